@@ -1,0 +1,89 @@
+// What the maker wanted to know, from the runs of a case. Times in s, temperatures in degC, hardness in HRC
+// (NaN where the figure does not exist).
+#pragma once
+
+#include "treatment/case.hpp"
+#include "treatment/run.hpp"
+
+#include <array>
+#include <string>
+#include <vector>
+
+namespace tq::answers {
+
+enum class Verdict { pass, marginal, fail, not_asked };
+const char* verdict_name(Verdict verdict);
+
+/// One verdict with its margin and its reason in plain words.
+struct Judgement {
+  Verdict verdict = Verdict::not_asked;
+  std::string reason;
+};
+
+/// Figures of one zone (edge, middle, spine, thickest).
+struct ZoneAnswer {
+  std::string name;
+  double x_m = 0, thickness_m = 0;
+  // soak
+  double reaches_temperature_s = 0; ///< from closing the door; NaN when never
+  double soak_s = 0;                ///< time above that before the blade comes out
+  double timer_from_door_s = 0;     ///< timer that gives the asked soak
+  double timer_from_recovery_s = 0; ///< the same counted from the display's recovery
+  double austenite = 0;             ///< share at the end of the soak
+  double carbon_in_solution = 0;    ///< wt%
+  double undissolved_carbide = 0;   ///< mass share
+  // transfer
+  std::array<double, 4> in_air_degC{}; ///< after 2, 3, 5, 8 s out of the furnace
+  double into_bath_degC = 0;
+  double transfer_to_spare_s = 0; ///< extra seconds of transfer before the zone no longer passes
+  // quench
+  double transformed = 0; ///< pearlite + bainite, worst through the thickness
+  double pearlite = 0, bainite = 0;
+  double rate_margin = 0; ///< 1 / Scheil sum of the 1 % start over transfer and quench
+  double t700_500_s = 0, t800_500_s = 0;
+  double ms_degC = 0;
+  Judgement hardens;
+  // hardness
+  double martensite = 0, retained_austenite = 0;
+  double as_quenched_HRC = 0, tempered_HRC = 0;
+};
+
+struct StationAnswer {
+  std::string name;
+  std::array<ZoneAnswer, treatment::zone_count> zones;
+  Judgement soak, quench, hardness;
+  double timer_from_door_s = 0, timer_from_recovery_s = 0; ///< rounded up to whole minutes, worst zone
+  double timer_used_s = 0; ///< when the blade came out in this run, from the door
+  double display_ready_s = 0;
+  double lift_below_smoke_s = 0,
+         lift_below_flash_s = 0; ///< seconds in the bath until the surface is below; NaN if none
+  double surface_at_lift_degC = 0, centre_at_lift_degC = 0;
+  double bath_rise_K = 0, bath_end_degC = 0;
+  double mass_kg = 0;
+  double hrc_as_quenched_least = 0, hrc_as_quenched_most = 0;
+  double hrc_tempered_least = 0, hrc_tempered_most = 0;
+  double hrc_band = 0; ///< plus or minus, from the steel's tempering table
+};
+
+/// A caution and the name of the number it stands beside ("oil", "foil", "transfer", "as quenched", "temper",
+/// "cold").
+struct Caution {
+  std::string beside;
+  std::string text;
+};
+
+struct Answers {
+  std::string title;
+  Judgement soak, quench, hardness; ///< worst over the stations
+  std::vector<StationAnswer> stations;
+  std::vector<std::string> warnings;    ///< outside a validity range, oil near its flash point ...
+  std::vector<std::string> assumptions; ///< what the figures assume
+  std::vector<Caution> cautions;
+};
+
+/// The full answer: runs every station (filling a missing timer first), then the short extra runs that the
+/// margins need. `runs` receives one run per station.
+Answers answer(const treatment::Case& c, std::vector<treatment::Run>& runs,
+               const treatment::Progress& progress = {});
+
+} // namespace tq::answers

@@ -1,0 +1,85 @@
+// A TOML text as the readers of records and cases see it: typed access with units, unknown keys found, and
+// every error told as one line: file:line: key: what was read, what is allowed. The only user of toml11 is
+// document.cpp.
+#pragma once
+
+#include "records/table.hpp"
+
+#include <functional>
+#include <memory>
+#include <optional>
+#include <stdexcept>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace tq::records {
+
+/// Bad input; what() is one clear line (file:line: key: what was read; what is allowed). Maps to exit code 2.
+class InputError : public std::runtime_error {
+ public:
+  using std::runtime_error::runtime_error;
+};
+
+/// Closed or open bounds for a number, in the SI unit of the quantity (degC for temperatures).
+struct Range {
+  double least, most;
+  bool least_open = false; ///< true: the value must be greater than `least`
+};
+
+/// A table (or an array element) of the document. Cheap to copy. All getters throw InputError.
+/// Getters mark their key as known; `finish()` on the root reports the first key that nobody asked for.
+class Node {
+ public:
+  struct Impl;
+  explicit Node(std::shared_ptr<Impl> impl);
+
+  bool has(std::string_view key) const;
+  /// Sub-table; it is an error if the key is missing or no table.
+  Node table(std::string_view key) const;
+  /// Sub-table, or nothing when the key is absent.
+  std::optional<Node> optional_table(std::string_view key) const;
+  /// Array of tables ([[key]]); empty when absent.
+  std::vector<Node> tables(std::string_view key) const;
+  std::vector<std::string> keys() const;
+
+  std::string text(std::string_view key) const;
+  std::string text(std::string_view key, std::string_view otherwise) const;
+  /// One of the allowed words; the message lists them and suggests the nearest.
+  std::string choice(std::string_view key, const std::vector<std::string>& allowed) const;
+  std::string choice(std::string_view key, const std::vector<std::string>& allowed,
+                     std::string_view otherwise) const;
+  bool flag(std::string_view key, bool otherwise) const;
+  int integer(std::string_view key, Range range, std::optional<int> otherwise = {}) const;
+  /// Dimensionless number, written bare.
+  double number(std::string_view key, Range range, std::optional<double> otherwise = {}) const;
+  /// Dimensional value, written as a string with its unit; result in SI (degC for `temperature`, see
+  /// units/quantity.hpp).
+  double quantity(std::string_view key, std::string_view dimension, Range range,
+                  std::optional<double> otherwise = {}) const;
+  std::optional<double> optional_quantity(std::string_view key, std::string_view dimension,
+                                          Range range) const;
+  /// Array of bare numbers.
+  std::vector<double> numbers(std::string_view key, Range range) const;
+  /// Array of dimensional values, each a string with unit, or bare numbers when the table has `unit = "..."`
+  /// beside them.
+  std::vector<double> quantities(std::string_view key, std::string_view dimension, Range range) const;
+  std::vector<std::string> texts(std::string_view key) const;
+
+  /// Throws InputError for this key: "file:line: key: message". For checks that need more than one value.
+  [[noreturn]] void fail(std::string_view key, std::string_view message) const;
+  /// Dotted path of this table, "" for the root.
+  std::string path() const;
+  /// File name as given to parse_document().
+  const std::string& file() const;
+  /// Throws InputError naming the first key of this table (and all below) that no getter asked for.
+  void finish() const;
+
+ private:
+  std::shared_ptr<Impl> impl_;
+};
+
+/// Reads TOML text. `file` is only used in messages. Throws InputError (syntax errors with line).
+Node parse_document(std::string_view text, std::string file);
+
+} // namespace tq::records

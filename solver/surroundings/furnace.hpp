@@ -1,0 +1,40 @@
+// What the blade sees in the furnace: the true wall temperature over time.
+#pragma once
+
+#include <vector>
+
+namespace tq::surroundings {
+
+/// One line of the programme: go to `target` at `rate` (0 = as fast as it will, taken as a step) and stay.
+struct ProgrammeStep {
+  double target_degC = 0;
+  double rate_K_s = 0;
+  double hold_s = 0;
+};
+
+/// True furnace temperature after the door closes at t = 0. The display reads `true - offset`.
+class FurnaceTemperature {
+ public:
+  /// Hot load: the furnace stands at `setpoint`, sags by `droop_K` at t = 0 and recovers exponentially;
+  /// `recovery_s` is the time after which 5 % of the droop is left (the display then counts as recovered).
+  static FurnaceTemperature hot(double setpoint_degC, double offset_K, double droop_K, double recovery_s);
+  /// Cold load: starts at `start_degC` and follows the programme; holds the last target for ever.
+  static FurnaceTemperature cold(double start_degC, double offset_K, std::vector<ProgrammeStep> programme);
+
+  double operator()(double t_s) const;
+  /// Times at which the slope jumps (to land steps on).
+  const std::vector<double>& breakpoints() const { return breakpoints_; }
+  /// When the display has recovered (hot) or first reads the last target (cold) [s].
+  double display_ready_s() const { return ready_s_; }
+  /// True temperature at the last target, offset included [degC].
+  double final_degC() const { return final_; }
+
+ private:
+  double final_ = 0, droop_ = 0, decay_per_s_ = 0, ready_s_ = 0;
+  std::vector<double> time_, temperature_, breakpoints_;
+};
+
+/// Air temperature of a tempering oven that swings about its set point: set + swing sin(2 pi t / period).
+double oven_temperature(double set_degC, double swing_K, double period_s, double t_s);
+
+} // namespace tq::surroundings

@@ -1,0 +1,167 @@
+// One treatment to compute, fully resolved: every default filled in, every record attached. SI, degC.
+#pragma once
+
+#include "records/coolant_record.hpp"
+#include "records/foil_record.hpp"
+#include "records/steel_record.hpp"
+#include "section/profile.hpp"
+#include "surroundings/furnace.hpp"
+
+#include <array>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace tq::treatment {
+
+/// The stages a case may run, always in this order.
+enum class Stage { furnace, transfer, bath, cool, temper };
+const char* stage_name(Stage stage);
+
+/// The four faces of a section, used as index.
+enum Face : int { flank_a = 0, flank_b = 1, spine_face = 2, edge_face = 3 };
+inline constexpr int face_count = 4;
+
+/// One cross-section of the blade.
+struct Station {
+  std::string name;
+  section::Profile profile;
+};
+
+struct Blade {
+  double length_m = 0;
+  std::vector<Station> stations;
+  records::StartState start_state = records::StartState::spheroidised;
+};
+
+enum class Loading { hot, cold };
+enum class TimerStart { door, recovery };
+
+struct Furnace {
+  Loading loading = Loading::hot;
+  double setpoint_degC = 0;                           ///< display set point of the hardening hold
+  std::vector<surroundings::ProgrammeStep> programme; ///< cold load: the lines of the programme
+  std::optional<double> timer_s; ///< blade out after this; absent: the program sets it from the asked soak
+  TimerStart timer_start = TimerStart::door;
+  double droop_K = 0; ///< sag of the reading on loading
+  double recovery_s = 0;
+  double reading_offset_K = 0;   ///< true minus display
+  double wall_emissivity = 0.75; ///< cavity seen by the blade or foil; 1 for a large cavity
+  double convection_W_m2K = 0;   ///< natural convection inside the muffle
+  double start_degC = 20;        ///< blade (and cold furnace) at the start
+};
+
+struct Wrap {
+  int layers = 0; ///< 0 = bare
+  records::FoilRecord foil;
+  double thickness_m = 0;                 ///< one layer
+  std::array<double, face_count> gap_m{}; ///< foil to blade; further layers use the same gap
+  double contact_fraction = 0;
+  double contact_conductance_W_m2K = 0;
+  double fixed_conductance_W_m2K = 0; ///< > 0: plain number for gas + contact
+  double emissivity_outside = 0, emissivity_inside = 0;
+  double heat_capacity_J_m2K = 0; ///< > 0: plain areal heat capacity of one layer instead of the record's
+  bool on_in_oil = false;         ///< false: stripped before the transfer ends (see Transfer::in_foil)
+};
+
+struct SurfaceState {
+  double emissivity_air = 0.35;    ///< bare steel in air: bright 0.35, scaled 0.8
+  double emissivity_furnace = 0.8; ///< bare steel in the furnace
+  double emissivity_in_foil = 0.4; ///< steel facing the foil
+};
+
+struct Transfer {
+  double time_s = 2;
+  bool in_foil = false; ///< false: foil comes off at the furnace door
+  double air_degC = 20;
+  double convection_W_m2K = 0; ///< > 0: plain number instead of natural convection
+};
+
+struct Bath {
+  records::CoolantRecord coolant;
+  double temperature_degC = 60;
+  double volume_m3 = 0; ///< 0 = so large that it stays at its temperature
+  double agitation_m_s = 0;
+  double time_s = 0;          ///< seconds in the bath
+  double fixed_htc_W_m2K = 0; ///< > 0: plain constant h
+};
+
+struct Cool {
+  double air_degC = 20;
+  double convection_W_m2K = 0; ///< > 0: plain number instead of natural convection
+  double lowest_degC = 20;     ///< lowest temperature reached before tempering (hand-warm, room, freezer ...)
+};
+
+enum class OvenKind { still, fan };
+
+struct Temper {
+  double oven_degC = 0;
+  double time_s = 0; ///< in the oven, from blade in
+  int count = 0;     ///< 0 = no temper
+  OvenKind kind = OvenKind::still;
+  double swing_K = 0; ///< amplitude of the oven's swing
+  double swing_period_s = 600;
+  double edge_extra_K =
+      0; ///< how much hotter than the oven air the thin edge is held (radiation from the element)
+  double convection_W_m2K = 0; ///< convection of the oven kind, or the plain number given
+  double emissivity = 0.35;
+};
+
+struct Wishes {
+  double soak_s = 0;               ///< asked time at temperature
+  double within_K = 6;             ///< "at temperature" means within this of the set point after offset
+  double hrc_from = 0, hrc_to = 0; ///< wanted hardness after temper; both 0 = none stated
+};
+
+/// Thresholds of the verdicts; the one place where they stand.
+struct Thresholds {
+  double transformed_pass = 0.02;     ///< pearlite + bainite up to here: pass
+  double transformed_marginal = 0.10; ///< up to here: marginal, above: fail
+  double austenite_least = 0.99;      ///< share of austenite below which the soak fails
+  double flash_margin_K = 28;         ///< oil must stay this far below its flash point (29 CFR 1910.126)
+};
+
+struct Probe {
+  std::string name;
+  double x_m = 0; ///< from the spine
+  double y_m = 0; ///< from the centre plane
+};
+
+struct SolverSettings {
+  double tolerance_K = 0.1;   ///< error per step [K]
+  int along = 60, across = 8; ///< grid intervals
+  double max_step_s = 0;      ///< 0 = free
+  bool use_symmetry = true;
+};
+
+struct Start {
+  double temperature_degC = 20; ///< uniform
+  bool austenitised = false;    ///< true when the first stage is a cooling stage of a transforming steel
+};
+
+struct Case {
+  std::string title;
+  std::string source_text;           ///< the case file as read
+  std::string resolved_text;         ///< the case with every default filled in, TOML
+  std::vector<std::string> defaults; ///< what was assumed, one line each, for the answer
+  records::SteelRecord steel;
+  Blade blade;
+  std::vector<Stage> stages;
+  Start start;
+  Furnace furnace;
+  Wrap wrap;
+  SurfaceState surface;
+  Transfer transfer;
+  Bath bath;
+  Cool cool;
+  Temper temper;
+  Wishes wishes;
+  Thresholds thresholds;
+  std::vector<Probe> probes;
+  std::vector<double> output_times_s; ///< clock times for field frames; empty = a default set per stage
+  SolverSettings solver;
+
+  bool has(Stage stage) const;
+};
+
+} // namespace tq::treatment

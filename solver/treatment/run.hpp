@@ -1,0 +1,94 @@
+// Runs the stages of a case in order on one station and records what happened. Time runs from the closing of
+// the furnace door (or from the start of the first stage). Temperatures in degC, fractions 0..1.
+#pragma once
+
+#include "section/grid.hpp"
+#include "treatment/case.hpp"
+
+#include <functional>
+#include <stdexcept>
+#include <string>
+#include <vector>
+
+namespace tq::treatment {
+
+/// The solver gave up: says stage, time and what to try. Maps to exit code 3.
+class SolverError : public std::runtime_error {
+ public:
+  using std::runtime_error::runtime_error;
+};
+/// The caller's progress function asked to stop. Maps to exit code 130.
+class Interrupted : public std::runtime_error {
+ public:
+  Interrupted() : std::runtime_error("interrupted") {}
+};
+
+/// Per-node state, arrays of nx*ny (i fastest) of the grid solved (the half section when grid.half).
+struct NodeState {
+  std::vector<double> temperature;
+  std::vector<double> austenite, pearlite, bainite, martensite, ferrite, cementite; ///< mass shares, sum 1
+  std::vector<double> carbon;                          ///< in solution in the austenite (or martensite) [wt%]
+  std::vector<double> scheil_pearlite, scheil_bainite; ///< sum of dt/tau of the 1 % start
+  std::vector<double> tempering;                       ///< Hollomon-Jaffe parameter reached (0 = none)
+  std::vector<double> time_at_temperature; ///< [s] within `within_K` of the furnace's final temperature
+};
+
+/// One saved field.
+struct Frame {
+  double time_s = 0;
+  Stage stage = Stage::furnace;
+  NodeState state;
+  std::vector<double> hardness_HV; ///< of the constituents as they are, tempering included
+};
+
+/// Temperature against time at one point. `zone` points stand on the centre line.
+struct Trace {
+  std::string name;
+  double x_m = 0, y_m = 0;
+  std::vector<double> temperature; ///< at Run::time_s
+};
+
+struct StageSpan {
+  Stage stage;
+  double from_s, to_s;
+  int cycle = 0; ///< temper cycle, from 1
+};
+
+struct Counters {
+  long steps = 0, rejected = 0, rhs = 0, factorisations = 0;
+};
+
+/// The four zones that answers speak of.
+enum Zone : int { zone_edge = 0, zone_middle = 1, zone_spine = 2, zone_thickest = 3 };
+inline constexpr int zone_count = 4;
+const char* zone_name(Zone zone);
+
+struct Run {
+  std::string station;
+  section::Grid grid;
+  double area_m2 = 0, mass_kg = 0; ///< section area and mass of a blade of this section and the case's length
+  std::vector<StageSpan> spans;
+  std::vector<double> time_s;                 ///< every accepted step
+  std::vector<double> surroundings_degC;      ///< furnace, air, bath or oven at those times
+  std::vector<double> outer_surface_max_degC; ///< hottest point of the outermost surface (foil when on)
+  std::vector<double> heat_out_J_m; ///< heat left the section and its foil so far, per metre of blade
+  std::vector<Trace> zones;         ///< in the order of Zone
+  std::vector<Trace> probes;        ///< in the order of Case::probes
+  std::vector<int> zone_column;     ///< i of each zone
+  std::vector<Frame> frames;
+  NodeState after_furnace, after_bath, after_cool, final_state;
+  std::vector<double> as_quenched_HV, final_HV; ///< per node
+  double bath_end_degC = 0;
+  Counters counters;
+  double energy_residual = 0; ///< |dH + Q| / max |Q| over the run
+  double solver_seconds = 0;  ///< processor time of the stepping
+  std::vector<std::string> warnings;
+};
+
+/// Called now and then with the share done (0..1) and the stage; return false to stop (throws Interrupted).
+using Progress = std::function<bool(double share, Stage stage)>;
+
+/// Runs all stages of the case on station `station`. Throws SolverError, Interrupted.
+Run run_station(const Case& c, std::size_t station, const Progress& progress = {});
+
+} // namespace tq::treatment
