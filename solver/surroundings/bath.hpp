@@ -5,8 +5,21 @@
 
 namespace tq::surroundings {
 
+/// The row of a correction table at `at`: linear between rows, the end rows hold outside them; no rows = no
+/// correction.
+records::StageCorrection correction_at(const std::vector<records::StageCorrection>& rows, double at);
+
 /// h over surface temperature [W/m2K over degC] of this bath at this temperature and agitation [m/s].
 /// Identity at the table's own bath temperature without agitation.
+///
+/// Assumes that bath temperature and agitation act independently (multipliers multiply, shifts add) and that
+/// each stage of boiling scales as a whole: the convection multiplier holds below `convection_start_degC`,
+/// the peak multiplier at the table's highest h, the film multiplier above `blanket_end_degC`; between
+/// these the logarithm of the multiplier passes smoothly from one to the next. The end of the vapour blanket
+/// shifts by moving everything above it as it stands and stretching the stretch between peak and blanket's
+/// end; the peak itself stays at its temperature. A blanket that would end less than a fifth of the way above
+/// the peak is held there. The table's way of interpolating is kept, and it is extended (end value held)
+/// down to the bath temperature. The table of still air is empty and stays empty.
 records::Table bath_htc(const records::CoolantRecord& coolant, double bath_degC, double agitation_m_s);
 
 /// Heat capacity [J/K] of `volume_m3` of the coolant.

@@ -14,6 +14,11 @@ struct Gap {
       0; ///< > 0: this plain number instead of gas + contact (radiation stays unless its emissivities are 0)
 };
 
+/// Temperature-jump length [m] of air at one atmosphere between two metal faces, both faces together: a gap
+/// of width g conducts like one of width g + M. About 3.7 mean free paths, which grow with the absolute
+/// temperature: 0.3 um at 300 K, 1 um at 1000 K. Source: from memory; it matters below 50 um only (4 % at
+/// 25 um, 9 % at 10 um).
+double temperature_jump_length(double T_degC);
 /// Conductance by gas and contact [W/m2K] at the mean temperature: (1-f) k_air / (g + M) + f h_contact, M the
 /// temperature-jump length.
 double gap_conductance(const Gap& gap, double T_mean_degC);

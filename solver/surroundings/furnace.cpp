@@ -1,0 +1,76 @@
+#include "surroundings/furnace.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+namespace tq::surroundings {
+
+FurnaceTemperature FurnaceTemperature::hot(double setpoint_degC, double offset_K, double droop_K,
+                                           double recovery_s) {
+  FurnaceTemperature furnace;
+  furnace.final_ = setpoint_degC + offset_K;
+  if (droop_K != 0.0 && recovery_s > 0.0) {
+    furnace.droop_ = droop_K;
+    furnace.decay_per_s_ = std::log(20.0) / recovery_s; // 5 % left after `recovery_s`
+    furnace.ready_s_ = recovery_s;
+  }
+  return furnace;
+}
+
+FurnaceTemperature FurnaceTemperature::cold(double start_degC, double offset_K,
+                                            std::vector<ProgrammeStep> programme) {
+  FurnaceTemperature furnace;
+  double t = 0.0;
+  double T = start_degC;
+  furnace.time_.push_back(t);
+  furnace.temperature_.push_back(T);
+  // A step change stands as two points at the same time; the later one holds from there on.
+  const auto go_to = [&](double time, double temperature) {
+    furnace.time_.push_back(time);
+    furnace.temperature_.push_back(temperature);
+  };
+  for (const ProgrammeStep& step : programme) {
+    const double target = step.target_degC + offset_K; // the true temperature when the display reads it
+    if (target != T) {
+      if (step.rate_K_s != 0.0)
+        t += std::abs(target - T) / std::abs(step.rate_K_s);
+      go_to(t, target);
+      T = target;
+      furnace.ready_s_ = t;
+    }
+    if (step.hold_s > 0.0) {
+      t += step.hold_s;
+      go_to(t, T);
+    }
+  }
+  furnace.final_ = T;
+
+  // The slope jumps at every point but the door's closing and those inside or at the end of the last hold.
+  for (std::size_t n = 1; n < furnace.time_.size(); ++n) {
+    const double time = furnace.time_[n];
+    const bool seen = !furnace.breakpoints_.empty() && furnace.breakpoints_.back() == time;
+    if (time > 0.0 && time <= furnace.ready_s_ && !seen)
+      furnace.breakpoints_.push_back(time);
+  }
+  return furnace;
+}
+
+double FurnaceTemperature::operator()(double t_s) const {
+  if (time_.empty())
+    return final_ - droop_ * std::exp(-decay_per_s_ * std::max(t_s, 0.0));
+  const auto after = std::upper_bound(time_.begin(), time_.end(), std::max(t_s, 0.0));
+  if (after == time_.end())
+    return final_;
+  const auto n = static_cast<std::size_t>(after - time_.begin());
+  const double share = (std::max(t_s, 0.0) - time_[n - 1]) / (time_[n] - time_[n - 1]);
+  return temperature_[n - 1] + share * (temperature_[n] - temperature_[n - 1]);
+}
+
+double oven_temperature(double set_degC, double swing_K, double period_s, double t_s) {
+  if (swing_K == 0.0 || period_s <= 0.0)
+    return set_degC;
+  return set_degC + swing_K * std::sin(2.0 * std::numbers::pi * t_s / period_s);
+}
+
+} // namespace tq::surroundings

@@ -1,0 +1,26 @@
+#include "surroundings/wrap.hpp"
+
+#include "surroundings/air.hpp"
+#include "units/temperature.hpp"
+
+namespace tq::surroundings {
+
+double temperature_jump_length(double T_degC) {
+  constexpr double per_kelvin_m = 1.0e-9;
+  return per_kelvin_m * kelvin(T_degC);
+}
+
+double gap_conductance(const Gap& gap, double T_mean_degC) {
+  if (gap.fixed_conductance_W_m2K > 0.0)
+    return gap.fixed_conductance_W_m2K;
+  const double gas = air_conductivity(T_mean_degC) / (gap.width_m + temperature_jump_length(T_mean_degC));
+  return (1.0 - gap.contact_fraction) * gas + gap.contact_fraction * gap.contact_conductance_W_m2K;
+}
+
+double exchange_emissivity(double ea, double eb) {
+  if (ea <= 0.0 || eb <= 0.0)
+    return 0.0;
+  return 1.0 / (1.0 / ea + 1.0 / eb - 1.0);
+}
+
+} // namespace tq::surroundings
