@@ -15,6 +15,9 @@ double add_tempering(double parameter, double T_degC, double dt_s, double consta
 
 /// Factor on the hardness (HV) of the martensite share left after tempering to `parameter`: 1 when nothing
 /// happened, the curve's HV over its as-quenched HV further on (ASTM E140 conversion of the published table).
+/// Monotone cubic in the parameter through the table. Below the table it rises to 1 at the parameter of 100
+/// degC for the table's hold (first stage of tempering); beyond the table it goes on along the last segment,
+/// not under the hardness of spheroidite. A curve without points never softens.
 class TemperResponse {
  public:
   explicit TemperResponse(const records::TemperCurve& curve);
@@ -23,7 +26,9 @@ class TemperResponse {
   bool inside(double parameter) const;
 
  private:
-  std::vector<double> parameter_, factor_;
+  std::vector<double> parameter_, factor_, slope_;
+  double first_ = 0, last_ = 0; ///< parameters of the first and last published point
+  double softest_ = 0;          ///< least factor
 };
 
 } // namespace tq::steel

@@ -28,7 +28,8 @@ double born_carbon(const records::SteelRecord& steel);
 double undissolved_cementite(const records::SteelRecord& steel, double carbon_wt);
 
 /// First-order rate of austenite formation [1/s]: 0 at and below Ac1, 1/growth_time at Ac1 + growth_above_K,
-/// doubling every growth_halving_K further up.
+/// with h = growth_halving_K: (2^((T - Ac1)/h) - 1) / ((2^(growth_above_K/h) - 1) growth_time), so that it
+/// starts without a jump and soon doubles every h.
 double austenite_rate(const records::SteelRecord& steel, double T);
 /// First-order rate of the approach of carbon in solution to saturation [1/s], Arrhenius about the record's
 /// point.

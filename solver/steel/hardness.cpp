@@ -1,0 +1,50 @@
+#include "steel/hardness.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cstddef>
+
+namespace tq::steel {
+
+namespace {
+
+// ASTM E140 Table 1: HV of 20, 21, ... 68 HRC.
+constexpr double hrc_first = 20.0, hrc_last = 68.0;
+constexpr std::array<double, 49> hv_of_hrc = {238, 243, 248, 254, 260, 266, 272, 279, 286, 294, 302, 310, 318,
+                                              327, 336, 345, 354, 363, 372, 382, 392, 402, 412, 423, 434, 446,
+                                              458, 471, 484, 498, 513, 528, 544, 560, 577, 595, 613, 633, 653,
+                                              674, 697, 720, 746, 772, 800, 832, 865, 900, 940};
+constexpr std::size_t segments = hv_of_hrc.size() - 1;
+
+} // namespace
+
+double hv_from_hrc(double hrc) {
+  const double along = hrc - hrc_first;
+  const auto i = static_cast<std::size_t>(std::clamp(along, 0.0, static_cast<double>(segments - 1)));
+  return hv_of_hrc[i] + (along - static_cast<double>(i)) * (hv_of_hrc[i + 1] - hv_of_hrc[i]);
+}
+
+double hrc_from_hv(double hv) {
+  const auto above = std::upper_bound(hv_of_hrc.begin() + 1, hv_of_hrc.end() - 1, hv);
+  const auto i = static_cast<std::size_t>(above - hv_of_hrc.begin()) - 1;
+  return hrc_first + static_cast<double>(i) + (hv - hv_of_hrc[i]) / (hv_of_hrc[i + 1] - hv_of_hrc[i]);
+}
+
+bool valid_hrc(double hrc) { return hrc >= hrc_first && hrc <= hrc_last; }
+
+double martensite_hv(double carbon_wt) {
+  // From memory: a quadratic through the usual curves of fully martensitic hardness against carbon (58.7 HRC
+  // at 0.4 %C, 64.5 at 0.6). It is greatest at 0.90 %C; above, fresh martensite is taken as no softer,
+  // because the fall of measured hardness there comes from retained austenite, which is counted apart.
+  constexpr double peak = 1667.0 / (2.0 * 926.0);
+  const double c = std::clamp(carbon_wt, 0.0, peak);
+  return 150.0 + 1667.0 * c - 926.0 * c * c;
+}
+
+double mixture_hv(const Constituents& shares, double martensite_HV, const records::ConstituentHardness& h) {
+  return shares.martensite * martensite_HV + shares.retained_austenite * h.retained_austenite_HV +
+         shares.bainite * h.bainite_HV + shares.pearlite * h.pearlite_HV + shares.ferrite * h.ferrite_HV +
+         shares.cementite * h.cementite_HV;
+}
+
+} // namespace tq::steel

@@ -1,0 +1,107 @@
+#include "steel/temper.hpp"
+
+#include "steel/hardness.hpp"
+#include "units/temperature.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstddef>
+
+namespace tq::steel {
+
+namespace {
+
+constexpr double seconds_per_hour = 3600.0;
+
+// Hardness no temper below Ac1 goes under: ferrite with coarse spheroidised carbide (from memory).
+constexpr double softest_HV = 200.0;
+
+// Where softening begins when the published table starts higher: the transition carbides of the first stage
+// begin to form near 80-100 degC (from memory); a table that starts at or below 100 degC is joined to 20
+// degC.
+constexpr double softening_begins_degC = 100.0, room_degC = 20.0;
+
+} // namespace
+
+double hollomon_jaffe(double T_degC, double time_s, double constant_h) {
+  return kelvin(T_degC) * (constant_h + std::log10(time_s / seconds_per_hour));
+}
+
+double equivalent_temperature(double parameter, double time_s, double constant_h) {
+  return celsius(parameter / (constant_h + std::log10(time_s / seconds_per_hour)));
+}
+
+double add_tempering(double parameter, double T_degC, double dt_s, double constant_h) {
+  if (dt_s <= 0.0)
+    return parameter;
+  const double T = kelvin(T_degC);
+  // Hours at T that would have given what is there already: 10^(P/T - C). A parameter of 0 stands for 10^-C
+  // h, which is nothing. Written as a growth of P so that a cold step after a hot one loses no digits and a
+  // very cold one does not overflow.
+  const double exponent = parameter / T - constant_h;
+  if (exponent > 250.0)
+    return parameter;
+  const double relative = dt_s / seconds_per_hour * std::pow(10.0, -exponent);
+  return parameter + T * std::log1p(relative) / std::log(10.0);
+}
+
+TemperResponse::TemperResponse(const records::TemperCurve& curve) {
+  const std::size_t points = std::min(curve.temperature_degC.size(), curve.hardness_HRC.size());
+  if (points == 0)
+    return;
+  const auto parameter_at = [&](double T_degC) {
+    return hollomon_jaffe(T_degC, curve.hold_s, curve.hj_constant_h);
+  };
+  const double first = curve.temperature_degC.front();
+  first_ = parameter_at(first);
+  last_ = parameter_at(curve.temperature_degC[points - 1]);
+
+  const double fresh_HV = hv_from_hrc(curve.as_quenched_HRC);
+  softest_ = std::min(1.0, softest_HV / fresh_HV);
+  const double begins =
+      first > softening_begins_degC ? softening_begins_degC : std::min(room_degC, first - 1.0);
+  parameter_.push_back(parameter_at(begins));
+  factor_.push_back(1.0);
+  for (std::size_t i = 0; i < points; ++i) {
+    parameter_.push_back(parameter_at(curve.temperature_degC[i]));
+    // Longer or hotter never hardens: a table entry above its predecessor counts as level.
+    factor_.push_back(std::min(factor_.back(), hv_from_hrc(curve.hardness_HRC[i]) / fresh_HV));
+  }
+
+  // Slopes of a monotone cubic, Fritsch & Butland 1984, SIAM J. Sci. Stat. Comput. 5, 300-304 (harmonic mean
+  // of the neighbouring secants). Cubic rather than straight pieces: the tables are read off smooth curves,
+  // and a jump of slope at each point would show in the answer to "what if the oven is 10 K hotter".
+  const std::size_t n = parameter_.size();
+  std::vector<double> secant(n - 1);
+  for (std::size_t i = 0; i + 1 < n; ++i)
+    secant[i] = (factor_[i + 1] - factor_[i]) / (parameter_[i + 1] - parameter_[i]);
+  slope_.assign(n, 0.0);
+  for (std::size_t i = 1; i + 1 < n; ++i) {
+    if (secant[i - 1] * secant[i] <= 0.0)
+      continue;
+    const double left = parameter_[i] - parameter_[i - 1], right = parameter_[i + 1] - parameter_[i];
+    const double w_left = 2.0 * right + left, w_right = right + 2.0 * left;
+    slope_[i] = (w_left + w_right) / (w_left / secant[i - 1] + w_right / secant[i]);
+  }
+  slope_[n - 1] = secant[n - 2]; // so that the straight line beyond the table joins without a kink
+}
+
+double TemperResponse::factor(double parameter) const {
+  if (parameter_.empty() || parameter <= parameter_.front())
+    return 1.0;
+  if (parameter >= parameter_.back())
+    return std::max(softest_, factor_.back() + slope_.back() * (parameter - parameter_.back()));
+  const auto above = std::upper_bound(parameter_.begin(), parameter_.end(), parameter);
+  const auto i = static_cast<std::size_t>(above - parameter_.begin()) - 1;
+  const double step = parameter_[i + 1] - parameter_[i];
+  const double t = (parameter - parameter_[i]) / step;
+  const double rise = factor_[i + 1] - factor_[i];
+  const double a = step * slope_[i] - rise, b = rise - step * slope_[i + 1];
+  return factor_[i] + t * rise + t * (1.0 - t) * ((1.0 - t) * a + t * b);
+}
+
+bool TemperResponse::inside(double parameter) const {
+  return !parameter_.empty() && parameter >= first_ && parameter <= last_;
+}
+
+} // namespace tq::steel
