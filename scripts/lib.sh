@@ -1,0 +1,56 @@
+# Shared by the scripts beside it: packages, builds, steps that are timed and counted. To be sourced.
+# shellcheck shell=bash
+
+root=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd)
+
+# What the program needs to build, and what its tests need besides (Debian 12 names).
+build_packages=(g++ cmake ninja-build libeigen3-dev libboost-dev libhdf5-dev libtoml11-dev libcli11-dev
+  nlohmann-json3-dev)
+test_packages=(libgtest-dev clang-14 clang-format-14 hdf5-tools)
+
+say() { printf '%s\n' "== $*"; }
+die() {
+  printf '%s\n' "${0##*/}: $*" >&2
+  exit 1
+}
+
+# install_missing PACKAGE...: installs those that dpkg does not know as installed; asks for root only then.
+install_missing() {
+  local missing=() package
+  if ! command -v dpkg-query > /dev/null; then
+    say "No dpkg here, so nothing is installed. Needed, by their Debian 12 names: $*"
+    return
+  fi
+  for package in "$@"; do
+    # No pipe here: under pipefail an unknown package must only count as missing.
+    if [[ $(dpkg-query -W -f '${db:Status-Status}' "$package" 2> /dev/null || true) != installed ]]; then
+      missing+=("$package")
+    fi
+  done
+  ((${#missing[@]})) || return 0
+
+  local as_root=()
+  if ((EUID != 0)); then
+    command -v sudo > /dev/null || die "as root, please: apt-get install --no-install-recommends ${missing[*]}"
+    as_root=(sudo)
+  fi
+  say "Installing with apt-get: ${missing[*]}"
+  local log
+  log=$(mktemp)
+  if ! { "${as_root[@]}" env DEBIAN_FRONTEND=noninteractive apt-get update -qq &&
+    "${as_root[@]}" env DEBIAN_FRONTEND=noninteractive apt-get install -y -qq --no-install-recommends \
+      "${missing[@]}"; } > "$log" 2>&1; then
+    tail -n 20 "$log" >&2
+    die "apt-get could not install these packages (its last lines stand above; all of it in $log)"
+  fi
+  rm -f "$log"
+}
+
+# configure_and_build FOLDER TARGET [CMAKE OPTION...]: FOLDER under the root; prints only what matters.
+configure_and_build() {
+  local folder=$root/$1 target=$2 generator=()
+  shift 2
+  [[ -f $folder/CMakeCache.txt ]] || generator=(-G Ninja)
+  cmake -S "$root" -B "$folder" "${generator[@]}" "$@" --log-level=WARNING > /dev/null || return
+  cmake --build "$folder" --target "$target" --parallel "$(nproc)"
+}
