@@ -9,6 +9,12 @@
 
 namespace tq::section {
 
+inline constexpr double least_thickness = 0.05e-3; ///< [m] also of the blunt edge before hardening
+inline constexpr double most_thickness = 25e-3;    ///< [m]
+inline constexpr double least_width = 2e-3;        ///< [m]
+inline constexpr double most_width = 200e-3;       ///< [m]
+inline constexpr double most_slope = 2.0;          ///< of a flank against the centre plane
+
 /// An outline that cannot be a section (crossing flanks, zero thickness, x not ascending).
 class ProfileError : public std::invalid_argument {
  public:
@@ -52,9 +58,12 @@ Profile profile_from_grind(const GrindSpec& spec);
 /// Outline from thickness readings at distances from the spine (symmetric about the centre plane).
 Profile profile_from_calipers(const std::vector<double>& distance, const std::vector<double>& thickness);
 /// Outline from a closed loop of points (x, y), any start, either sense; throws when it crosses itself or is
-/// not single-valued over x. The loop's extreme x become the spine face (least) and the edge face (greatest).
+/// not single-valued over x. The loop's extreme x become the spine face (least) and the edge face (greatest);
+/// the section is moved so that the spine face is x = 0 and its middle y = 0.
 Profile profile_from_points(const std::vector<double>& px, const std::vector<double>& py);
 /// Checks the invariant and returns the profile unchanged.
 Profile make_profile(Profile profile);
+/// The same section seen upside down: flank A and B change places.
+Profile turned_over(const Profile& profile);
 
 } // namespace tq::section
