@@ -1,0 +1,89 @@
+#include "answers/cautions.hpp"
+
+#include <cmath>
+#include <string>
+
+namespace tq::answers {
+
+namespace {
+
+using treatment::Case;
+using treatment::Stage;
+
+// Below this the cold no longer comes from a household freezer but from dry ice or liquid nitrogen [degC].
+constexpr double dry_ice_below_degC = -40.0;
+
+std::string rounded(double value) { return std::to_string(std::lround(value)); }
+
+std::string flash_caution(const Case& c) {
+  const double margin = c.thresholds.flash_margin_K;
+  const std::string distance = rounded(margin) + " K (" + rounded(margin * 1.8) + " degF)";
+  if (!c.bath.coolant.flash_degC)
+    return "The flash point is not stated: take it from the oil's sheet and stay at least " + distance +
+           " below it (29 CFR 1910.126).";
+  return "Never let the oil pass " + rounded(std::floor(*c.bath.coolant.flash_degC - margin)) +
+         " degC: at least " + distance + " below its flash point of " + rounded(*c.bath.coolant.flash_degC) +
+         " degC (29 CFR 1910.126); used or dirty oil flashes lower. Let it cool between blades.";
+}
+
+} // namespace
+
+std::vector<Caution> cautions_for(const Case& c) {
+  std::vector<Caution> cautions;
+  const auto say = [&](const char* beside, std::string text) {
+    cautions.push_back({beside, std::move(text)});
+  };
+  const bool quenched = c.has(Stage::bath);
+  const bool oil = quenched && c.bath.coolant.kind == records::CoolantKind::oil;
+  const bool water = quenched && c.bath.coolant.kind == records::CoolantKind::water;
+
+  if (c.has(Stage::furnace)) {
+    say("furnace", "Switch the elements off, or trust a door switch you have tested, before reaching in.");
+    say("furnace", "Stand aside of the open door's heat; a respirator when brick or fibre sheds dust.");
+  }
+  if (c.wrap.layers > 0 && (c.has(Stage::furnace) || c.has(Stage::transfer) || quenched)) {
+    say("foil", "Foil edges cut like razors: gloves, and fold or hammer the edges over.");
+    say("foil",
+        "A tight packet puffs out hot gas: only a scrap of paper inside, never open it in the furnace.");
+    if (oil && c.wrap.on_in_oil)
+      say("foil", "A packet plunged shut belches hot gas through the oil and may flare: keep face and hands "
+                  "back.");
+  }
+  if (c.has(Stage::transfer) || quenched)
+    say("transfer",
+        "Face shield, leather or wool and no synthetics; a clear path, nobody between furnace and "
+        "bath.");
+  if (oil) {
+    say("oil", flash_caution(c));
+    say("oil", "A lid that closes the tank and a class B extinguisher (class K or F for cooking oil) within "
+               "reach; never water on burning oil.");
+    say("oil", "Water in the oil boils and throws it out as foam: keep the tank dry and covered, replace oil "
+               "that crackles.");
+    say("oil", "Plunge all that is hot, tongs included: hot steel half out of the oil is what lights it.");
+    say("oil", "A steel tank with a wide base, not full to the brim, away from all that burns; never warm it "
+               "over a flame.");
+    say("oil", "Oil smoke irritates: ventilate, do not bend over the tank.");
+  }
+  if (water)
+    say("transfer", "Red-hot steel makes water and brine spit and steam: dry gloves, face well back.");
+  if ((quenched || c.has(Stage::cool)) && !c.steel.inert)
+    say("as quenched", "An untempered blade breaks like glass: do not drop, hammer or bend it, temper within "
+                       "the hour; eye protection for every test.");
+  if (c.has(Stage::cool) && c.cool.lowest_degC < 0.0) {
+    say("cold", "Deep cold can crack an untempered blade: cool it slowly and evenly.");
+    if (c.cool.lowest_degC < dry_ice_below_degC)
+      say("cold",
+          "Dry ice and liquid nitrogen burn the skin and drive out the air: gloves, ventilation, never "
+          "a sealed vessel.");
+  }
+  if (c.has(Stage::temper) && c.temper.count > 0) {
+    if (oil)
+      say("temper", "Wipe off every trace of oil first: an oily blade smokes and can burn in the oven.");
+    say("temper", "Do not leave the oven alone for the whole hold; blade, clamps and shims come out hot.");
+  }
+  say("all", "Local fire and workplace codes and licensed practice come before anything said here; these are "
+             "figures of a simplified model, so prove them on a coupon of the same bar.");
+  return cautions;
+}
+
+} // namespace tq::answers
