@@ -29,6 +29,7 @@ struct Range {
 
 /// A table (or an array element) of the document. Cheap to copy. All getters throw InputError.
 /// Getters mark their key as known; `finish()` on the root reports the first key that nobody asked for.
+/// Elements of arrays are counted from 1 in messages and paths.
 class Node {
  public:
   struct Impl;
@@ -67,7 +68,14 @@ class Node {
   std::vector<std::string> texts(std::string_view key) const;
 
   /// Throws InputError for this key: "file:line: key: message". For checks that need more than one value.
+  /// With an empty key the table itself is meant.
   [[noreturn]] void fail(std::string_view key, std::string_view message) const;
+  /// Marks the key and everything below it as known, whatever it holds.
+  void accept(std::string_view key) const;
+  /// The value of this key as TOML on one line (strings quoted, tables as { ... }); "" when absent.
+  std::string written(std::string_view key) const;
+  /// Line of the file on which the key stands (the table's own line when it is absent or `key` is empty).
+  int line(std::string_view key) const;
   /// Dotted path of this table, "" for the root.
   std::string path() const;
   /// File name as given to parse_document().
@@ -81,5 +89,18 @@ class Node {
 
 /// Reads TOML text. `file` is only used in messages. Throws InputError (syntax errors with line).
 Node parse_document(std::string_view text, std::string file);
+
+/// A text for parse_document() (and so for every reader of records) that is `base` with the table at the
+/// dotted path `over_path` of `over` laid on it: tables are merged, anything else is replaced. A plain value
+/// laid on a table that holds `value` (a number with its source) replaces that value, and its source becomes
+/// "given in the case file". Messages still name the file and line at which each value really stands.
+std::string overlay(std::string_view base, std::string_view over, std::string_view over_file,
+                    std::string_view over_path);
+
+/// `text` as a TOML string in quotes.
+std::string toml_string(std::string_view text);
+
+/// The word of `known` nearest to `word`, or "" when none is near.
+std::string nearest(std::string_view word, const std::vector<std::string>& known);
 
 } // namespace tq::records
