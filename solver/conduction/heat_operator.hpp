@@ -1,0 +1,127 @@
+// The semi-discrete heat balance of one section: body, foil layers on its four faces, and what surrounds
+// them. State vector: [specific enthalpy of body nodes J/kg | of foil nodes J/kg | clocks, clock by clock |
+// heat out J/m]. Because the unknown is enthalpy and the heat out is integrated by the same stages, the
+// energy balance of a run closes to round-off. The approximate Jacobian is a product of line operators along
+// and across the section.
+#pragma once
+
+#include "conduction/material.hpp"
+#include "conduction/mesh.hpp"
+#include "conduction/rosenbrock_w.hpp"
+#include "conduction/uniform_table.hpp"
+
+#include <array>
+#include <functional>
+#include <memory>
+#include <vector>
+
+namespace tq::conduction {
+
+inline constexpr int faces = 4; ///< flank A (top), flank B (bottom), spine face, edge face
+
+/// Exchange of the outermost surface of one face with its surroundings at temperature T_env:
+/// q = h(T) (T - T_env) + emissivity sigma (T_K^4 - T_env,K^4) [W/m2].
+struct FaceExchange {
+  std::shared_ptr<const UniformTable> htc; ///< h over surface temperature [W/m2K over degC]; none = constant
+  double htc_constant_W_m2K = 0;           ///< used when there is no table
+  double emissivity = 0;                   ///< effective; 0 = no radiation
+};
+
+/// What surrounds the body during one stage.
+struct Surround {
+  std::function<double(double)> temperature; ///< T_env [degC] over time [s]
+  double bath_capacity_J_mK = 0;             ///< > 0: T_env rises by the heat given to it, per metre of blade
+  std::array<FaceExchange, faces> face;
+  std::vector<double> extra_K; ///< per column: T_env is this much higher there (empty = nowhere)
+};
+
+/// Foil round the body; layer 0 lies next to the steel.
+struct FoilCover {
+  int layers = 0;
+  double mass_kg_m2 = 0;   ///< one layer
+  double c0 = 500, c1 = 0; ///< c = c0 + c1 T [J/kgK]
+  std::array<std::shared_ptr<const UniformTable>, faces>
+      gap_conductance;        ///< gas + contact over mean T [W/m2K]
+  double exchange_steel = 0;  ///< emissivity factor steel - foil
+  double exchange_layers = 0; ///< emissivity factor foil - foil
+};
+
+class HeatOperator {
+ public:
+  HeatOperator(const Mesh& mesh, double density_kg_m3, Material& material);
+
+  /// Layout of the state.
+  std::size_t body_nodes() const { return body_; }
+  std::size_t foil_nodes() const { return foil_; }
+  Eigen::Index state_size() const;
+  std::size_t clock_offset() const { return body_ + foil_; }
+  std::size_t heat_out_index() const { return body_ + foil_ + clock_count_; }
+
+  /// Changes the foil: sizes change, so make a new state with adopt().
+  void set_foil(const FoilCover& cover);
+  void set_surround(const Surround& surround);
+  const Surround& surround() const { return surround_; }
+  /// Marks the heat out at which the bath still had its starting temperature.
+  void start_bath(double heat_out_J_m) { heat_out_at_start_ = heat_out_J_m; }
+  /// State for the present layout: body enthalpies and clocks from `body_and_clocks` parts, foil at
+  /// `foil_degC`.
+  State make_state(const double* body_enthalpy, const double* clocks, double foil_degC,
+                   double heat_out) const;
+  double foil_enthalpy(double T) const { return T * (cover_.c0 + 0.5 * cover_.c1 * T); }
+
+  /// Right-hand side (Odeint system): dxdt = f(x, t).
+  void operator()(const State& x, State& dxdt, double t);
+  void linearise(const State& x, double t);
+  void factorise(double gamma_dt);
+  void solve(State& b);
+  /// Largest error over the nodes in units of the tolerance.
+  double error_norm(const State& error, const State& x) const;
+  void set_tolerance(double kelvin) { tolerance_K_ = kelvin; }
+
+  /// Temperatures [degC] of the last evaluation (operator() or refresh()).
+  const std::vector<double>& temperature() const { return T_; }
+  const std::vector<double>& foil_temperature() const { return Tf_; }
+  /// Evaluates temperatures at x without fluxes.
+  void refresh(const State& x);
+  double environment(double t, const State& x) const;
+  /// Hottest point of the outermost surface [degC], from the last evaluation.
+  double outer_surface_max() const;
+  /// Total enthalpy of body and foil plus heat out [J/m]: constant over a run without change of layout.
+  double energy(const State& x) const;
+  const std::vector<double>& mass() const { return mass_; } ///< body nodes [kg/m]
+  const Mesh& mesh() const { return mesh_; }
+  Material& material() { return material_; }
+
+ private:
+  std::size_t face_count(int f) const;
+  std::size_t body_of_face(int f, std::size_t n) const;
+  double face_length(int f, std::size_t n) const;
+  double extra_at(int f, std::size_t n) const;
+  void evaluate_nodes(const State& x, double* clock_rates);
+  double boundary_fluxes(double env);
+  void linearise_boundaries(double env);
+  void fold_foil(int f, const double* uf, double* body_rhs);
+  double unfold_foil(int f, double* uf, const double* body_z);
+
+  Mesh mesh_;
+  Material& material_;
+  std::size_t body_, foil_ = 0, clock_count_ = 0;
+  std::vector<double> mass_, inverse_mass_;
+  FoilCover cover_;
+  Surround surround_;
+  double heat_out_at_start_ = 0;
+  std::array<std::size_t, faces> foil_offset_{};
+  double tolerance_K_ = 0.1;
+
+  std::vector<double> T_, k_, r_, Tf_, rf_, c_, cf_, clock_heat_;
+  std::vector<double> row_a_, row_b_, scratch_rates_;
+  std::vector<double> kx_, ky_; // conductances of faces at the linearisation [W/mK per m]
+  // per face: coupling conductance of gap l [layers][count], outer slope [count] [W/mK per m]
+  std::array<std::vector<double>, faces> gap_slope_, outer_slope_, outer_used_, foil_add_;
+  // line factors: y lines stored like the nodes, x lines transposed (i*ny + j)
+  std::vector<double> inv_y_, mult_y_, inv_x_, mult_x_, mc_, mc_t_, mass_t_, kx_t_, work_t_, work_;
+  std::array<std::vector<double>, faces> foil_inv_, foil_mult_, foil_rhs_;
+  double gamma_dt_ = 0;
+};
+
+} // namespace tq::conduction

@@ -1,0 +1,295 @@
+// A Rosenbrock-W stepper for systems that bring their own approximate solve of (I - gamma dt J) w = r, as an
+// error stepper, a controlled stepper and a dense-output stepper in the sense of Boost.Odeint, and the loop
+// that drives it.
+#pragma once
+
+#include "conduction/tableau.hpp"
+
+#include <Eigen/Core>
+#include <boost/numeric/odeint/stepper/controlled_step_result.hpp>
+#include <boost/numeric/odeint/stepper/stepper_categories.hpp>
+#include <boost/numeric/odeint/util/unwrap_reference.hpp>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <concepts>
+#include <stdexcept>
+#include <utility>
+
+namespace tq::conduction {
+
+using State = Eigen::VectorXd;
+
+/// What the stepper needs of a system dx/dt = f(x, t).
+template <class S>
+concept LinearlyImplicit = requires(S s, const State& x, State& y, double t) {
+  s(x, y, t);                                            // y = f(x, t)
+  s.linearise(x, t);                                     // takes the (approximate) Jacobian at x
+  s.factorise(t);                                        // prepares (I - t J), t = gamma dt [s]
+  s.solve(y);                                            // y := (I - gamma dt J)^-1 y
+  { s.error_norm(x, x) } -> std::convertible_to<double>; // of (error, state), 1 = at tolerance
+};
+
+/// Error stepper: one step of ROS34PW2 with its embedded error estimate. Pass the system by std::ref.
+class RosenbrockW {
+ public:
+  using state_type = State;
+  using deriv_type = State;
+  using value_type = double;
+  using time_type = double;
+  using order_type = unsigned short;
+  using stepper_category = boost::numeric::odeint::error_stepper_tag;
+
+  order_type order() const { return 3; }
+  order_type stepper_order() const { return 3; }
+  order_type error_order() const { return 2; }
+
+  /// One step from `in` at t to `out` at t + dt; `error` is the embedded estimate.
+  template <class System>
+  void do_step(System system, const State& in, double t, State& out, double dt, State& error) {
+    auto& s = unwrap(system);
+    first_.resize(in.size());
+    s(in, first_, t);
+    s.linearise(in, t);
+    do_step_from(s, in, first_, t, out, dt, error);
+  }
+  template <class System>
+  void do_step(System system, State& x, double t, double dt, State& error) {
+    do_step(system, State(x), t, x, dt, error);
+  }
+  template <class System>
+  void do_step(System system, const State& in, double t, State& out, double dt) {
+    do_step(system, in, t, out, dt, scratch_error_);
+  }
+  template <class System>
+  void do_step(System system, State& x, double t, double dt) {
+    do_step(system, State(x), t, x, dt, scratch_error_);
+  }
+
+  /// The step when f(in, t) is known and the system is already linearised there.
+  template <LinearlyImplicit System>
+  void do_step_from(System& s, const State& in, const State& f_in, double t, State& out, double dt,
+                    State& error) {
+    static constexpr TransformedTableau k = transform(ros34pw2);
+    const Eigen::Index n = in.size();
+    for (auto& u : u_)
+      u.resize(n);
+    out.resize(n);
+    error.resize(n);
+    rate_.resize(n);
+    s.factorise(k.gamma * dt);
+    const double g = k.gamma;
+    const double gdt = k.gamma * dt;
+    u_[0].noalias() = gdt * f_in;
+    s.solve(u_[0]);
+    out.noalias() = in + k.a[1][0] * u_[0];
+    s(out, rate_, t + k.alpha_sum[1] * dt);
+    u_[1].noalias() = gdt * rate_ + (g * k.c[1][0]) * u_[0];
+    s.solve(u_[1]);
+    out.noalias() = in + k.a[2][0] * u_[0] + k.a[2][1] * u_[1];
+    s(out, rate_, t + k.alpha_sum[2] * dt);
+    u_[2].noalias() = gdt * rate_ + (g * k.c[2][0]) * u_[0] + (g * k.c[2][1]) * u_[1];
+    s.solve(u_[2]);
+    out.noalias() = in + k.a[3][0] * u_[0] + k.a[3][1] * u_[1] + k.a[3][2] * u_[2];
+    s(out, rate_, t + k.alpha_sum[3] * dt);
+    u_[3].noalias() =
+        gdt * rate_ + (g * k.c[3][0]) * u_[0] + (g * k.c[3][1]) * u_[1] + (g * k.c[3][2]) * u_[2];
+    s.solve(u_[3]);
+    out.noalias() = in + k.m[0] * u_[0] + k.m[1] * u_[1] + k.m[2] * u_[2] + k.m[3] * u_[3];
+    error.noalias() = k.e[0] * u_[0] + k.e[1] * u_[1] + k.e[2] * u_[2] + k.e[3] * u_[3];
+  }
+
+  template <class System>
+  static auto& unwrap(System& system) {
+    return static_cast<typename boost::numeric::odeint::unwrap_reference<System>::type&>(system);
+  }
+
+ private:
+  std::array<State, RosenbrockTableau::stages> u_;
+  State rate_, first_, scratch_error_;
+};
+
+/// Step-size rule of a third-order method with a second-order error estimate.
+struct StepRule {
+  double safety = 0.85;
+  double least_factor = 0.15, most_factor = 4.0;
+  double max_step_s = 0; ///< 0 = free
+
+  /// Factor on dt after a step whose error norm was `err` (1 = at tolerance).
+  double factor(double err) const {
+    return std::clamp(safety * std::pow(std::max(err, 1e-10), -1.0 / 3.0), least_factor, most_factor);
+  }
+};
+
+/// Controlled stepper for Odeint's drivers: the error norm is the system's own.
+class ControlledRosenbrockW {
+ public:
+  using stepper_type = RosenbrockW;
+  using state_type = State;
+  using deriv_type = State;
+  using value_type = double;
+  using time_type = double;
+  using stepper_category = boost::numeric::odeint::controlled_stepper_tag;
+
+  explicit ControlledRosenbrockW(StepRule rule = {}) : rule_(rule) {}
+
+  template <class System>
+  boost::numeric::odeint::controlled_step_result try_step(System system, State& x, double& t, double& dt) {
+    const auto result = try_step(system, x, t, out_, dt);
+    if (result == boost::numeric::odeint::success)
+      x.swap(out_);
+    return result;
+  }
+  template <class System>
+  boost::numeric::odeint::controlled_step_result try_step(System system, const State& in, double& t,
+                                                          State& out, double& dt) {
+    auto& s = RosenbrockW::unwrap(system);
+    if (rule_.max_step_s > 0 && dt > rule_.max_step_s) {
+      dt = rule_.max_step_s;
+      return boost::numeric::odeint::fail;
+    }
+    stepper_.do_step(std::ref(s), in, t, out, dt, error_);
+    const double err = s.error_norm(error_, in);
+    if (!(err <= 1.0)) {
+      dt *= std::isfinite(err) ? std::min(rule_.factor(err), 0.9) : rule_.least_factor;
+      return boost::numeric::odeint::fail;
+    }
+    t += dt;
+    dt *= rule_.factor(err);
+    return boost::numeric::odeint::success;
+  }
+
+ private:
+  RosenbrockW stepper_;
+  StepRule rule_;
+  State out_, error_;
+};
+
+/// Dense-output stepper: cubic Hermite between the two ends of the last step (fourth order locally).
+class DenseRosenbrockW {
+ public:
+  using state_type = State;
+  using deriv_type = State;
+  using value_type = double;
+  using time_type = double;
+  using stepper_category = boost::numeric::odeint::dense_output_stepper_tag;
+
+  explicit DenseRosenbrockW(StepRule rule = {}) : rule_(rule) {}
+
+  /// Starts at x0, t0 with the trial step dt0. `x0` may be current_state().
+  void initialize(const State& x0, double t0, double dt0) {
+    State copy = x0;
+    x_.swap(copy);
+    x_old_ = x_;
+    t_ = t_old_ = t0;
+    dt_ = dt0;
+    slope_known_ = false;
+  }
+  /// The right-hand side has jumped (or the state was changed from outside): forget the slope at the current
+  /// end.
+  void reset() { slope_known_ = false; }
+
+  /// One accepted step; returns (t_old, t). `limit` ends the step there at the latest.
+  template <class System>
+  std::pair<double, double> do_step(System system) {
+    return do_step_until(system, std::numeric_limits<double>::infinity());
+  }
+  template <class System>
+  std::pair<double, double> do_step_until(System system, double limit) {
+    auto& s = RosenbrockW::unwrap(system);
+    if (!slope_known_) {
+      slope_.resize(x_.size());
+      s(x_, slope_, t_);
+      ++rhs_;
+    }
+    s.linearise(x_, t_);
+    for (int attempt = 0; attempt < 60; ++attempt) {
+      double dt = dt_;
+      if (rule_.max_step_s > 0)
+        dt = std::min(dt, rule_.max_step_s);
+      const double left = limit - t_;
+      bool last = false;
+      if (dt >= left * (1 - 1e-6)) {
+        dt = left;
+        last = true;
+      } else if (2 * dt > left) {
+        dt = 0.5 * left; // no sliver at the end
+      }
+      stepper_.do_step_from(s, x_, slope_, t_, out_, dt, error_);
+      rhs_ += 3;
+      ++factorisations_;
+      const double err = s.error_norm(error_, x_);
+      if (err <= 1.0) {
+        const double factor = rule_.factor(err);
+        // a step cut short by the limit says little about the next one: do not shrink the plan for it
+        dt_ = (dt < dt_ && factor >= 1.0) ? std::max(dt_, dt * factor) : dt * factor;
+        if (rejected_last_)
+          dt_ = std::min(dt_, dt);
+        rejected_last_ = false;
+        x_old_.swap(x_);
+        x_.swap(out_);
+        slope_old_.swap(slope_);
+        t_old_ = t_;
+        t_ = last ? limit : t_ + dt;
+        slope_.resize(x_.size());
+        slope_known_ = false;
+        ++steps_;
+        return {t_old_, t_};
+      }
+      ++rejected_;
+      rejected_last_ = true;
+      dt_ = dt * (std::isfinite(err) ? std::min(rule_.factor(err), 0.7) : rule_.least_factor);
+      if (!(dt_ > 1e-12))
+        break;
+    }
+    throw std::runtime_error("the time step fell below 1e-12 s");
+  }
+
+  /// Slope at the current end, needed by calc_state(): evaluated once and kept for the next step.
+  template <class System>
+  void complete(System system) {
+    auto& s = RosenbrockW::unwrap(system);
+    if (!slope_known_) {
+      slope_.resize(x_.size());
+      s(x_, slope_, t_);
+      ++rhs_;
+      slope_known_ = true;
+    }
+  }
+
+  /// State at `t` inside the last step; linear when the slope at its end is not known yet (see complete()).
+  void calc_state(double t, State& x) const {
+    const double dt = t_ - t_old_;
+    const double w = dt > 0 ? (t - t_old_) / dt : 1.0;
+    if (!slope_known_) {
+      x = (1 - w) * x_old_ + w * x_;
+      return;
+    }
+    const double w2 = w * w, w3 = w2 * w;
+    x = (2 * w3 - 3 * w2 + 1) * x_old_ + (3 * w2 - 2 * w3) * x_ + (dt * (w3 - 2 * w2 + w)) * slope_old_ +
+        (dt * (w3 - w2)) * slope_;
+  }
+
+  const State& current_state() const { return x_; }
+  State& current_state() { return x_; }
+  const State& previous_state() const { return x_old_; }
+  double current_time() const { return t_; }
+  double previous_time() const { return t_old_; }
+  double current_time_step() const { return dt_; }
+  void limit_time_step(double dt) { dt_ = std::min(dt_, dt); }
+  long steps() const { return steps_; }
+  long rejected() const { return rejected_; }
+  long rhs_evaluations() const { return rhs_; }
+  long factorisations() const { return factorisations_; }
+
+ private:
+  RosenbrockW stepper_;
+  StepRule rule_;
+  State x_, x_old_, out_, error_, slope_, slope_old_;
+  double t_ = 0, t_old_ = 0, dt_ = 1e-3;
+  bool slope_known_ = false, rejected_last_ = false;
+  long steps_ = 0, rejected_ = 0, rhs_ = 0, factorisations_ = 0;
+};
+
+} // namespace tq::conduction
