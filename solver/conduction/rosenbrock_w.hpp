@@ -14,6 +14,8 @@
 #include <array>
 #include <cmath>
 #include <concepts>
+#include <functional>
+#include <limits>
 #include <stdexcept>
 #include <utility>
 
@@ -166,7 +168,9 @@ class ControlledRosenbrockW {
   State out_, error_;
 };
 
-/// Dense-output stepper: cubic Hermite between the two ends of the last step (fourth order locally).
+/// Dense-output stepper: the parabola through the last three accepted states (the chord in the first step
+/// after a jump). Slopes are not used: on a stiff system f(x) at a numerical state amplifies the error left
+/// in fast modes.
 class DenseRosenbrockW {
  public:
   using state_type = State;
@@ -182,13 +186,12 @@ class DenseRosenbrockW {
     State copy = x0;
     x_.swap(copy);
     x_old_ = x_;
-    t_ = t_old_ = t0;
+    t_ = t_old_ = t_older_ = t0;
     dt_ = dt0;
-    slope_known_ = false;
+    history_ = 0;
   }
-  /// The right-hand side has jumped (or the state was changed from outside): forget the slope at the current
-  /// end.
-  void reset() { slope_known_ = false; }
+  /// The right-hand side has jumped at the current time: nothing before it tells about what follows.
+  void reset() { history_ = 0; }
 
   /// One accepted step; returns (t_old, t). `limit` ends the step there at the latest.
   template <class System>
@@ -198,11 +201,9 @@ class DenseRosenbrockW {
   template <class System>
   std::pair<double, double> do_step_until(System system, double limit) {
     auto& s = RosenbrockW::unwrap(system);
-    if (!slope_known_) {
-      slope_.resize(x_.size());
-      s(x_, slope_, t_);
-      ++rhs_;
-    }
+    slope_.resize(x_.size());
+    s(x_, slope_, t_);
+    ++rhs_;
     s.linearise(x_, t_);
     for (int attempt = 0; attempt < 60; ++attempt) {
       double dt = dt_;
@@ -227,13 +228,13 @@ class DenseRosenbrockW {
         if (rejected_last_)
           dt_ = std::min(dt_, dt);
         rejected_last_ = false;
+        x_older_.swap(x_old_);
         x_old_.swap(x_);
         x_.swap(out_);
-        slope_old_.swap(slope_);
+        t_older_ = t_old_;
         t_old_ = t_;
         t_ = last ? limit : t_ + dt;
-        slope_.resize(x_.size());
-        slope_known_ = false;
+        history_ = std::min(history_ + 1, 2);
         ++steps_;
         return {t_old_, t_};
       }
@@ -246,29 +247,16 @@ class DenseRosenbrockW {
     throw std::runtime_error("the time step fell below 1e-12 s");
   }
 
-  /// Slope at the current end, needed by calc_state(): evaluated once and kept for the next step.
-  template <class System>
-  void complete(System system) {
-    auto& s = RosenbrockW::unwrap(system);
-    if (!slope_known_) {
-      slope_.resize(x_.size());
-      s(x_, slope_, t_);
-      ++rhs_;
-      slope_known_ = true;
-    }
-  }
-
-  /// State at `t` inside the last step; linear when the slope at its end is not known yet (see complete()).
+  /// State at `t` inside the last step.
   void calc_state(double t, State& x) const {
-    const double dt = t_ - t_old_;
+    const double dt = t_ - t_old_, before = t_old_ - t_older_;
     const double w = dt > 0 ? (t - t_old_) / dt : 1.0;
-    if (!slope_known_) {
-      x = (1 - w) * x_old_ + w * x_;
-      return;
+    x = (1 - w) * x_old_ + w * x_;
+    if (history_ >= 2 && before > 0) {
+      // second divided difference of the three states times (t - t_old)(t - t_now)
+      const double scale = (t - t_old_) * (t - t_) / (dt + before);
+      x += (scale / dt) * (x_ - x_old_) - (scale / before) * (x_old_ - x_older_);
     }
-    const double w2 = w * w, w3 = w2 * w;
-    x = (2 * w3 - 3 * w2 + 1) * x_old_ + (3 * w2 - 2 * w3) * x_ + (dt * (w3 - 2 * w2 + w)) * slope_old_ +
-        (dt * (w3 - w2)) * slope_;
   }
 
   const State& current_state() const { return x_; }
@@ -286,9 +274,10 @@ class DenseRosenbrockW {
  private:
   RosenbrockW stepper_;
   StepRule rule_;
-  State x_, x_old_, out_, error_, slope_, slope_old_;
-  double t_ = 0, t_old_ = 0, dt_ = 1e-3;
-  bool slope_known_ = false, rejected_last_ = false;
+  State x_, x_old_, x_older_, out_, error_, slope_;
+  double t_ = 0, t_old_ = 0, t_older_ = 0, dt_ = 1e-3;
+  int history_ = 0;
+  bool rejected_last_ = false;
   long steps_ = 0, rejected_ = 0, rhs_ = 0, factorisations_ = 0;
 };
 
