@@ -286,24 +286,50 @@ Value parse_tree(std::string_view text, const std::string& file) {
 // A control character cannot stand in a TOML text (check_text() refuses it), so nobody can write this marker.
 constexpr char marker = '\x01';
 
+constexpr const char* overlaid_source = "given in the case file";
+
+Value text_value(const Value& like, std::string_view text) {
+  Value out;
+  out.kind = Kind::text;
+  out.file = like.file;
+  out.line = like.line;
+  out.text = text;
+  return out;
+}
+
+/// A number or a text that starts like one: a value that has a source in a record.
+bool is_measure(const Value& v) {
+  return v.kind == Kind::integer || v.kind == Kind::real ||
+         (v.kind == Kind::text && v.text.find_first_of("+-.0123456789") == 0);
+}
+
 void merge(Value& base, const Value& over) {
   for (const Entry& e : over.entries) {
-    Entry* old = base.find(e.key);
-    if (!old) {
-      base.entries.push_back(e);
-    } else if (old->value.kind == Kind::table && e.value.kind == Kind::table) {
-      merge(old->value, e.value);
-    } else if (old->value.kind == Kind::table && old->value.find("value")) {
-      old->value.find("value")->value = e.value;
-      if (Entry* source = old->value.find("source")) {
-        source->value = e.value;
-        source->value.kind = Kind::text;
-        source->value.text = "given in the case file";
-      }
-    } else {
-      old->value = e.value;
+    Value laid = e.value;
+    if (is_measure(laid) && e.key != "format" && e.key != "value") {
+      // with a source of its own, or the record's source would stand for a value that is not in it
+      Value sourced;
+      sourced.file = laid.file;
+      sourced.line = laid.line;
+      sourced.entries.push_back({"value", laid, false});
+      sourced.entries.push_back({"source", text_value(laid, overlaid_source), false});
+      laid = std::move(sourced);
     }
+    Entry* old = base.find(e.key);
+    if (!old)
+      base.entries.push_back({e.key, std::move(laid), false});
+    else if (old->value.kind == Kind::table && e.value.kind == Kind::table)
+      merge(old->value, e.value);
+    else
+      old->value = std::move(laid);
   }
+  for (const char* key : {"value", "values"})
+    if (const Entry* e = over.find(key); e && !over.find("source")) {
+      if (Entry* source = base.find("source"))
+        source->value = text_value(e->value, overlaid_source);
+      else if (std::string_view(key) == "value")
+        base.entries.push_back({"source", text_value(e->value, overlaid_source), false});
+    }
 }
 
 std::vector<std::string> split(std::string_view text, char at) {
@@ -473,7 +499,7 @@ std::string toml_string(std::string_view text) {
 
 std::string nearest(std::string_view word, const std::vector<std::string>& known) {
   std::string best;
-  int least = std::max<int>(1, static_cast<int>(word.size()) / 3);
+  int least = word.size() < 3 ? 0 : std::max<int>(1, static_cast<int>(word.size()) / 3);
   for (const std::string& k : known) {
     const int d = distance(lower(word), lower(k));
     if (d < least || (d == least && best.empty())) {

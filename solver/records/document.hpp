@@ -91,9 +91,10 @@ class Node {
 Node parse_document(std::string_view text, std::string file);
 
 /// A text for parse_document() (and so for every reader of records) that is `base` with the table at the
-/// dotted path `over_path` of `over` laid on it: tables are merged, anything else is replaced. A plain value
-/// laid on a table that holds `value` (a number with its source) replaces that value, and its source becomes
-/// "given in the case file". Messages still name the file and line at which each value really stands.
+/// dotted path `over_path` of `over` laid on it: tables are merged, anything else is replaced. A plain number
+/// or value with a unit gets the source "given in the case file" (see records/sourced.hpp) unless it is
+/// written as a table with a `source` of its own. Messages still name the file and line at which each value
+/// really stands.
 std::string overlay(std::string_view base, std::string_view over, std::string_view over_file,
                     std::string_view over_path);
 
