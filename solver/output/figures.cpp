@@ -1,0 +1,148 @@
+#include "output/figures.hpp"
+
+#include "output/text.hpp"
+#include "steel/hardness.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <stdexcept>
+
+namespace tq::output {
+
+using answers::StationAnswer;
+using answers::ZoneAnswer;
+using treatment::NodeState;
+
+const std::vector<ZoneFigure>& zone_figures() {
+  static const std::vector<ZoneFigure> figures = {
+      {{"x", "m", "distance of the zone from the spine face"}, &ZoneAnswer::x_m},
+      {{"thickness", "m", "thickness of the section at the zone"}, &ZoneAnswer::thickness_m},
+      {{"reaches_temperature", "s", "reaches the hardening temperature, from closing the door"},
+       &ZoneAnswer::reaches_temperature_s},
+      {{"soak", "s", "time at temperature before the blade came out"}, &ZoneAnswer::soak_s},
+      {{"timer_from_door", "s", "timer for the asked soak, from closing the door"},
+       &ZoneAnswer::timer_from_door_s},
+      {{"timer_from_recovery", "s", "timer for the asked soak, from the recovery of the display"},
+       &ZoneAnswer::timer_from_recovery_s},
+      {{"austenite", "1", "share of austenite at the end of the soak"}, &ZoneAnswer::austenite},
+      {{"carbon_in_solution", "percent", "carbon in solution in the austenite, by mass"},
+       &ZoneAnswer::carbon_in_solution},
+      {{"undissolved_carbide", "1", "carbide left undissolved, by mass"}, &ZoneAnswer::undissolved_carbide},
+      {{"into_bath", "degC", "temperature on entering the bath", Scale::on_scale},
+       &ZoneAnswer::into_bath_degC},
+      {{"transfer_to_spare", "s", "further seconds of transfer before the zone no longer passes"},
+       &ZoneAnswer::transfer_to_spare_s},
+      {{"transformed", "1", "pearlite and bainite, worst through the thickness"}, &ZoneAnswer::transformed},
+      {{"pearlite", "1", "share of pearlite"}, &ZoneAnswer::pearlite},
+      {{"bainite", "1", "share of bainite"}, &ZoneAnswer::bainite},
+      {{"rate_margin", "1", "1 / Scheil sum of the 1 % start over transfer and quench"},
+       &ZoneAnswer::rate_margin},
+      {{"time_700_to_500", "s", "time from 700 to 500 degC on cooling"}, &ZoneAnswer::t700_500_s},
+      {{"time_800_to_500", "s", "time from 800 to 500 degC on cooling"}, &ZoneAnswer::t800_500_s},
+      {{"martensite_start", "degC", "martensite start temperature", Scale::on_scale}, &ZoneAnswer::ms_degC},
+      {{"martensite", "1", "share of martensite before tempering"}, &ZoneAnswer::martensite},
+      {{"retained_austenite", "1", "share of retained austenite before tempering"},
+       &ZoneAnswer::retained_austenite},
+      {{"hardness_as_quenched", "1", "Rockwell C hardness as quenched"}, &ZoneAnswer::as_quenched_HRC},
+      {{"hardness_tempered", "1", "Rockwell C hardness after tempering"}, &ZoneAnswer::tempered_HRC}};
+  return figures;
+}
+
+const std::vector<StationFigure>& station_figures() {
+  static const std::vector<StationFigure> figures = {
+      {{"timer_from_door", "s", "timer for the asked soak in the worst zone, whole minutes from the door"},
+       &StationAnswer::timer_from_door_s},
+      {{"timer_from_recovery", "s", "the same from the recovery of the display"},
+       &StationAnswer::timer_from_recovery_s},
+      {{"timer_used", "s", "when the blade came out in this run, from the door"},
+       &StationAnswer::timer_used_s},
+      {{"display_ready", "s", "when the display has recovered, from the door"},
+       &StationAnswer::display_ready_s},
+      {{"lift_below_smoke", "s", "seconds in the bath until the surface is below the smoke temperature"},
+       &StationAnswer::lift_below_smoke_s},
+      {{"lift_below_flash", "s", "seconds in the bath until the surface is below the flash point"},
+       &StationAnswer::lift_below_flash_s},
+      {{"surface_at_lift", "degC", "hottest surface on lifting out of the bath", Scale::on_scale},
+       &StationAnswer::surface_at_lift_degC},
+      {{"centre_at_lift", "degC", "hottest point inside on lifting out of the bath", Scale::on_scale},
+       &StationAnswer::centre_at_lift_degC},
+      {{"bath_rise", "K", "rise of the bath's temperature", Scale::difference}, &StationAnswer::bath_rise_K},
+      {{"bath_end", "degC", "temperature of the bath at the end", Scale::on_scale},
+       &StationAnswer::bath_end_degC},
+      {{"mass", "kg", "mass of a blade of this section and the stated length"}, &StationAnswer::mass_kg},
+      {{"hardness_as_quenched_least", "1", "least Rockwell C hardness as quenched"},
+       &StationAnswer::hrc_as_quenched_least},
+      {{"hardness_as_quenched_most", "1", "greatest Rockwell C hardness as quenched"},
+       &StationAnswer::hrc_as_quenched_most},
+      {{"hardness_tempered_least", "1", "least Rockwell C hardness after tempering"},
+       &StationAnswer::hrc_tempered_least},
+      {{"hardness_tempered_most", "1", "greatest Rockwell C hardness after tempering"},
+       &StationAnswer::hrc_tempered_most},
+      {{"hardness_band", "1", "band of the hardness, plus or minus, in Rockwell C"},
+       &StationAnswer::hrc_band}};
+  return figures;
+}
+
+const std::vector<FieldFigure>& field_figures() {
+  static const std::vector<FieldFigure> figures = {
+      {{"temperature", "degC", "temperature", Scale::on_scale}, &NodeState::temperature},
+      {{"austenite", "1", "share of austenite by mass"}, &NodeState::austenite},
+      {{"pearlite", "1", "share of pearlite (or spheroidite) by mass"}, &NodeState::pearlite},
+      {{"bainite", "1", "share of bainite by mass"}, &NodeState::bainite},
+      {{"martensite", "1", "share of martensite by mass"}, &NodeState::martensite},
+      {{"ferrite", "1", "share of ferrite by mass"}, &NodeState::ferrite},
+      {{"cementite", "1", "share of undissolved cementite by mass"}, &NodeState::cementite},
+      {{"carbon_in_solution", "percent", "carbon in solution in austenite and martensite, by mass"},
+       &NodeState::carbon},
+      {{"scheil_pearlite", "1", "Scheil sum of the 1 % start of pearlite"}, &NodeState::scheil_pearlite},
+      {{"scheil_bainite", "1", "Scheil sum of the 1 % start of bainite"}, &NodeState::scheil_bainite},
+      {{"hollomon_jaffe", "K", "Hollomon-Jaffe parameter T (C + log10 t/h) reached, 0 = not tempered"},
+       &NodeState::tempering},
+      {{"time_at_temperature", "s", "time spent at the hardening temperature"},
+       &NodeState::time_at_temperature}};
+  return figures;
+}
+
+std::string verdict_key(answers::Verdict verdict) {
+  std::string key = lower_case(answers::verdict_name(verdict));
+  std::replace(key.begin(), key.end(), ' ', '_');
+  return key;
+}
+
+WholeSection::WholeSection(const section::Grid& grid)
+    : ni(grid.nx), nj(grid.half ? 2 * grid.ny - 1 : grid.ny), half_(grid.half) {
+  x.reserve(static_cast<std::size_t>(ni) * static_cast<std::size_t>(nj));
+  y.reserve(x.capacity());
+  for (int j = 0; j < nj; ++j)
+    for (int i = 0; i < ni; ++i) {
+      const int fold = half_ ? j - (grid.ny - 1) : j;
+      x.push_back(grid.x[static_cast<std::size_t>(i)]);
+      y.push_back(fold < 0 ? -grid.y(i, -fold) : grid.y(i, fold));
+    }
+}
+
+std::vector<double> WholeSection::expand(const std::vector<double>& solved) const {
+  const int rows = half_ ? (nj + 1) / 2 : nj;
+  if (solved.size() != static_cast<std::size_t>(rows) * static_cast<std::size_t>(ni))
+    throw std::logic_error("a field does not fit its grid");
+  if (!half_) return solved;
+  std::vector<double> whole;
+  whole.reserve(x.size());
+  for (int j = 0; j < nj; ++j) {
+    const auto row = solved.begin() + static_cast<std::ptrdiff_t>(std::abs(j - (rows - 1))) * ni;
+    whole.insert(whole.end(), row, row + ni);
+  }
+  return whole;
+}
+
+std::vector<double> rockwell(const std::vector<double>& vickers) {
+  std::vector<double> hrc(vickers.size());
+  std::transform(vickers.begin(), vickers.end(), hrc.begin(), [](double hv) {
+    const double value = steel::hrc_from_hv(hv);
+    return std::isfinite(hv) && steel::valid_hrc(value) ? value : std::numeric_limits<double>::quiet_NaN();
+  });
+  return hrc;
+}
+
+} // namespace tq::output

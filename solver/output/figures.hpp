@@ -1,0 +1,72 @@
+// The one list of the figures in an answer: name, unit and meaning, shared by the JSON document, the HDF5 file
+// and FORMAT.md. Units in UDUNITS spelling.
+#pragma once
+
+#include "answers/answers.hpp"
+
+#include <array>
+#include <functional>
+#include <string>
+#include <vector>
+
+namespace tq::output {
+
+/// Version of the layout of both files; raised whenever a name, a shape, a unit or a meaning changes.
+inline constexpr int schema_version = 1;
+
+/// What a number is, so that temperatures and differences of temperature are told apart.
+enum class Scale { plain, on_scale, difference };
+
+struct Meaning {
+  const char* name;      ///< lower_case_with_underscores, stable
+  const char* unit;      ///< UDUNITS
+  const char* long_name; ///< one line for people
+  Scale scale = Scale::plain;
+};
+
+struct ZoneFigure {
+  Meaning meaning;
+  double answers::ZoneAnswer::*value;
+};
+struct StationFigure {
+  Meaning meaning;
+  double answers::StationAnswer::*value;
+};
+/// A field of the section.
+struct FieldFigure {
+  Meaning meaning;
+  std::vector<double> treatment::NodeState::*value;
+};
+
+const std::vector<ZoneFigure>& zone_figures();
+const std::vector<StationFigure>& station_figures();
+const std::vector<FieldFigure>& field_figures();
+
+inline constexpr Meaning in_air_meaning = {"in_air", "degC", "temperature so long after leaving the furnace",
+                                           Scale::on_scale};
+inline constexpr Meaning in_air_time_meaning = {"in_air_time", "s", "times of in_air after leaving the furnace"};
+inline constexpr std::array<double, 4> in_air_times_s = {2, 3, 5, 8};
+inline constexpr Meaning vickers_meaning = {"hardness_vickers", "1", "Vickers hardness of the mixture"};
+inline constexpr Meaning rockwell_meaning = {"hardness_rockwell_c", "1",
+                                             "Rockwell C hardness by ASTM E140, NaN outside 20 to 68"};
+
+/// "pass", "marginal", "fail", "not_asked"
+std::string verdict_key(answers::Verdict verdict);
+
+/// The section as shown: a half section is mirrored to the whole one. Row j = 0 is flank B (least y).
+struct WholeSection {
+  explicit WholeSection(const section::Grid& grid);
+
+  int ni = 0, nj = 0;
+  std::vector<double> x, y; ///< [j * ni + i] in m
+  /// Node values of the grid as solved, on the whole section.
+  std::vector<double> expand(const std::vector<double>& solved) const;
+
+ private:
+  bool half_ = false;
+};
+
+/// Rockwell C of node values in Vickers, NaN outside the table.
+std::vector<double> rockwell(const std::vector<double>& vickers);
+
+} // namespace tq::output

@@ -1,0 +1,563 @@
+#include "output/hdf5_writer.hpp"
+
+#include "output/figures.hpp"
+#include "output/files.hpp"
+#include "output/sha256.hpp"
+#include "output/text.hpp"
+
+#include <hdf5.h>
+
+#include <algorithm>
+#include <array>
+#include <cstdint>
+#include <limits>
+#include <numeric>
+#include <span>
+#include <utility>
+
+namespace tq::output {
+namespace {
+
+using answers::Judgement;
+using answers::StationAnswer;
+using answers::ZoneAnswer;
+using treatment::NodeState;
+using treatment::Run;
+
+using Dims = std::vector<hsize_t>;
+
+/// Owner of one identifier of the C library.
+class Handle {
+ public:
+  using Closer = herr_t (*)(hid_t);
+  Handle(hid_t id, Closer closer) : id_(id), closer_(closer) {
+    if (id < 0) throw WriteError("HDF5: " + first_message());
+  }
+  ~Handle() {
+    if (id_ >= 0) closer_(id_);
+  }
+  Handle(Handle&& other) noexcept : id_(std::exchange(other.id_, hid_t{-1})), closer_(other.closer_) {}
+  Handle(const Handle&) = delete;
+  Handle& operator=(const Handle&) = delete;
+  Handle& operator=(Handle&&) = delete;
+  hid_t get() const { return id_; }
+  /// Closes now, so that a failure is seen.
+  bool close() { return closer_(std::exchange(id_, hid_t{-1})) >= 0; }
+
+  /// Innermost text of the library's error stack.
+  static std::string first_message() {
+    std::string text = "unknown error";
+    H5Ewalk2(
+        H5E_DEFAULT, H5E_WALK_UPWARD,
+        [](unsigned depth, const H5E_error2_t* error, void* out) -> herr_t {
+          if (depth == 0 && error->desc != nullptr) *static_cast<std::string*>(out) = error->desc;
+          return 0;
+        },
+        &text);
+    return text;
+  }
+
+ private:
+  hid_t id_;
+  Closer closer_;
+};
+
+void check(herr_t result) {
+  if (result < 0) throw WriteError("HDF5: " + Handle::first_message());
+}
+
+/// Keeps the library from printing its error stack; errors are thrown instead.
+class Quiet {
+ public:
+  Quiet() {
+    H5Eget_auto2(H5E_DEFAULT, &printer_, &data_);
+    H5Eset_auto2(H5E_DEFAULT, nullptr, nullptr);
+  }
+  ~Quiet() { H5Eset_auto2(H5E_DEFAULT, printer_, data_); }
+  Quiet(const Quiet&) = delete;
+  Quiet& operator=(const Quiet&) = delete;
+
+ private:
+  H5E_auto2_t printer_ = nullptr;
+  void* data_ = nullptr;
+};
+
+/// What stands beside every dataset.
+struct Label {
+  const char* unit;
+  std::string long_name;
+  const char* axes = ""; ///< names of the dimensions, slowest first, blank between; empty for a scalar
+  Scale scale = Scale::plain;
+
+  Label(const char* u, std::string name, const char* a = "", Scale s = Scale::plain)
+      : unit(u), long_name(std::move(name)), axes(a), scale(s) {}
+  Label(const Meaning& m, const char* a) : unit(m.unit), long_name(m.long_name), axes(a), scale(m.scale) {}
+};
+
+class File {
+ public:
+  explicit File(const std::filesystem::path& path)
+      : access_(H5Pcreate(H5P_FILE_ACCESS), H5Pclose), file_(create(path, access_), H5Fclose),
+        link_(H5Pcreate(H5P_LINK_CREATE), H5Pclose) {
+    check(H5Pset_create_intermediate_group(link_.get(), 1));
+  }
+
+  void close() {
+    check(H5Fflush(file_.get(), H5F_SCOPE_GLOBAL));
+    if (!file_.close()) throw WriteError("HDF5: " + Handle::first_message());
+  }
+
+  void root_attribute(const char* name, const std::string& text) { attribute(file_.get(), name, text); }
+  void root_attribute(const char* name, int value) {
+    const Handle space(H5Screate(H5S_SCALAR), H5Sclose);
+    const Handle id(
+        H5Acreate2(file_.get(), name, H5T_STD_I32LE, space.get(), H5P_DEFAULT, H5P_DEFAULT), H5Aclose);
+    check(H5Awrite(id.get(), H5T_NATIVE_INT, &value));
+  }
+  void group(const std::string& path, const std::string& name_attribute) {
+    const Handle id(H5Gcreate2(file_.get(), path.c_str(), link_.get(), H5P_DEFAULT, H5P_DEFAULT), H5Gclose);
+    attribute(id.get(), "name", name_attribute);
+  }
+
+  void numbers(const std::string& path, const Label& label, const Dims& dims, std::span<const double> data) {
+    fits(path, dims, data.size());
+    const Handle create = creation();
+    const Handle set = dataset(path, label, H5T_IEEE_F64LE, dims, create);
+    if (!data.empty())
+      check(H5Dwrite(set.get(), H5T_NATIVE_DOUBLE, H5S_ALL, H5S_ALL, H5P_DEFAULT, data.data()));
+  }
+  void number(const std::string& path, const Label& label, double value) {
+    numbers(path, label, {}, std::span(&value, 1));
+  }
+  void integers(const std::string& path, const Label& label, const Dims& dims,
+                std::span<const std::int64_t> data) {
+    fits(path, dims, data.size());
+    const Handle create = creation();
+    const Handle set = dataset(path, label, H5T_STD_I64LE, dims, create);
+    if (!data.empty())
+      check(H5Dwrite(set.get(), H5T_NATIVE_INT64, H5S_ALL, H5S_ALL, H5P_DEFAULT, data.data()));
+  }
+  void integer(const std::string& path, const Label& label, std::int64_t value) {
+    integers(path, label, {}, std::span(&value, 1));
+  }
+  void texts(const std::string& path, const std::string& long_name, const char* axes,
+             const std::vector<std::string>& data) {
+    write_texts(path, {"1", long_name, axes}, {data.size()}, data);
+  }
+  void text(const std::string& path, const std::string& long_name, const std::string& value) {
+    write_texts(path, {"1", long_name}, {}, {value});
+  }
+
+  /// A [time, j, i] dataset filled frame by frame, packed, with a view of each frame under `views`.
+  template <typename Frame>
+  void frames(const std::string& path, const Label& label, const Dims& dims, const std::string& views,
+              std::string_view quantity, const Frame& frame) {
+    const Dims plane = {1, dims[1], dims[2]};
+    {
+      const Handle create = creation();
+      check(H5Pset_chunk(create.get(), 3, plane.data()));
+      check(H5Pset_shuffle(create.get()));
+      check(H5Pset_deflate(create.get(), 4));
+      const Handle set = dataset(path, label, H5T_IEEE_F64LE, dims, create);
+      const Handle memory(H5Screate_simple(3, plane.data(), nullptr), H5Sclose);
+      const Handle space(H5Dget_space(set.get()), H5Sclose);
+      for (hsize_t t = 0; t < dims[0]; ++t) {
+        const std::vector<double> values = frame(static_cast<std::size_t>(t));
+        fits(path, plane, values.size());
+        select_frame(space, t, plane);
+        check(H5Dwrite(set.get(), H5T_NATIVE_DOUBLE, memory.get(), space.get(), H5P_DEFAULT, values.data()));
+      }
+    }
+    const Label shown(label.unit, label.long_name + ", one frame", "j i", label.scale);
+    const Dims flat = {dims[1], dims[2]};
+    const Handle whole(H5Screate_simple(3, dims.data(), nullptr), H5Sclose);
+    const Handle view(H5Screate_simple(2, flat.data(), nullptr), H5Sclose);
+    for (hsize_t t = 0; t < dims[0]; ++t) {
+      select_frame(whole, t, plane);
+      const Handle create = creation();
+      check(H5Pset_virtual(create.get(), view.get(), ".", path.c_str(), whole.get()));
+      dataset(views + "/" + frame_view(quantity, static_cast<std::size_t>(t)), shown, H5T_IEEE_F64LE, flat,
+              create);
+    }
+  }
+
+ private:
+  static hid_t create(const std::filesystem::path& path, const Handle& access) {
+    check(H5Pset_libver_bounds(access.get(), H5F_LIBVER_V18, H5F_LIBVER_V110));
+    check(H5Pset_fclose_degree(access.get(), H5F_CLOSE_STRONG));
+    return H5Fcreate(path.c_str(), H5F_ACC_TRUNC, H5P_DEFAULT, access.get());
+  }
+
+  /// Creation properties without time stamps, so that equal content gives equal bytes.
+  static Handle creation() {
+    Handle create(H5Pcreate(H5P_DATASET_CREATE), H5Pclose);
+    check(H5Pset_obj_track_times(create.get(), false));
+    return create;
+  }
+
+  static void select_frame(const Handle& space, hsize_t t, const Dims& plane) {
+    const std::array<hsize_t, 3> start = {t, 0, 0};
+    check(H5Sselect_hyperslab(space.get(), H5S_SELECT_SET, start.data(), nullptr, plane.data(), nullptr));
+  }
+
+  static void fits(const std::string& path, const Dims& dims, std::size_t size) {
+    const hsize_t wanted = std::accumulate(dims.begin(), dims.end(), hsize_t{1}, std::multiplies<>());
+    if (wanted != size) throw std::logic_error("HDF5: " + path + ": data do not fit the shape");
+  }
+
+  static Handle text_type(std::size_t size) {
+    Handle type(H5Tcopy(H5T_C_S1), H5Tclose);
+    check(H5Tset_size(type.get(), size));
+    check(H5Tset_cset(type.get(), H5T_CSET_UTF8));
+    check(H5Tset_strpad(type.get(), H5T_STR_NULLPAD));
+    return type;
+  }
+
+  static void attribute(hid_t owner, const char* name, const std::string& value) {
+    const std::string text = clean_utf8(value);
+    const Handle type = text_type(std::max<std::size_t>(1, text.size()));
+    const Handle space(H5Screate(H5S_SCALAR), H5Sclose);
+    const Handle id(H5Acreate2(owner, name, type.get(), space.get(), H5P_DEFAULT, H5P_DEFAULT), H5Aclose);
+    check(H5Awrite(id.get(), type.get(), text.c_str()));
+  }
+
+  Handle dataset(const std::string& path, const Label& label, hid_t type, const Dims& dims,
+                 const Handle& create) {
+    const Handle space(dims.empty()
+                           ? H5Screate(H5S_SCALAR)
+                           : H5Screate_simple(static_cast<int>(dims.size()), dims.data(), nullptr),
+                       H5Sclose);
+    Handle set(H5Dcreate2(file_.get(), path.c_str(), type, space.get(), link_.get(), create.get(), H5P_DEFAULT),
+               H5Dclose);
+    attribute(set.get(), "units", label.unit);
+    attribute(set.get(), "long_name", label.long_name);
+    attribute(set.get(), "axes", label.axes);
+    if (label.scale != Scale::plain)
+      attribute(set.get(), "units_metadata",
+                label.scale == Scale::on_scale ? "temperature: on_scale" : "temperature: difference");
+    return set;
+  }
+
+  void write_texts(const std::string& path, const Label& label, const Dims& dims,
+                   const std::vector<std::string>& data) {
+    const Handle type(H5Tcopy(H5T_C_S1), H5Tclose);
+    check(H5Tset_size(type.get(), H5T_VARIABLE));
+    check(H5Tset_cset(type.get(), H5T_CSET_UTF8));
+    const Handle create = creation();
+    const Handle set = dataset(path, label, type.get(), dims, create);
+    std::vector<std::string> clean(data.size());
+    std::transform(data.begin(), data.end(), clean.begin(), [](const std::string& t) { return clean_utf8(t, true); });
+    std::vector<const char*> pointers(data.size());
+    std::transform(clean.begin(), clean.end(), pointers.begin(),
+                   [](const std::string& t) { return t.c_str(); });
+    if (!data.empty())
+      check(H5Dwrite(set.get(), type.get(), H5S_ALL, H5S_ALL, H5P_DEFAULT, pointers.data()));
+  }
+
+  Handle access_, file_, link_;
+};
+
+constexpr const char* stage_meaning = "stage: 0 furnace, 1 transfer, 2 bath, 3 cool, 4 temper";
+
+void write_judgement(File& file, const std::string& path, const std::string& what, const Judgement& j) {
+  file.text(path + "_verdict", "verdict on the " + what + ": pass, marginal, fail, not_asked",
+            verdict_key(j.verdict));
+  file.text(path + "_reason", "reason of the verdict on the " + what, j.reason);
+}
+
+std::vector<std::int64_t> stages_of(const std::vector<treatment::Frame>& frames) {
+  std::vector<std::int64_t> stages;
+  for (const treatment::Frame& frame : frames) stages.push_back(static_cast<std::int64_t>(frame.stage));
+  return stages;
+}
+
+/// Values of several points as one [step, point] array.
+std::vector<double> side_by_side(const std::vector<treatment::Trace>& traces, std::size_t steps) {
+  std::vector<double> values;
+  values.reserve(steps * traces.size());
+  for (std::size_t step = 0; step < steps; ++step)
+    for (const treatment::Trace& trace : traces) {
+      if (trace.temperature.size() != steps) throw std::logic_error("HDF5: a trace does not fit its times");
+      values.push_back(trace.temperature[step]);
+    }
+  return values;
+}
+
+void write_points(File& file, const std::string& group, const char* kind,
+                  const std::vector<treatment::Trace>& traces, std::size_t steps) {
+  const Dims point = {traces.size()};
+  std::vector<std::string> names;
+  std::vector<double> x, y;
+  for (const treatment::Trace& trace : traces) {
+    names.push_back(trace.name);
+    x.push_back(trace.x_m);
+    y.push_back(trace.y_m);
+  }
+  file.texts(group + "/name", std::string("name of the ") + kind, kind, names);
+  file.numbers(group + "/x", {"m", "distance from the spine face", kind}, point, x);
+  file.numbers(group + "/y", {"m", "distance from the centre plane", kind}, point, y);
+  const std::string axes = std::string("step ") + kind;
+  file.numbers(group + "/temperature",
+               {"degC", "temperature at each step", axes.c_str(), Scale::on_scale}, {steps, traces.size()},
+               side_by_side(traces, steps));
+}
+
+void write_history(File& file, const std::string& group, const Run& run) {
+  const Dims step = {run.time_s.size()};
+  file.numbers(group + "/time", {"s", "time from closing the door (or from the start)", "step"}, step,
+               run.time_s);
+  file.numbers(group + "/surroundings",
+               {"degC", "temperature of the furnace, air, bath or oven", "step", Scale::on_scale}, step,
+               run.surroundings_degC);
+  file.numbers(group + "/outer_surface_max",
+               {"degC", "hottest point of the outermost surface (foil when on)", "step", Scale::on_scale},
+               step, run.outer_surface_max_degC);
+  file.numbers(group + "/heat_out",
+               {"J m-1", "heat that left section and foil so far, per length of blade", "step"}, step,
+               run.heat_out_J_m);
+
+  const Dims span = {run.spans.size()};
+  std::vector<std::int64_t> stage, cycle;
+  std::vector<double> from, to;
+  for (const treatment::StageSpan& s : run.spans) {
+    stage.push_back(static_cast<std::int64_t>(s.stage));
+    cycle.push_back(s.cycle);
+    from.push_back(s.from_s);
+    to.push_back(s.to_s);
+  }
+  file.integers(group + "/span_stage", {"1", stage_meaning, "span"}, span, stage);
+  file.integers(group + "/span_cycle", {"1", "temper cycle, from 1; 0 for other stages", "span"}, span, cycle);
+  file.numbers(group + "/span_from", {"s", "start of the stage", "span"}, span, from);
+  file.numbers(group + "/span_to", {"s", "end of the stage", "span"}, span, to);
+}
+
+void write_state(File& file, const std::string& group, const WholeSection& whole, const NodeState& state) {
+  const Dims plane = {static_cast<hsize_t>(whole.nj), static_cast<hsize_t>(whole.ni)};
+  for (const FieldFigure& figure : field_figures()) {
+    const std::vector<double>& values = state.*figure.value;
+    if (!values.empty())
+      file.numbers(group + "/" + figure.meaning.name, {figure.meaning, "j i"}, plane, whole.expand(values));
+  }
+}
+
+void write_hardness(File& file, const std::string& group, const WholeSection& whole,
+                    const std::vector<double>& vickers, const std::string& when) {
+  if (vickers.empty()) return;
+  const Dims plane = {static_cast<hsize_t>(whole.nj), static_cast<hsize_t>(whole.ni)};
+  const std::vector<double> values = whole.expand(vickers);
+  file.numbers(group + "/" + vickers_meaning.name,
+               {vickers_meaning.unit, std::string(vickers_meaning.long_name) + ", " + when, "j i"}, plane,
+               values);
+  file.numbers(group + "/" + rockwell_meaning.name,
+               {rockwell_meaning.unit, std::string(rockwell_meaning.long_name) + ", " + when, "j i"}, plane,
+               rockwell(values));
+}
+
+void write_fields(File& file, const std::string& group, const std::string& views, const WholeSection& whole,
+                  const Run& run) {
+  const Dims time = {run.frames.size()};
+  std::vector<double> times;
+  for (const treatment::Frame& frame : run.frames) times.push_back(frame.time_s);
+  file.numbers(group + "/time", {"s", "time of the frame from closing the door (or from the start)", "time"},
+               time, times);
+  file.integers(group + "/stage", {"1", stage_meaning, "time"}, time, stages_of(run.frames));
+
+  const Dims cube = {run.frames.size(), static_cast<hsize_t>(whole.nj), static_cast<hsize_t>(whole.ni)};
+  const std::vector<std::string> present = frame_quantities(run);
+  const auto is_present = [&](const char* name) {
+    return std::find(present.begin(), present.end(), name) != present.end();
+  };
+  for (const FieldFigure& figure : field_figures())
+    if (is_present(figure.meaning.name))
+      file.frames(group + "/" + figure.meaning.name, {figure.meaning, "time j i"}, cube, views,
+                  figure.meaning.name,
+                  [&](std::size_t t) { return whole.expand(run.frames[t].state.*figure.value); });
+  if (is_present(vickers_meaning.name))
+    file.frames(group + "/" + vickers_meaning.name, {vickers_meaning, "time j i"}, cube, views,
+                vickers_meaning.name, [&](std::size_t t) { return whole.expand(run.frames[t].hardness_HV); });
+}
+
+void write_grid(File& file, const std::string& group, const std::string& views, const WholeSection& whole) {
+  const Dims plane = {static_cast<hsize_t>(whole.nj), static_cast<hsize_t>(whole.ni)};
+  file.numbers(group + "/x", {"m", "distance of the node from the spine face", "j i"}, plane, whole.x);
+  file.numbers(group + "/y", {"m", "distance of the node from the centre plane", "j i"}, plane, whole.y);
+  std::vector<double> points;
+  points.reserve(whole.x.size() * 3);
+  for (std::size_t n = 0; n < whole.x.size(); ++n)
+    points.insert(points.end(), {whole.x[n], whole.y[n], 0.0});
+  file.numbers(views + "/points", {"m", "nodes as points in space", "j i xyz"}, {plane[0], plane[1], 3},
+               points);
+}
+
+void write_answer(File& file, const std::string& group, const StationAnswer& s) {
+  for (const StationFigure& figure : station_figures())
+    file.number(group + "/" + figure.meaning.name, {figure.meaning, ""}, s.*figure.value);
+  write_judgement(file, group + "/soak", "soak", s.soak);
+  write_judgement(file, group + "/quench", "quench", s.quench);
+  write_judgement(file, group + "/hardness", "hardness", s.hardness);
+
+  const std::string zones = group + "/zones";
+  const Dims zone = {s.zones.size()};
+  std::vector<std::string> names, verdicts, reasons;
+  std::vector<double> in_air;
+  for (std::size_t k = 0; k < s.zones.size(); ++k) {
+    names.emplace_back(treatment::zone_name(static_cast<treatment::Zone>(k)));
+    verdicts.push_back(verdict_key(s.zones[k].hardens.verdict));
+    reasons.push_back(s.zones[k].hardens.reason);
+    in_air.insert(in_air.end(), s.zones[k].in_air_degC.begin(), s.zones[k].in_air_degC.end());
+  }
+  file.texts(zones + "/name", "name of the zone", "zone", names);
+  for (const ZoneFigure& figure : zone_figures()) {
+    std::vector<double> values;
+    for (const ZoneAnswer& z : s.zones) values.push_back(z.*figure.value);
+    file.numbers(zones + "/" + figure.meaning.name, {figure.meaning, "zone"}, zone, values);
+  }
+  file.numbers(zones + "/" + in_air_time_meaning.name, {in_air_time_meaning, "moment"},
+               {in_air_times_s.size()}, in_air_times_s);
+  file.numbers(zones + "/" + in_air_meaning.name, {in_air_meaning, "zone moment"},
+               {s.zones.size(), in_air_times_s.size()}, in_air);
+  file.texts(zones + "/hardens_verdict", "verdict on the quench of the zone: pass, marginal, fail, not_asked",
+             "zone", verdicts);
+  file.texts(zones + "/hardens_reason", "reason of the verdict on the quench of the zone", "zone", reasons);
+}
+
+void write_station(File& file, std::size_t index, const Run& run, const StationAnswer* answer) {
+  const std::string group = "/" + station_group(index);
+  const std::string views = "/xdmf/" + station_group(index);
+  const WholeSection whole(run.grid);
+  file.group(group, run.station);
+  write_grid(file, group + "/grid", views, whole);
+  write_fields(file, group + "/fields", views, whole, run);
+  write_state(file, group + "/after_furnace", whole, run.after_furnace);
+  write_state(file, group + "/after_bath", whole, run.after_bath);
+  write_state(file, group + "/after_cool", whole, run.after_cool);
+  write_hardness(file, group + "/after_cool", whole, run.as_quenched_HV, "as quenched");
+  write_state(file, group + "/final", whole, run.final_state);
+  write_hardness(file, group + "/final", whole, run.final_HV, "at the end");
+  write_history(file, group + "/history", run);
+  write_points(file, group + "/zones", "zone", run.zones, run.time_s.size());
+  if (!run.probes.empty()) write_points(file, group + "/probes", "probe", run.probes, run.time_s.size());
+  if (answer != nullptr) write_answer(file, group + "/answers", *answer);
+
+  const std::string solver = group + "/solver";
+  file.integer(solver + "/steps", {"1", "accepted time steps"}, run.counters.steps);
+  file.integer(solver + "/rejected_steps", {"1", "rejected time steps"}, run.counters.rejected);
+  file.integer(solver + "/rhs_evaluations", {"1", "evaluations of the heat balance"}, run.counters.rhs);
+  file.integer(solver + "/factorisations", {"1", "factorisations of the step matrix"},
+               run.counters.factorisations);
+  file.number(solver + "/energy_residual", {"1", "|dH + Q| / max |Q| over the run"}, run.energy_residual);
+  file.number(solver + "/solver_time", {"s", "processor time of the stepping"},
+              reproducible() ? std::numeric_limits<double>::quiet_NaN() : run.solver_seconds);
+  file.number(solver + "/section_area", {"m2", "area of the section"}, run.area_m2);
+}
+
+void write_overall(File& file, const answers::Answers& a, const Origin& origin) {
+  const std::string group = "/answers";
+  write_judgement(file, group + "/soak", "soak", a.soak);
+  write_judgement(file, group + "/quench", "quench", a.quench);
+  write_judgement(file, group + "/hardness", "hardness", a.hardness);
+  std::vector<std::string> beside, text;
+  for (const answers::Caution& caution : a.cautions) {
+    beside.push_back(caution.beside);
+    text.push_back(caution.text);
+  }
+  file.texts(group + "/caution_beside", "the figure a caution belongs to", "caution", beside);
+  file.texts(group + "/caution_text", "the caution", "caution", text);
+  file.texts(group + "/warnings", "warnings", "warning", origin.warnings);
+  file.texts(group + "/assumptions", "what the figures rest on", "assumption", a.assumptions);
+}
+
+void write_origin(File& file, const Origin& origin) {
+  const std::string group = "/provenance";
+  file.text(group + "/program", "program that computed this", origin.program);
+  file.text(group + "/program_version", "its version", origin.version);
+  file.text(group + "/commit", "its source revision", origin.commit);
+  file.text(group + "/created", "when, UTC, ISO 8601", origin.created);
+  file.text(group + "/command_line", "command that was given", origin.command_line);
+  file.text(group + "/case_file", "name of the case file", origin.case_file);
+  file.text(group + "/case_text", "the case file as read", origin.case_text);
+  file.text(group + "/case_sha256", "SHA-256 of the case file", origin.case_sha256);
+  file.text(group + "/resolved_case", "the case with every default filled in, TOML", origin.resolved_case);
+  file.text(group + "/compiler", "compiler", origin.compiler);
+  file.text(group + "/compiler_flags", "compiler flags", origin.compiler_flags);
+  file.text(group + "/build_type", "kind of build", origin.build_type);
+  file.text(group + "/libraries", "versions of the libraries", origin.libraries);
+  file.number(group + "/tolerance", {"K", "allowed error per time step", "", Scale::difference},
+              origin.tolerance_K);
+  file.number(group + "/wall_time", {"s", "wall time of the computation"}, origin.wall_s);
+  file.texts(group + "/defaults", "what the case file left to the program", "default", origin.defaults);
+
+  using Pick = std::string records::Provenance::*;
+  const auto column = [&](const char* name, const char* long_name, Pick pick) {
+    std::vector<std::string> values;
+    for (const RecordEntry& r : origin.records) values.push_back(r.entry.*pick);
+    file.texts(group + "/records/" + name, long_name, "entry", values);
+  };
+  std::vector<std::string> names;
+  for (const RecordEntry& r : origin.records) names.push_back(r.record);
+  file.texts(group + "/records/record", "record the value belongs to", "entry", names);
+  column("key", "key inside the record", &records::Provenance::key);
+  column("value", "value as read, with its unit", &records::Provenance::value);
+  column("source", "where the value comes from", &records::Provenance::source);
+  column("range", "range of validity", &records::Provenance::range);
+  column("uncertainty", "stated uncertainty", &records::Provenance::uncertainty);
+  column("note", "anything else worth knowing", &records::Provenance::note);
+
+  std::vector<std::string> files, texts, sums;
+  for (const InputFile& input : origin.record_files) {
+    files.push_back(input.name);
+    texts.push_back(input.text);
+    sums.push_back(sha256_hex(input.text));
+  }
+  file.texts(group + "/record_files/name", "record file as given", "file", files);
+  file.texts(group + "/record_files/text", "the record file as read", "file", texts);
+  file.texts(group + "/record_files/sha256", "SHA-256 of the record file", "file", sums);
+}
+
+} // namespace
+
+std::string hdf5_version() {
+  unsigned major = 0, minor = 0, release = 0;
+  H5get_libversion(&major, &minor, &release);
+  return formatted("%u.%u.%u", major, minor, release);
+}
+
+std::string station_group(std::size_t index) { return formatted("station_%zu", index + 1); }
+
+std::string frame_view(std::string_view quantity, std::size_t frame) {
+  return formatted("%.*s_%05zu", static_cast<int>(quantity.size()), quantity.data(), frame);
+}
+
+std::vector<std::string> frame_quantities(const Run& run) {
+  std::vector<std::string> names;
+  if (run.frames.empty()) return names;
+  const auto in_all = [&](const auto& values) {
+    return std::all_of(run.frames.begin(), run.frames.end(),
+                       [&](const treatment::Frame& f) { return !values(f).empty(); });
+  };
+  for (const FieldFigure& figure : field_figures())
+    if (in_all([&](const treatment::Frame& f) -> const auto& { return f.state.*figure.value; }))
+      names.emplace_back(figure.meaning.name);
+  if (in_all([](const treatment::Frame& f) -> const auto& { return f.hardness_HV; }))
+    names.emplace_back(vickers_meaning.name);
+  return names;
+}
+
+void write_hdf5(const std::filesystem::path& path, const treatment::Case&, const std::vector<Run>& runs,
+                const answers::Answers& a, const Origin& origin) {
+  const Quiet quiet;
+  File file(path);
+  file.root_attribute("schema", "thinquench-result");
+  file.root_attribute("schema_version", schema_version);
+  file.root_attribute("title", a.title);
+  file.root_attribute("program", origin.program + " " + origin.version);
+  file.root_attribute("created", origin.created);
+  file.root_attribute("conventions", "units follow CF 1.11 and UDUNITS");
+  for (std::size_t k = 0; k < runs.size(); ++k)
+    write_station(file, k, runs[k], k < a.stations.size() ? &a.stations[k] : nullptr);
+  write_overall(file, a, origin);
+  write_origin(file, origin);
+  file.close();
+}
+
+} // namespace tq::output

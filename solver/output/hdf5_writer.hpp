@@ -1,0 +1,26 @@
+// The result as an HDF5 file; every path, type, shape and unit stands in FORMAT.md.
+#pragma once
+
+#include "answers/answers.hpp"
+#include "output/origin.hpp"
+
+#include <filesystem>
+#include <string>
+
+namespace tq::output {
+
+/// Version of the HDF5 library in use, "1.10.8".
+std::string hdf5_version();
+
+/// Writes the file (an existing one is overwritten: give it a temporary name). Throws WriteError.
+void write_hdf5(const std::filesystem::path& path, const treatment::Case& c,
+                const std::vector<treatment::Run>& runs, const answers::Answers& a, const Origin& origin);
+
+/// Group of a station, "station_1" for index 0.
+std::string station_group(std::size_t index);
+/// Name of a quantity's view of one frame, "temperature_00012".
+std::string frame_view(std::string_view quantity, std::size_t frame);
+/// Quantities that have a value in every frame of the run, in file order.
+std::vector<std::string> frame_quantities(const treatment::Run& run);
+
+} // namespace tq::output

@@ -1,0 +1,131 @@
+#include "output/json.hpp"
+
+#include "output/figures.hpp"
+#include "output/sha256.hpp"
+
+#include <cmath>
+#include <limits>
+#include <nlohmann/json.hpp>
+
+namespace tq::output {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+Json number(double value) { return std::isfinite(value) ? Json(value) : Json(nullptr); }
+
+Json judgement(const answers::Judgement& j) {
+  return {{"verdict", verdict_key(j.verdict)}, {"reason", j.reason}};
+}
+
+Json zone(const answers::ZoneAnswer& z) {
+  Json out = Json::object();
+  for (const ZoneFigure& figure : zone_figures()) out[figure.meaning.name] = number(z.*figure.value);
+  Json in_air = Json::array();
+  for (const double value : z.in_air_degC) in_air.push_back(number(value));
+  out[in_air_meaning.name] = in_air;
+  out["hardens"] = judgement(z.hardens);
+  return out;
+}
+
+Json station(const answers::StationAnswer& s) {
+  Json out = {{"name", s.name},
+              {"soak", judgement(s.soak)},
+              {"quench", judgement(s.quench)},
+              {"hardness", judgement(s.hardness)}};
+  for (const StationFigure& figure : station_figures()) out[figure.meaning.name] = number(s.*figure.value);
+  out["zones"] = Json::object();
+  for (int k = 0; k < treatment::zone_count; ++k)
+    out["zones"][treatment::zone_name(static_cast<treatment::Zone>(k))] =
+        zone(s.zones[static_cast<std::size_t>(k)]);
+  return out;
+}
+
+Json units() {
+  Json out = Json::object();
+  for (const StationFigure& figure : station_figures()) out[figure.meaning.name] = figure.meaning.unit;
+  for (const ZoneFigure& figure : zone_figures()) out[figure.meaning.name] = figure.meaning.unit;
+  out[in_air_meaning.name] = in_air_meaning.unit;
+  out[in_air_time_meaning.name] = in_air_time_meaning.unit;
+  out["tolerance"] = "K";
+  out["wall_time"] = "s";
+  out["solver_time"] = "s";
+  out["energy_residual"] = "1";
+  return out;
+}
+
+Json provenance(const std::vector<treatment::Run>& runs, const Origin& origin) {
+  Json out = {{"program", origin.program},
+              {"program_version", origin.version},
+              {"commit", origin.commit},
+              {"created", origin.created},
+              {"command_line", origin.command_line},
+              {"case_file", origin.case_file},
+              {"case_sha256", origin.case_sha256},
+              {"case_text", origin.case_text},
+              {"resolved_case", origin.resolved_case},
+              {"compiler", origin.compiler},
+              {"compiler_flags", origin.compiler_flags},
+              {"build_type", origin.build_type},
+              {"libraries", origin.libraries},
+              {"tolerance", number(origin.tolerance_K)},
+              {"wall_time", number(origin.wall_s)}};
+  out["solver"] = Json::array();
+  for (const treatment::Run& run : runs)
+    out["solver"].push_back(
+        {{"station", run.station},
+         {"steps", run.counters.steps},
+         {"rejected_steps", run.counters.rejected},
+         {"rhs_evaluations", run.counters.rhs},
+         {"factorisations", run.counters.factorisations},
+         {"energy_residual", number(run.energy_residual)},
+         {"solver_time",
+          number(reproducible() ? std::numeric_limits<double>::quiet_NaN() : run.solver_seconds)}});
+  out["records"] = Json::array();
+  for (const RecordEntry& r : origin.records)
+    out["records"].push_back({{"record", r.record},
+                              {"key", r.entry.key},
+                              {"value", r.entry.value},
+                              {"source", r.entry.source},
+                              {"range", r.entry.range},
+                              {"uncertainty", r.entry.uncertainty},
+                              {"note", r.entry.note}});
+  out["record_files"] = Json::array();
+  for (const InputFile& file : origin.record_files)
+    out["record_files"].push_back({{"name", file.name}, {"sha256", sha256_hex(file.text)}});
+  return out;
+}
+
+} // namespace
+
+std::string answers_json(const treatment::Case& c, const std::vector<treatment::Run>& runs,
+                         const answers::Answers& a, const Origin& origin) {
+  Json out = {{"schema", "thinquench-answers"}, {"schema_version", schema_version}, {"title", a.title}};
+  out["stages"] = Json::array();
+  for (const treatment::Stage stage : c.stages) out["stages"].push_back(treatment::stage_name(stage));
+  out["steel"] = c.steel.key;
+  out["coolant"] = c.has(treatment::Stage::bath) ? Json(c.bath.coolant.key) : Json(nullptr);
+  out["foil"] = c.wrap.layers > 0 ? Json(c.wrap.foil.key) : Json(nullptr);
+  out["soak"] = judgement(a.soak);
+  out["quench"] = judgement(a.quench);
+  out["hardness"] = judgement(a.hardness);
+  out["in_air_time"] = in_air_times_s;
+  out["stations"] = Json::array();
+  for (const answers::StationAnswer& s : a.stations) out["stations"].push_back(station(s));
+  out["cautions"] = Json::array();
+  for (const answers::Caution& caution : a.cautions)
+    out["cautions"].push_back({{"beside", caution.beside}, {"text", caution.text}});
+  out["warnings"] = origin.warnings;
+  out["assumptions"] = a.assumptions;
+  out["defaults"] = origin.defaults;
+  out["units"] = units();
+  out["provenance"] = provenance(runs, origin);
+  return out.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+}
+
+std::string answers_json(const treatment::Case& c, const std::vector<treatment::Run>& runs,
+                         const answers::Answers& a, const OutputInfo& info) {
+  return answers_json(c, runs, a, describe_origin(c, runs, a, info));
+}
+
+} // namespace tq::output

@@ -1,0 +1,13 @@
+// SHA-256, so that a result can name exactly the input it came from. FIPS 180-4, sections 4.1.2, 4.2.2, 5 and
+// 6.2.
+#pragma once
+
+#include <string>
+#include <string_view>
+
+namespace tq::output {
+
+/// Digest of the bytes as 64 lower-case hexadecimal digits.
+std::string sha256_hex(std::string_view bytes);
+
+} // namespace tq::output

@@ -1,0 +1,523 @@
+#include "output/terminal.hpp"
+
+#include "output/figures.hpp"
+#include "output/text.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <functional>
+#include <limits>
+#include <ostream>
+
+namespace tq::output {
+namespace {
+
+using answers::Answers;
+using answers::Judgement;
+using answers::StationAnswer;
+using answers::Verdict;
+using answers::ZoneAnswer;
+using treatment::Case;
+using treatment::Run;
+using treatment::Stage;
+
+constexpr std::size_t page_width = 100;
+constexpr std::size_t label_width = 11;  ///< of the verdict strip and the settings
+constexpr std::size_t figure_width = 42; ///< of the labels of the zone table
+constexpr std::size_t cell_width = 13;
+
+std::string verdict_word(Verdict verdict, bool colour) {
+  std::string word = padded(upper_case(answers::verdict_name(verdict)), 10);
+  if (!colour || verdict == Verdict::not_asked) return word;
+  const char* code = verdict == Verdict::pass ? "32" : verdict == Verdict::marginal ? "33" : "31";
+  return formatted("\x1b[1;%sm%s\x1b[0m", code, word.c_str());
+}
+
+/// Worst value over the stations; NaN as soon as one is NaN (never reached is worst of all).
+double worst(const std::vector<StationAnswer>& stations, double StationAnswer::*figure) {
+  double most = std::numeric_limits<double>::quiet_NaN();
+  for (const StationAnswer& s : stations) {
+    if (!std::isfinite(s.*figure)) return std::numeric_limits<double>::quiet_NaN();
+    if (!(most >= s.*figure)) most = s.*figure;
+  }
+  return most;
+}
+
+/// Least of the finite values, NaN when there is none.
+double least(const std::vector<StationAnswer>& stations, double StationAnswer::*figure) {
+  double value = std::numeric_limits<double>::quiet_NaN();
+  for (const StationAnswer& s : stations)
+    if (std::isfinite(s.*figure) && !(value <= s.*figure)) value = s.*figure;
+  return value;
+}
+
+double greatest(const std::vector<StationAnswer>& stations, double StationAnswer::*figure) {
+  double value = std::numeric_limits<double>::quiet_NaN();
+  for (const StationAnswer& s : stations)
+    if (std::isfinite(s.*figure) && !(value >= s.*figure)) value = s.*figure;
+  return value;
+}
+
+const char* station_word(const std::vector<StationAnswer>& stations) {
+  return stations.size() > 1 ? ", the worst of the stations" : "";
+}
+
+class Page {
+ public:
+  Page(std::ostream& out, const Case& c, const std::vector<Run>& runs, const Answers& a, bool colour)
+      : out_(out), case_(c), runs_(runs), answers_(a), colour_(colour), told_(a.cautions.size(), false) {}
+
+  void print() {
+    heading();
+    verdicts();
+    settings();
+    for (std::size_t k = 0; k < answers_.stations.size(); ++k) station(k);
+    probes();
+    rest();
+  }
+
+ private:
+  bool transforms() const { return !case_.steel.inert; }
+
+  void line(std::string_view text = {}) { out_ << clean_utf8(text) << '\n'; }
+
+  /// A label, then text folded beside it.
+  void entry(std::string_view label, std::string_view text, std::size_t indent = 2) {
+    const std::size_t left = indent + label_width;
+    const std::vector<std::string> lines = folded(clean_utf8(text), page_width - left);
+    for (std::size_t k = 0; k < lines.size(); ++k)
+      line(std::string(indent, ' ') + padded(k == 0 ? label : "", label_width) + lines[k]);
+  }
+
+  void bullet(std::string_view mark, std::string_view text, std::size_t indent) {
+    const std::vector<std::string> lines = folded(clean_utf8(text), page_width - indent - mark.size());
+    for (std::size_t k = 0; k < lines.size(); ++k)
+      line(std::string(indent, ' ') + (k == 0 ? std::string(mark) : std::string(mark.size(), ' ')) +
+           lines[k]);
+  }
+
+  /// The cautions that stand beside a number.
+  void cautions(std::string_view beside, std::size_t indent = 2 + label_width) {
+    for (std::size_t k = 0; k < told_.size(); ++k)
+      if (!told_[k] && answers_.cautions[k].beside == beside) {
+        told_[k] = true;
+        bullet("! ", answers_.cautions[k].text, indent);
+      }
+  }
+
+  void heading() {
+    for (const std::string& text : folded(clean_utf8(answers_.title), page_width)) line(text);
+    std::string stages;
+    for (const Stage stage : case_.stages)
+      stages += (stages.empty() ? "" : ", ") + std::string(treatment::stage_name(stage));
+    const std::string steel = case_.steel.designation.empty()
+                                  ? case_.steel.key
+                                  : case_.steel.key + " (" + case_.steel.designation + ")";
+    for (const std::string& text : folded(steel + "; stages: " + stages, page_width)) line(text);
+    line();
+  }
+
+  void verdicts() {
+    const auto strip = [&](const char* name, const Judgement& j) {
+      const std::size_t left = label_width + 10;
+      const std::vector<std::string> lines = folded(clean_utf8(j.reason), page_width - left);
+      for (std::size_t k = 0; k < lines.size(); ++k) {
+        std::string text = k == 0 ? padded(name, label_width) + verdict_word(j.verdict, colour_) + lines[k]
+                                  : std::string(left, ' ') + lines[k];
+        while (!text.empty() && text.back() == ' ') text.pop_back();
+        out_ << text << '\n';
+      }
+    };
+    strip("SOAK", answers_.soak);
+    strip("QUENCH", answers_.quench);
+    strip("HARDNESS", answers_.hardness);
+    line();
+  }
+
+  void settings() {
+    line("SET");
+    for (const Stage stage : case_.stages) switch (stage) {
+      case Stage::furnace: furnace(); break;
+      case Stage::transfer: transfer(); break;
+      case Stage::bath: bath(); break;
+      case Stage::cool: cool(); break;
+      case Stage::temper: temper(); break;
+      }
+    line();
+  }
+
+  void furnace() {
+    const auto& all = answers_.stations;
+    const double door = worst(all, &StationAnswer::timer_from_door_s);
+    const double used = greatest(all, &StationAnswer::timer_used_s);
+    const treatment::Furnace& f = case_.furnace;
+    if (transforms()) {
+      if (std::isfinite(door))
+        entry("timer", formatted("%s from closing the door, or %s from when the display is back at its "
+                                 "setting%s (for a soak of %s)",
+                                 minutes_up(door).c_str(),
+                                 minutes_up(worst(all, &StationAnswer::timer_from_recovery_s)).c_str(),
+                                 station_word(all), minutes_up(case_.wishes.soak_s).c_str()));
+      else
+        entry("timer", formatted("no timer gives the asked soak of %s: a zone never comes within %s of the "
+                                 "furnace",
+                                 minutes_up(case_.wishes.soak_s).c_str(),
+                                 difference_text(case_.wishes.within_K).c_str()));
+      if (std::isfinite(used))
+        entry("", formatted("worked out below: blade out after %s", minutes_up(used).c_str()));
+      cautions("timer");
+      cautions("soak");
+    }
+    std::string text = temperature_text(f.setpoint_degC) + " on the display, blade in " +
+                       (f.loading == treatment::Loading::hot ? "hot" : "cold");
+    if (f.droop_K > 0)
+      text += "; on loading it sags by " + difference_text(f.droop_K) + " and is back after " +
+              minutes_text(f.recovery_s);
+    if (f.reading_offset_K != 0)
+      text += formatted("; the furnace is %s %s than it shows",
+                        difference_text(std::abs(f.reading_offset_K)).c_str(),
+                        f.reading_offset_K > 0 ? "hotter" : "colder");
+    entry("furnace", text);
+    if (f.loading == treatment::Loading::cold)
+      for (const surroundings::ProgrammeStep& step : f.programme)
+        entry("", "to " + temperature_text(step.target_degC) +
+                      (step.rate_K_s > 0 ? " at " + difference_text(step.rate_K_s * 3600) + " per hour"
+                                         : " as fast as it will") +
+                      ", hold " + minutes_up(step.hold_s));
+    cautions("furnace");
+    wrap();
+  }
+
+  void wrap() {
+    const treatment::Wrap& w = case_.wrap;
+    if (w.layers == 0) {
+      entry("foil", "none, the blade lies bare");
+    } else {
+      const auto [narrow, wide] = std::minmax_element(w.gap_m.begin(), w.gap_m.end());
+      std::string gap = length_text(*narrow);
+      if (*wide > *narrow) gap += " to " + length_text(*wide);
+      entry("foil", formatted("%d layer%s of %s, gap to the blade %s; %s", w.layers, w.layers > 1 ? "s" : "",
+                              length_text(w.thickness_m).c_str(), gap.c_str(),
+                              case_.has(Stage::bath)
+                                  ? w.on_in_oil ? "stays on in the oil" : "comes off before the oil"
+                                  : "left on in the furnace"));
+    }
+    cautions("foil");
+  }
+
+  void transfer() {
+    const treatment::Transfer& t = case_.transfer;
+    std::string text = formatted("%.1f s from the furnace to the bath", t.time_s);
+    if (case_.wrap.layers > 0) text += t.in_foil ? ", in the foil" : ", foil off at the furnace";
+    entry("transfer", text);
+    if (transforms() && case_.has(Stage::bath)) {
+      double spare = std::numeric_limits<double>::infinity();
+      std::string zone;
+      for (const StationAnswer& s : answers_.stations)
+        for (const ZoneAnswer& z : s.zones) {
+          if (std::isnan(z.transfer_to_spare_s)) continue;
+          if (z.transfer_to_spare_s < spare) {
+            spare = z.transfer_to_spare_s;
+            zone = z.name;
+          }
+        }
+      if (std::isfinite(spare) && spare >= 0.5)
+        entry("", formatted("up to %s more before the %s no longer passes", half_seconds_down(spare).c_str(),
+                            zone.c_str()));
+      else if (std::isfinite(spare)) entry("", "not a half second to spare (" + zone + ")");
+    }
+    cautions("transfer");
+  }
+
+  void bath() {
+    const treatment::Bath& b = case_.bath;
+    std::string text = b.coolant.name + " at " + temperature_text(b.temperature_degC);
+    text += b.volume_m3 > 0 ? ", " + volume_text(b.volume_m3) : ", so much that it does not warm";
+    if (b.agitation_m_s > 0) text += formatted(", moved at %.2g m/s", b.agitation_m_s);
+    entry("oil", text);
+    const double rise = worst(answers_.stations, &StationAnswer::bath_rise_K);
+    if (b.volume_m3 > 0 && std::isfinite(rise))
+      entry("", formatted("one blade warms it by %s to %s", difference_text(rise).c_str(),
+                          temperature_text(greatest(answers_.stations, &StationAnswer::bath_end_degC)).c_str()));
+    cautions("oil");
+
+    text = formatted("after %s in the bath", half_seconds_up(b.time_s).c_str());
+    const double surface = greatest(answers_.stations, &StationAnswer::surface_at_lift_degC);
+    const double centre = greatest(answers_.stations, &StationAnswer::centre_at_lift_degC);
+    if (std::isfinite(surface))
+      text += ": surface " + temperature_text(surface) +
+              (std::isfinite(centre) ? ", inside " + temperature_text(centre) : "");
+    entry("lift out", text);
+    const double flash = lift_time(b.coolant.flash_degC.has_value(), &StationAnswer::lift_below_flash_s);
+    const double smoke = lift_time(b.coolant.smoke_degC.has_value(), &StationAnswer::lift_below_smoke_s);
+    if (b.coolant.flash_degC)
+      entry("", safe_lift("not before", "flash point", *b.coolant.flash_degC, flash));
+    if (b.coolant.smoke_degC)
+      entry("", safe_lift("without smoke after", "smoke temperature", *b.coolant.smoke_degC, smoke));
+    cautions("lift");
+  }
+
+  double lift_time(bool known, double StationAnswer::*figure) const {
+    return known ? worst(answers_.stations, figure) : std::numeric_limits<double>::quiet_NaN();
+  }
+
+  static std::string safe_lift(const char* lead, const char* what, double degC, double s) {
+    if (!std::isfinite(s))
+      return formatted("the surface does not fall below the %s, %s, in this time", what,
+                       temperature_text(degC).c_str());
+    return formatted("%s %s: then the surface is below the %s, %s", lead, half_seconds_up(s).c_str(), what,
+                     temperature_text(degC).c_str());
+  }
+
+  void cool() {
+    entry("cool", "in air to " + temperature_text(case_.cool.air_degC) +
+                      (case_.cool.lowest_degC != case_.cool.air_degC
+                           ? "; lowest before tempering " + temperature_text(case_.cool.lowest_degC)
+                           : ""));
+    cautions("cold");
+    const double low = least(answers_.stations, &StationAnswer::hrc_as_quenched_least);
+    if (transforms() && std::isfinite(low)) {
+      entry("", "as quenched " +
+                    hrc_range_text(low, greatest(answers_.stations, &StationAnswer::hrc_as_quenched_most),
+                                   greatest(answers_.stations, &StationAnswer::hrc_band)));
+      cautions("as quenched");
+    }
+  }
+
+  void temper() {
+    const treatment::Temper& t = case_.temper;
+    if (t.count == 0) {
+      entry("temper", "none");
+    } else {
+      std::string text =
+          formatted("%d x %s at %s", t.count, hours_text(t.time_s).c_str(), temperature_text(t.oven_degC).c_str());
+      if (t.swing_K > 0) text += ", the oven swings by " + difference_text(t.swing_K) + " either way";
+      if (t.edge_extra_K > 0) text += ", the thin edge " + difference_text(t.edge_extra_K) + " hotter";
+      entry("temper", text);
+    }
+    cautions("temper");
+    const double low = least(answers_.stations, &StationAnswer::hrc_tempered_least);
+    if (transforms() && std::isfinite(low)) {
+      std::string text =
+          "after tempering " +
+          hrc_range_text(low, greatest(answers_.stations, &StationAnswer::hrc_tempered_most),
+                         greatest(answers_.stations, &StationAnswer::hrc_band));
+      if (case_.wishes.hrc_to > 0)
+        text += formatted("; wanted %s to %s HRC", hrc_text(case_.wishes.hrc_from).c_str(),
+                          hrc_text(case_.wishes.hrc_to).c_str());
+      entry("", text);
+      cautions("tempered");
+      cautions("hardness");
+    }
+  }
+
+  using Cell = std::function<std::string(const ZoneAnswer&)>;
+
+  /// One row of the zone table; left out when no zone has the figure.
+  void row(const StationAnswer& s, std::string_view label, const Cell& cell) {
+    std::string text = "  " + padded(label, figure_width);
+    bool any = false;
+    for (const ZoneAnswer& z : s.zones) {
+      const std::string figure = cell(z);
+      any = any || figure != "-";
+      text += padded(figure, cell_width, true);
+    }
+    if (any) line(text);
+  }
+
+  static std::string degrees(double degC) { return std::isfinite(degC) ? formatted("%.0f", degC) : "-"; }
+
+  static std::string seconds(double s) {
+    return std::isfinite(s) ? formatted(s < 9.95 ? "%.1f s" : "%.0f s", s) : "-";
+  }
+
+  static std::string margin(double ratio) {
+    if (std::isnan(ratio)) return "-";
+    if (ratio > 20) return "over 20 x";
+    return formatted(ratio < 9.95 ? "%.1f x" : "%.0f x", ratio);
+  }
+
+  void station(std::size_t index) {
+    const StationAnswer& s = answers_.stations[index];
+    std::string text = "STATION " + s.name;
+    if (index < runs_.size()) {
+      const section::Grid& grid = runs_[index].grid;
+      const auto thick = [&](std::size_t i) {
+        return grid.half ? 2 * grid.top[i] : grid.top[i] - grid.bottom[i];
+      };
+      if (!grid.x.empty())
+        text += ": " + length_text(grid.x.back()) + " wide, spine " + length_text(thick(0)) + ", edge " +
+                length_text(thick(grid.x.size() - 1));
+    }
+    for (const std::string& part : folded(clean_utf8(text), page_width)) line(part);
+    if (std::isfinite(s.mass_kg) && s.mass_kg > 0)
+      line(formatted("  a blade of this section weighs %.0f g (%.1f oz)", s.mass_kg * 1e3,
+                     s.mass_kg / 0.028349523125));
+    std::string head(2 + figure_width, ' ');
+    for (const ZoneAnswer& z : s.zones) head += padded(z.name, cell_width, true);
+    line(head);
+    row(s, "from the spine", [](const ZoneAnswer& z) { return formatted("%.1f mm", z.x_m * 1e3); });
+    row(s, "thickness", [](const ZoneAnswer& z) { return formatted("%.2f mm", z.thickness_m * 1e3); });
+    if (case_.has(Stage::furnace)) furnace_rows(s);
+    if (case_.has(Stage::transfer)) {
+      for (std::size_t k = 0; k < in_air_times_s.size(); ++k)
+        row(s, formatted("degC after %.0f s in air", in_air_times_s[k]),
+            [k](const ZoneAnswer& z) { return degrees(z.in_air_degC[k]); });
+      for (std::size_t k = 0; k < in_air_times_s.size(); ++k)
+        row(s, formatted("degF after %.0f s in air", in_air_times_s[k]),
+            [k](const ZoneAnswer& z) { return degrees(z.in_air_degC[k] * 1.8 + 32); });
+    }
+    if (case_.has(Stage::bath)) bath_rows(s);
+    if (transforms()) hardness_rows(s);
+    line();
+  }
+
+  void furnace_rows(const StationAnswer& s) {
+    row(s, "reaches temperature after", [](const ZoneAnswer& z) {
+      return std::isfinite(z.reaches_temperature_s) ? minutes_text(z.reaches_temperature_s)
+                                                    : std::string("never");
+    });
+    row(s, "soak, time at temperature", [](const ZoneAnswer& z) { return minutes_text(z.soak_s); });
+    if (!transforms()) return;
+    row(s, "timer for the asked soak, from the door",
+        [](const ZoneAnswer& z) { return minutes_up(z.timer_from_door_s); });
+    row(s, "austenite at the end of the soak", [](const ZoneAnswer& z) { return percent_text(z.austenite); });
+    row(s, "carbon in solution, by weight", [](const ZoneAnswer& z) {
+      return std::isfinite(z.carbon_in_solution) ? formatted("%.2f %%", z.carbon_in_solution)
+                                                 : std::string("-");
+    });
+    row(s, "carbide left undissolved", [](const ZoneAnswer& z) { return percent_text(z.undissolved_carbide); });
+  }
+
+  void bath_rows(const StationAnswer& s) {
+    row(s, "into the bath at, degC", [](const ZoneAnswer& z) { return degrees(z.into_bath_degC); });
+    row(s, "into the bath at, degF",
+        [](const ZoneAnswer& z) { return degrees(z.into_bath_degC * 1.8 + 32); });
+    row(s, "800 to 500 degC (1472 to 932 degF) in",
+        [](const ZoneAnswer& z) { return seconds(z.t800_500_s); });
+    row(s, "700 to 500 degC (1292 to 932 degF) in",
+        [](const ZoneAnswer& z) { return seconds(z.t700_500_s); });
+    if (!transforms()) return;
+    row(s, "gone to pearlite and bainite", [](const ZoneAnswer& z) { return percent_text(z.transformed); });
+    row(s, "cools faster than it must, by", [](const ZoneAnswer& z) { return margin(z.rate_margin); });
+    row(s, "transfer could take longer by", [](const ZoneAnswer& z) {
+      if (std::isinf(z.transfer_to_spare_s)) return std::string("any time");
+      return half_seconds_down(z.transfer_to_spare_s);
+    });
+    row(s, "hardens", [](const ZoneAnswer& z) {
+      return z.hardens.verdict == Verdict::not_asked ? std::string("-")
+                                                     : upper_case(answers::verdict_name(z.hardens.verdict));
+    });
+  }
+
+  void hardness_rows(const StationAnswer& s) {
+    row(s, "martensite starts at, degC", [](const ZoneAnswer& z) { return degrees(z.ms_degC); });
+    row(s, "retained austenite",
+        [](const ZoneAnswer& z) { return percent_text(z.retained_austenite); });
+    row(s, "HRC as quenched, " + band_text(s.hrc_band),
+        [](const ZoneAnswer& z) { return hrc_text(z.as_quenched_HRC); });
+    if (case_.has(Stage::temper) && case_.temper.count > 0)
+      row(s, "HRC after tempering, " + band_text(s.hrc_band),
+          [](const ZoneAnswer& z) { return hrc_text(z.tempered_HRC); });
+  }
+
+  void probes() {
+    for (const Run& run : runs_) {
+      if (run.probes.empty()) continue;
+      line("PROBES " + run.station + ", degC at the end of each stage");
+      std::string head = "  " + padded("", 20);
+      for (const treatment::StageSpan& span : run.spans) head += padded(span_name(span), 12, true);
+      line(head);
+      for (const treatment::Trace& probe : run.probes) {
+        std::string text = "  " + padded(probe.name, 20);
+        for (const treatment::StageSpan& span : run.spans)
+          text += padded(at_end(run, probe, span), 12, true);
+        line(text);
+      }
+      line();
+    }
+  }
+
+  static std::string span_name(const treatment::StageSpan& span) {
+    std::string name = treatment::stage_name(span.stage);
+    if (span.cycle > 0) name += formatted(" %d", span.cycle);
+    return name;
+  }
+
+  /// Last step that still belongs to the stage.
+  static std::string at_end(const Run& run, const treatment::Trace& probe, const treatment::StageSpan& span) {
+    const double slack = 1e-9 * std::max(1.0, std::abs(span.to_s));
+    const auto after = std::upper_bound(run.time_s.begin(), run.time_s.end(), span.to_s + slack);
+    if (after == run.time_s.begin()) return "-";
+    const auto step = static_cast<std::size_t>(after - run.time_s.begin() - 1);
+    return step < probe.temperature.size() ? formatted("%.1f", probe.temperature[step]) : "-";
+  }
+
+  void rest() {
+    const bool open = std::find(told_.begin(), told_.end(), false) != told_.end();
+    if (open) {
+      line("CAUTIONS");
+      for (std::size_t k = 0; k < told_.size(); ++k)
+        if (!told_[k]) bullet("  - ", answers_.cautions[k].beside + ": " + answers_.cautions[k].text, 0);
+      line();
+    }
+    std::vector<std::string> warnings = answers_.warnings;
+    for (const Run& run : runs_)
+      for (const std::string& warning : run.warnings)
+        if (std::find(warnings.begin(), warnings.end(), warning) == warnings.end())
+          warnings.push_back(warning);
+    list("WARNINGS", warnings);
+    list("WHAT THE FIGURES REST ON", answers_.assumptions);
+    list("NOT IN THE CASE FILE, SO ASSUMED", case_.defaults);
+  }
+
+  void list(const char* heading, const std::vector<std::string>& texts) {
+    if (texts.empty()) return;
+    line(heading);
+    for (const std::string& text : texts) bullet("  - ", text, 0);
+    line();
+  }
+
+  std::ostream& out_;
+  const Case& case_;
+  const std::vector<Run>& runs_;
+  const Answers& answers_;
+  bool colour_;
+  std::vector<bool> told_;
+};
+
+} // namespace
+
+void print_answers(std::ostream& out, const Case& c, const std::vector<Run>& runs, const Answers& a,
+                   bool colour) {
+  Page(out, c, runs, a, colour).print();
+}
+
+void print_short(std::ostream& out, const Case& c, const Answers& a) {
+  const auto word = [&](Verdict verdict) {
+    std::string text = verdict_word(verdict, false);
+    text.erase(text.find_last_not_of(' ') + 1);
+    return text;
+  };
+  std::string text = a.title + ": soak " + word(a.soak.verdict) + ", quench " + word(a.quench.verdict) +
+                     ", hardness " + word(a.hardness.verdict) + ".";
+  if (c.has(Stage::furnace) && !c.steel.inert) {
+    const double door = worst(a.stations, &StationAnswer::timer_from_door_s);
+    if (std::isfinite(door))
+      text += " Set " + temperature_text(c.furnace.setpoint_degC) + ", " + minutes_up(door) +
+              " from closing the door.";
+  }
+  const double low = least(a.stations, &StationAnswer::hrc_tempered_least);
+  const double band = greatest(a.stations, &StationAnswer::hrc_band);
+  if (c.has(Stage::temper) && c.temper.count > 0 && std::isfinite(low))
+    text += formatted(" Temper %d x %s at %s: ", c.temper.count, hours_text(c.temper.time_s).c_str(),
+                      temperature_text(c.temper.oven_degC).c_str()) +
+            hrc_range_text(low, greatest(a.stations, &StationAnswer::hrc_tempered_most), band) + ".";
+  for (const Judgement* j : {&a.soak, &a.quench, &a.hardness})
+    if ((j->verdict == Verdict::fail || j->verdict == Verdict::marginal) && !j->reason.empty())
+      text += " " + upper_case(answers::verdict_name(j->verdict)) + ": " + j->reason +
+              (j->reason.back() == '.' ? "" : ".");
+  for (const std::string& line : folded(clean_utf8(text), page_width)) out << line << '\n';
+}
+
+} // namespace tq::output
