@@ -11,23 +11,22 @@ using records::CoolantRecord;
 using records::StageCorrection;
 using records::Table;
 
-// Passes from 0 to 1 between `from` and `to` with no slope at either end.
-double smooth_step(double from, double to, double at) {
-  const double s = std::clamp((at - from) / (to - from), 0.0, 1.0);
-  return s * s * (3.0 - 2.0 * s);
-}
-
 // Where the stages of one table stand: convection below `convection`, the highest h from `peak_from` to
 // `peak_to` (the same unless the peak is flat), vapour blanket above `blanket`.
 struct Stages {
   double convection, peak_from, peak_to, blanket;
+  double h_convection, h_peak, h_film; // h at these places
 };
 
 Stages find_stages(const CoolantRecord& coolant) {
   const Table& table = coolant.htc_W_m2K;
-  Stages stages{coolant.convection_start_degC, 0.0, 0.0, coolant.blanket_end_degC};
-  if (!(stages.blanket > stages.convection)) // not given: the table's own ends
-    stages = {table.x.front() - 1.0, 0.0, 0.0, table.x.back() + 1.0};
+  Stages stages{};
+  stages.convection = coolant.convection_start_degC;
+  stages.blanket = coolant.blanket_end_degC;
+  if (!(stages.blanket > stages.convection)) { // not given: the table's own ends
+    stages.convection = table.x.front() - 1.0;
+    stages.blanket = table.x.back() + 1.0;
+  }
   const double highest = *std::max_element(table.y.begin(), table.y.end());
   bool found = false;
   for (std::size_t n = 0; n < table.x.size(); ++n) {
@@ -41,17 +40,33 @@ Stages find_stages(const CoolantRecord& coolant) {
   }
   if (!found) // a table whose highest point is no boiling peak
     stages.peak_from = stages.peak_to = 0.5 * (stages.convection + stages.blanket);
+  stages.h_convection = table(stages.convection);
+  stages.h_peak = table(stages.peak_from);
+  stages.h_film = table(stages.blanket);
   return stages;
 }
 
-double multiplier(const Stages& stages, const StageCorrection& correction, double T) {
-  const double convection = std::log(correction.convection);
-  const double peak = std::log(correction.peak);
-  const double film = std::log(correction.film);
-  double ln = convection;
-  ln += (peak - convection) * smooth_step(stages.convection, stages.peak_from, T);
-  ln += (film - peak) * smooth_step(stages.peak_to, stages.blanket, T);
-  return std::exp(ln);
+// How far h has come from the foot of a stage to the peak, 0 to 1: on the logarithm of h, so that the
+// corrected table still rises and falls where the table does; by temperature when the table has no such rise.
+double share_of_peak(double h_foot, double h_peak, double h, double from, double to, double T) {
+  if (h_peak > 1.01 * h_foot)
+    return std::clamp(std::log(h / h_foot) / std::log(h_peak / h_foot), 0.0, 1.0);
+  return std::clamp((T - from) / (to - from), 0.0, 1.0);
+}
+
+double multiplier(const Stages& stages, const StageCorrection& correction, double h, double T) {
+  if (T <= stages.convection)
+    return correction.convection;
+  if (T >= stages.blanket)
+    return correction.film;
+  if (T >= stages.peak_from && T <= stages.peak_to)
+    return correction.peak;
+  const bool below = T < stages.peak_from;
+  const double foot = below ? correction.convection : correction.film;
+  const double share =
+      below ? share_of_peak(stages.h_convection, stages.h_peak, h, stages.convection, stages.peak_from, T)
+            : share_of_peak(stages.h_film, stages.h_peak, h, stages.blanket, stages.peak_to, T);
+  return foot * std::pow(correction.peak / foot, share);
 }
 
 double shifted(const Stages& stages, double shift_K, double T) {
@@ -95,14 +110,8 @@ Table bath_htc(const CoolantRecord& coolant, double bath_degC, double agitation_
     const Stages stages = find_stages(coolant);
     const double shift_K = std::max(both.blanket_shift_K, -0.8 * (stages.blanket - stages.peak_to));
 
-    // The table's own points, and enough between the stages to follow the blend.
     std::vector<double> at = table.x;
-    constexpr int blend_points = 8;
-    for (int n = 0; n <= blend_points; ++n) {
-      const double s = static_cast<double>(n) / blend_points;
-      at.push_back(stages.convection + s * (stages.peak_from - stages.convection));
-      at.push_back(stages.peak_to + s * (stages.blanket - stages.peak_to));
-    }
+    at.insert(at.end(), {stages.convection, stages.peak_from, stages.peak_to, stages.blanket});
     std::sort(at.begin(), at.end());
     result.x.clear();
     result.y.clear();
@@ -111,7 +120,7 @@ Table bath_htc(const CoolantRecord& coolant, double bath_degC, double agitation_
       if (T < table.x.front() || T > table.x.back() || (!result.x.empty() && moved - result.x.back() < 1e-6))
         continue;
       result.x.push_back(moved);
-      result.y.push_back(table(T) * multiplier(stages, both, T));
+      result.y.push_back(table(T) * multiplier(stages, both, table(T), T));
     }
   }
 

@@ -15,7 +15,8 @@ records::StageCorrection correction_at(const std::vector<records::StageCorrectio
 /// Assumes that bath temperature and agitation act independently (multipliers multiply, shifts add) and that
 /// each stage of boiling scales as a whole: the convection multiplier holds below `convection_start_degC`,
 /// the peak multiplier at the table's highest h, the film multiplier above `blanket_end_degC`; between
-/// these the logarithm of the multiplier passes smoothly from one to the next. The end of the vapour blanket
+/// these the multiplier passes from one to the other as h climbs to its peak (both on logarithms), so that no
+/// second hump can appear. The end of the vapour blanket
 /// shifts by moving everything above it as it stands and stretching the stretch between peak and blanket's
 /// end; the peak itself stays at its temperature. A blanket that would end less than a fifth of the way above
 /// the peak is held there. The table's way of interpolating is kept, and it is extended (end value held)

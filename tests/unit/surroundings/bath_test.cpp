@@ -109,6 +109,17 @@ TEST(BathHtc, BlendBetweenStages_HasNoJumps) {
     EXPECT_LT(std::abs(std::log(table(T + 1.0) / table(T))), 0.015) << T;
 }
 
+TEST(BathHtc, StronglyStirred_KeepsOneHump) {
+  CoolantRecord oil = example_oil(); // a low peak far above the onset of boiling
+  oil.htc_W_m2K.y = {300, 370, 1800, 2400, 1200, 1200};
+  const Table table = bath_htc(oil, 60.0, 0.5);
+  expect_sound(table);
+  for (double T = 60.0; T < 500.0; T += 5.0)
+    EXPECT_LE(table(T), table(T + 5.0) + 1e-9) << T;
+  for (double T = 500.0; T < 900.0; T += 5.0)
+    EXPECT_GE(table(T), table(T + 5.0) - 1e-9) << T;
+}
+
 TEST(BathHtc, BeyondTheLastRow_HoldsIt) {
   const CoolantRecord oil = example_oil();
   const Table last = bath_htc(oil, 80.0, 1.0), beyond = bath_htc(oil, 150.0, 5.0);
