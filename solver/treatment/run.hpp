@@ -88,7 +88,12 @@ struct Run {
 /// Called now and then with the share done (0..1) and the stage; return false to stop (throws Interrupted).
 using Progress = std::function<bool(double share, Stage stage)>;
 
+class Simulation;
+/// Called with the simulation at the end of each stage, for extra runs that start there (Simulation::save()).
+using StageHook = std::function<void(const Simulation&, Stage)>;
+
 /// Runs all stages of the case on station `station`. Throws SolverError, Interrupted.
-Run run_station(const Case& c, std::size_t station, const Progress& progress = {});
+Run run_station(const Case& c, std::size_t station, const Progress& progress = {},
+                const StageHook& at_stage_end = {});
 
 } // namespace tq::treatment

@@ -1,0 +1,363 @@
+#include "answers/answers.hpp"
+
+#include "answers/cautions.hpp"
+#include "answers/margins.hpp"
+#include "answers/warnings.hpp"
+#include "steel/hardness.hpp"
+#include "steel/transformation.hpp"
+#include "treatment/simulation.hpp"
+#include "treatment/trace.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+#include <limits>
+
+namespace tq::answers {
+
+using treatment::Case;
+using treatment::Run;
+using treatment::Stage;
+
+namespace {
+
+constexpr double nan = std::numeric_limits<double>::quiet_NaN();
+
+template <class... A>
+std::string format(const char* pattern, A... a) {
+  char text[400];
+  std::snprintf(text, sizeof text, pattern, a...);
+  return text;
+}
+
+double ceil_minute(double seconds) { return 60 * std::ceil(seconds / 60 - 1e-9); }
+
+const treatment::StageSpan* span_of(const Run& run, Stage stage) {
+  for (const auto& s : run.spans)
+    if (s.stage == stage)
+      return &s;
+  return nullptr;
+}
+
+/// Column of nodes through the thickness.
+template <class F>
+void through_thickness(const Run& run, int column, F&& f) {
+  for (int j = 0; j < run.grid.ny; ++j)
+    f(static_cast<std::size_t>(j * run.grid.nx + column));
+}
+
+ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneMargins& margins) {
+  ZoneAnswer a;
+  a.name = treatment::zone_name(static_cast<treatment::Zone>(z));
+  const auto zone = static_cast<std::size_t>(z);
+  const int column = run.zone_column[zone];
+  const auto i = static_cast<std::size_t>(column);
+  a.x_m = run.grid.x[i];
+  a.thickness_m = (run.grid.top[i] - run.grid.bottom[i]) * (run.grid.half ? 2 : 1);
+  const std::vector<double>& T = run.zones[zone].temperature;
+  const double wish = c.wishes.soak_s;
+
+  a.reaches_temperature_s = a.timer_from_door_s = a.timer_from_recovery_s = nan;
+  a.soak_s = a.austenite = a.carbon_in_solution = a.undissolved_carbide = nan;
+  a.into_bath_degC = a.transfer_to_spare_s = a.rate_margin = a.t700_500_s = a.t800_500_s = a.ms_degC = nan;
+  a.as_quenched_HRC = a.tempered_HRC = a.transformed = a.pearlite = a.bainite = nan;
+  a.martensite = a.retained_austenite = nan;
+  a.in_air_degC = margins.in_air_degC;
+  a.transfer_to_spare_s = margins.transfer_to_spare_s;
+
+  if (const auto* furnace = span_of(run, Stage::furnace)) {
+    a.reaches_temperature_s = margins.reaches_temperature_s;
+    const int centre = run.grid.half ? 0 : (run.grid.ny - 1) / 2;
+    a.soak_s = run.after_furnace.time_at_temperature[static_cast<std::size_t>(centre * run.grid.nx + column)];
+    const double in_run =
+        treatment::first_rise(run.time_s, T, margins.at_temperature_degC, furnace->from_s, furnace->to_s);
+    if (std::isfinite(in_run))
+      a.reaches_temperature_s = in_run;
+    a.timer_from_door_s = a.reaches_temperature_s + wish;
+    a.timer_from_recovery_s = a.timer_from_door_s - margins.display_ready_s;
+  }
+  const auto* bath = span_of(run, Stage::bath);
+  const auto* transfer = span_of(run, Stage::transfer);
+  if (bath || transfer) {
+    const double from = transfer ? transfer->from_s : bath->from_s;
+    const auto* cool = span_of(run, Stage::cool);
+    const double to = cool ? cool->to_s : (bath ? bath->to_s : transfer->to_s);
+    if (bath)
+      a.into_bath_degC = treatment::trace_value(run.time_s, T, bath->from_s);
+    const double t500 = treatment::last_fall(run.time_s, T, 500, from, to);
+    a.t700_500_s = t500 - treatment::last_fall(run.time_s, T, 700, from, to);
+    a.t800_500_s = t500 - treatment::last_fall(run.time_s, T, 800, from, to);
+  }
+  if (c.steel.inert)
+    return a;
+  if (span_of(run, Stage::furnace)) {
+    a.austenite = 1;
+    a.carbon_in_solution = 1e9;
+    through_thickness(run, column, [&](std::size_t n) {
+      a.austenite = std::min(a.austenite, 1 - run.after_furnace.ferrite[n]);
+      a.carbon_in_solution = std::min(a.carbon_in_solution, run.after_furnace.carbon[n]);
+    });
+    a.undissolved_carbide = steel::undissolved_cementite(c.steel, a.carbon_in_solution);
+  }
+  if (!bath && !transfer)
+    return a;
+  a.transformed = 0;
+  double scheil = 0, softest = 1e9, softest_tempered = 1e9;
+  std::size_t worst = 0;
+  through_thickness(run, column, [&](std::size_t n) {
+    const auto& s = run.after_cool;
+    const double turned = s.pearlite[n] + s.bainite[n];
+    if (turned >= a.transformed) {
+      a.transformed = turned;
+      worst = n;
+    }
+    scheil = std::max({scheil, s.scheil_pearlite[n], s.scheil_bainite[n]});
+    softest = std::min(softest, run.as_quenched_HV[n]);
+    softest_tempered = std::min(softest_tempered, run.final_HV[n]);
+  });
+  a.pearlite = run.after_cool.pearlite[worst];
+  a.bainite = run.after_cool.bainite[worst];
+  a.martensite = run.after_cool.martensite[worst];
+  a.retained_austenite = run.after_cool.austenite[worst];
+  a.rate_margin = scheil > 0 ? 1 / scheil : std::numeric_limits<double>::infinity();
+  a.ms_degC = steel::martensite_start(c.steel, run.after_cool.carbon[worst]);
+  a.as_quenched_HRC = steel::hrc_from_hv(softest);
+  if (c.has(Stage::temper) && c.temper.count > 0)
+    a.tempered_HRC = steel::hrc_from_hv(softest_tempered);
+
+  const double percent = 100 * a.transformed;
+  const char* what = a.pearlite >= a.bainite ? "pearlite" : "bainite";
+  if (a.transformed <= c.thresholds.transformed_pass) {
+    a.hardens.verdict = Verdict::pass;
+    a.hardens.reason =
+        format("%.1f %% turned to pearlite or bainite; it cools %.2g times as fast as the start of "
+               "transformation needs",
+               percent, a.rate_margin);
+  } else {
+    const bool marginal = a.transformed <= c.thresholds.transformed_marginal;
+    a.hardens.verdict = marginal ? Verdict::marginal : Verdict::fail;
+    a.hardens.reason = format("%.0f %% turned to %s before martensite could form", percent, what);
+    if (margins.lost_in_transfer)
+      a.hardens.reason += "; the transfer is too slow (hotter or quicker into the bath)";
+    else
+      a.hardens.reason += c.wrap.on_in_oil && c.wrap.layers > 0
+                              ? "; the bath is too slow through this foil gap"
+                              : "; the bath is too slow for this thickness of this steel";
+  }
+  return a;
+}
+
+Verdict worst_of(Verdict a, Verdict b) {
+  if (a == Verdict::not_asked)
+    return b;
+  if (b == Verdict::not_asked)
+    return a;
+  return static_cast<int>(a) > static_cast<int>(b) ? a : b;
+}
+
+Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC) {
+  Judgement j{Verdict::pass, ""};
+  const auto& wanted = c.steel.austenitising;
+  const ZoneAnswer* worst = nullptr;
+  for (const auto& z : s.zones) {
+    if (z.austenite < c.thresholds.austenite_least && (!worst || z.austenite < worst->austenite))
+      worst = &z;
+  }
+  if (worst) {
+    const bool never = !std::isfinite(worst->reaches_temperature_s) || worst->soak_s <= 0;
+    return {Verdict::fail, format("%s only %.0f %% austenite when pulled%s; set %.0f min from door-close",
+                                  worst->name.c_str(), 100 * worst->austenite,
+                                  never ? " and never at temperature" : "", s.timer_from_door_s / 60)};
+  }
+  for (const auto& z : s.zones)
+    if (z.carbon_in_solution < wanted.carbon_wanted_wt &&
+        (!worst || z.carbon_in_solution < worst->carbon_in_solution))
+      worst = &z;
+  if (worst)
+    return {
+        Verdict::fail,
+        format("%s has %.2f %%C in solution of the %.2f wanted (%.0f min at temperature); set %.0f min from "
+               "door-close",
+               worst->name.c_str(), worst->carbon_in_solution, wanted.carbon_wanted_wt, worst->soak_s / 60,
+               s.timer_from_door_s / 60)};
+  double least_soak = 1e9, most_soak = 0, least_carbon = 1e9;
+  for (const auto& z : s.zones) {
+    least_soak = std::min(least_soak, z.soak_s);
+    most_soak = std::max(most_soak, z.soak_s);
+    least_carbon = std::min(least_carbon, z.carbon_in_solution);
+  }
+  constexpr double overheated_K = 20; // past the usual range; metallurgical rule of thumb, no source
+  if (final_degC > wanted.hardening_to_degC + overheated_K)
+    return {
+        Verdict::marginal,
+        format(
+            "true temperature %.0f degC is above the steel's usual %.0f-%.0f: expect retained austenite and "
+            "coarse grain; check the furnace, not the oil",
+            final_degC, wanted.hardening_from_degC, wanted.hardening_to_degC)};
+  if (final_degC < wanted.hardening_from_degC - overheated_K)
+    j.verdict = Verdict::marginal;
+  if (least_soak < 0.9 * c.wishes.soak_s) {
+    j.verdict = Verdict::marginal;
+    j.reason = format("%.0f min at temperature of the %.0f asked; ", least_soak / 60, c.wishes.soak_s / 60);
+  }
+  j.reason += format("fully austenitic, %.2f %%C in solution, %.0f to %.0f min at temperature", least_carbon,
+                     least_soak / 60, most_soak / 60);
+  return j;
+}
+
+Judgement judge_quench(const StationAnswer& s) {
+  Judgement j{Verdict::not_asked, ""};
+  const ZoneAnswer* limiting = nullptr;
+  for (const auto& z : s.zones) {
+    j.verdict = worst_of(j.verdict, z.hardens.verdict);
+    if (!limiting || z.hardens.verdict > limiting->hardens.verdict ||
+        (z.hardens.verdict == limiting->hardens.verdict && z.rate_margin < limiting->rate_margin))
+      limiting = &z;
+  }
+  if (j.verdict != Verdict::not_asked)
+    j.reason = limiting->name + " limits: " + limiting->hardens.reason;
+  return j;
+}
+
+Judgement judge_hardness(const Case& c, const StationAnswer& s) {
+  const double from = c.wishes.hrc_from, to = c.wishes.hrc_to;
+  if (to <= 0 || !(c.has(Stage::temper) && c.temper.count > 0) || c.steel.inert)
+    return {};
+  double least = 1e9, most = -1e9;
+  for (const auto& z : s.zones) {
+    least = std::min(least, z.tempered_HRC);
+    most = std::max(most, z.tempered_HRC);
+  }
+  const double miss = std::max({0.0, from - least, most - to});
+  const std::string text =
+      format("%.1f to %.1f HRC after tempering, wanted %.3g to %.3g", least, most, from, to);
+  constexpr double resolution_HRC = 0.25; // answers are given to half a point
+  if (miss <= resolution_HRC)
+    return {Verdict::pass, text};
+  return {miss <= s.hrc_band ? Verdict::marginal : Verdict::fail, text};
+}
+
+StationAnswer answer_station(const Case& c, const Run& run, const StationMargins& margins) {
+  StationAnswer s;
+  s.name = run.station;
+  s.mass_kg = run.mass_kg;
+  s.hrc_band = c.steel.temper.uncertainty_HRC;
+  s.display_ready_s = margins.display_ready_s;
+  for (int z = 0; z < treatment::zone_count; ++z)
+    s.zones[static_cast<std::size_t>(z)] = answer_zone(c, run, z, margins.zones[static_cast<std::size_t>(z)]);
+  s.timer_from_door_s = s.timer_from_recovery_s = s.timer_used_s = nan;
+  s.lift_below_smoke_s = s.lift_below_flash_s = s.surface_at_lift_degC = s.centre_at_lift_degC = nan;
+  s.bath_rise_K = s.bath_end_degC = nan;
+  s.hrc_as_quenched_least = s.hrc_as_quenched_most = s.hrc_tempered_least = s.hrc_tempered_most = nan;
+  if (const auto* furnace = span_of(run, Stage::furnace)) {
+    double latest = 0;
+    for (const auto& z : s.zones)
+      latest = std::isfinite(z.timer_from_door_s) ? std::max(latest, z.timer_from_door_s) : nan;
+    s.timer_from_door_s = ceil_minute(latest);
+    s.timer_from_recovery_s = ceil_minute(std::max(0.0, latest - s.display_ready_s));
+    s.timer_used_s = furnace->to_s;
+    if (!c.steel.inert)
+      s.soak = judge_soak(c, s, margins.furnace_final_degC);
+  }
+  if (!c.steel.inert)
+    s.quench = judge_quench(s);
+  if (const auto* bath = span_of(run, Stage::bath)) {
+    s.bath_end_degC = run.bath_end_degC;
+    s.bath_rise_K = run.bath_end_degC - c.bath.temperature_degC;
+    s.surface_at_lift_degC = treatment::trace_value(run.time_s, run.outer_surface_max_degC, bath->to_s);
+    s.centre_at_lift_degC = -1e9;
+    for (const auto& zone : run.zones)
+      s.centre_at_lift_degC =
+          std::max(s.centre_at_lift_degC, treatment::trace_value(run.time_s, zone.temperature, bath->to_s));
+    const auto below = [&](std::optional<double> level) {
+      return level ? treatment::last_fall(run.time_s, run.outer_surface_max_degC, *level, bath->from_s,
+                                          bath->to_s) -
+                         bath->from_s
+                   : nan;
+    };
+    s.lift_below_smoke_s = below(c.bath.coolant.smoke_degC);
+    s.lift_below_flash_s = below(c.bath.coolant.flash_degC);
+  }
+  if (!c.steel.inert && (c.has(Stage::bath) || c.has(Stage::transfer))) {
+    const auto [least, most] = std::minmax_element(run.as_quenched_HV.begin(), run.as_quenched_HV.end());
+    s.hrc_as_quenched_least = steel::hrc_from_hv(*least);
+    s.hrc_as_quenched_most = steel::hrc_from_hv(*most);
+    if (c.has(Stage::temper) && c.temper.count > 0) {
+      const auto [soft, hard] = std::minmax_element(run.final_HV.begin(), run.final_HV.end());
+      s.hrc_tempered_least = steel::hrc_from_hv(*soft);
+      s.hrc_tempered_most = steel::hrc_from_hv(*hard);
+    }
+    s.hardness = judge_hardness(c, s);
+  }
+  return s;
+}
+
+} // namespace
+
+const char* verdict_name(Verdict verdict) {
+  switch (verdict) {
+  case Verdict::pass:
+    return "PASS";
+  case Verdict::marginal:
+    return "MARGINAL";
+  case Verdict::fail:
+    return "FAIL";
+  case Verdict::not_asked:
+    return "not asked";
+  }
+  return "";
+}
+
+Answers answer(const Case& given, std::vector<Run>& runs, const treatment::Progress& progress) {
+  Case c = given;
+  const std::size_t stations = c.blade.stations.size();
+  std::vector<StationMargins> margins(stations);
+  double timer = 0;
+  for (std::size_t i = 0; i < stations; ++i) {
+    margins[i] = soak_margins(c, i);
+    for (const auto& z : margins[i].zones)
+      timer = std::max(timer, z.reaches_temperature_s + c.wishes.soak_s);
+  }
+  Answers out;
+  out.title = c.title;
+  if (c.has(Stage::furnace) && !c.furnace.timer_s) {
+    c.furnace.timer_s = ceil_minute(timer);
+    c.furnace.timer_start = treatment::TimerStart::door;
+    out.assumptions.push_back(
+        format("timer not given: set to %.0f min from door-close for the asked soak of %.0f min",
+               *c.furnace.timer_s / 60, c.wishes.soak_s / 60));
+  }
+  runs.clear();
+  for (std::size_t i = 0; i < stations; ++i) {
+    const double share = 1.0 / static_cast<double>(stations), base = static_cast<double>(i) * share;
+    const treatment::Progress part = [&](double done, Stage stage) {
+      return !progress || progress(base + 0.85 * share * done, stage);
+    };
+    runs.push_back(treatment::run_station(c, i, part));
+    quench_margins(c, i, margins[i], [&](double done) {
+      if (!part(1.0 + done * 0.15 / 0.85, Stage::bath))
+        throw treatment::Interrupted();
+    });
+    out.stations.push_back(answer_station(c, runs.back(), margins[i]));
+    const StationAnswer& s = out.stations.back();
+    const auto take = [&](Judgement& total, const Judgement& one) {
+      if (i == 0 || worst_of(total.verdict, one.verdict) != total.verdict) {
+        total = one;
+        if (stations > 1 && !one.reason.empty())
+          total.reason = s.name + ": " + one.reason;
+      }
+    };
+    take(out.soak, s.soak);
+    take(out.quench, s.quench);
+    take(out.hardness, s.hardness);
+  }
+  out.warnings = warnings_for(c, out, runs);
+  for (const std::string& line : c.defaults)
+    out.assumptions.push_back(line);
+  for (const std::string& line : model_assumptions(c))
+    out.assumptions.push_back(line);
+  out.cautions = cautions_for(c);
+  return out;
+}
+
+} // namespace tq::answers

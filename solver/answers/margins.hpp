@@ -1,0 +1,37 @@
+// Short extra runs behind the margins: when a zone reaches temperature, how it cools in air, how much more
+// transfer it could stand. On a coarse grid, since only times are asked.
+#pragma once
+
+#include "treatment/case.hpp"
+#include "treatment/run.hpp"
+
+#include <array>
+#include <functional>
+
+namespace tq::answers {
+
+struct ZoneMargins {
+  double reaches_temperature_s = 0;    ///< from door-close; NaN when it never does
+  double at_temperature_degC = 0;      ///< the level that counts as reached
+  double display_ready_s = 0;          ///< when the display has recovered
+  std::array<double, 4> in_air_degC{}; ///< centre, after 2, 3, 5, 8 s out of the furnace
+  double transfer_to_spare_s =
+      0;                         ///< extra seconds before the zone no longer passes (up to `most_transfer_s`)
+  bool lost_in_transfer = false; ///< with no transfer at all the zone would pass
+};
+
+struct StationMargins {
+  std::array<ZoneMargins, treatment::zone_count> zones;
+  double display_ready_s = 0;
+  double furnace_final_degC = 0; ///< true temperature
+};
+
+inline constexpr double most_transfer_s = 60; ///< longest transfer looked at
+
+/// Fills the soak part: runs the furnace until every zone is at temperature (at most 6 h).
+StationMargins soak_margins(const treatment::Case& c, std::size_t station);
+/// Fills the transfer and quench part. `progress` gets 0..1 and may throw.
+void quench_margins(const treatment::Case& c, std::size_t station, StationMargins& margins,
+                    const std::function<void(double)>& progress);
+
+} // namespace tq::answers

@@ -1,0 +1,88 @@
+// A transforming steel as the heat balance sees it: enthalpy of a mixture of constituents, austenite forming
+// on heating, decomposition and martensite on cooling, each with its latent heat inside the time step.
+#pragma once
+
+#include "conduction/material.hpp"
+#include "conduction/uniform_table.hpp"
+#include "records/steel_record.hpp"
+#include "steel/transformation.hpp"
+
+#include <vector>
+
+namespace tq::steel {
+
+/// What may transform during a stage.
+enum class TransformMode {
+  heating, ///< clock 0 is a, austenite share of the matrix 1 - exp(-a); clock 1 rests
+  cooling, ///< clocks are the Li progress of pearlite and of bainite; martensite follows temperature
+  still    ///< nothing transforms (tempering)
+};
+
+/// Shares are by mass and sum to 1: austenite + martensite + bainite + pearlite + ferrite + cementite.
+/// `ferrite` is the start structure (ferrite with its carbide) that has not become austenite; `cementite`
+/// what austenite has left undissolved. Within a step the shares follow from the clocks and the temperature;
+/// commit() takes them over.
+class TransformingMaterial final : public conduction::Material {
+ public:
+  TransformingMaterial(const records::SteelRecord& steel, records::StartState start, std::size_t nodes);
+
+  int clocks() const override { return 2; }
+  void evaluate(const double* u, const double* clock, std::size_t nodes, double* T, double* k,
+                double* rate) override;
+  void capacity(const double* u, const double* clock, const double* T, std::size_t nodes, double* c,
+                double* clock_heat_K) override;
+
+  TransformMode mode() const { return mode_; }
+  /// Begins a stage: sets what may transform and writes the clocks that belong to the present shares
+  /// ([2][nodes]).
+  void begin(TransformMode mode, double* clock);
+  /// All nodes fully austenitic with the carbon that saturates at T.
+  void austenitise(double T);
+  /// Specific enthalpy [J/kg] of the present shares at T.
+  double enthalpy(std::size_t node, double T) const;
+  /// Takes over the shares reached at the end of an accepted step of dt [s] whose mean temperatures were
+  /// `T_mean`.
+  void commit(const double* clock, const double* T, const double* T_mean, std::size_t nodes, double dt);
+
+  const std::vector<double>& austenite() const { return austenite_; }
+  const std::vector<double>& martensite() const { return martensite_; }
+  const std::vector<double>& bainite() const { return bainite_; }
+  const std::vector<double>& pearlite() const { return pearlite_; }
+  const std::vector<double>& ferrite() const { return ferrite_; }
+  const std::vector<double>& cementite() const { return cementite_; }
+  const std::vector<double>& carbon() const { return carbon_; }
+  /// Share of the matrix that became austenite, 0..1.
+  const std::vector<double>& austenitised() const { return formed_; }
+  const std::vector<double>& ms() const { return ms_; }
+
+ private:
+  /// h(T) = base + c0 T + c1 T^2/2 + bell_share bell(T) of a mixture without new martensite.
+  struct Mixture {
+    double base, c0, c1, bell, k0, k1;
+  };
+  struct Now { ///< shares at a trial state
+    double austenite, martensite, bainite, ferritic;
+  };
+  Now shares_at(std::size_t n, const double* clock, std::size_t nodes) const;
+  Mixture mix(const Now& s) const;
+  double bell(double T) const;
+  double bell_capacity(double T) const;
+  double martensite_at(std::size_t n, const Now& s, double T) const;
+  void take_martensite_point(std::size_t n);
+
+  records::SteelRecord steel_;
+  records::StartState start_;
+  TransformMode mode_ = TransformMode::still;
+  double base_austenite_, base_bainite_,
+      base_martensite_; ///< enthalpy at 0 degC against ferrite and pearlite
+  double born_, alpha_;
+  conduction::UniformTable austenite_rate_, dissolution_rate_, saturation_, pearlite_rate_, bainite_rate_;
+  Decomposition decomposition_;
+  std::vector<double> austenite_, martensite_, bainite_, pearlite_, ferrite_, cementite_, carbon_, formed_,
+      ms_;
+  std::vector<double> pearlite_left_, bainite_left_;     ///< 1 - virtual fraction at the last commit
+  std::vector<double> pearlite_factor_, bainite_factor_; ///< on the rates, for the node's carbon
+  std::vector<double> martensite_below_;                 ///< martensite grows only below this temperature
+};
+
+} // namespace tq::steel

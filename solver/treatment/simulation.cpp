@@ -1,0 +1,491 @@
+#include "treatment/simulation.hpp"
+
+#include "section/grid.hpp"
+#include "steel/hardness.hpp"
+#include "surroundings/air.hpp"
+#include "surroundings/bath.hpp"
+#include "surroundings/wrap.hpp"
+
+#include <algorithm>
+#include <chrono>
+#include <cmath>
+#include <limits>
+#include <sstream>
+
+namespace tq::treatment {
+
+namespace {
+
+/// Share of the muffle's area that blade or foil take up, for the finite-cavity correction (Incropera ch. 13:
+/// below 5 % of the flux for ratios up to 0.2). A usual small muffle; no source.
+constexpr double cavity_area_ratio = 0.1;
+/// The furnace, the air and the oven change slowly; their steps may err this much more than the quench's.
+constexpr double slow_tolerance_factor = 3;
+constexpr double cold_medium_htc = 30; ///< freezer air or dry ice in alcohol, order of magnitude [W/m2K]
+constexpr double room_degC = 20;
+
+std::shared_ptr<const conduction::UniformTable> shared_table(double from, double to, double step,
+                                                             const std::function<double(double)>& f) {
+  return std::make_shared<const conduction::UniformTable>(from, to, step, f);
+}
+
+double cavity_emissivity(double surface, double wall) {
+  return surface <= 0 ? 0 : 1.0 / (1.0 / surface + cavity_area_ratio * (1.0 / wall - 1.0));
+}
+
+bool same_flanks(const Wrap& wrap) { return wrap.layers == 0 || wrap.gap_m[flank_a] == wrap.gap_m[flank_b]; }
+
+} // namespace
+
+Simulation::Simulation(const Case& c, std::size_t station)
+    : case_(c), furnace_(c.furnace.loading == Loading::hot
+                             ? surroundings::FurnaceTemperature::hot(c.furnace.setpoint_degC,
+                                                                     c.furnace.reading_offset_K,
+                                                                     c.furnace.droop_K, c.furnace.recovery_s)
+                             : surroundings::FurnaceTemperature::cold(
+                                   c.furnace.start_degC, c.furnace.reading_offset_K, c.furnace.programme)) {
+  const section::Profile& profile = c.blade.stations.at(station).profile;
+  section::GridOptions options;
+  options.along = c.solver.along;
+  options.across = c.solver.across;
+  options.use_symmetry = c.solver.use_symmetry && same_flanks(c.wrap);
+  grid_ = section::make_grid(profile, options);
+  mesh_ = conduction::make_mesh(grid_);
+  area_ = profile.area();
+  tolerance_K_ = c.solver.tolerance_K;
+  const std::size_t n = grid_.nodes();
+  temperature_.assign(n, c.start.temperature_degC);
+  temperature_before_ = temperature_mean_ = temperature_;
+  tempering_.assign(n, 0);
+  time_at_temperature_.assign(n, 0);
+  std::vector<double> enthalpy(n), clocks;
+  if (c.steel.inert) {
+    inert_ =
+        std::make_unique<conduction::InertMaterial>(c.steel.conductivity_W_mK, c.steel.specific_heat_J_kgK);
+    op_ = std::make_unique<conduction::HeatOperator>(mesh_, c.steel.density_kg_m3, *inert_);
+    std::fill(enthalpy.begin(), enthalpy.end(), inert_->enthalpy(c.start.temperature_degC));
+  } else {
+    steel_ = std::make_unique<steel::TransformingMaterial>(c.steel, c.blade.start_state, n);
+    op_ = std::make_unique<conduction::HeatOperator>(mesh_, c.steel.density_kg_m3, *steel_);
+    clocks.assign(2 * n, 0);
+    if (c.start.austenitised)
+      steel_->austenitise(c.start.temperature_degC);
+    for (std::size_t i = 0; i < n; ++i)
+      enthalpy[i] = steel_->enthalpy(i, c.start.temperature_degC);
+    if (!c.steel.temper.hardness_HRC.empty())
+      response_.emplace(c.steel.temper);
+  }
+  x_ = op_->make_state(enthalpy.data(), clocks.data(), c.start.temperature_degC, 0);
+  if (c.wrap.layers > 0 && !c.stages.empty() && c.stages.front() != Stage::furnace &&
+      (c.wrap.on_in_oil || (c.transfer.in_foil && c.stages.front() == Stage::transfer)))
+    set_foil(true);
+  const auto column = [&](double at) {
+    const auto nearest = std::min_element(grid_.x.begin(), grid_.x.end(), [&](double a, double b) {
+      return std::abs(a - at) < std::abs(b - at);
+    });
+    return static_cast<int>(nearest - grid_.x.begin());
+  };
+  zone_column_ = {grid_.nx - 1, column(0.5 * profile.width()), 0, column(profile.thickest_at())};
+}
+
+Simulation::Snapshot Simulation::save() const {
+  Snapshot s{time_, x_, temperature_, tempering_, time_at_temperature_, {}, foil_on_};
+  if (steel_)
+    s.material.emplace(*steel_);
+  return s;
+}
+
+void Simulation::restore(const Snapshot& s) {
+  time_ = s.time;
+  temperature_ = s.temperature;
+  if (steel_ && s.material)
+    *steel_ = *s.material;
+  tempering_ = s.tempering;
+  time_at_temperature_ = s.time_at_temperature;
+  set_foil(s.foil_on);
+  x_ = s.state;
+  heat_out_ = x_[static_cast<Eigen::Index>(op_->heat_out_index())];
+  op_->refresh(x_);
+}
+
+void Simulation::set_foil(bool on) {
+  if (on == foil_on_)
+    return;
+  const std::vector<double> enthalpy(x_.data(), x_.data() + op_->body_nodes());
+  const std::vector<double> clocks(x_.data() + op_->clock_offset(), x_.data() + op_->heat_out_index());
+  const double start = temperature_.front();
+  conduction::FoilCover cover;
+  if (on) {
+    const Wrap& w = case_.wrap;
+    cover.layers = w.layers;
+    if (w.heat_capacity_J_m2K > 0) {
+      cover.mass_kg_m2 = 1;
+      cover.c0 = w.heat_capacity_J_m2K;
+      cover.c1 = 0;
+    } else {
+      cover.mass_kg_m2 = w.foil.density_kg_m3 * w.thickness_m;
+      cover.c0 = w.foil.specific_heat_c0;
+      cover.c1 = w.foil.specific_heat_c1;
+    }
+    for (int f = 0; f < face_count; ++f) {
+      surroundings::Gap gap;
+      gap.width_m = w.gap_m[f];
+      gap.contact_fraction = w.contact_fraction;
+      gap.contact_conductance_W_m2K = w.contact_conductance_W_m2K;
+      gap.fixed_conductance_W_m2K = w.fixed_conductance_W_m2K;
+      cover.gap_conductance[f] =
+          shared_table(-100, 1300, 10, [&](double T) { return surroundings::gap_conductance(gap, T); });
+    }
+    cover.exchange_steel =
+        surroundings::exchange_emissivity(w.emissivity_inside, case_.surface.emissivity_in_foil);
+    cover.exchange_layers = surroundings::exchange_emissivity(w.emissivity_inside, w.emissivity_inside);
+  }
+  op_->set_foil(cover);
+  foil_on_ = on;
+  x_ = op_->make_state(enthalpy.data(), clocks.data(), start, heat_out_);
+}
+
+double Simulation::bare_or_foil(double bare_emissivity) const {
+  return foil_on_ ? case_.wrap.emissivity_outside : bare_emissivity;
+}
+
+conduction::Surround Simulation::air_surround(double air_degC, double convection, double emissivity) const {
+  conduction::Surround s;
+  s.temperature = [air_degC](double) { return air_degC; };
+  const double height = grid_.x.back();
+  std::shared_ptr<const conduction::UniformTable> table;
+  if (convection <= 0)
+    table = shared_table(-200, 1300, 5,
+                         [&](double T) { return surroundings::natural_convection(T, air_degC, height); });
+  for (auto& face : s.face) {
+    face.htc = table;
+    face.htc_constant_W_m2K = convection;
+    face.emissivity = emissivity;
+  }
+  return s;
+}
+
+void Simulation::enter(Stage stage, const conduction::Surround& surround, bool foil_on,
+                       steel::TransformMode mode) {
+  stage_ = stage;
+  set_foil(foil_on);
+  if (steel_) {
+    std::vector<double> clocks(x_.data() + op_->clock_offset(), x_.data() + op_->heat_out_index());
+    steel_->begin(mode, clocks.data());
+    std::copy(clocks.begin(), clocks.end(), x_.data() + op_->clock_offset());
+  }
+  op_->set_surround(surround);
+  op_->start_bath(heat_out_);
+  op_->refresh(x_);
+  temperature_ = op_->temperature();
+}
+
+void Simulation::after_step(double dt) {
+  op_->refresh(x_);
+  const std::vector<double>& now = op_->temperature();
+  const std::size_t n = now.size();
+  for (std::size_t i = 0; i < n; ++i)
+    temperature_mean_[i] = 0.5 * (temperature_before_[i] + now[i]);
+  if (steel_) {
+    steel_->commit(x_.data() + op_->clock_offset(), now.data(), temperature_mean_.data(), n, dt);
+    op_->refresh(x_);
+  }
+  temperature_ = op_->temperature();
+  heat_out_ = x_[static_cast<Eigen::Index>(op_->heat_out_index())];
+  if (std::isfinite(at_temperature_from_))
+    for (std::size_t i = 0; i < n; ++i) {
+      const double a = temperature_before_[i] - at_temperature_from_,
+                   b = temperature_[i] - at_temperature_from_;
+      if (a >= 0 && b >= 0)
+        time_at_temperature_[i] += dt;
+      else if (a >= 0 || b >= 0)
+        time_at_temperature_[i] += dt * std::max(a, b) / (std::abs(a) + std::abs(b));
+    }
+  if (tempering_on_) {
+    const double C = case_.steel.temper.hj_constant_h;
+    for (std::size_t i = 0; i < n; ++i) {
+      const double a = temperature_before_[i], b = temperature_[i];
+      if (std::max(a, b) < 60)
+        continue; // far below any tempering effect in these times
+      const double middle = 0.5 * (a + b);
+      double p = tempering_[i];
+      if (std::abs(b - a) > 5) {
+        p = steel::add_tempering(p, 0.75 * a + 0.25 * b, 0.5 * dt, C);
+        p = steel::add_tempering(p, 0.25 * a + 0.75 * b, 0.5 * dt, C);
+      } else {
+        p = steel::add_tempering(p, middle, dt, C);
+      }
+      tempering_[i] = p;
+    }
+  }
+}
+
+void Simulation::advance(double until, const Observer& observer, bool slow,
+                         const std::vector<double>& breaks) {
+  const auto begin = std::chrono::steady_clock::now();
+  ended_early_ = false;
+  const double scale = op_->energy(x_);
+  const double heat_before = heat_out_;
+  op_->set_tolerance(tolerance_K_ * (slow ? slow_tolerance_factor : 1));
+  conduction::StepRule rule;
+  rule.max_step_s = case_.solver.max_step_s;
+  conduction::DenseRosenbrockW stepper(rule);
+  stepper.initialize(x_, time_, slow ? 0.05 : 1e-3);
+  std::vector<double> stops;
+  for (const std::vector<double>* list : {&breaks, static_cast<const std::vector<double>*>(&landings_)})
+    for (double t : *list)
+      if (t > time_ + 1e-9 && t < until - 1e-9)
+        stops.push_back(t);
+  stops.push_back(until);
+  std::sort(stops.begin(), stops.end());
+  std::size_t next = 0;
+  try {
+    if (observer && !observer(*this, stage_)) {
+      ended_early_ = true;
+      next = stops.size();
+    }
+    while (next < stops.size()) {
+      temperature_before_ = temperature_;
+      const auto [from, to] = stepper.do_step_until(std::ref(*op_), stops[next]);
+      x_ = stepper.current_state();
+      time_ = to;
+      after_step(to - from);
+      if (observer && !observer(*this, stage_)) {
+        ended_early_ = true;
+        break;
+      }
+      if (to >= stops[next]) {
+        if (std::find_if(breaks.begin(), breaks.end(), [&](double b) { return std::abs(b - to) < 1e-9; }) !=
+            breaks.end()) {
+          stepper.reset();
+          stepper.limit_time_step(slow ? 0.5 : 1e-2);
+        }
+        ++next;
+      }
+    }
+  } catch (const Interrupted&) {
+    throw;
+  } catch (const std::runtime_error& e) {
+    std::ostringstream message;
+    message << "the solver gave up in the " << stage_name(stage_) << " stage at " << time_
+            << " s: " << e.what() << "; try a larger solver.tolerance or fewer grid intervals";
+    throw SolverError(message.str());
+  }
+  counters_.steps += stepper.steps();
+  counters_.rejected += stepper.rejected();
+  counters_.rhs += stepper.rhs_evaluations();
+  counters_.factorisations += stepper.factorisations();
+  energy_defect_ += std::abs(op_->energy(x_) - scale);
+  heat_scale_ = std::max(heat_scale_, std::abs(heat_out_ - heat_before));
+  solver_seconds_ += std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
+}
+
+void Simulation::furnace(double until_s, const Observer& observer) {
+  set_foil(case_.wrap.layers > 0);
+  conduction::Surround s;
+  s.temperature = [this](double t) { return furnace_(t); };
+  for (auto& face : s.face) {
+    face.htc_constant_W_m2K = case_.furnace.convection_W_m2K;
+    face.emissivity =
+        cavity_emissivity(bare_or_foil(case_.surface.emissivity_furnace), case_.furnace.wall_emissivity);
+  }
+  enter(Stage::furnace, s, foil_on_, steel::TransformMode::heating);
+  at_temperature_from_ = furnace_.final_degC() - case_.wishes.within_K;
+  advance(until_s, observer, true, furnace_.breakpoints());
+}
+
+void Simulation::transfer(double seconds, const Observer& observer) {
+  at_temperature_from_ = std::numeric_limits<double>::infinity();
+  const bool foil = (case_.transfer.in_foil || case_.wrap.on_in_oil) && foil_on_;
+  set_foil(foil);
+  const auto s = air_surround(case_.transfer.air_degC, case_.transfer.convection_W_m2K,
+                              bare_or_foil(case_.surface.emissivity_air));
+  enter(Stage::transfer, s, foil, steel::TransformMode::cooling);
+  if (seconds > 0)
+    advance(time_ + seconds, observer, false);
+}
+
+void Simulation::bath(double seconds, const Observer& observer) {
+  at_temperature_from_ = std::numeric_limits<double>::infinity();
+  const Bath& b = case_.bath;
+  const bool foil = case_.wrap.on_in_oil && foil_on_;
+  set_foil(foil);
+  conduction::Surround s;
+  const bool is_air = b.coolant.kind == records::CoolantKind::air && b.fixed_htc_W_m2K <= 0;
+  if (is_air) {
+    s = air_surround(b.temperature_degC, 0, bare_or_foil(case_.surface.emissivity_air));
+  } else {
+    const double bath_degC = b.temperature_degC;
+    s.temperature = [bath_degC](double) { return bath_degC; };
+    std::shared_ptr<const conduction::UniformTable> table;
+    if (b.fixed_htc_W_m2K <= 0) {
+      const records::Table htc = surroundings::bath_htc(b.coolant, b.temperature_degC, b.agitation_m_s);
+      table = shared_table(0, 1300, 1, [&](double T) { return htc(T); });
+    }
+    for (auto& face : s.face) {
+      face.htc = table;
+      face.htc_constant_W_m2K = b.fixed_htc_W_m2K;
+    }
+    if (b.volume_m3 > 0)
+      s.bath_capacity_J_mK = surroundings::bath_heat_capacity(b.coolant, b.volume_m3) / case_.blade.length_m;
+  }
+  enter(Stage::bath, s, foil, steel::TransformMode::cooling);
+  if (seconds > 0)
+    advance(time_ + seconds, observer, false);
+}
+
+void Simulation::cool_until(Stage stage, double air_degC, double convection, double stop_degC,
+                            double longest_s, const Observer& observer) {
+  const bool foil = foil_on_ && stage == Stage::cool;
+  auto s = air_surround(air_degC, convection, bare_or_foil(case_.surface.emissivity_air));
+  enter(stage, s, foil, stage == Stage::temper ? steel::TransformMode::still : steel::TransformMode::cooling);
+  const Observer stop = [&](const Simulation& sim, Stage at) {
+    if (observer && !observer(sim, at))
+      return false;
+    return sim.hottest() > stop_degC;
+  };
+  advance(time_ + longest_s, stop, true);
+}
+
+void Simulation::cool(const Observer& observer) {
+  at_temperature_from_ = std::numeric_limits<double>::infinity();
+  const Cool& c = case_.cool;
+  constexpr double near_K = 1.0, longest_s = 4 * 3600;
+  cool_until(Stage::cool, c.air_degC, c.convection_W_m2K, std::max(c.lowest_degC, c.air_degC + near_K),
+             longest_s, observer);
+  if (c.lowest_degC < c.air_degC - near_K)
+    cool_until(Stage::cool, c.lowest_degC, cold_medium_htc, c.lowest_degC + near_K, longest_s, observer);
+}
+
+void Simulation::temper(int, const Observer& observer) {
+  at_temperature_from_ = std::numeric_limits<double>::infinity();
+  const Temper& t = case_.temper;
+  set_foil(false);
+  conduction::Surround s;
+  const double start = time_;
+  s.temperature = [t, start](double now) {
+    return surroundings::oven_temperature(t.oven_degC, t.swing_K, t.swing_period_s, now - start);
+  };
+  for (auto& face : s.face) {
+    face.htc_constant_W_m2K = t.convection_W_m2K;
+    face.emissivity = t.emissivity;
+  }
+  if (t.edge_extra_K != 0) {
+    // full at the edge, fading to nothing at 70 % of the width: the part that stands out towards the element
+    s.extra_K.resize(static_cast<std::size_t>(grid_.nx));
+    const double width = grid_.x.back();
+    for (int i = 0; i < grid_.nx; ++i)
+      s.extra_K[static_cast<std::size_t>(i)] =
+          t.edge_extra_K * std::clamp((grid_.x[static_cast<std::size_t>(i)] / width - 0.7) / 0.3, 0.0, 1.0);
+  }
+  enter(Stage::temper, s, false, steel::TransformMode::still);
+  tempering_on_ = true;
+  advance(time_ + t.time_s, observer, true);
+  if (!ended_early_)
+    cool_until(Stage::temper, room_degC, 0, 60, 3600, observer);
+  tempering_on_ = false;
+}
+
+double Simulation::scheil_pearlite(std::size_t node) const {
+  return steel_ && steel_->mode() == steel::TransformMode::cooling
+             ? x_[static_cast<Eigen::Index>(op_->clock_offset() + node)] / steel::li_progress_start
+             : 0;
+}
+
+double Simulation::scheil_bainite(std::size_t node) const {
+  return steel_ && steel_->mode() == steel::TransformMode::cooling
+             ? x_[static_cast<Eigen::Index>(op_->clock_offset() + op_->body_nodes() + node)] /
+                   steel::li_progress_start
+             : 0;
+}
+
+NodeState Simulation::node_state() const {
+  NodeState s;
+  const std::size_t n = grid_.nodes();
+  s.temperature = temperature_;
+  s.tempering = tempering_;
+  s.time_at_temperature = time_at_temperature_;
+  s.scheil_pearlite.resize(n);
+  s.scheil_bainite.resize(n);
+  if (steel_) {
+    s.austenite = steel_->austenite();
+    s.pearlite = steel_->pearlite();
+    s.bainite = steel_->bainite();
+    s.martensite = steel_->martensite();
+    s.ferrite = steel_->ferrite();
+    s.cementite = steel_->cementite();
+    s.carbon = steel_->carbon();
+    for (std::size_t i = 0; i < n; ++i) {
+      s.scheil_pearlite[i] = scheil_pearlite(i);
+      s.scheil_bainite[i] = scheil_bainite(i);
+    }
+  } else {
+    s.austenite = s.pearlite = s.bainite = s.martensite = s.cementite = s.carbon = std::vector<double>(n, 0);
+    s.ferrite = std::vector<double>(n, 1);
+  }
+  return s;
+}
+
+std::vector<double> Simulation::hardness() const {
+  std::vector<double> hv(grid_.nodes(), std::numeric_limits<double>::quiet_NaN());
+  if (!steel_)
+    return hv;
+  for (std::size_t i = 0; i < hv.size(); ++i) {
+    const steel::Constituents shares{steel_->martensite()[i], steel_->austenite()[i], steel_->bainite()[i],
+                                     steel_->pearlite()[i],   steel_->ferrite()[i],   steel_->cementite()[i]};
+    double martensite = steel::martensite_hv(steel_->carbon()[i]);
+    if (tempering_[i] > 0 && response_)
+      martensite *= response_->factor(tempering_[i]);
+    hv[i] = steel::mixture_hv(shares, martensite, case_.steel.hardness);
+  }
+  return hv;
+}
+
+double Simulation::surroundings_degC() const { return op_->environment(time_, x_); }
+
+double Simulation::hottest() const { return *std::max_element(temperature_.begin(), temperature_.end()); }
+double Simulation::coldest() const { return *std::min_element(temperature_.begin(), temperature_.end()); }
+
+PointReader::PointReader(const section::Grid& grid, double x, double y) {
+  const auto lagrange = [](const std::vector<double>& at, double value, std::array<std::size_t, 4>& index,
+                           std::array<double, 4>& w) {
+    const std::size_t n = at.size();
+    const double v = std::clamp(value, at.front(), at.back());
+    std::size_t i = static_cast<std::size_t>(std::upper_bound(at.begin(), at.end(), v) - at.begin());
+    i = std::min(std::max<std::size_t>(i, 1) - 1, n - 2);
+    const std::size_t used = std::min<std::size_t>(4, n);
+    const std::size_t first = std::min(i > 0 ? i - 1 : 0, n - used);
+    for (std::size_t a = 0; a < 4; ++a) {
+      index[a] = first + std::min(a, used - 1);
+      w[a] = a < used ? 1.0 : 0.0;
+      for (std::size_t b = 0; b < used && a < used; ++b)
+        if (b != a)
+          w[a] *= (v - at[first + b]) / (at[first + a] - at[first + b]);
+    }
+  };
+  std::array<std::size_t, 4> ix{}, iy{};
+  std::array<double, 4> wx{}, wy{};
+  lagrange(grid.x, x, ix, wx);
+  double bottom = 0, top = 0;
+  for (std::size_t a = 0; a < 4; ++a) {
+    bottom += wx[a] * grid.bottom[ix[a]];
+    top += wx[a] * grid.top[ix[a]];
+  }
+  const double inside = grid.half ? std::abs(y) : y;
+  const double eta = std::clamp(top > bottom ? (inside - bottom) / (top - bottom) : 0.0, 0.0, 1.0);
+  lagrange(grid.eta, eta, iy, wy);
+  for (std::size_t b = 0; b < 4; ++b)
+    for (std::size_t a = 0; a < 4; ++a) {
+      node[4 * b + a] = iy[b] * static_cast<std::size_t>(grid.nx) + ix[a];
+      weight[4 * b + a] = wx[a] * wy[b];
+    }
+}
+
+double PointReader::operator()(const std::vector<double>& field) const {
+  double sum = 0;
+  for (std::size_t i = 0; i < 16; ++i)
+    sum += weight[i] * field[node[i]];
+  return sum;
+}
+
+} // namespace tq::treatment
