@@ -652,6 +652,11 @@ bool Node::has(std::string_view key) const {
   return impl_->value->find(key) != nullptr;
 }
 
+bool Node::is_text(std::string_view key) const {
+  const Entry* e = impl_->value->find(key);
+  return e && e->value.kind == Kind::text;
+}
+
 Node Node::table(std::string_view key) const {
   auto found = optional_table(key);
   if (!found)

@@ -36,6 +36,8 @@ class Node {
   explicit Node(std::shared_ptr<Impl> impl);
 
   bool has(std::string_view key) const;
+  /// True when the key holds a text (where a word may stand instead of a number).
+  bool is_text(std::string_view key) const;
   /// Sub-table; it is an error if the key is missing or no table.
   Node table(std::string_view key) const;
   /// Sub-table, or nothing when the key is absent.

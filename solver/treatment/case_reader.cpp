@@ -1,0 +1,907 @@
+#include "treatment/case_reader.hpp"
+
+#include "records/read_coolant.hpp"
+#include "records/read_foil.hpp"
+#include "records/read_steel.hpp"
+#include "units/quantity.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+namespace tq::treatment {
+namespace {
+
+using records::InputError;
+using records::Node;
+using records::Range;
+using records::toml_string;
+
+constexpr double minute = 60, hour = 3600;
+
+// Defaults of the shop; case_template() names each with its reason.
+constexpr double bright = 0.35, scaled = 0.8;
+constexpr double hot_droop_K = 10, hot_recovery_s = 4 * minute;
+constexpr double muffle_convection_W_m2K = 12;
+constexpr double still_oven_W_m2K = 10, fan_oven_W_m2K = 30;
+constexpr double shop_bath_m3 = 8e-3;
+constexpr double oil_bath_s = 60, oil_bath_in_foil_s = 180, water_bath_s = 20, air_bath_s = 20 * minute;
+
+constexpr Range emissivity_range{0, 1};
+constexpr Range any_temperature{-200, 1300};
+constexpr Range furnace_temperature{20, 1300};
+constexpr Range room_temperature{-50, 100};
+constexpr Range convection_range{0, 1000};
+constexpr Range long_time{0, 100 * hour};
+
+constexpr std::array<const char*, face_count> face_keys = {"flank_a", "flank_b", "spine", "edge"};
+const std::vector<std::string> stage_words = {"furnace", "transfer", "bath", "cool", "temper"};
+
+/// Four significant digits with the unit, for the lines that people read.
+std::string brief(double si, std::string_view dimension, std::string_view unit = {}) {
+  const std::string exact = units::format_quantity(si, dimension, unit);
+  const auto space = exact.find(' ');
+  const double value = units::parse_number(exact.substr(0, space));
+  if (value == 0 || space == std::string::npos)
+    return exact;
+  const double scale = std::pow(10.0, 3 - std::floor(std::log10(std::abs(value))));
+  return units::format_number(std::round(value * scale) / scale) + exact.substr(space);
+}
+
+/// A time in the unit in which people say it.
+std::string time_text(double s) {
+  const char* unit = s >= 2 * hour && std::fmod(s, hour) == 0   ? "h"
+                     : s >= minute && std::fmod(s, minute) == 0 ? "min"
+                                                                : "s";
+  return units::format_quantity(s, "time", unit);
+}
+
+std::string list(const std::vector<std::string>& words) {
+  std::string out;
+  for (const std::string& w : words)
+    out += (out.empty() ? "" : ", ") + w;
+  return out;
+}
+
+/// Writes the resolved case.
+class Writer {
+ public:
+  void heading(std::string_view name) { text_ += "\n" + std::string(name) + "\n"; }
+  void raw(std::string_view key, std::string_view value) {
+    text_ += std::string(key) + " = " + std::string(value) + "\n";
+  }
+  void comment(std::string_view text) { text_ += "# " + std::string(text) + "\n"; }
+  void text(std::string_view key, std::string_view value) { raw(key, toml_string(value)); }
+  void flag(std::string_view key, bool value) { raw(key, value ? "true" : "false"); }
+  void number(std::string_view key, double value) { raw(key, units::format_number(value)); }
+  void time(std::string_view key, double s) { text(key, time_text(s)); }
+  void value(std::string_view key, double si, std::string_view dimension, std::string_view unit = {}) {
+    text(key, units::format_quantity(si, dimension, unit));
+  }
+  void values(std::string_view key, const std::vector<double>& si, std::string_view dimension) {
+    std::string out = "[";
+    for (double v : si)
+      out += (out.size() > 1 ? ", " : "") + toml_string(units::format_quantity(v, dimension));
+    raw(key, out + "]");
+  }
+  void optional(std::string_view key, double si, std::string_view dimension) {
+    if (si > 0)
+      value(key, si, dimension);
+  }
+  const std::string& str() const { return text_; }
+
+ private:
+  std::string text_;
+};
+
+class Reader {
+ public:
+  Reader(std::string_view text, std::string file, const RecordSource& records)
+      : text_(text), root_(records::parse_document(text, std::move(file))), records_(records) {}
+
+  Case read();
+
+ private:
+  void read_head();
+  void read_stages();
+  void read_blade();
+  void read_station(const Node& node, std::size_t number);
+  void read_start();
+  void read_wrap();
+  void read_surface();
+  void read_furnace();
+  void read_programme(const Node& node);
+  void read_transfer();
+  void read_bath();
+  void read_cool();
+  void read_temper();
+  void read_wishes();
+  void read_thresholds();
+  void read_probes();
+  void read_output();
+  void read_solver();
+  void check_foil_service();
+
+  /// The record's text by key or path, the override table (if any) laid on it.
+  RecordText record(RecordKind kind, const Node* node, std::string_view key, const std::string& name,
+                    std::string_view override_key);
+  /// "bright", "scaled" or a bare number.
+  double emissivity(const Node* node, std::string_view key, double otherwise) const;
+  bool runs(Stage stage) const { return c_.has(stage); }
+  Stage first_stage() const { return c_.stages.front(); }
+  /// Notes a default that matters when its stage runs.
+  void assume(Stage stage, std::string line) {
+    if (runs(stage))
+      c_.defaults.push_back(std::move(line));
+  }
+
+  std::string_view text_;
+  Node root_;
+  const RecordSource& records_;
+  Case c_;
+  Writer out_;
+};
+
+void Reader::read_head() {
+  const int format = root_.integer("format", {1, 1000});
+  if (format != 1)
+    root_.fail("format", std::to_string(format) + " is newer than this program; it reads format 1");
+  c_.title = root_.text("title", "");
+  c_.source_text = text_;
+  out_.comment("A case with every default written out.");
+  out_.number("format", 1);
+  out_.text("title", c_.title);
+}
+
+void Reader::read_stages() {
+  const bool tempered = root_.has("temper");
+  if (!root_.has("stages")) {
+    c_.stages = {Stage::furnace, Stage::transfer, Stage::bath, Stage::cool};
+    if (tempered)
+      c_.stages.push_back(Stage::temper);
+  } else {
+    int last = -1;
+    for (const std::string& word : root_.texts("stages")) {
+      const auto found = std::find(stage_words.begin(), stage_words.end(), word);
+      if (found == stage_words.end()) {
+        const std::string near = records::nearest(word, stage_words);
+        root_.fail("stages", toml_string(word) + " is no stage; " +
+                                 (near.empty() ? "" : "did you mean " + toml_string(near) + "? ") +
+                                 "allowed: " + list(stage_words));
+      }
+      const int index = static_cast<int>(found - stage_words.begin());
+      if (index <= last)
+        root_.fail("stages",
+                   toml_string(word) + " stands too late or twice; the order is " + list(stage_words));
+      last = index;
+      c_.stages.push_back(static_cast<Stage>(index));
+    }
+    if (c_.stages.empty())
+      root_.fail("stages", "names no stage; allowed: " + list(stage_words));
+    if (runs(Stage::temper) && !tempered)
+      root_.fail("stages", "temper is asked for, but there is no [temper] with its oven temperature");
+  }
+  std::string words = "[";
+  for (Stage stage : c_.stages)
+    words += (words.size() > 1 ? ", " : "") + toml_string(stage_words[static_cast<std::size_t>(stage)]);
+  out_.raw("stages", words + "]");
+}
+
+RecordText Reader::record(RecordKind kind, const Node* node, std::string_view key, const std::string& name,
+                          std::string_view override_key) {
+  const Node& at = node ? *node : root_;
+  std::optional<RecordText> found;
+  if (is_record_path(name)) {
+    found = records_.at_path(kind, name);
+    if (!found)
+      at.fail(key, toml_string(name) + " cannot be read; paths count from the folder of the case file");
+  } else {
+    found = records_.shipped(kind, name);
+    if (!found) {
+      const std::vector<std::string> known = records_.keys(kind);
+      const std::string near = records::nearest(name, known);
+      at.fail(key, toml_string(name) + " is no shipped " + record_kind_name(kind) + "; " +
+                       (near.empty() ? "" : "did you mean " + toml_string(near) + "? ") +
+                       "allowed: " + list(known) + ", or the path of your own record (.toml)");
+    }
+  }
+  if (!override_key.empty() && at.has(override_key)) {
+    at.table(override_key);
+    at.accept(override_key);
+    found->text =
+        records::overlay(found->text, text_, root_.file(), at.path() + "." + std::string(override_key));
+  }
+  return *found;
+}
+
+double Reader::emissivity(const Node* node, std::string_view key, double otherwise) const {
+  if (!node || !node->has(key))
+    return otherwise;
+  if (node->is_text(key))
+    return node->choice(key, {"bright", "scaled"}) == "bright" ? bright : scaled;
+  return node->number(key, emissivity_range);
+}
+
+void Reader::read_blade() {
+  const Node blade = root_.table("blade");
+  const std::string name = blade.text("steel");
+  const auto phases_text = records_.shipped(RecordKind::phases, "phases");
+  if (!phases_text)
+    blade.fail("steel", "the shipped properties of the constituents (phases.toml) cannot be read");
+  const records::Phases phases = records::read_phases(phases_text->text, phases_text->file);
+  const RecordText steel = record(RecordKind::steel, &blade, "steel", name, "steel_override");
+  c_.steel = records::read_steel(steel.text, steel.file, phases);
+
+  c_.blade.length_m = blade.quantity("length", "length", {5e-3, 1});
+  const std::string start =
+      blade.choice("start", {"spheroidised", "annealed", "fine pearlite", "normalised"}, "spheroidised");
+  const bool spheroidised = start == "spheroidised" || start == "annealed";
+  c_.blade.start_state =
+      spheroidised ? records::StartState::spheroidised : records::StartState::fine_pearlite;
+  if (!blade.has("start") && !c_.steel.inert)
+    assume(Stage::furnace, "steel as bought: spheroidised (annealed bar)");
+
+  out_.heading("[blade]");
+  out_.text("steel", name);
+  if (blade.has("steel_override"))
+    out_.raw("steel_override", blade.written("steel_override"));
+  out_.value("length", c_.blade.length_m, "length");
+  out_.text("start", spheroidised ? "spheroidised" : "fine pearlite");
+
+  const std::vector<Node> stations = blade.tables("station");
+  if (stations.empty())
+    blade.fail("station", "missing; give at least one cross-section as [[blade.station]]");
+  for (std::size_t i = 0; i < stations.size(); ++i)
+    read_station(stations[i], i + 1);
+}
+
+void Reader::read_station(const Node& node, std::size_t number) {
+  Station station;
+  station.name = node.text("name", "station " + std::to_string(number));
+  for (const Station& other : c_.blade.stations)
+    if (other.name == station.name)
+      node.fail("name", toml_string(station.name) + " names two stations; give each its own name");
+  out_.heading("[[blade.station]]");
+  out_.text("name", station.name);
+
+  const bool outline = node.has("outline"), caliper = node.has("caliper");
+  if (outline && caliper)
+    node.fail("caliper", "a section is given once: by outline or by caliper readings, not both");
+  if (outline || caliper)
+    for (const char* key : {"width", "spine", "edge", "grind", "bevel_height", "wheel_radius", "convex_bulge",
+                            "false_edge_width", "false_edge_thickness"})
+      if (node.has(key))
+        node.fail(key, std::string("the section is given by its ") +
+                           (outline ? "outline" : "caliper readings") + " already; leave this out");
+  constexpr Range point{-1, 1}, size{0, 1}, real_size{0, 1, true};
+  try {
+    if (outline) {
+      const Node points = node.table("outline");
+      const auto x = points.quantities("x", "length", point), y = points.quantities("y", "length", point);
+      if (x.size() != y.size())
+        points.fail("y", "has " + std::to_string(y.size()) + " values, x has " + std::to_string(x.size()) +
+                             "; give one of each per point");
+      station.profile = section::profile_from_points(x, y);
+      out_.heading("[blade.station.outline]");
+      out_.values("x", x, "length");
+      out_.values("y", y, "length");
+    } else if (caliper) {
+      const Node readings = node.table("caliper");
+      const auto distance = readings.quantities("distance", "length", size),
+                 thickness = readings.quantities("thickness", "length", real_size);
+      if (distance.size() != thickness.size())
+        readings.fail("thickness", "has " + std::to_string(thickness.size()) + " values, distance has " +
+                                       std::to_string(distance.size()) + "; give one of each per reading");
+      station.profile = section::profile_from_calipers(distance, thickness);
+      out_.heading("[blade.station.caliper]");
+      out_.values("distance", distance, "length");
+      out_.values("thickness", thickness, "length");
+    } else {
+      section::GrindSpec spec;
+      spec.width = node.quantity("width", "length", real_size);
+      spec.spine = node.quantity("spine", "length", real_size);
+      spec.edge = node.quantity("edge", "length", real_size);
+      const std::vector<std::string> grinds = {"flat", "bevel", "hollow", "convex", "one-sided"};
+      const std::string grind = node.choice("grind", grinds, "flat");
+      spec.grind =
+          static_cast<section::Grind>(std::find(grinds.begin(), grinds.end(), grind) - grinds.begin());
+      if (!node.has("grind"))
+        c_.defaults.push_back(station.name + ": flat grind from spine to edge");
+      spec.bevel_height = node.quantity("bevel_height", "length", size, 0.0);
+      if (spec.grind == section::Grind::bevel && !node.has("bevel_height"))
+        node.fail("bevel_height", "missing; a bevel grind needs its height from the edge up, like \"12 mm\"");
+      spec.wheel_radius = node.quantity("wheel_radius", "length", {0, 10}, 0.0);
+      spec.convex_bulge = node.quantity("convex_bulge", "length", size, 0.0);
+      spec.false_edge_width = node.quantity("false_edge_width", "length", size, 0.0);
+      spec.false_edge_thickness = node.quantity("false_edge_thickness", "length", size, 0.0);
+      if (spec.edge > spec.spine)
+        node.fail("edge", "edge " + brief(spec.edge, "length") + " is thicker than the spine " +
+                              brief(spec.spine, "length") + "; swapped? (an outline may have such a shape)");
+      station.profile = section::profile_from_grind(spec);
+      out_.value("width", spec.width, "length");
+      out_.value("spine", spec.spine, "length");
+      out_.value("edge", spec.edge, "length");
+      out_.text("grind", grind);
+      out_.optional("bevel_height", spec.bevel_height, "length");
+      out_.optional("wheel_radius", spec.wheel_radius, "length");
+      out_.optional("convex_bulge", spec.convex_bulge, "length");
+      out_.optional("false_edge_width", spec.false_edge_width, "length");
+      out_.optional("false_edge_thickness", spec.false_edge_thickness, "length");
+    }
+  } catch (const section::ProfileError& e) {
+    const std::string reason = e.what();
+    const std::string key = reason.substr(0, reason.find(' '));
+    node.fail(outline ? "outline" : caliper ? "caliper" : node.line(key) != node.line("") ? key : "", reason);
+  }
+  c_.blade.stations.push_back(std::move(station));
+}
+
+void Reader::read_start() {
+  const auto node = root_.optional_table("start");
+  const Stage first = first_stage();
+  const bool cooling = first == Stage::transfer || first == Stage::bath || first == Stage::cool;
+  if (first != Stage::furnace && (!node || !node->has("temperature")))
+    (node ? *node : root_)
+        .fail(node ? "temperature" : "start",
+              "missing; the first stage is " + std::string(stage_name(first)) +
+                  ", so write the blade's temperature at its start: [start] temperature = \"800 degC\"");
+  c_.start.temperature_degC =
+      node ? node->quantity("temperature", "temperature", any_temperature, 20.0) : 20.0;
+  c_.start.austenitised =
+      node ? node->flag("austenitised", cooling && !c_.steel.inert) : cooling && !c_.steel.inert;
+  if (c_.start.austenitised && (!cooling || c_.steel.inert))
+    node->fail("austenitised", c_.steel.inert
+                                   ? "an inert steel has no austenite"
+                                   : "only a case that starts with transfer, bath or cool may start "
+                                     "with austenite");
+  out_.heading("[start]");
+  out_.value("temperature", c_.start.temperature_degC, "temperature");
+  out_.flag("austenitised", c_.start.austenitised);
+}
+
+void Reader::read_wrap() {
+  const auto node = root_.optional_table("wrap");
+  Wrap& w = c_.wrap;
+  const std::string name = node ? node->text("foil", "stainless") : "none";
+  if (!node)
+    assume(Stage::furnace, "the blade goes into the furnace bare, without foil");
+  if (name == "none") {
+    if (node) {
+      for (const std::string& key : node->keys())
+        if (key != "foil")
+          node->fail(key, "belongs to a foil, but foil = \"none\"");
+      out_.heading("[wrap]");
+      out_.text("foil", "none");
+    }
+    return;
+  }
+  const RecordText text = record(RecordKind::foil, &*node, "foil", name, "foil_override");
+  w.foil = records::read_foil(text.text, text.file);
+  w.layers = node->integer("layers", {1, 5}, 1);
+  w.thickness_m = node->quantity("thickness", "length", {5e-6, 1e-3}, w.foil.thickness_m);
+  const std::string fold = node->choice("fold", {"hand folded", "pressed"}, "hand folded");
+  const double usual_gap = fold == "pressed" ? w.foil.gap_pressed_m : w.foil.gap_hand_folded_m;
+  constexpr Range gap_range{0, 0.02};
+  const double gap = node->quantity("gap", "length", gap_range, usual_gap);
+  w.gap_m.fill(gap);
+  std::string defaulted;
+  const auto gaps = node->optional_table("gaps");
+  for (std::size_t i = 0; i < face_keys.size(); ++i) {
+    if (gaps)
+      w.gap_m[i] = gaps->quantity(face_keys[i], "length", gap_range, gap);
+    if (!node->has("gap") && !(gaps && gaps->has(face_keys[i])))
+      defaulted += (defaulted.empty() ? "" : ", ") + std::string(face_keys[i]);
+  }
+  w.contact_fraction = node->number("contact_fraction", {0, 1}, w.foil.contact_fraction);
+  w.contact_conductance_W_m2K = node->quantity("contact_conductance", "heat_transfer_coefficient", {0, 1e5},
+                                               w.foil.contact_conductance_W_m2K);
+  w.fixed_conductance_W_m2K =
+      node->quantity("gap_conductance", "heat_transfer_coefficient", {0, 1e6, true}, 0.0);
+  w.emissivity_outside = node->number("emissivity_outside", emissivity_range, w.foil.emissivity_outside);
+  w.emissivity_inside = node->number("emissivity_inside", emissivity_range, w.foil.emissivity_inside);
+  w.heat_capacity_J_m2K = node->quantity("heat_capacity", "areal_heat_capacity", {0, 1e5, true}, 0.0);
+  w.on_in_oil = node->flag("in_oil", false);
+
+  if (!defaulted.empty() && w.fixed_conductance_W_m2K == 0)
+    c_.defaults.push_back("foil gap " + brief(usual_gap, "length", usual_gap < 1e-4 ? "um" : "mm") + " on " +
+                          (gaps ? defaulted : "all faces") + " (" + fold + "), a factor " +
+                          units::format_number(w.foil.gap_factor) + " either way");
+  if (!node->has("emissivity_outside"))
+    assume(Stage::furnace, "foil emissivity " + units::format_number(w.emissivity_outside) + " outside, " +
+                               units::format_number(w.emissivity_inside) + " inside");
+  if (!node->has("in_oil"))
+    assume(Stage::bath, "the foil comes off before the bath");
+
+  out_.heading("[wrap]");
+  out_.text("foil", name);
+  if (node->has("foil_override"))
+    out_.raw("foil_override", node->written("foil_override"));
+  out_.number("layers", w.layers);
+  out_.value("thickness", w.thickness_m, "length");
+  out_.text("fold", fold);
+  out_.value("gap", gap, "length");
+  if (w.fixed_conductance_W_m2K > 0)
+    out_.value("gap_conductance", w.fixed_conductance_W_m2K, "heat_transfer_coefficient");
+  out_.number("contact_fraction", w.contact_fraction);
+  out_.value("contact_conductance", w.contact_conductance_W_m2K, "heat_transfer_coefficient");
+  out_.number("emissivity_outside", w.emissivity_outside);
+  out_.number("emissivity_inside", w.emissivity_inside);
+  if (w.heat_capacity_J_m2K > 0)
+    out_.value("heat_capacity", w.heat_capacity_J_m2K, "areal_heat_capacity");
+  out_.flag("in_oil", w.on_in_oil);
+  std::string faces;
+  for (std::size_t i = 0; i < face_keys.size(); ++i)
+    faces += (i ? ", " : "{ ") + std::string(face_keys[i]) + " = " +
+             toml_string(units::format_quantity(w.gap_m[i], "length"));
+  out_.raw("gaps", faces + " }");
+}
+
+void Reader::read_surface() {
+  const auto node = root_.optional_table("surface");
+  const Node* at = node ? &*node : nullptr;
+  const bool scales = c_.wrap.layers == 0 && runs(Stage::furnace);
+  SurfaceState& s = c_.surface;
+  s.emissivity_air = emissivity(at, "air", scales ? scaled : bright);
+  s.emissivity_furnace = emissivity(at, "furnace", scaled);
+  s.emissivity_in_foil = emissivity(at, "in_foil", 0.4);
+  if (!at || !at->has("air"))
+    assume(Stage::transfer, scales ? "steel scaled in the air, emissivity 0.8 (it was bare in the furnace)"
+                                   : "steel bright in the air, emissivity 0.35");
+  if (scales && (!at || !at->has("furnace")))
+    assume(Stage::furnace, "bare steel in the furnace has emissivity 0.8 (scaled)");
+  out_.heading("[surface]");
+  out_.number("air", s.emissivity_air);
+  out_.number("furnace", s.emissivity_furnace);
+  out_.number("in_foil", s.emissivity_in_foil);
+}
+
+void Reader::read_programme(const Node& node) {
+  const std::vector<Node> lines = node.tables("programme");
+  if (lines.empty())
+    node.fail("programme", "a cold load needs at least one [[furnace.programme]] line with target, rate and "
+                           "hold");
+  for (const Node& line : lines) {
+    surroundings::ProgrammeStep step;
+    step.target_degC = line.quantity("target", "temperature", furnace_temperature);
+    step.rate_K_s = line.quantity("rate", "heating_rate", {0, 10, true}, 0.0);
+    step.hold_s = line.quantity("hold", "time", long_time, 0.0);
+    c_.furnace.programme.push_back(step);
+  }
+  const double last = c_.furnace.programme.back().target_degC;
+  c_.furnace.setpoint_degC = node.quantity("setpoint", "temperature", furnace_temperature, last);
+  if (std::abs(c_.furnace.setpoint_degC - last) > 1e-6)
+    node.fail("setpoint", brief(c_.furnace.setpoint_degC, "temperature") +
+                              " is not the last target of the "
+                              "programme, " +
+                              brief(last, "temperature") + "; leave it out or make them the same");
+}
+
+void Reader::read_furnace() {
+  const auto node = root_.optional_table("furnace");
+  Furnace& f = c_.furnace;
+  f.start_degC = c_.start.temperature_degC;
+  f.convection_W_m2K = muffle_convection_W_m2K;
+  if (!node && !runs(Stage::furnace))
+    return;
+  const Node at = node ? *node : root_;
+  const auto given = [&](std::string_view key) { return node && node->has(key); };
+  const bool programme = given("programme");
+  const std::string loading =
+      node ? node->choice("loading", {"hot", "cold"}, programme ? "cold" : "hot") : "hot";
+  f.loading = loading == "hot" ? Loading::hot : Loading::cold;
+  const auto& hardening = c_.steel.austenitising;
+  if (f.loading == Loading::cold) {
+    read_programme(at);
+    for (const char* key : {"droop", "recovery"})
+      if (given(key))
+        at.fail(key, "belongs to a hot load; here the load is cold");
+  } else {
+    if (programme)
+      at.fail("programme", "belongs to loading = \"cold\"; a hot load needs only the setpoint");
+    const bool usual = hardening.hardening_to_degC > 0;
+    if (!given("setpoint") && !usual)
+      at.fail(node ? "setpoint" : "furnace",
+              "missing; an inert steel has no usual hardening temperature, write setpoint = \"800 degC\"");
+    const double middle = 0.5 * (hardening.hardening_from_degC + hardening.hardening_to_degC);
+    f.setpoint_degC = node ? at.quantity("setpoint", "temperature", furnace_temperature, middle) : middle;
+    if (!given("setpoint"))
+      assume(Stage::furnace, "set point " + brief(middle, "temperature") + ", the middle of the usual " +
+                                 brief(hardening.hardening_from_degC, "temperature") + " to " +
+                                 brief(hardening.hardening_to_degC, "temperature") + " of " + c_.steel.key);
+    f.droop_K = node ? at.quantity("droop", "temperature_difference", {0, 400}, hot_droop_K) : hot_droop_K;
+    f.recovery_s = node ? at.quantity("recovery", "time", {0, 10 * hour}, hot_recovery_s) : hot_recovery_s;
+    if (f.droop_K > 0 && f.recovery_s == 0)
+      at.fail("recovery", "a furnace that droops needs a time to recover, more than 0 s");
+    if (!given("droop"))
+      assume(Stage::furnace, "the furnace droops " + brief(f.droop_K, "temperature_difference") +
+                                 " on loading and recovers in " + time_text(f.recovery_s) +
+                                 " (common practice)");
+  }
+  f.timer_s = node ? at.optional_quantity("timer", "time", {0, 100 * hour, true}) : std::nullopt;
+  const std::string from = node ? at.choice("timer_from", {"door", "recovery"}, "door") : "door";
+  f.timer_start = from == "door" ? TimerStart::door : TimerStart::recovery;
+  if (node) {
+    f.reading_offset_K = at.quantity("reading_offset", "temperature_difference", {-200, 200}, 0.0);
+    f.wall_emissivity = at.number("wall_emissivity", {0.05, 1}, f.wall_emissivity);
+    f.convection_W_m2K =
+        at.quantity("convection", "heat_transfer_coefficient", convection_range, f.convection_W_m2K);
+  }
+
+  out_.heading("[furnace]");
+  out_.text("loading", loading);
+  out_.value("setpoint", f.setpoint_degC, "temperature");
+  if (f.timer_s)
+    out_.time("timer", *f.timer_s);
+  else
+    out_.comment("timer: set by the program from the asked soak");
+  out_.text("timer_from", from);
+  if (f.loading == Loading::hot) {
+    out_.value("droop", f.droop_K, "temperature_difference");
+    out_.time("recovery", f.recovery_s);
+  }
+  out_.value("reading_offset", f.reading_offset_K, "temperature_difference");
+  out_.number("wall_emissivity", f.wall_emissivity);
+  out_.value("convection", f.convection_W_m2K, "heat_transfer_coefficient");
+  for (const auto& step : f.programme) {
+    out_.heading("[[furnace.programme]]");
+    out_.value("target", step.target_degC, "temperature");
+    if (step.rate_K_s > 0)
+      out_.value("rate", step.rate_K_s, "heating_rate");
+    out_.time("hold", step.hold_s);
+  }
+}
+
+void Reader::check_foil_service() {
+  if (c_.wrap.layers == 0 || !runs(Stage::furnace))
+    return;
+  double hottest = c_.furnace.setpoint_degC;
+  for (const auto& step : c_.furnace.programme)
+    hottest = std::max(hottest, step.target_degC);
+  hottest += c_.furnace.reading_offset_K;
+  if (c_.wrap.foil.service_limit_degC > 0 && hottest > c_.wrap.foil.service_limit_degC)
+    root_.table("wrap").fail("foil", "the furnace reaches " + brief(hottest, "temperature") +
+                                         ", above the limit of this foil, " +
+                                         brief(c_.wrap.foil.service_limit_degC, "temperature"));
+}
+
+void Reader::read_transfer() {
+  const auto node = root_.optional_table("transfer");
+  Transfer& t = c_.transfer;
+  t.in_foil = c_.wrap.on_in_oil;
+  if (node) {
+    t.time_s = node->quantity("time", "time", {0, hour}, t.time_s);
+    t.in_foil = node->flag("in_foil", t.in_foil);
+    t.air_degC = node->quantity("air", "temperature", room_temperature, t.air_degC);
+    t.convection_W_m2K = node->quantity("convection", "heat_transfer_coefficient", {0, 1000, true}, 0.0);
+    if (t.in_foil && c_.wrap.layers == 0)
+      node->fail("in_foil", "true, but the blade has no foil ([wrap] foil)");
+    if (!t.in_foil && c_.wrap.on_in_oil)
+      node->fail("in_foil", "false, but the foil stays on in the oil (wrap.in_oil = true)");
+  }
+  if (!node || !node->has("time"))
+    assume(Stage::transfer, brief(t.time_s, "time") + " from the furnace to the bath");
+  if (!node && !runs(Stage::transfer))
+    return;
+  out_.heading("[transfer]");
+  out_.time("time", t.time_s);
+  out_.flag("in_foil", t.in_foil);
+  out_.value("air", t.air_degC, "temperature");
+  out_.optional("convection", t.convection_W_m2K, "heat_transfer_coefficient");
+}
+
+void Reader::read_bath() {
+  const auto node = root_.optional_table("bath");
+  if (!node && !runs(Stage::bath))
+    return;
+  Bath& b = c_.bath;
+  const auto given = [&](std::string_view key) { return node && node->has(key); };
+  b.fixed_htc_W_m2K = node ? node->quantity("htc", "heat_transfer_coefficient", {0, 1e6, true}, 0.0) : 0.0;
+  const bool plain = b.fixed_htc_W_m2K > 0 && !given("coolant");
+  const std::string name = node ? node->text("coolant", "medium-oil") : "medium-oil";
+  records::CoolantRecord& coolant = b.coolant;
+  if (plain) {
+    coolant.key = "constant";
+    coolant.name = "constant heat transfer coefficient";
+    coolant.kind = records::CoolantKind::water; // a bath without flash point
+    coolant.htc_W_m2K = {{0}, {b.fixed_htc_W_m2K}, records::Interpolation::linear};
+    for (const char* key : {"coolant_override", "agitation"})
+      if (given(key))
+        node->fail(key, "belongs to a coolant, but htc stands alone without one");
+  } else {
+    const RecordText text =
+        record(RecordKind::coolant, node ? &*node : nullptr, "coolant", name, "coolant_override");
+    coolant = records::read_coolant(text.text, text.file);
+    if (!given("coolant"))
+      assume(Stage::bath, "quenched in " + coolant.name);
+  }
+
+  const bool window = coolant.recommended_to_degC > coolant.recommended_from_degC;
+  const double usual = window ? 0.5 * (coolant.recommended_from_degC + coolant.recommended_to_degC)
+                       : plain || coolant.htc_W_m2K.empty() ? 20.0
+                                                            : coolant.table_bath_degC;
+  b.temperature_degC = node ? node->quantity("temperature", "temperature", {-100, 700}, usual) : usual;
+  if (!given("temperature"))
+    assume(Stage::bath,
+           "bath at " + brief(usual, "temperature") +
+               (window ? ", the middle of its usual " + brief(coolant.recommended_from_degC, "temperature") +
+                             " to " + brief(coolant.recommended_to_degC, "temperature")
+                       : std::string()));
+  const Node at = node ? *node : root_;
+  const std::string_view temperature_key = given("temperature") ? "temperature" : "";
+  if (!plain) {
+    const double T = b.temperature_degC;
+    if (coolant.flash_degC && T >= *coolant.flash_degC)
+      at.fail(temperature_key, brief(T, "temperature") + " is at or above the flash point of this oil, " +
+                                   brief(*coolant.flash_degC, "temperature") + "; it would burn");
+    if (coolant.kind == records::CoolantKind::water && (T < 0 || T > 100))
+      at.fail(temperature_key, brief(T, "temperature") + " is no liquid water; allowed: 0 degC to 100 degC");
+    if (coolant.kind == records::CoolantKind::oil && T < -10)
+      at.fail(temperature_key, brief(T, "temperature") + " is too cold for an oil to be liquid; allowed: "
+                                                         "-10 degC to its flash point");
+  }
+  const double blade = runs(Stage::furnace) ? c_.furnace.setpoint_degC + c_.furnace.reading_offset_K
+                                            : c_.start.temperature_degC;
+  if (runs(Stage::bath) && b.temperature_degC >= blade)
+    at.fail(temperature_key, "the bath at " + brief(b.temperature_degC, "temperature") +
+                                 " is not colder than the blade, " + brief(blade, "temperature"));
+
+  const bool air = !plain && coolant.kind == records::CoolantKind::air;
+  bool large = plain || air;
+  if (given("volume")) {
+    large = node->text("volume") == "large";
+    if (!large) {
+      if (plain || air)
+        node->fail("volume", plain
+                                 ? "htc stands alone without a coolant, so the bath stays at its temperature"
+                                 : "air has no volume here; leave it out");
+      b.volume_m3 = node->quantity("volume", "volume", {1e-4, 100});
+    }
+  } else if (!large) {
+    b.volume_m3 = shop_bath_m3;
+    assume(Stage::bath, "bath of " + brief(b.volume_m3, "volume"));
+  }
+  b.agitation_m_s = node && !plain ? node->quantity("agitation", "velocity", {0, 5}, 0.0) : 0.0;
+  if (!given("agitation") && !plain && !air)
+    assume(Stage::bath, "bath and blade not moved");
+  const double usual_time = plain || coolant.kind == records::CoolantKind::oil
+                                ? (c_.wrap.on_in_oil ? oil_bath_in_foil_s : oil_bath_s)
+                            : air ? air_bath_s
+                                  : water_bath_s;
+  b.time_s = node ? node->quantity("time", "time", {0, 100 * hour, true}, usual_time) : usual_time;
+  if (!given("time"))
+    assume(Stage::bath, time_text(usual_time) + " in the bath");
+
+  out_.heading("[bath]");
+  if (!plain) {
+    out_.text("coolant", name);
+    if (given("coolant_override"))
+      out_.raw("coolant_override", node->written("coolant_override"));
+  }
+  out_.optional("htc", b.fixed_htc_W_m2K, "heat_transfer_coefficient");
+  out_.value("temperature", b.temperature_degC, "temperature");
+  if (large)
+    out_.text("volume", "large");
+  else
+    out_.value("volume", b.volume_m3, "volume");
+  if (!plain)
+    out_.value("agitation", b.agitation_m_s, "velocity");
+  out_.time("time", b.time_s);
+}
+
+void Reader::read_cool() {
+  const auto node = root_.optional_table("cool");
+  Cool& k = c_.cool;
+  if (node) {
+    k.air_degC = node->quantity("air", "temperature", room_temperature, k.air_degC);
+    k.convection_W_m2K = node->quantity("convection", "heat_transfer_coefficient", {0, 1000, true}, 0.0);
+    k.lowest_degC = node->quantity("lowest", "temperature", {-200, 300}, k.air_degC);
+  }
+  if (!node || !node->has("lowest"))
+    assume(Stage::cool, "cooled to " + brief(k.lowest_degC, "temperature") + " before tempering");
+  if (!node && !runs(Stage::cool))
+    return;
+  out_.heading("[cool]");
+  out_.value("air", k.air_degC, "temperature");
+  out_.optional("convection", k.convection_W_m2K, "heat_transfer_coefficient");
+  out_.value("lowest", k.lowest_degC, "temperature");
+}
+
+void Reader::read_temper() {
+  const auto node = root_.optional_table("temper");
+  if (!node)
+    return;
+  Temper& t = c_.temper;
+  t.oven_degC = node->quantity("oven", "temperature", {50, 750});
+  t.time_s = node->quantity("time", "time", {0, 100 * hour, true}, 2 * hour);
+  t.count = node->integer("count", {1, 20}, 2);
+  const std::string kind = node->choice("kind", {"still", "fan"}, "still");
+  t.kind = kind == "fan" ? OvenKind::fan : OvenKind::still;
+  t.swing_K = node->quantity("swing", "temperature_difference", {0, 200}, 0.0);
+  t.swing_period_s = node->quantity("swing_period", "time", {1, 10 * hour}, t.swing_period_s);
+  t.edge_extra_K = node->quantity("edge_extra", "temperature_difference", {0, 200}, 0.0);
+  t.convection_W_m2K = node->quantity("convection", "heat_transfer_coefficient", {0, 1000, true},
+                                      t.kind == OvenKind::fan ? fan_oven_W_m2K : still_oven_W_m2K);
+  t.emissivity = emissivity(&*node, "emissivity", bright);
+  if (!node->has("time") || !node->has("count"))
+    assume(Stage::temper, "tempered " + std::to_string(t.count) + " x " + time_text(t.time_s));
+  if (!node->has("kind") && !node->has("convection"))
+    assume(Stage::temper, "tempering oven without a fan");
+  if (!node->has("swing"))
+    assume(Stage::temper, "the oven holds its set point without swing");
+  out_.heading("[temper]");
+  out_.value("oven", t.oven_degC, "temperature");
+  out_.time("time", t.time_s);
+  out_.number("count", t.count);
+  out_.text("kind", kind);
+  out_.value("swing", t.swing_K, "temperature_difference");
+  out_.time("swing_period", t.swing_period_s);
+  out_.value("edge_extra", t.edge_extra_K, "temperature_difference");
+  out_.value("convection", t.convection_W_m2K, "heat_transfer_coefficient");
+  out_.number("emissivity", t.emissivity);
+}
+
+void Reader::read_wishes() {
+  const auto node = root_.optional_table("wish");
+  Wishes& w = c_.wishes;
+  w.soak_s = c_.steel.austenitising.asked_soak_s;
+  if (node) {
+    w.soak_s = node->quantity("soak", "time", {0, 100 * hour, true}, w.soak_s);
+    w.within_K = node->quantity("within", "temperature_difference", {0.1, 100}, w.within_K);
+    if (node->has("hardness")) {
+      const auto range = node->quantities("hardness", "hardness_HRC", {20, 68});
+      if (range.size() != 2)
+        node->fail("hardness", "has " + std::to_string(range.size()) +
+                                   " values; write the least and the most, like [\"60 HRC\", \"62 HRC\"]");
+      if (range[0] > range[1])
+        node->fail("hardness", brief(range[0], "hardness_HRC") + " to " + brief(range[1], "hardness_HRC") +
+                                   " is reversed; write the least first");
+      w.hrc_from = range[0];
+      w.hrc_to = range[1];
+    }
+  }
+  if (runs(Stage::furnace) && !c_.furnace.timer_s && w.soak_s <= 0)
+    root_.fail(root_.has("furnace") ? "furnace" : "",
+               "timer missing; an inert steel has no usual soak, so write furnace.timer or wish.soak");
+  if (runs(Stage::furnace) && !(node && node->has("soak")) && w.soak_s > 0)
+    assume(Stage::furnace,
+           "asked soak " + time_text(w.soak_s) + " at temperature, usual for " + c_.steel.key);
+  if (!c_.furnace.timer_s)
+    assume(Stage::furnace, "timer set by the program so that every zone gets the asked soak");
+  out_.heading("[wish]");
+  if (w.soak_s > 0)
+    out_.time("soak", w.soak_s);
+  out_.value("within", w.within_K, "temperature_difference");
+  if (w.hrc_to > 0)
+    out_.values("hardness", {w.hrc_from, w.hrc_to}, "hardness_HRC");
+}
+
+void Reader::read_thresholds() {
+  const auto node = root_.optional_table("verdict");
+  Thresholds& v = c_.thresholds;
+  if (node) {
+    v.transformed_pass = node->quantity("transformed_pass", "percent", {0, 1}, v.transformed_pass);
+    v.transformed_marginal =
+        node->quantity("transformed_marginal", "percent", {0, 1}, v.transformed_marginal);
+    v.austenite_least = node->quantity("austenite_least", "percent", {0, 1}, v.austenite_least);
+    v.flash_margin_K = node->quantity("flash_margin", "temperature_difference", {0, 200}, v.flash_margin_K);
+    if (v.transformed_marginal < v.transformed_pass)
+      node->fail(node->has("transformed_marginal") ? "transformed_marginal" : "transformed_pass",
+                 "marginal ends at " + brief(v.transformed_marginal, "percent") +
+                     ", below the end of pass, " + brief(v.transformed_pass, "percent"));
+  }
+  out_.heading("[verdict]");
+  out_.value("transformed_pass", v.transformed_pass, "percent");
+  out_.value("transformed_marginal", v.transformed_marginal, "percent");
+  out_.value("austenite_least", v.austenite_least, "percent");
+  out_.value("flash_margin", v.flash_margin_K, "temperature_difference");
+}
+
+void Reader::read_probes() {
+  for (const Node& node : root_.tables("probe")) {
+    Probe probe;
+    probe.name = node.text("name");
+    probe.x_m = node.quantity("x", "length", {0, 1});
+    probe.y_m = node.quantity("y", "length", {-0.1, 0.1}, 0.0);
+    for (const Probe& other : c_.probes)
+      if (other.name == probe.name)
+        node.fail("name", toml_string(probe.name) + " names two probes; give each its own name");
+    constexpr double slack = 1e-9;
+    const bool inside =
+        std::any_of(c_.blade.stations.begin(), c_.blade.stations.end(), [&](const Station& s) {
+          return probe.x_m <= s.profile.width() + slack && probe.y_m <= s.profile.top_at(probe.x_m) + slack &&
+                 probe.y_m >= s.profile.bottom_at(probe.x_m) - slack;
+        });
+    if (!inside)
+      node.fail("x", "the probe at " + brief(probe.x_m, "length") + ", " + brief(probe.y_m, "length") +
+                         " lies outside the blade; x counts from the spine, y from the centre plane");
+    out_.heading("[[probe]]");
+    out_.text("name", probe.name);
+    out_.value("x", probe.x_m, "length");
+    out_.value("y", probe.y_m, "length");
+    c_.probes.push_back(std::move(probe));
+  }
+}
+
+void Reader::read_output() {
+  const auto node = root_.optional_table("output");
+  if (!node || !node->has("times"))
+    return;
+  c_.output_times_s = node->quantities("times", "time", {0, 1000 * hour});
+  for (std::size_t i = 1; i < c_.output_times_s.size(); ++i)
+    if (c_.output_times_s[i] <= c_.output_times_s[i - 1])
+      node->fail("times", "must ascend: " + brief(c_.output_times_s[i], "time") + " follows " +
+                              brief(c_.output_times_s[i - 1], "time"));
+  out_.heading("[output]");
+  out_.values("times", c_.output_times_s, "time");
+}
+
+void Reader::read_solver() {
+  const auto node = root_.optional_table("solver");
+  SolverSettings& s = c_.solver;
+  if (node) {
+    s.tolerance_K = node->quantity("tolerance", "temperature_difference", {1e-6, 20}, s.tolerance_K);
+    s.along = node->integer("along", {8, 2000}, s.along);
+    s.across = node->integer("across", {2, 400}, s.across);
+    s.max_step_s = node->quantity("max_step", "time", long_time, s.max_step_s);
+    s.use_symmetry = node->flag("symmetry", s.use_symmetry);
+    if (s.across % 2 != 0)
+      node->fail("across", std::to_string(s.across) + " is odd; write an even number of intervals");
+  }
+  out_.heading("[solver]");
+  out_.value("tolerance", s.tolerance_K, "temperature_difference");
+  out_.number("along", s.along);
+  out_.number("across", s.across);
+  out_.time("max_step", s.max_step_s);
+  out_.flag("symmetry", s.use_symmetry);
+}
+
+Case Reader::read() {
+  read_head();
+  read_stages();
+  read_blade();
+  read_start();
+  read_furnace();
+  read_wrap();
+  check_foil_service();
+  read_surface();
+  read_transfer();
+  read_bath();
+  read_cool();
+  read_temper();
+  read_wishes();
+  read_thresholds();
+  read_probes();
+  read_output();
+  read_solver();
+  root_.finish();
+  c_.resolved_text = out_.str();
+  return std::move(c_);
+}
+
+} // namespace
+
+const char* record_kind_name(RecordKind kind) {
+  switch (kind) {
+  case RecordKind::steel:
+    return "steel";
+  case RecordKind::coolant:
+    return "coolant";
+  case RecordKind::foil:
+    return "foil";
+  case RecordKind::phases:
+    return "phases";
+  }
+  return "";
+}
+
+bool is_record_path(std::string_view name) {
+  constexpr std::string_view ending = ".toml";
+  return name.find('/') != std::string_view::npos ||
+         (name.size() > ending.size() && name.substr(name.size() - ending.size()) == ending);
+}
+
+Case read_case(std::string_view text, std::string file, const RecordSource& records) {
+  return Reader(text, std::move(file), records).read();
+}
+
+} // namespace tq::treatment

@@ -1,0 +1,158 @@
+#include "treatment/case_reader.hpp"
+
+namespace tq::treatment {
+
+std::string case_template() {
+  return R"case(# A case: one blade and everything that is done to it. Only [blade] with its steel, length and one
+# station is needed. Every line shows its default unless it says otherwise; lines that start with #key are further
+# keys. A value with a unit stands in quotes: "3.2 mm", "1/8 in", "1475 degF", "25 min", "2 gal".
+# Decimals have a point. Times count from the closing of the furnace door.
+format = 1
+title = ""
+
+# Stages to run, always in this order. Left out: all, temper only when there is a [temper]. A case may also
+# run one stage alone from the temperature in [start].
+#stages = ["furnace", "transfer", "bath", "cool", "temper"]
+
+[start]
+temperature = "20 degC"         # of the whole blade; needed when the first stage is not the furnace
+#austenitised = true            # only when the first stage is transfer, bath or cool (default there: true)
+
+[blade]
+steel = "O1"                    # needed: a shipped key, or the path of your own record ("steels/mine.toml")
+length = "110 mm"               # needed
+start = "spheroidised"          # spheroidised = annealed | fine pearlite = normalised
+# Single values of the steel's record may be replaced; keys as in the record:
+#[blade.steel_override]
+#transformation.pearlite_factor = 2
+
+# One or more cross-sections. Distances count from the spine, thicknesses are those before hardening.
+[[blade.station]]
+name = "middle of the blade"    # default: station 1, 2 ...
+width = "30 mm"                 # needed, with spine and edge; spine face to edge face
+spine = "3.2 mm"
+edge = "0.6 mm"                 # blunt edge, more than 0
+grind = "flat"                  # flat | bevel | hollow | convex | one-sided
+#bevel_height = "12 mm"         # bevel (needed there), hollow, convex, one-sided: from the edge up; 0 = all
+#wheel_radius = "125 mm"        # hollow (needed there)
+#convex_bulge = "0.2 mm"        # convex (needed there): bulge of each flank over the straight line
+#false_edge_width = "8 mm"      # 0 = none; measured from the spine
+#false_edge_thickness = "0.8 mm" # thickness left at the spine face
+
+# A section may instead be an outline of points (a closed loop, any start, either sense) ...
+#[[blade.station]]
+#name = "ricasso"
+#[blade.station.outline]
+#x = ["0 mm", "30 mm", "30 mm", "0 mm"]
+#y = ["1.6 mm", "1.5 mm", "-1.5 mm", "-1.6 mm"]
+
+# ... or caliper readings of the thickness at distances from the spine.
+#[[blade.station]]
+#name = "tip"
+#[blade.station.caliper]
+#unit = "mm"
+#distance = [0, 10, 20]
+#thickness = [2.4, 1.6, 0.5]
+
+[furnace]
+loading = "hot"                 # hot: soaked at the set point | cold: follows [[furnace.programme]]
+#setpoint = "802 degC"          # on the display; default: middle of the steel's usual hardening range
+#timer = "35 min"               # blade out after this; left out: set by the program from the asked soak
+timer_from = "door"             # the timer starts at: door (closing) | recovery (of the display)
+droop = "10 K"                  # hot load: sag of the furnace on loading (common practice: 6-17 K)
+recovery = "4 min"              # until 5 % of the sag is left (common practice)
+reading_offset = "0 K"          # true temperature minus display
+wall_emissivity = 0.75          # refractory; 1 = the blade is small against a large cavity
+convection = "12 W/(m2 K)"      # natural convection inside the muffle
+# Cold load, one table per line of the controller (without droop and recovery):
+#[[furnace.programme]]
+#target = "650 degC"
+#rate = "10 K/min"              # left out: as fast as it will
+#hold = "15 min"                # default 0
+
+[wrap]                          # without this table the blade is bare
+foil = "stainless"              # a shipped key, the path of your own record, or "none"
+layers = 1
+fold = "hand folded"            # hand folded | pressed: sets the gap, a factor 3 either way
+#thickness = "0.05 mm"          # of one layer; default, like all down to in_oil: from the foil's record
+#gap = "0.3 mm"                 # of all faces; default: 0.3 mm hand folded, 25 um pressed
+#gap_conductance = "200 W/(m2 K)" # plain number instead of air and contact in the gap (radiation stays)
+#contact_fraction = 0.02        # share of the area in real contact
+#contact_conductance = "1000 W/(m2 K)"
+#emissivity_outside = 0.7
+#emissivity_inside = 0.3
+#heat_capacity = "200 J/(m2 K)" # plain number instead of thickness, density and specific heat; per layer
+in_oil = false                  # true: the foil stays on in the bath
+#gaps = { flank_a = "25 um", flank_b = "0.3 mm", spine = "0.5 mm", edge = "1 mm" } # single faces
+# Single values of the foil's record may be replaced; keys as in the record:
+#[wrap.foil_override]
+#service_limit = "1150 degC"
+
+[surface]                       # emissivity of the steel: bright (0.35) | scaled (0.8) | a number
+air = "bright"                  # in air; default bright out of foil, scaled after a bare soak
+furnace = "scaled"              # bare in the furnace
+in_foil = 0.4                   # facing the foil
+
+[transfer]
+time = "2 s"                    # furnace to bath
+in_foil = false                 # true: the foil comes off at the bath; default: as wrap.in_oil
+air = "20 degC"
+#convection = "10 W/(m2 K)"     # plain number instead of natural convection
+
+[bath]
+coolant = "medium-oil"          # a shipped key or the path of your own record (a table h over temperature)
+#temperature = "55 degC"        # default: middle of the coolant's recommended window
+volume = "8 L"                  # "large": the bath stays at its temperature
+agitation = "0 m/s"             # speed of blade against liquid
+time = "60 s"                   # in the bath; default oil 60 s (180 s in foil), water 20 s, air 20 min
+#htc = "1200 W/(m2 K)"          # plain constant instead of the coolant's table
+# Single values of the coolant's record may be replaced; keys as in the record:
+#[bath.coolant_override]
+#flash = "190 degC"
+
+[cool]                          # in air after the bath
+air = "20 degC"
+#convection = "10 W/(m2 K)"     # plain number instead of natural convection
+lowest = "20 degC"              # lowest temperature before tempering: hand-warm, room, freezer; default: air
+
+[temper]                        # without this table there is no temper
+oven = "205 degC"               # needed here
+time = "2 h"                    # each time, from blade in
+count = 2
+kind = "still"                  # still | fan
+swing = "0 K"                   # amplitude of the oven's swing about its set point
+swing_period = "10 min"
+edge_extra = "0 K"              # how much hotter the thin edge is held (radiation of the element)
+#convection = "10 W/(m2 K)"     # default: 10 W/(m2 K) still, 30 W/(m2 K) fan
+emissivity = "bright"           # bright | scaled | a number
+
+[wish]
+#soak = "20 min"                # time at temperature; default: the steel's usual one
+within = "6 K"                  # "at temperature": within this of the set point
+#hardness = ["60 HRC", "62 HRC"] # wanted after temper; default: none stated
+
+[verdict]                       # where the verdicts change
+transformed_pass = "2 %"        # pearlite and bainite up to here: pass
+transformed_marginal = "10 %"   # up to here: marginal, above: fail
+austenite_least = "99 %"        # share of austenite below which the soak fails
+flash_margin = "28 K"           # the bath should stay this far below its flash point (29 CFR 1910.126)
+
+# Points at which the temperature is written; any number.
+#[[probe]]
+#name = "thermocouple"
+#x = "15 mm"                    # from the spine
+#y = "0 mm"                     # from the centre plane
+
+[output]
+#times = ["60 s", "10 min"]     # of the fields written; default: a set for each stage
+
+[solver]
+tolerance = "0.1 K"             # error per time step
+along = 60                      # grid intervals along the width
+across = 8                      # grid intervals through the thickness, even
+max_step = "0 s"                # 0 = free
+symmetry = true                 # compute one half when both flanks are alike
+)case";
+}
+
+} // namespace tq::treatment
