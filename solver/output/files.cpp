@@ -1,5 +1,7 @@
 #include "output/files.hpp"
 
+#include "output/text.hpp"
+
 #include <atomic>
 #include <cerrno>
 #include <cstring>
@@ -43,8 +45,8 @@ PendingFile::PendingFile(std::filesystem::path target) : target_(std::move(targe
 
   static std::atomic<unsigned> counter{0};
   for (int tries = 0; tries < 100; ++tries) {
-    const std::string name = "." + target_.filename().string() + "." + std::to_string(::getpid()) + "." +
-                             std::to_string(counter++) + ".part";
+    const std::string name =
+        formatted(".%s.%ld.%u.part", target_.filename().c_str(), static_cast<long>(::getpid()), counter++);
     std::filesystem::path candidate = target_.parent_path() / name;
     Descriptor file(::open(candidate.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666));
     if (file.number() >= 0) {

@@ -22,13 +22,16 @@ constexpr double page = 1200, margin = 40;
 constexpr const char* ink = "#1b1f24";
 constexpr const char* faint = "#5b6470";
 constexpr const char* hair = "#d5dae0";
+/// White rim that keeps words readable on top of lines.
+constexpr const char* rim = " font-weight=\"600\" paint-order=\"stroke\" stroke=\"#ffffff\" stroke-width=\"4\" "
+                            "stroke-linejoin=\"round\"";
 
 struct Point {
   double x, y;
 };
 
 struct Colour {
-  double r, g, b;
+  int r, g, b;
 };
 
 /// Blue to yellow with steadily rising lightness: survives colour blindness and grey printing (the stops of
@@ -46,7 +49,7 @@ std::string map_colour(double share) {
   const double at = std::clamp(share, 0.0, 1.0) * (stops.size() - 1);
   const std::size_t k = std::min(static_cast<std::size_t>(at), stops.size() - 2);
   const double f = at - static_cast<double>(k);
-  const auto mix = [f](double a, double b) { return static_cast<int>(std::lround(a + f * (b - a))); };
+  const auto mix = [f](int a, int b) { return static_cast<int>(std::lround(a + f * (b - a))); };
   return formatted("#%02x%02x%02x", mix(stops[k].r, stops[k + 1].r), mix(stops[k].g, stops[k + 1].g),
                    mix(stops[k].b, stops[k + 1].b));
 }
@@ -471,16 +474,16 @@ void name_lines(Sheet& sheet, const Diagram& diagram, std::vector<Line> lines, b
     const bool first = k == 0;
     const double part = static_cast<double>(k) / static_cast<double>(lines.size());
     // A falling curve leaves room below left and above right, a rising one above left and below right.
-    const double share = falling ? (first ? 0.72 : 0.58 - 0.36 * part) : (first ? 0.3 : 0.45 + 0.36 * part);
+    const double share = falling ? (first ? 0.5 : 0.58 - 0.36 * part) : (first ? 0.3 : 0.45 + 0.36 * part);
     const double x = x_at(lines[k], share), y = height(share);
     if (first) {
-      sheet.words(x - 10, y + 4.5, lines[k].name, 14, "end", lines[k].colour, " font-weight=\"600\"");
+      sheet.words(x - 10, y + 4.5, lines[k].name, 14, "end", lines[k].colour, rim);
     } else {
       double clear = x;
       for (const Line& other : lines) clear = std::max(clear, x_at(other, share));
       sheet.line({x, y}, {clear + 20, y}, lines[k].colour, 0.9);
       sheet.dot({x, y}, lines[k].colour);
-      sheet.words(clear + 25, y + 4.5, lines[k].name, 14, "start", lines[k].colour, " font-weight=\"600\"");
+      sheet.words(clear + 25, y + 4.5, lines[k].name, 14, "start", lines[k].colour, rim);
     }
   }
 }
@@ -596,7 +599,8 @@ void draw_cooling(Sheet& sheet, const Case& c, const Run& run, const StationAnsw
   double ms = std::numeric_limits<double>::quiet_NaN();
   for (const answers::ZoneAnswer& zone : answer.zones)
     if (std::isfinite(zone.ms_degC) && !(ms >= zone.ms_degC)) ms = zone.ms_degC;
-  if (!c.steel.inert) diagram.level(ms, "martensite starts", true);
+  const bool crowded = bath != nullptr && std::abs(ms - c.bath.temperature_degC) < 60;
+  if (!c.steel.inert) diagram.level(ms, "martensite starts", crowded);
   const std::vector<Line> lines = zone_lines(run, diagram, zero);
   for (const Line& line : lines) sheet.curve(line.points, line.colour, line.width, line.dash);
   name_lines(sheet, diagram, lines, true);

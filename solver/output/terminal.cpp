@@ -234,7 +234,10 @@ class Page {
     std::string text = b.coolant.name + " at " + temperature_text(b.temperature_degC);
     text += b.volume_m3 > 0 ? ", " + volume_text(b.volume_m3) : ", so much that it does not warm";
     if (b.agitation_m_s > 0) text += formatted(", moved at %.2g m/s", b.agitation_m_s);
-    entry("oil", text);
+    entry(b.coolant.kind == records::CoolantKind::oil     ? "oil"
+          : b.coolant.kind == records::CoolantKind::water ? "water"
+                                                          : "bath",
+          text);
     const double rise = worst(answers_.stations, &StationAnswer::bath_rise_K);
     if (b.volume_m3 > 0 && std::isfinite(rise))
       entry("", formatted("one blade warms it by %s to %s", difference_text(rise).c_str(),
@@ -325,7 +328,9 @@ class Page {
     if (any) line(text);
   }
 
-  static std::string degrees(double degC) { return std::isfinite(degC) ? formatted("%.0f", degC) : "-"; }
+  static std::string both_scales(double degC) {
+    return std::isfinite(degC) ? formatted("%.0f (%.0f)", degC, degC * 1.8 + 32) : "-";
+  }
 
   static std::string seconds(double s) {
     return std::isfinite(s) ? formatted(s < 9.95 ? "%.1f s" : "%.0f s", s) : "-";
@@ -339,17 +344,15 @@ class Page {
 
   void station(std::size_t index) {
     const StationAnswer& s = answers_.stations[index];
-    std::string text = "STATION " + s.name;
-    if (index < runs_.size()) {
+    for (const std::string& part : folded(clean_utf8("STATION " + s.name), page_width)) line(part);
+    if (index < runs_.size() && !runs_[index].grid.x.empty()) {
       const section::Grid& grid = runs_[index].grid;
       const auto thick = [&](std::size_t i) {
         return grid.half ? 2 * grid.top[i] : grid.top[i] - grid.bottom[i];
       };
-      if (!grid.x.empty())
-        text += ": " + length_text(grid.x.back()) + " wide, spine " + length_text(thick(0)) + ", edge " +
-                length_text(thick(grid.x.size() - 1));
+      line("  " + length_text(grid.x.back()) + " wide, spine " + length_text(thick(0)) + ", edge " +
+           length_text(thick(grid.x.size() - 1)));
     }
-    for (const std::string& part : folded(clean_utf8(text), page_width)) line(part);
     if (std::isfinite(s.mass_kg) && s.mass_kg > 0)
       line(formatted("  a blade of this section weighs %.0f g (%.1f oz)", s.mass_kg * 1e3,
                      s.mass_kg / 0.028349523125));
@@ -361,11 +364,8 @@ class Page {
     if (case_.has(Stage::furnace)) furnace_rows(s);
     if (case_.has(Stage::transfer)) {
       for (std::size_t k = 0; k < in_air_times_s.size(); ++k)
-        row(s, formatted("degC after %.0f s in air", in_air_times_s[k]),
-            [k](const ZoneAnswer& z) { return degrees(z.in_air_degC[k]); });
-      for (std::size_t k = 0; k < in_air_times_s.size(); ++k)
-        row(s, formatted("degF after %.0f s in air", in_air_times_s[k]),
-            [k](const ZoneAnswer& z) { return degrees(z.in_air_degC[k] * 1.8 + 32); });
+        row(s, formatted("degC (degF) %.0f s out of the furnace", in_air_times_s[k]),
+            [k](const ZoneAnswer& z) { return both_scales(z.in_air_degC[k]); });
     }
     if (case_.has(Stage::bath)) bath_rows(s);
     if (transforms()) hardness_rows(s);
@@ -390,9 +390,7 @@ class Page {
   }
 
   void bath_rows(const StationAnswer& s) {
-    row(s, "into the bath at, degC", [](const ZoneAnswer& z) { return degrees(z.into_bath_degC); });
-    row(s, "into the bath at, degF",
-        [](const ZoneAnswer& z) { return degrees(z.into_bath_degC * 1.8 + 32); });
+    row(s, "degC (degF) into the bath", [](const ZoneAnswer& z) { return both_scales(z.into_bath_degC); });
     row(s, "800 to 500 degC (1472 to 932 degF) in",
         [](const ZoneAnswer& z) { return seconds(z.t800_500_s); });
     row(s, "700 to 500 degC (1292 to 932 degF) in",
@@ -411,9 +409,11 @@ class Page {
   }
 
   void hardness_rows(const StationAnswer& s) {
-    row(s, "martensite starts at, degC", [](const ZoneAnswer& z) { return degrees(z.ms_degC); });
-    row(s, "retained austenite",
-        [](const ZoneAnswer& z) { return percent_text(z.retained_austenite); });
+    row(s, "degC (degF) martensite starts", [](const ZoneAnswer& z) { return both_scales(z.ms_degC); });
+    row(s, "retained austenite", [](const ZoneAnswer& z) {
+      return std::isfinite(z.retained_austenite) ? formatted("%.0f %%", z.retained_austenite * 100)
+                                                 : std::string("-");
+    });
     row(s, "HRC as quenched, " + band_text(s.hrc_band),
         [](const ZoneAnswer& z) { return hrc_text(z.as_quenched_HRC); });
     if (case_.has(Stage::temper) && case_.temper.count > 0)
@@ -458,7 +458,10 @@ class Page {
     if (open) {
       line("CAUTIONS");
       for (std::size_t k = 0; k < told_.size(); ++k)
-        if (!told_[k]) bullet("  - ", answers_.cautions[k].beside + ": " + answers_.cautions[k].text, 0);
+        if (!told_[k]) {
+          const answers::Caution& caution = answers_.cautions[k];
+          bullet("  - ", caution.beside == "all" ? caution.text : caution.beside + ": " + caution.text, 0);
+        }
       line();
     }
     std::vector<std::string> warnings = answers_.warnings;
