@@ -702,7 +702,11 @@ std::string Node::text(std::string_view key) const {
   if (!v)
     impl_->missing(key, "write a text in quotes");
   if (v->kind != Kind::text)
-    impl_->fail_at(*v, impl_->name(key), shown(*v) + " is no text; write it in quotes");
+    impl_->fail_at(*v, impl_->name(key),
+                   shown(*v) + " is no text; " +
+                       (v->kind == Kind::integer || v->kind == Kind::real
+                            ? "write it in quotes, like " + in_quotes(written_value(*v))
+                            : "write a text in quotes"));
   return v->text;
 }
 

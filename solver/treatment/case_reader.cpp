@@ -224,6 +224,9 @@ double Reader::emissivity(const Node* node, std::string_view key, double otherwi
 
 void Reader::read_blade() {
   const Node blade = root_.table("blade");
+  if (!blade.has("steel"))
+    blade.fail("steel", "missing; allowed: " + list(records_.keys(RecordKind::steel)) +
+                            ", or the path of your own record (.toml)");
   const std::string name = blade.text("steel");
   const auto phases_text = records_.shipped(RecordKind::phases, "phases");
   if (!phases_text)
@@ -370,6 +373,8 @@ void Reader::read_wrap() {
       for (const std::string& key : node->keys())
         if (key != "foil")
           node->fail(key, "belongs to a foil, but foil = \"none\"");
+    }
+    if (node || runs(Stage::furnace)) {
       out_.heading("[wrap]");
       out_.text("foil", "none");
     }
@@ -750,8 +755,10 @@ void Reader::read_wishes() {
     if (node->has("hardness")) {
       const auto range = node->quantities("hardness", "hardness_HRC", {20, 68});
       if (range.size() != 2)
-        node->fail("hardness", "has " + std::to_string(range.size()) +
-                                   " values; write the least and the most, like [\"60 HRC\", \"62 HRC\"]");
+        node->fail("hardness",
+                   "two values are wanted, the least and the most, like [\"60 HRC\", \"62 HRC\"]; "
+                   "there are " +
+                       std::to_string(range.size()));
       if (range[0] > range[1])
         node->fail("hardness", brief(range[0], "hardness_HRC") + " to " + brief(range[1], "hardness_HRC") +
                                    " is reversed; write the least first");

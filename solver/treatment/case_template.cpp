@@ -4,8 +4,8 @@ namespace tq::treatment {
 
 std::string case_template() {
   return R"case(# A case: one blade and everything that is done to it. Only [blade] with its steel, length and one
-# station is needed. Every line shows its default unless it says otherwise; lines that start with #key are further
-# keys. A value with a unit stands in quotes: "3.2 mm", "1/8 in", "1475 degF", "25 min", "2 gal".
+# station is needed. Every line shows its default unless it says otherwise; lines that start with #key are
+# further keys. A value with a unit stands in quotes: "3.2 mm", "1/8 in", "1475 degF", "25 min", "2 gal".
 # Decimals have a point. Times count from the closing of the furnace door.
 format = 1
 title = ""

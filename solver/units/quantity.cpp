@@ -477,10 +477,6 @@ std::string digits(double value, int precision) {
   return out.str();
 }
 
-bool close(double a, double b) {
-  return std::abs(a - b) <= 1e-12 * std::max(std::abs(a), std::abs(b)) || a == b;
-}
-
 } // namespace
 
 double parse_quantity(std::string_view text, std::string_view dimension) {
@@ -518,27 +514,25 @@ double from_unit(double value, std::string_view unit, std::string_view dimension
 }
 
 std::string format_number(double value) {
-  for (int precision = 1; precision < 17; ++precision) {
-    const std::string text = digits(value, precision);
-    std::string_view rest = text;
-    if (!std::isfinite(value))
-      return text;
-    const auto back = take_decimal(rest);
-    if (back && close(*back, value)) {
-      // plain notation where people expect it: 1200, not 1.2e+03
-      const double size = std::abs(value);
-      if (text.find('e') != std::string::npos && size >= 1e-5 && size < 1e15) {
-        std::ostringstream out;
-        out.imbue(std::locale::classic());
-        out.setf(std::ios::fixed);
-        out.precision(std::max(0, precision - 1 - static_cast<int>(std::floor(std::log10(size)))));
-        out << value;
-        return out.str();
-      }
-      return text;
-    }
+  // 13 digits: a text read back gives the same 13 digits again, so that an echo of an echo does not drift
+  constexpr int precision = 13;
+  std::string text = digits(value, precision);
+  const double size = std::abs(value);
+  if (text.find('e') == std::string::npos || !(size >= 1e-5 && size < 1e15))
+    return text;
+  // plain notation where people expect it: 0.00005, not 5e-05
+  std::ostringstream out;
+  out.imbue(std::locale::classic());
+  out.setf(std::ios::fixed);
+  out.precision(std::max(0, precision - 1 - static_cast<int>(std::floor(std::log10(size)))));
+  out << value;
+  text = out.str();
+  if (text.find('.') != std::string::npos) {
+    text.erase(text.find_last_not_of('0') + 1);
+    if (text.back() == '.')
+      text.pop_back();
   }
-  return digits(value, 17);
+  return text;
 }
 
 std::string format_quantity(double si, std::string_view dimension, std::string_view unit) {

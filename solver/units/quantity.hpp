@@ -26,12 +26,12 @@ double parse_quantity(std::string_view text, std::string_view dimension);
 /// parse_quantity().
 double from_unit(double value, std::string_view unit, std::string_view dimension);
 
-/// Text of an SI value with its unit that parse_quantity() reads back to within 1e-12 of itself, in as few
-/// digits as that takes. `unit` empty: the shop's usual unit of the dimension (mm, min, L, degC ...).
+/// Text of an SI value with its unit, at most 13 digits: parse_quantity() reads it back to within 1e-12 of
+/// itself, and writing that once more gives the same text. `unit` empty: the shop's usual unit of the
+/// dimension (mm, s, L, degC ...).
 std::string format_quantity(double si, std::string_view dimension, std::string_view unit = {});
 
-/// A number alone in as few digits as read back to within 1e-12 of itself; always with a point, never with a
-/// comma.
+/// A number alone in the same way, in any locale with a point.
 std::string format_number(double value);
 
 /// The number in `text` (decimal with a point); throws QuantityError for anything else, nan and inf included.

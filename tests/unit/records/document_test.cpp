@@ -61,7 +61,7 @@ TEST(Records_Document, WrongValue_IsToldWithFileLineKeyAndWhatIsAllowed) {
   const Node root = parse_document("a = 3\nb = \"x\"\nc = \"-3 mm\"\nd = 1.5\ne = nan\nf = \"30 degC\"\n"
                                    "g = [1, \"x\"]\n[t]\nk = 3.2\n",
                                    "f.toml");
-  EXPECT_EQ(message([&] { root.text("a"); }), "f.toml:1: a: 3 is no text; write it in quotes");
+  EXPECT_EQ(message([&] { root.text("a"); }), "f.toml:1: a: 3 is no text; write it in quotes, like \"3\"");
   EXPECT_EQ(message([&] {
               root.number("b", {0, 1});
             }),

@@ -154,6 +154,15 @@ TEST(Units_Quantity, FormattedText_ReadsBackInEveryDimension) {
   EXPECT_EQ(units::format_number(5e-5), "0.00005");
 }
 
+TEST(Units_Quantity, TextOfAText_DoesNotDrift) {
+  for (const std::string& dimension : units::dimensions())
+    for (int i = 1; i < 400; ++i) {
+      const double value = std::exp(0.05 * i - 10) * (i % 7 + 1) / 9;
+      const std::string once = units::format_quantity(value, dimension);
+      EXPECT_EQ(units::format_quantity(parse_quantity(once, dimension), dimension), once) << dimension;
+    }
+}
+
 TEST(Units_Quantity, ExampleOfEveryDimension_Reads) {
   for (const std::string& dimension : units::dimensions()) {
     EXPECT_NO_THROW(parse_quantity(units::example(dimension), dimension)) << dimension;
