@@ -46,6 +46,7 @@ TransformingMaterial::TransformingMaterial(const records::SteelRecord& steel, re
   bainite_factor_.assign(nodes, 1);
   ms_.assign(nodes, martensite_start(steel_, born_));
   martensite_below_.assign(nodes, -1e9);
+  on_curve_.assign(nodes, 0);
 }
 
 void TransformingMaterial::austenitise(double T) {
@@ -74,6 +75,7 @@ void TransformingMaterial::begin(TransformMode mode, double* clock) {
       pearlite_factor_[n] = decomposition_.pearlite_carbon_factor(carbon_[n]);
       bainite_factor_[n] = decomposition_.bainite_carbon_factor(carbon_[n]);
       ms_[n] = martensite_start(steel_, carbon_[n]);
+      on_curve_[n] = 0;
       take_martensite_point(n);
     }
   }
@@ -146,6 +148,10 @@ TransformingMaterial::Mixture TransformingMaterial::mix(const Now& s) const {
           s.austenite * p.austenite.k1 + s.martensite * p.martensite.k1 + f * p.pearlite.k1};
 }
 
+bool TransformingMaterial::martensite_moves(std::size_t n, double T) const {
+  return mode_ == TransformMode::cooling && (T < martensite_below_[n] || (on_curve_[n] && T < ms_[n]));
+}
+
 double TransformingMaterial::martensite_at(std::size_t n, const Now& s, double T) const {
   if (mode_ != TransformMode::cooling || T >= martensite_below_[n])
     return s.martensite;
@@ -174,13 +180,13 @@ void TransformingMaterial::evaluate(const double* u, const double* clock, std::s
       double h = m.base + t * (m.c0 + 0.5 * m.c1 * t) + m.bell * bell(t);
       double c = m.c0 + m.c1 * t + m.bell * bell_capacity(t);
       grown = 0;
-      if (mode_ == TransformMode::cooling && t < martensite_below_[n]) {
+      if (martensite_moves(n, t)) {
         const double available = s.austenite + s.martensite;
         const double left = std::exp(-alpha_ * (ms_[n] - t));
-        grown = std::max(0.0, available * (1 - left) - s.martensite);
+        grown = available * (1 - left) - s.martensite;
         const double step = step_base + t * (step_c0 + 0.5 * step_c1 * t);
         h += grown * step;
-        c += grown * (step_c0 + step_c1 * t) - (grown > 0 ? alpha_ * available * left * step : 0);
+        c += grown * (step_c0 + step_c1 * t) - alpha_ * available * left * step;
       }
       const double dt = (u[n] - h) / c;
       t += dt;
@@ -221,13 +227,13 @@ void TransformingMaterial::capacity(const double*, const double* clock, const do
     const Mixture m = mix(s);
     const double t = T[n];
     c[n] = m.c0 + m.c1 * t + m.bell * bell_capacity(t);
-    if (mode_ == TransformMode::cooling && t < martensite_below_[n]) {
+    if (martensite_moves(n, t)) {
       const double available = s.austenite + s.martensite, left = std::exp(-alpha_ * (ms_[n] - t));
       const double step = base_martensite_ - base_austenite_ + t * (p.martensite.c0 - p.austenite.c0) +
                           0.5 * t * t * (p.martensite.c1 - p.austenite.c1);
-      const double grown = std::max(0.0, available * (1 - left) - s.martensite);
+      const double grown = available * (1 - left) - s.martensite;
       c[n] += grown * (p.martensite.c0 - p.austenite.c0 + t * (p.martensite.c1 - p.austenite.c1)) -
-              (grown > 0 ? alpha_ * available * left * step : 0);
+              alpha_ * available * left * step;
     }
     const double latent = (base_austenite_ + t * (p.austenite.c0 - p.pearlite.c0) +
                            0.5 * t * t * (p.austenite.c1 - p.pearlite.c1)) /
@@ -274,6 +280,7 @@ void TransformingMaterial::commit(const double* clock, const double* T, const do
       const double bainite_gain = s.bainite - bainite_[n];
       const double pearlite_gain = s.ferritic - (pearlite_[n] + ferrite_[n] + cementite_[n]);
       const double martensite = martensite_at(n, s, T[n]);
+      on_curve_[n] = martensite > martensite_[n] && T[n] < T_mean[n];
       austenite_[n] = std::max(0.0, s.austenite - (martensite - s.martensite));
       martensite_[n] = martensite;
       bainite_[n] += bainite_gain;

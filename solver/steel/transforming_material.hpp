@@ -68,6 +68,7 @@ class TransformingMaterial final : public conduction::Material {
   double bell(double T) const;
   double bell_capacity(double T) const;
   double martensite_at(std::size_t n, const Now& s, double T) const;
+  bool martensite_moves(std::size_t n, double T) const;
   void take_martensite_point(std::size_t n);
 
   records::SteelRecord steel_;
@@ -83,6 +84,10 @@ class TransformingMaterial final : public conduction::Material {
   std::vector<double> pearlite_left_, bainite_left_;     ///< 1 - virtual fraction at the last commit
   std::vector<double> pearlite_factor_, bainite_factor_; ///< on the rates, for the node's carbon
   std::vector<double> martensite_below_;                 ///< martensite grows only below this temperature
+  /// 1: the node was forming martensite in the last step. Within the next step it may then move along the
+  /// Koistinen-Marburger curve both ways, so that the stages of a step do not straddle a kink; commit() keeps
+  /// the gain.
+  std::vector<unsigned char> on_curve_;
 };
 
 } // namespace tq::steel
