@@ -264,8 +264,49 @@ void check_text(std::string_view text, const std::string& file) {
   }
 }
 
+/// Refuses lists, tables and dotted keys nested so deep that no case means it (and the parser's stack would
+/// not bear it).
+void check_depth(std::string_view text, const std::string& file) {
+  constexpr int deepest = 50;
+  int line = 1, depth = 0, dots = 0;
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    const char c = text[i];
+    if (c == '#') {
+      i = std::min(text.find('\n', i), text.size()) - 1;
+    } else if (c == '"' || c == '\'') {
+      const bool triple = text.substr(i, 3) == std::string(3, c);
+      const std::string_view close = text.substr(i, triple ? 3 : 1);
+      for (i += close.size(); i < text.size() && text.substr(i, close.size()) != close; ++i) {
+        if (text[i] == '\n') {
+          ++line;
+          if (!triple)
+            break;
+        }
+        if (c == '"' && text[i] == '\\')
+          ++i;
+      }
+      i += close.size() - 1;
+    } else if (c == '[' || c == '{') {
+      ++depth;
+      dots = 0;
+    } else if (c == ']' || c == '}' || c == ',' || c == '=') {
+      depth = std::max(0, depth - (c == ']' || c == '}'));
+      dots = 0;
+    } else if (c == '.') {
+      ++dots;
+    } else if (c == '\n') {
+      ++line;
+      dots = 0;
+    }
+    if (depth > deepest || dots > deepest)
+      raise(file, line, "",
+            "nested more than " + std::to_string(deepest) + " levels deep; no case needs more than 5");
+  }
+}
+
 Value parse_tree(std::string_view text, const std::string& file) {
   check_text(text, file);
+  check_depth(text, file);
   try {
     std::istringstream in{std::string(text)};
     const toml::value root = toml::parse(in, file);

@@ -160,6 +160,25 @@ TEST(Records_Document, BrokenText_IsOneLine) {
             "no error");
 }
 
+TEST(Records_Document, AbsurdNesting_IsRefused) {
+  const std::string told = "f.toml:2: nested more than 50 levels deep; no case needs more than 5";
+  EXPECT_EQ(syntax("x = 1\na = " + std::string(100000, '[')), told);
+  EXPECT_EQ(syntax("x = 1\na = " + std::string(60, '[') + std::string(60, ']')), told);
+  std::string dotted = "x = 1\na", braces = "x = 1\na = ";
+  for (int i = 0; i < 1000; ++i) {
+    dotted += ".b";
+    braces += "{b = ";
+  }
+  EXPECT_EQ(syntax(dotted + " = 1"), told);
+  EXPECT_EQ(syntax(braces), told);
+  std::string numbers = "x = [1.5", strings = "s = [\"";
+  for (int i = 0; i < 200; ++i) {
+    numbers += ", 2.5";
+    strings += i % 2 ? "[.{" : "\\\"";
+  }
+  EXPECT_EQ(syntax(numbers + "]\n" + strings + "\", '[[[.', \"\"\"[[\n[[\"\"\"] # [[[[[\n"), "no error");
+}
+
 TEST(Records_Document, AnyTruncationOfAText_GivesOneLineOrReads) {
   const std::string text = "format = 1\n[blade]\nsteel = \"O1\" # ä\nlist = [\"a\", 2, { b = 1.5e3 }]\n"
                            "[[blade.station]]\nwidth = '30 mm'\nm = \"\"\"x\ny\"\"\"\nd = 2020-01-01\n";
