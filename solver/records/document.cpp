@@ -282,7 +282,7 @@ void check_depth(std::string_view text, const std::string& file) {
           if (!triple)
             break;
         }
-        if (c == '"' && text[i] == '\\')
+        if (c == '"' && text[i] == '\\' && i + 1 < text.size() && text[i + 1] != '\n')
           ++i;
       }
       i += close.size() - 1;
