@@ -86,7 +86,7 @@ const std::vector<StationFigure>& station_figures() {
 
 const std::vector<FieldFigure>& field_figures() {
   static const std::vector<FieldFigure> figures = {
-      {{"temperature", "degC", "temperature", Scale::on_scale}, &NodeState::temperature},
+      {{"temperature", "degC", "temperature", Scale::on_scale}, &NodeState::temperature, false},
       {{"austenite", "1", "share of austenite by mass"}, &NodeState::austenite},
       {{"pearlite", "1", "share of pearlite (or spheroidite) by mass"}, &NodeState::pearlite},
       {{"bainite", "1", "share of bainite by mass"}, &NodeState::bainite},
@@ -100,7 +100,8 @@ const std::vector<FieldFigure>& field_figures() {
       {{"hollomon_jaffe", "K", "Hollomon-Jaffe parameter T (C + log10 t/h) reached, 0 = not tempered"},
        &NodeState::tempering},
       {{"time_at_temperature", "s", "time spent at the hardening temperature"},
-       &NodeState::time_at_temperature}};
+       &NodeState::time_at_temperature,
+       false}};
   return figures;
 }
 
@@ -126,7 +127,8 @@ std::vector<double> WholeSection::expand(const std::vector<double>& solved) cons
   const int rows = half_ ? (nj + 1) / 2 : nj;
   if (solved.size() != static_cast<std::size_t>(rows) * static_cast<std::size_t>(ni))
     throw std::logic_error("a field does not fit its grid");
-  if (!half_) return solved;
+  if (!half_)
+    return solved;
   std::vector<double> whole;
   whole.reserve(x.size());
   for (int j = 0; j < nj; ++j) {

@@ -1,5 +1,5 @@
-// The one list of the figures in an answer: name, unit and meaning, shared by the JSON document, the HDF5 file
-// and FORMAT.md. Units in UDUNITS spelling.
+// The one list of the figures in an answer: name, unit and meaning, shared by the JSON document, the HDF5
+// file and FORMAT.md. Units in UDUNITS spelling.
 #pragma once
 
 #include "answers/answers.hpp"
@@ -36,6 +36,7 @@ struct StationFigure {
 struct FieldFigure {
   Meaning meaning;
   std::vector<double> treatment::NodeState::*value;
+  bool of_transforming_steel = true; ///< false: exists for inert steels too
 };
 
 const std::vector<ZoneFigure>& zone_figures();
@@ -44,7 +45,8 @@ const std::vector<FieldFigure>& field_figures();
 
 inline constexpr Meaning in_air_meaning = {"in_air", "degC", "temperature so long after leaving the furnace",
                                            Scale::on_scale};
-inline constexpr Meaning in_air_time_meaning = {"in_air_time", "s", "times of in_air after leaving the furnace"};
+inline constexpr Meaning in_air_time_meaning = {"in_air_time", "s",
+                                                "times of in_air after leaving the furnace"};
 inline constexpr std::array<double, 4> in_air_times_s = {2, 3, 5, 8};
 inline constexpr Meaning vickers_meaning = {"hardness_vickers", "1", "Vickers hardness of the mixture"};
 inline constexpr Meaning rockwell_meaning = {"hardness_rockwell_c", "1",

@@ -24,7 +24,8 @@ class Descriptor {
  public:
   explicit Descriptor(int number) : number_(number) {}
   ~Descriptor() {
-    if (number_ >= 0) ::close(number_);
+    if (number_ >= 0)
+      ::close(number_);
   }
   Descriptor(const Descriptor&) = delete;
   Descriptor& operator=(const Descriptor&) = delete;
@@ -39,9 +40,12 @@ class Descriptor {
 
 PendingFile::PendingFile(std::filesystem::path target) : target_(std::move(target)) {
   std::error_code error;
-  if (target_.has_parent_path()) std::filesystem::create_directories(target_.parent_path(), error);
-  if (error) fail(target_, error.message());
-  if (std::filesystem::is_directory(target_, error)) fail(target_, "a folder of this name exists");
+  if (target_.has_parent_path())
+    std::filesystem::create_directories(target_.parent_path(), error);
+  if (error)
+    fail(target_, error.message());
+  if (std::filesystem::is_directory(target_, error))
+    fail(target_, "a folder of this name exists");
 
   static std::atomic<unsigned> counter{0};
   for (int tries = 0; tries < 100; ++tries) {
@@ -53,13 +57,15 @@ PendingFile::PendingFile(std::filesystem::path target) : target_(std::move(targe
       temporary_ = std::move(candidate);
       return;
     }
-    if (errno != EEXIST) fail(target_, errno);
+    if (errno != EEXIST)
+      fail(target_, errno);
   }
   fail(target_, "no free temporary name beside it");
 }
 
 PendingFile::~PendingFile() {
-  if (temporary_.empty()) return;
+  if (temporary_.empty())
+    return;
   std::error_code ignored;
   std::filesystem::remove(temporary_, ignored);
 }
@@ -69,28 +75,35 @@ PendingFile::PendingFile(PendingFile&& other) noexcept
 
 void PendingFile::write(std::string_view content) const {
   Descriptor file(::open(temporary_.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0666));
-  if (file.number() < 0) fail(target_, errno);
+  if (file.number() < 0)
+    fail(target_, errno);
   while (!content.empty()) {
     const ssize_t written = ::write(file.number(), content.data(), content.size());
-    if (written < 0 && errno == EINTR) continue;
-    if (written < 0) fail(target_, errno);
+    if (written < 0 && errno == EINTR)
+      continue;
+    if (written < 0)
+      fail(target_, errno);
     content.remove_prefix(static_cast<std::size_t>(written));
   }
-  if (!file.close()) fail(target_, errno);
+  if (!file.close())
+    fail(target_, errno);
 }
 
 void PendingFile::flush_to_disk() const {
   Descriptor file(::open(temporary_.c_str(), O_RDONLY | O_CLOEXEC));
-  if (file.number() < 0) fail(target_, errno);
+  if (file.number() < 0)
+    fail(target_, errno);
   // Some file systems cannot sync a file (EINVAL); the rename is still atomic there.
-  if (::fsync(file.number()) != 0 && errno != EINVAL) fail(target_, errno);
+  if (::fsync(file.number()) != 0 && errno != EINVAL)
+    fail(target_, errno);
 }
 
 void PendingFile::commit() {
   flush_to_disk();
   std::error_code error;
   std::filesystem::rename(temporary_, target_, error);
-  if (error) fail(target_, error.message());
+  if (error)
+    fail(target_, error.message());
   temporary_.clear();
 }
 
@@ -104,7 +117,8 @@ void commit_together(std::vector<PendingFile>& files) {
   for (PendingFile& file : files) {
     std::error_code error;
     std::filesystem::rename(file.temporary_, file.target_, error);
-    if (error) fail(file.target_, error.message());
+    if (error)
+      fail(file.target_, error.message());
     file.temporary_.clear();
   }
 }

@@ -1,6 +1,6 @@
 // Writing results so that whatever happens, a file of the final name is whole: everything goes to a temporary
-// name in the same folder first and is renamed at the very end. An earlier result of the same name is replaced
-// by that rename and by nothing else.
+// name in the same folder first and is renamed at the very end. An earlier result of the same name is
+// replaced by that rename and by nothing else.
 #pragma once
 
 #include <filesystem>

@@ -31,10 +31,12 @@ class Handle {
  public:
   using Closer = herr_t (*)(hid_t);
   Handle(hid_t id, Closer closer) : id_(id), closer_(closer) {
-    if (id < 0) throw WriteError("HDF5: " + first_message());
+    if (id < 0)
+      throw WriteError("HDF5: " + first_message());
   }
   ~Handle() {
-    if (id_ >= 0) closer_(id_);
+    if (id_ >= 0)
+      closer_(id_);
   }
   Handle(Handle&& other) noexcept : id_(std::exchange(other.id_, hid_t{-1})), closer_(other.closer_) {}
   Handle(const Handle&) = delete;
@@ -50,7 +52,8 @@ class Handle {
     H5Ewalk2(
         H5E_DEFAULT, H5E_WALK_UPWARD,
         [](unsigned depth, const H5E_error2_t* error, void* out) -> herr_t {
-          if (depth == 0 && error->desc != nullptr) *static_cast<std::string*>(out) = error->desc;
+          if (depth == 0 && error->desc != nullptr)
+            *static_cast<std::string*>(out) = error->desc;
           return 0;
         },
         &text);
@@ -63,7 +66,8 @@ class Handle {
 };
 
 void check(herr_t result) {
-  if (result < 0) throw WriteError("HDF5: " + Handle::first_message());
+  if (result < 0)
+    throw WriteError("HDF5: " + Handle::first_message());
 }
 
 /// Keeps the library from printing its error stack; errors are thrown instead.
@@ -104,14 +108,15 @@ class File {
 
   void close() {
     check(H5Fflush(file_.get(), H5F_SCOPE_GLOBAL));
-    if (!file_.close()) throw WriteError("HDF5: " + Handle::first_message());
+    if (!file_.close())
+      throw WriteError("HDF5: " + Handle::first_message());
   }
 
   void root_attribute(const char* name, const std::string& text) { attribute(file_.get(), name, text); }
   void root_attribute(const char* name, int value) {
     const Handle space(H5Screate(H5S_SCALAR), H5Sclose);
-    const Handle id(
-        H5Acreate2(file_.get(), name, H5T_STD_I32LE, space.get(), H5P_DEFAULT, H5P_DEFAULT), H5Aclose);
+    const Handle id(H5Acreate2(file_.get(), name, H5T_STD_I32LE, space.get(), H5P_DEFAULT, H5P_DEFAULT),
+                    H5Aclose);
     check(H5Awrite(id.get(), H5T_NATIVE_INT, &value));
   }
   void group(const std::string& path, const std::string& name_attribute) {
@@ -202,7 +207,8 @@ class File {
 
   static void fits(const std::string& path, const Dims& dims, std::size_t size) {
     const hsize_t wanted = std::accumulate(dims.begin(), dims.end(), hsize_t{1}, std::multiplies<>());
-    if (wanted != size) throw std::logic_error("HDF5: " + path + ": data do not fit the shape");
+    if (wanted != size)
+      throw std::logic_error("HDF5: " + path + ": data do not fit the shape");
   }
 
   static Handle text_type(std::size_t size) {
@@ -223,12 +229,12 @@ class File {
 
   Handle dataset(const std::string& path, const Label& label, hid_t type, const Dims& dims,
                  const Handle& create) {
-    const Handle space(dims.empty()
-                           ? H5Screate(H5S_SCALAR)
-                           : H5Screate_simple(static_cast<int>(dims.size()), dims.data(), nullptr),
+    const Handle space(dims.empty() ? H5Screate(H5S_SCALAR)
+                                    : H5Screate_simple(static_cast<int>(dims.size()), dims.data(), nullptr),
                        H5Sclose);
-    Handle set(H5Dcreate2(file_.get(), path.c_str(), type, space.get(), link_.get(), create.get(), H5P_DEFAULT),
-               H5Dclose);
+    Handle set(
+        H5Dcreate2(file_.get(), path.c_str(), type, space.get(), link_.get(), create.get(), H5P_DEFAULT),
+        H5Dclose);
     attribute(set.get(), "units", label.unit);
     attribute(set.get(), "long_name", label.long_name);
     attribute(set.get(), "axes", label.axes);
@@ -246,7 +252,8 @@ class File {
     const Handle create = creation();
     const Handle set = dataset(path, label, type.get(), dims, create);
     std::vector<std::string> clean(data.size());
-    std::transform(data.begin(), data.end(), clean.begin(), [](const std::string& t) { return clean_utf8(t, true); });
+    std::transform(data.begin(), data.end(), clean.begin(),
+                   [](const std::string& t) { return clean_utf8(t, true); });
     std::vector<const char*> pointers(data.size());
     std::transform(clean.begin(), clean.end(), pointers.begin(),
                    [](const std::string& t) { return t.c_str(); });
@@ -267,7 +274,8 @@ void write_judgement(File& file, const std::string& path, const std::string& wha
 
 std::vector<std::int64_t> stages_of(const std::vector<treatment::Frame>& frames) {
   std::vector<std::int64_t> stages;
-  for (const treatment::Frame& frame : frames) stages.push_back(static_cast<std::int64_t>(frame.stage));
+  for (const treatment::Frame& frame : frames)
+    stages.push_back(static_cast<std::int64_t>(frame.stage));
   return stages;
 }
 
@@ -277,7 +285,8 @@ std::vector<double> side_by_side(const std::vector<treatment::Trace>& traces, st
   values.reserve(steps * traces.size());
   for (std::size_t step = 0; step < steps; ++step)
     for (const treatment::Trace& trace : traces) {
-      if (trace.temperature.size() != steps) throw std::logic_error("HDF5: a trace does not fit its times");
+      if (trace.temperature.size() != steps)
+        throw std::logic_error("HDF5: a trace does not fit its times");
       values.push_back(trace.temperature[step]);
     }
   return values;
@@ -297,9 +306,8 @@ void write_points(File& file, const std::string& group, const char* kind,
   file.numbers(group + "/x", {"m", "distance from the spine face", kind}, point, x);
   file.numbers(group + "/y", {"m", "distance from the centre plane", kind}, point, y);
   const std::string axes = std::string("step ") + kind;
-  file.numbers(group + "/temperature",
-               {"degC", "temperature at each step", axes.c_str(), Scale::on_scale}, {steps, traces.size()},
-               side_by_side(traces, steps));
+  file.numbers(group + "/temperature", {"degC", "temperature at each step", axes.c_str(), Scale::on_scale},
+               {steps, traces.size()}, side_by_side(traces, steps));
 }
 
 void write_history(File& file, const std::string& group, const Run& run) {
@@ -326,44 +334,44 @@ void write_history(File& file, const std::string& group, const Run& run) {
     to.push_back(s.to_s);
   }
   file.integers(group + "/span_stage", {"1", stage_meaning, "span"}, span, stage);
-  file.integers(group + "/span_cycle", {"1", "temper cycle, from 1; 0 for other stages", "span"}, span, cycle);
+  file.integers(group + "/span_cycle", {"1", "temper cycle, from 1; 0 for other stages", "span"}, span,
+                cycle);
   file.numbers(group + "/span_from", {"s", "start of the stage", "span"}, span, from);
   file.numbers(group + "/span_to", {"s", "end of the stage", "span"}, span, to);
 }
 
-void write_state(File& file, const std::string& group, const WholeSection& whole, const NodeState& state) {
+void write_state(File& file, const std::string& group, const treatment::Case& c, const WholeSection& whole,
+                 const NodeState& state) {
   const Dims plane = {static_cast<hsize_t>(whole.nj), static_cast<hsize_t>(whole.ni)};
   for (const FieldFigure& figure : field_figures()) {
     const std::vector<double>& values = state.*figure.value;
-    if (!values.empty())
+    if (!values.empty() && (!c.steel.inert || !figure.of_transforming_steel))
       file.numbers(group + "/" + figure.meaning.name, {figure.meaning, "j i"}, plane, whole.expand(values));
   }
 }
 
-void write_hardness(File& file, const std::string& group, const WholeSection& whole,
-                    const std::vector<double>& vickers, const std::string& when) {
-  if (vickers.empty()) return;
+void write_hardness(File& file, const std::string& group, const treatment::Case& c, const WholeSection& whole,
+                    const std::vector<double>& vickers) {
+  if (vickers.empty() || c.steel.inert)
+    return;
   const Dims plane = {static_cast<hsize_t>(whole.nj), static_cast<hsize_t>(whole.ni)};
   const std::vector<double> values = whole.expand(vickers);
-  file.numbers(group + "/" + vickers_meaning.name,
-               {vickers_meaning.unit, std::string(vickers_meaning.long_name) + ", " + when, "j i"}, plane,
-               values);
-  file.numbers(group + "/" + rockwell_meaning.name,
-               {rockwell_meaning.unit, std::string(rockwell_meaning.long_name) + ", " + when, "j i"}, plane,
-               rockwell(values));
+  file.numbers(group + "/" + vickers_meaning.name, {vickers_meaning, "j i"}, plane, values);
+  file.numbers(group + "/" + rockwell_meaning.name, {rockwell_meaning, "j i"}, plane, rockwell(values));
 }
 
-void write_fields(File& file, const std::string& group, const std::string& views, const WholeSection& whole,
-                  const Run& run) {
+void write_fields(File& file, const std::string& group, const std::string& views, const treatment::Case& c,
+                  const WholeSection& whole, const Run& run) {
   const Dims time = {run.frames.size()};
   std::vector<double> times;
-  for (const treatment::Frame& frame : run.frames) times.push_back(frame.time_s);
+  for (const treatment::Frame& frame : run.frames)
+    times.push_back(frame.time_s);
   file.numbers(group + "/time", {"s", "time of the frame from closing the door (or from the start)", "time"},
                time, times);
   file.integers(group + "/stage", {"1", stage_meaning, "time"}, time, stages_of(run.frames));
 
   const Dims cube = {run.frames.size(), static_cast<hsize_t>(whole.nj), static_cast<hsize_t>(whole.ni)};
-  const std::vector<std::string> present = frame_quantities(run);
+  const std::vector<std::string> present = frame_quantities(c, run);
   const auto is_present = [&](const char* name) {
     return std::find(present.begin(), present.end(), name) != present.end();
   };
@@ -409,7 +417,8 @@ void write_answer(File& file, const std::string& group, const StationAnswer& s) 
   file.texts(zones + "/name", "name of the zone", "zone", names);
   for (const ZoneFigure& figure : zone_figures()) {
     std::vector<double> values;
-    for (const ZoneAnswer& z : s.zones) values.push_back(z.*figure.value);
+    for (const ZoneAnswer& z : s.zones)
+      values.push_back(z.*figure.value);
     file.numbers(zones + "/" + figure.meaning.name, {figure.meaning, "zone"}, zone, values);
   }
   file.numbers(zones + "/" + in_air_time_meaning.name, {in_air_time_meaning, "moment"},
@@ -421,23 +430,25 @@ void write_answer(File& file, const std::string& group, const StationAnswer& s) 
   file.texts(zones + "/hardens_reason", "reason of the verdict on the quench of the zone", "zone", reasons);
 }
 
-void write_station(File& file, std::size_t index, const Run& run, const StationAnswer* answer) {
+void write_station(File& file, const treatment::Case& c, std::size_t index, const Run& run,
+                   const StationAnswer& answer) {
   const std::string group = "/" + station_group(index);
   const std::string views = "/xdmf/" + station_group(index);
   const WholeSection whole(run.grid);
   file.group(group, run.station);
   write_grid(file, group + "/grid", views, whole);
-  write_fields(file, group + "/fields", views, whole, run);
-  write_state(file, group + "/after_furnace", whole, run.after_furnace);
-  write_state(file, group + "/after_bath", whole, run.after_bath);
-  write_state(file, group + "/after_cool", whole, run.after_cool);
-  write_hardness(file, group + "/after_cool", whole, run.as_quenched_HV, "as quenched");
-  write_state(file, group + "/final", whole, run.final_state);
-  write_hardness(file, group + "/final", whole, run.final_HV, "at the end");
+  write_fields(file, group + "/fields", views, c, whole, run);
+  write_state(file, group + "/after_furnace", c, whole, run.after_furnace);
+  write_state(file, group + "/after_bath", c, whole, run.after_bath);
+  write_state(file, group + "/after_cool", c, whole, run.after_cool);
+  write_hardness(file, group + "/after_cool", c, whole, run.as_quenched_HV);
+  write_state(file, group + "/final", c, whole, run.final_state);
+  write_hardness(file, group + "/final", c, whole, run.final_HV);
   write_history(file, group + "/history", run);
   write_points(file, group + "/zones", "zone", run.zones, run.time_s.size());
-  if (!run.probes.empty()) write_points(file, group + "/probes", "probe", run.probes, run.time_s.size());
-  if (answer != nullptr) write_answer(file, group + "/answers", *answer);
+  if (!run.probes.empty())
+    write_points(file, group + "/probes", "probe", run.probes, run.time_s.size());
+  write_answer(file, group + "/answers", answer);
 
   const std::string solver = group + "/solver";
   file.integer(solver + "/steps", {"1", "accepted time steps"}, run.counters.steps);
@@ -445,7 +456,8 @@ void write_station(File& file, std::size_t index, const Run& run, const StationA
   file.integer(solver + "/rhs_evaluations", {"1", "evaluations of the heat balance"}, run.counters.rhs);
   file.integer(solver + "/factorisations", {"1", "factorisations of the step matrix"},
                run.counters.factorisations);
-  file.number(solver + "/energy_residual", {"1", "|dH + Q| / max |Q| over the run"}, run.energy_residual);
+  file.number(solver + "/energy_residual", {"1", "abs(dH + Q) / max abs(Q) over the run"},
+              run.energy_residual);
   file.number(solver + "/solver_time", {"s", "processor time of the stepping"},
               reproducible() ? std::numeric_limits<double>::quiet_NaN() : run.solver_seconds);
   file.number(solver + "/section_area", {"m2", "area of the section"}, run.area_m2);
@@ -490,11 +502,13 @@ void write_origin(File& file, const Origin& origin) {
   using Pick = std::string records::Provenance::*;
   const auto column = [&](const char* name, const char* long_name, Pick pick) {
     std::vector<std::string> values;
-    for (const RecordEntry& r : origin.records) values.push_back(r.entry.*pick);
+    for (const RecordEntry& r : origin.records)
+      values.push_back(r.entry.*pick);
     file.texts(group + "/records/" + name, long_name, "entry", values);
   };
   std::vector<std::string> names;
-  for (const RecordEntry& r : origin.records) names.push_back(r.record);
+  for (const RecordEntry& r : origin.records)
+    names.push_back(r.record);
   file.texts(group + "/records/record", "record the value belongs to", "entry", names);
   column("key", "key inside the record", &records::Provenance::key);
   column("value", "value as read, with its unit", &records::Provenance::value);
@@ -528,22 +542,24 @@ std::string frame_view(std::string_view quantity, std::size_t frame) {
   return formatted("%.*s_%05zu", static_cast<int>(quantity.size()), quantity.data(), frame);
 }
 
-std::vector<std::string> frame_quantities(const Run& run) {
+std::vector<std::string> frame_quantities(const treatment::Case& c, const Run& run) {
   std::vector<std::string> names;
-  if (run.frames.empty()) return names;
+  if (run.frames.empty())
+    return names;
   const auto in_all = [&](const auto& values) {
     return std::all_of(run.frames.begin(), run.frames.end(),
                        [&](const treatment::Frame& f) { return !values(f).empty(); });
   };
   for (const FieldFigure& figure : field_figures())
-    if (in_all([&](const treatment::Frame& f) -> const auto& { return f.state.*figure.value; }))
+    if ((!c.steel.inert || !figure.of_transforming_steel) &&
+        in_all([&](const treatment::Frame& f) -> const auto& { return f.state.*figure.value; }))
       names.emplace_back(figure.meaning.name);
-  if (in_all([](const treatment::Frame& f) -> const auto& { return f.hardness_HV; }))
+  if (!c.steel.inert && in_all([](const treatment::Frame& f) -> const auto& { return f.hardness_HV; }))
     names.emplace_back(vickers_meaning.name);
   return names;
 }
 
-void write_hdf5(const std::filesystem::path& path, const treatment::Case&, const std::vector<Run>& runs,
+void write_hdf5(const std::filesystem::path& path, const treatment::Case& c, const std::vector<Run>& runs,
                 const answers::Answers& a, const Origin& origin) {
   const Quiet quiet;
   File file(path);
@@ -554,7 +570,7 @@ void write_hdf5(const std::filesystem::path& path, const treatment::Case&, const
   file.root_attribute("created", origin.created);
   file.root_attribute("conventions", "units follow CF 1.11 and UDUNITS");
   for (std::size_t k = 0; k < runs.size(); ++k)
-    write_station(file, k, runs[k], k < a.stations.size() ? &a.stations[k] : nullptr);
+    write_station(file, c, k, runs[k], a.stations.at(k));
   write_overall(file, a, origin);
   write_origin(file, origin);
   file.close();

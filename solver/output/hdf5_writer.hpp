@@ -6,6 +6,8 @@
 
 #include <filesystem>
 #include <string>
+#include <string_view>
+#include <vector>
 
 namespace tq::output {
 
@@ -20,7 +22,8 @@ void write_hdf5(const std::filesystem::path& path, const treatment::Case& c,
 std::string station_group(std::size_t index);
 /// Name of a quantity's view of one frame, "temperature_00012".
 std::string frame_view(std::string_view quantity, std::size_t frame);
-/// Quantities that have a value in every frame of the run, in file order.
-std::vector<std::string> frame_quantities(const treatment::Run& run);
+/// Quantities that have a value in every frame of the run, in file order. Constituents, tempering and
+/// hardness of an inert steel have none.
+std::vector<std::string> frame_quantities(const treatment::Case& c, const treatment::Run& run);
 
 } // namespace tq::output

@@ -20,9 +20,11 @@ Json judgement(const answers::Judgement& j) {
 
 Json zone(const answers::ZoneAnswer& z) {
   Json out = Json::object();
-  for (const ZoneFigure& figure : zone_figures()) out[figure.meaning.name] = number(z.*figure.value);
+  for (const ZoneFigure& figure : zone_figures())
+    out[figure.meaning.name] = number(z.*figure.value);
   Json in_air = Json::array();
-  for (const double value : z.in_air_degC) in_air.push_back(number(value));
+  for (const double value : z.in_air_degC)
+    in_air.push_back(number(value));
   out[in_air_meaning.name] = in_air;
   out["hardens"] = judgement(z.hardens);
   return out;
@@ -33,7 +35,8 @@ Json station(const answers::StationAnswer& s) {
               {"soak", judgement(s.soak)},
               {"quench", judgement(s.quench)},
               {"hardness", judgement(s.hardness)}};
-  for (const StationFigure& figure : station_figures()) out[figure.meaning.name] = number(s.*figure.value);
+  for (const StationFigure& figure : station_figures())
+    out[figure.meaning.name] = number(s.*figure.value);
   out["zones"] = Json::object();
   for (int k = 0; k < treatment::zone_count; ++k)
     out["zones"][treatment::zone_name(static_cast<treatment::Zone>(k))] =
@@ -43,8 +46,10 @@ Json station(const answers::StationAnswer& s) {
 
 Json units() {
   Json out = Json::object();
-  for (const StationFigure& figure : station_figures()) out[figure.meaning.name] = figure.meaning.unit;
-  for (const ZoneFigure& figure : zone_figures()) out[figure.meaning.name] = figure.meaning.unit;
+  for (const StationFigure& figure : station_figures())
+    out[figure.meaning.name] = figure.meaning.unit;
+  for (const ZoneFigure& figure : zone_figures())
+    out[figure.meaning.name] = figure.meaning.unit;
   out[in_air_meaning.name] = in_air_meaning.unit;
   out[in_air_time_meaning.name] = in_air_time_meaning.unit;
   out["tolerance"] = "K";
@@ -72,15 +77,14 @@ Json provenance(const std::vector<treatment::Run>& runs, const Origin& origin) {
               {"wall_time", number(origin.wall_s)}};
   out["solver"] = Json::array();
   for (const treatment::Run& run : runs)
-    out["solver"].push_back(
-        {{"station", run.station},
-         {"steps", run.counters.steps},
-         {"rejected_steps", run.counters.rejected},
-         {"rhs_evaluations", run.counters.rhs},
-         {"factorisations", run.counters.factorisations},
-         {"energy_residual", number(run.energy_residual)},
-         {"solver_time",
-          number(reproducible() ? std::numeric_limits<double>::quiet_NaN() : run.solver_seconds)}});
+    out["solver"].push_back({{"station", run.station},
+                             {"steps", run.counters.steps},
+                             {"rejected_steps", run.counters.rejected},
+                             {"rhs_evaluations", run.counters.rhs},
+                             {"factorisations", run.counters.factorisations},
+                             {"energy_residual", number(run.energy_residual)},
+                             {"solver_time", number(reproducible() ? std::numeric_limits<double>::quiet_NaN()
+                                                                   : run.solver_seconds)}});
   out["records"] = Json::array();
   for (const RecordEntry& r : origin.records)
     out["records"].push_back({{"record", r.record},
@@ -102,7 +106,8 @@ std::string answers_json(const treatment::Case& c, const std::vector<treatment::
                          const answers::Answers& a, const Origin& origin) {
   Json out = {{"schema", "thinquench-answers"}, {"schema_version", schema_version}, {"title", a.title}};
   out["stages"] = Json::array();
-  for (const treatment::Stage stage : c.stages) out["stages"].push_back(treatment::stage_name(stage));
+  for (const treatment::Stage stage : c.stages)
+    out["stages"].push_back(treatment::stage_name(stage));
   out["steel"] = c.steel.key;
   out["coolant"] = c.has(treatment::Stage::bath) ? Json(c.bath.coolant.key) : Json(nullptr);
   out["foil"] = c.wrap.layers > 0 ? Json(c.wrap.foil.key) : Json(nullptr);
@@ -111,7 +116,8 @@ std::string answers_json(const treatment::Case& c, const std::vector<treatment::
   out["hardness"] = judgement(a.hardness);
   out["in_air_time"] = in_air_times_s;
   out["stations"] = Json::array();
-  for (const answers::StationAnswer& s : a.stations) out["stations"].push_back(station(s));
+  for (const answers::StationAnswer& s : a.stations)
+    out["stations"].push_back(station(s));
   out["cautions"] = Json::array();
   for (const answers::Caution& caution : a.cautions)
     out["cautions"].push_back({{"beside", caution.beside}, {"text", caution.text}});

@@ -21,10 +21,12 @@ namespace {
 
 std::optional<std::time_t> fixed_moment() {
   const char* text = std::getenv("SOURCE_DATE_EPOCH");
-  if (text == nullptr) return {};
+  if (text == nullptr)
+    return {};
   long long seconds = 0;
   const auto [end, error] = std::from_chars(text, text + std::strlen(text), seconds);
-  if (error != std::errc() || *end != '\0' || end == text) return {};
+  if (error != std::errc() || *end != '\0' || end == text)
+    return {};
   return static_cast<std::time_t>(seconds);
 }
 
@@ -45,7 +47,8 @@ std::string library_versions() {
 
 void add_record(std::vector<RecordEntry>& list, const std::string& record,
                 const std::vector<records::Provenance>& provenance) {
-  for (const records::Provenance& entry : provenance) list.push_back({record, entry});
+  for (const records::Provenance& entry : provenance)
+    list.push_back({record, entry});
 }
 
 } // namespace
@@ -84,7 +87,8 @@ Origin describe_origin(const treatment::Case& c, const std::vector<treatment::Ru
   add_record(origin.records, "steel " + c.steel.key, c.steel.provenance);
   if (c.has(treatment::Stage::bath))
     add_record(origin.records, "coolant " + c.bath.coolant.key, c.bath.coolant.provenance);
-  if (c.wrap.layers > 0) add_record(origin.records, "foil " + c.wrap.foil.key, c.wrap.foil.provenance);
+  if (c.wrap.layers > 0)
+    add_record(origin.records, "foil " + c.wrap.foil.key, c.wrap.foil.provenance);
   return origin;
 }
 

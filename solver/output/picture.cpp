@@ -23,8 +23,10 @@ constexpr const char* ink = "#1b1f24";
 constexpr const char* faint = "#5b6470";
 constexpr const char* hair = "#d5dae0";
 /// White rim that keeps words readable on top of lines.
-constexpr const char* rim = " font-weight=\"600\" paint-order=\"stroke\" stroke=\"#ffffff\" stroke-width=\"4\" "
+constexpr const char* rim = " paint-order=\"stroke\" stroke=\"#ffffff\" stroke-width=\"4\" "
                             "stroke-linejoin=\"round\"";
+constexpr const char* strong = " font-weight=\"600\" paint-order=\"stroke\" stroke=\"#ffffff\" "
+                               "stroke-width=\"4\" stroke-linejoin=\"round\"";
 
 struct Point {
   double x, y;
@@ -65,13 +67,16 @@ class Sheet {
         xml_escaped(text) + "</text>");
   }
   void line(Point a, Point b, const char* colour, double width = 1, const char* dash = "") {
-    add(formatted("<line x1=\"%.1f\" y1=\"%.1f\" x2=\"%.1f\" y2=\"%.1f\" stroke=\"%s\" stroke-width=\"%.1f\"%s/>",
-                  a.x, a.y, b.x, b.y, colour, width, dashed(dash).c_str()));
+    add(formatted(
+        "<line x1=\"%.1f\" y1=\"%.1f\" x2=\"%.1f\" y2=\"%.1f\" stroke=\"%s\" stroke-width=\"%.1f\"%s/>", a.x,
+        a.y, b.x, b.y, colour, width, dashed(dash).c_str()));
   }
   void curve(const std::vector<Point>& points, const char* colour, double width, const char* dash = "") {
-    if (points.size() < 2) return;
+    if (points.size() < 2)
+      return;
     std::string list;
-    for (const Point& p : points) list += formatted("%.1f,%.1f ", p.x, p.y);
+    for (const Point& p : points)
+      list += formatted("%.1f,%.1f ", p.x, p.y);
     list.pop_back();
     add(formatted("<polyline fill=\"none\" stroke=\"%s\" stroke-width=\"%.1f\" stroke-linejoin=\"round\"%s "
                   "points=\"",
@@ -98,34 +103,38 @@ class Sheet {
 /// Fewest points that stay within `within` of the line drawn (Douglas and Peucker).
 void thin(const std::vector<Point>& all, std::size_t first, std::size_t last, double within,
           std::vector<bool>& keep) {
-  if (last <= first + 1) return;
+  if (last <= first + 1)
+    return;
   const Point a = all[first], b = all[last];
   const double length = std::hypot(b.x - a.x, b.y - a.y);
   std::size_t farthest = first;
   double most = within;
   for (std::size_t k = first + 1; k < last; ++k) {
-    const double off = length > 0 ? std::abs((b.x - a.x) * (a.y - all[k].y) - (a.x - all[k].x) * (b.y - a.y)) /
-                                        length
-                                  : std::hypot(all[k].x - a.x, all[k].y - a.y);
+    const double off =
+        length > 0 ? std::abs((b.x - a.x) * (a.y - all[k].y) - (a.x - all[k].x) * (b.y - a.y)) / length
+                   : std::hypot(all[k].x - a.x, all[k].y - a.y);
     if (off > most) {
       most = off;
       farthest = k;
     }
   }
-  if (farthest == first) return;
+  if (farthest == first)
+    return;
   keep[farthest] = true;
   thin(all, first, farthest, within, keep);
   thin(all, farthest, last, within, keep);
 }
 
 std::vector<Point> thinned(const std::vector<Point>& all) {
-  if (all.size() < 3) return all;
+  if (all.size() < 3)
+    return all;
   std::vector<bool> keep(all.size(), false);
   keep.front() = keep.back() = true;
   thin(all, 0, all.size() - 1, 0.25, keep);
   std::vector<Point> out;
   for (std::size_t k = 0; k < all.size(); ++k)
-    if (keep[k]) out.push_back(all[k]);
+    if (keep[k])
+      out.push_back(all[k]);
   return out;
 }
 
@@ -140,7 +149,8 @@ struct Shade {
 
 double tick_for(double span) {
   for (const double tick : {1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0})
-    if (span / tick <= 10) return tick;
+    if (span / tick <= 10)
+      return tick;
   return 200;
 }
 
@@ -152,7 +162,8 @@ Shade shade_of(const Case& c, const Run& run, const WholeSection& whole) {
   if (known && !c.steel.inert) {
     shade.hardness = true;
     shade.value = whole.expand(run.final_HV);
-    for (double& v : shade.value) v = std::clamp(steel::hrc_from_hv(v), 20.0, 68.0);
+    for (double& v : shade.value)
+      v = std::clamp(steel::hrc_from_hv(v), 20.0, 68.0);
     shade.title = tempered ? "Hardness after tempering" : "Hardness as quenched";
     shade.unit = "HRC";
   } else if (!run.final_state.temperature.empty()) {
@@ -165,8 +176,8 @@ Shade shade_of(const Case& c, const Run& run, const WholeSection& whole) {
   }
   const auto [least, most] = std::minmax_element(shade.value.begin(), shade.value.end());
   // Never less than 4 across the map: small differences must not look large.
-  shade.high = std::ceil(*most - 1e-9);
-  shade.low = std::min(std::floor(*least + 1e-9), shade.high - 4);
+  shade.low = std::min(std::floor(*least), std::floor((*least + *most) / 2 - 2));
+  shade.high = std::max(std::ceil(*most), shade.low + 4);
   shade.tick = tick_for(shade.high - shade.low);
   shade.low = std::floor(shade.low / shade.tick) * shade.tick;
   shade.high = std::ceil(shade.high / shade.tick) * shade.tick;
@@ -186,7 +197,8 @@ void draw_section(Sheet& sheet, const WholeSection& whole, const Shade& shade, c
   const auto at = [&](std::size_t n) { return place.at(whole.x[n], whole.y[n]); };
   sheet.add("<g stroke-width=\"0.6\" stroke-linejoin=\"round\">");
   for (int i = 0; i + 1 < whole.ni; ++i) {
-    if (whole.x[node(i + 1, 0)] <= from_m) continue;
+    if (whole.x[node(i + 1, 0)] <= from_m)
+      continue;
     // Neighbours of one colour become one piece.
     for (int j = 0; j + 1 < whole.nj;) {
       const auto colour_at = [&](int row) {
@@ -197,7 +209,8 @@ void draw_section(Sheet& sheet, const WholeSection& whole, const Shade& shade, c
       };
       const std::string colour = colour_at(j);
       int top = j + 1;
-      while (top + 1 < whole.nj && colour_at(top) == colour) ++top;
+      while (top + 1 < whole.nj && colour_at(top) == colour)
+        ++top;
       const Point a = at(node(i, j)), b = at(node(i + 1, j)), d = at(node(i + 1, top)), e = at(node(i, top));
       sheet.add(formatted("<path d=\"M%.1f %.1fL%.1f %.1fL%.1f %.1fL%.1f %.1fZ\" fill=\"%s\" stroke=\"%s\"/>",
                           a.x, a.y, b.x, b.y, d.x, d.y, e.x, e.y, colour.c_str(), colour.c_str()));
@@ -208,22 +221,28 @@ void draw_section(Sheet& sheet, const WholeSection& whole, const Shade& shade, c
   std::string outline;
   const auto go = [&](int i, int j) {
     const std::size_t n = node(i, j);
-    if (whole.x[n] < from_m) return;
+    if (whole.x[n] < from_m)
+      return;
     const Point p = at(n);
     outline += formatted("%s%.1f %.1f", outline.empty() ? "M" : "L", p.x, p.y);
   };
-  for (int i = 0; i < whole.ni; ++i) go(i, 0);
-  for (int j = 1; j < whole.nj; ++j) go(whole.ni - 1, j);
-  for (int i = whole.ni - 2; i >= 0; --i) go(i, whole.nj - 1);
+  for (int i = 0; i < whole.ni; ++i)
+    go(i, 0);
+  for (int j = 1; j < whole.nj; ++j)
+    go(whole.ni - 1, j);
+  for (int i = whole.ni - 2; i >= 0; --i)
+    go(i, whole.nj - 1);
   if (from_m <= 0)
-    for (int j = whole.nj - 2; j >= 0; --j) go(0, j);
+    for (int j = whole.nj - 2; j >= 0; --j)
+      go(0, j);
   sheet.add("<path d=\"" + outline + "\" fill=\"none\" stroke=\"" + ink + "\" stroke-width=\"1.2\"/>");
 }
 
 void draw_scale_bar(Sheet& sheet, Point at, double scale, double room) {
   double length = 1e-4;
   for (const double mm : {0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0})
-    if (mm * 1e-3 * scale <= room) length = mm * 1e-3;
+    if (mm * 1e-3 * scale <= room)
+      length = mm * 1e-3;
   const double px = length * scale;
   sheet.line(at, {at.x + px, at.y}, ink, 2);
   sheet.line({at.x, at.y - 4}, {at.x, at.y + 4}, ink, 1.5);
@@ -275,14 +294,16 @@ double draw_section_block(Sheet& sheet, const Case& c, const Run& run, const Sta
 
   // Figures of the zones along the top; neighbours too close to be read are left out.
   double taken = -1e9;
-  for (const int zone : {treatment::zone_spine, treatment::zone_thickest, treatment::zone_middle,
-                         treatment::zone_edge}) {
+  for (const int zone :
+       {treatment::zone_spine, treatment::zone_thickest, treatment::zone_middle, treatment::zone_edge}) {
     const auto z = static_cast<std::size_t>(zone);
-    if (!shade.hardness || z >= run.zone_column.size() || zone == treatment::zone_thickest) continue;
+    if (!shade.hardness || z >= run.zone_column.size() || zone == treatment::zone_thickest)
+      continue;
     const auto i = static_cast<std::size_t>(run.zone_column[z]);
     const double x = place.at(run.grid.x[i], 0).x;
     const double text_x = std::clamp(x, margin + 60, page - margin - 60);
-    if (text_x - taken < 130) continue;
+    if (text_x - taken < 130)
+      continue;
     taken = text_x;
     const double hrc = c.has(Stage::temper) && c.temper.count > 0 ? answer.zones[z].tempered_HRC
                                                                   : answer.zones[z].as_quenched_HRC;
@@ -301,7 +322,8 @@ double draw_section_block(Sheet& sheet, const Case& c, const Run& run, const Sta
   const double edge = thickness(run.grid.x.size() - 1);
   double cut = std::min(std::clamp(4 * edge, 1.5e-3, 4e-3), width / 3);
   std::size_t first = 0;
-  while (run.grid.x[first] < width - cut) ++first;
+  while (run.grid.x[first] < width - cut)
+    ++first;
   cut = width - run.grid.x[first];
   double inset_high = 0, inset_low = 0;
   for (std::size_t n = 0; n < whole.x.size(); ++n)
@@ -311,7 +333,8 @@ double draw_section_block(Sheet& sheet, const Case& c, const Run& run, const Sta
     }
   const double inset_width = 470, inset_height = 150, inset_top = section_bottom + 44;
   const double inset_left = page - margin - inset_width;
-  const double inset_scale = std::min((inset_width - 40) / cut, (inset_height - 44) / (inset_high - inset_low));
+  const double inset_scale =
+      std::min((inset_width - 40) / cut, (inset_height - 44) / (inset_high - inset_low));
   const Point a = place.at(width - cut, inset_high), b = place.at(width, inset_low);
   sheet.box(a.x - 3, a.y - 3, b.x - a.x + 6, b.y - a.y + 6, "none", faint, 1);
   sheet.line({a.x - 3, b.y + 3}, {inset_left, inset_top}, faint, 0.8);
@@ -329,8 +352,8 @@ double draw_section_block(Sheet& sheet, const Case& c, const Run& run, const Sta
   draw_scale_bar(sheet, {margin, section_bottom + 26}, scale, 240);
   draw_colour_bar(sheet, shade, margin + 4, inset_top + 74, 420, c);
   if (shade.hardness && std::isfinite(answer.hrc_band))
-    sheet.words(margin, inset_top + 142, "every hardness " + band_text(answer.hrc_band) + " HRC", 14, "start",
-                faint);
+    sheet.words(margin, inset_top + 142,
+                "every hardness \u00b1 " + band_text(answer.hrc_band).substr(4) + " HRC", 14, "start", faint);
   return inset_top + inset_height;
 }
 
@@ -382,7 +405,8 @@ class Diagram {
     std::vector<Point> all;
     const std::size_t n = std::min(time.size(), value.size());
     const auto push = [&](double t, double v) {
-      if (std::isfinite(v)) all.push_back({px(t), py(std::clamp(v, 0.0, hottest_))});
+      if (std::isfinite(v))
+        all.push_back({px(t), py(std::clamp(v, 0.0, hottest_))});
     };
     for (std::size_t k = 0; k < n; ++k) {
       const double t = time[k] - zero;
@@ -392,20 +416,27 @@ class Diagram {
           if (before < bound && bound < t)
             push(bound, value[k - 1] + (value[k] - value[k - 1]) * (bound - before) / (t - before));
       }
-      if (t >= from_ && t <= to_) push(t, value[k]);
+      // Two steps stand at the end of a stage; the second already sees the next one's surroundings.
+      if (t > to_ * (1 - 1e-12) && k > 0 && time[k - 1] - zero > to_ * (1 - 1e-12))
+        break;
+      if (t >= from_ && t <= to_)
+        push(t, value[k]);
     }
     return thinned(all);
   }
 
   void marker(double t, const std::string& text, double text_y) {
-    if (!(t > from_ && t < to_)) return;
+    if (!(t > from_ && t < to_))
+      return;
     sheet_.line({px(t), top_}, {px(t), bottom()}, faint, 1, "2 4");
-    sheet_.words(px(t) + 6, text_y, text, 13, "start", faint);
+    sheet_.words(px(t) + 6, text_y, text, 13, "start", faint, rim);
   }
   void level(double degC, const std::string& text, bool at_left) {
-    if (!(degC > 0 && degC < hottest_)) return;
+    if (!(degC > 0 && degC < hottest_))
+      return;
     sheet_.line({left_, py(degC)}, {right(), py(degC)}, faint, 1, "6 4");
-    sheet_.words(at_left ? left_ + 8 : right() - 8, py(degC) - 6, text, 13, at_left ? "start" : "end", faint);
+    sheet_.words(at_left ? left_ + 8 : right() - 8, py(degC) - 6, text, 13, at_left ? "start" : "end", faint,
+                 rim);
   }
 
  private:
@@ -427,7 +458,8 @@ struct Line {
 double crossing(const std::vector<Point>& points, double y, double otherwise) {
   for (std::size_t k = 1; k < points.size(); ++k) {
     const Point a = points[k - 1], b = points[k];
-    if ((a.y - y) * (b.y - y) <= 0 && a.y != b.y) return a.x + (b.x - a.x) * (y - a.y) / (b.y - a.y);
+    if ((a.y - y) * (b.y - y) <= 0 && a.y != b.y)
+      return a.x + (b.x - a.x) * (y - a.y) / (b.y - a.y);
   }
   return otherwise;
 }
@@ -440,13 +472,14 @@ std::vector<Line> zone_lines(const Run& run, const Diagram& diagram, double zero
        {treatment::zone_edge, "#c2410c", "3 3", 2.6}}};
   for (const auto& [zone, colour, dash, width] : looks)
     if (static_cast<std::size_t>(zone) < run.zones.size())
-      lines.push_back({treatment::zone_name(zone), colour, dash, width,
-                       diagram.points(run.time_s, run.zones[static_cast<std::size_t>(zone)].temperature, zero)});
+      lines.push_back(
+          {treatment::zone_name(zone), colour, dash, width,
+           diagram.points(run.time_s, run.zones[static_cast<std::size_t>(zone)].temperature, zero)});
   return lines;
 }
 
-/// Names beside the curves: the first to get there on its left, the others on the right, at different heights;
-/// one common name where they run together.
+/// Names beside the curves: the first to get there on its left, the others on the right, at different
+/// heights; one common name where they run together.
 void name_lines(Sheet& sheet, const Diagram& diagram, std::vector<Line> lines, bool falling) {
   double highest = diagram.bottom(), lowest = diagram.top();
   for (const Line& line : lines)
@@ -454,7 +487,8 @@ void name_lines(Sheet& sheet, const Diagram& diagram, std::vector<Line> lines, b
       highest = std::min(highest, p.y);
       lowest = std::max(lowest, p.y);
     }
-  if (lines.empty() || lowest - highest < 40) return;
+  if (lines.empty() || lowest - highest < 40)
+    return;
   const auto height = [&](double share) { return highest + share * (lowest - highest); };
   const auto x_at = [&](const Line& line, double share) {
     return crossing(line.points, height(share), diagram.left());
@@ -463,7 +497,8 @@ void name_lines(Sheet& sheet, const Diagram& diagram, std::vector<Line> lines, b
             [&](const Line& a, const Line& b) { return x_at(a, 0.5) < x_at(b, 0.5); });
   if (x_at(lines.back(), 0.5) - x_at(lines.front(), 0.5) < 14) {
     std::string names;
-    for (const Line& line : lines) names += (names.empty() ? "" : ", ") + line.name;
+    for (const Line& line : lines)
+      names += (names.empty() ? "" : ", ") + line.name;
     const double x = x_at(lines.back(), 0.5);
     const double side = x + 220 < diagram.right() ? 1 : -1;
     sheet.words((side > 0 ? x : x_at(lines.front(), 0.5)) + side * 10, height(0.5) + 4.5, names, 14,
@@ -477,13 +512,14 @@ void name_lines(Sheet& sheet, const Diagram& diagram, std::vector<Line> lines, b
     const double share = falling ? (first ? 0.5 : 0.58 - 0.36 * part) : (first ? 0.3 : 0.45 + 0.36 * part);
     const double x = x_at(lines[k], share), y = height(share);
     if (first) {
-      sheet.words(x - 10, y + 4.5, lines[k].name, 14, "end", lines[k].colour, rim);
+      sheet.words(x - 10, y + 4.5, lines[k].name, 14, "end", lines[k].colour, strong);
     } else {
       double clear = x;
-      for (const Line& other : lines) clear = std::max(clear, x_at(other, share));
+      for (const Line& other : lines)
+        clear = std::max(clear, x_at(other, share));
       sheet.line({x, y}, {clear + 20, y}, lines[k].colour, 0.9);
       sheet.dot({x, y}, lines[k].colour);
-      sheet.words(clear + 25, y + 4.5, lines[k].name, 14, "start", lines[k].colour, rim);
+      sheet.words(clear + 25, y + 4.5, lines[k].name, 14, "start", lines[k].colour, strong);
     }
   }
 }
@@ -491,9 +527,11 @@ void name_lines(Sheet& sheet, const Diagram& diagram, std::vector<Line> lines, b
 double hottest_of(const Run& run, double from, double to, bool with_surroundings) {
   double hottest = 0;
   for (std::size_t k = 0; k < run.time_s.size(); ++k) {
-    if (run.time_s[k] < from || run.time_s[k] > to) continue;
+    if (run.time_s[k] < from || run.time_s[k] > to)
+      continue;
     for (const treatment::Trace& zone : run.zones)
-      if (k < zone.temperature.size()) hottest = std::max(hottest, zone.temperature[k]);
+      if (k < zone.temperature.size())
+        hottest = std::max(hottest, zone.temperature[k]);
     if (with_surroundings && k < run.surroundings_degC.size())
       hottest = std::max(hottest, run.surroundings_degC[k]);
   }
@@ -502,7 +540,8 @@ double hottest_of(const Run& run, double from, double to, bool with_surroundings
 
 const treatment::StageSpan* span_of(const Run& run, Stage stage) {
   for (const treatment::StageSpan& span : run.spans)
-    if (span.stage == stage) return &span;
+    if (span.stage == stage)
+      return &span;
   return nullptr;
 }
 
@@ -510,10 +549,12 @@ std::vector<double> even_ticks(double to, double unit) {
   double step = 1;
   for (const double s : {1.0, 2.0, 5.0, 10.0, 15.0, 20.0, 30.0, 60.0, 120.0, 240.0, 600.0}) {
     step = s;
-    if (to / unit / s <= 8) break;
+    if (to / unit / s <= 8)
+      break;
   }
   std::vector<double> ticks;
-  for (double t = 0; t <= to / unit + 1e-9; t += step) ticks.push_back(t * unit);
+  for (double t = 0; t <= to / unit + 1e-9; t += step)
+    ticks.push_back(t * unit);
   return ticks;
 }
 
@@ -521,39 +562,45 @@ struct Frame {
   double left, top, width, height;
 };
 
-void draw_heating(Sheet& sheet, const Case& c, const Run& run, const StationAnswer& answer, const Frame& f) {
+void draw_heating(Sheet& sheet, const Run& run, const StationAnswer& answer, const Frame& f) {
   const treatment::StageSpan& span = *span_of(run, Stage::furnace);
   const double length = span.to_s - span.from_s;
-  if (!(length > 0)) return;
+  if (!(length > 0))
+    return;
   Diagram diagram(sheet, f.left, f.top, f.width, f.height, false, 0, length,
                   hottest_of(run, span.from_s, span.to_s, true));
   const bool minutes = length > 180;
   const double unit = minutes ? 60 : 1;
   diagram.frame("In the furnace", minutes ? "minutes from closing the door" : "seconds from closing the door",
                 even_ticks(length, unit), unit);
-  sheet.curve(diagram.points(run.time_s, run.surroundings_degC, span.from_s), faint, 1.6);
+  const std::vector<Point> furnace = diagram.points(run.time_s, run.surroundings_degC, span.from_s);
+  sheet.curve(furnace, faint, 1.6);
   const std::vector<Line> lines = zone_lines(run, diagram, span.from_s);
-  for (const Line& line : lines) sheet.curve(line.points, line.colour, line.width, line.dash);
+  for (const Line& line : lines)
+    sheet.curve(line.points, line.colour, line.width, line.dash);
   name_lines(sheet, diagram, lines, false);
 
-  double end = c.furnace.setpoint_degC;
-  for (std::size_t k = 0; k < run.time_s.size() && run.time_s[k] <= span.to_s; ++k)
-    if (k < run.surroundings_degC.size()) end = run.surroundings_degC[k];
-  sheet.words(diagram.right() - 8, diagram.py(end) - 8, "furnace", 14, "end", faint);
+  if (!furnace.empty())
+    sheet.words(diagram.right() - 8, furnace.back().y - 8, "furnace", 14, "end", faint);
 
   double reached = std::numeric_limits<double>::quiet_NaN();
   for (const answers::ZoneAnswer& zone : answer.zones) {
-    if (!std::isfinite(zone.reaches_temperature_s)) return;
-    if (!(reached >= zone.reaches_temperature_s)) reached = zone.reaches_temperature_s;
+    if (!std::isfinite(zone.reaches_temperature_s))
+      return;
+    if (!(reached >= zone.reaches_temperature_s))
+      reached = zone.reaches_temperature_s;
   }
-  if (!(reached < length)) return;
+  if (!(reached < length))
+    return;
   const double y = diagram.bottom() - 26, from = diagram.px(reached), to = diagram.right();
   sheet.line({from, y}, {to, y}, ink, 2);
   sheet.line({from, y - 6}, {from, y + 6}, ink, 2);
   sheet.line({to - 1, y - 6}, {to - 1, y + 6}, ink, 2);
   const std::string text = "soak " + minutes_text(length - reached);
-  if (to - from > 150) sheet.words((from + to) / 2, y - 9, text, 14, "middle");
-  else sheet.words(from - 10, y + 4.5, text, 14, "end");
+  if (to - from > 150)
+    sheet.words((from + to) / 2, y - 9, text, 14, "middle");
+  else
+    sheet.words(from - 10, y + 4.5, text, 14, "end");
 }
 
 /// The 1-2-5 number that is not below (above) `value`.
@@ -562,7 +609,8 @@ double round_125(double value, bool up) {
   double best = up ? 10 * decade : decade;
   for (const double f : {1.0, 2.0, 5.0, 10.0}) {
     const double v = f * decade;
-    if (up ? (v >= value * (1 - 1e-9) && v < best) : (v <= value * (1 + 1e-9) && v > best)) best = v;
+    if (up ? (v >= value * (1 - 1e-9) && v < best) : (v <= value * (1 + 1e-9) && v > best))
+      best = v;
   }
   return best;
 }
@@ -571,15 +619,18 @@ void draw_cooling(Sheet& sheet, const Case& c, const Run& run, const StationAnsw
   const treatment::StageSpan *first = nullptr, *last = nullptr;
   for (const treatment::StageSpan& span : run.spans)
     if (span.stage == Stage::transfer || span.stage == Stage::bath || span.stage == Stage::cool) {
-      if (first == nullptr) first = &span;
+      if (first == nullptr)
+        first = &span;
       last = &span;
     }
   const treatment::StageSpan* bath = span_of(run, Stage::bath);
   const double zero = first->from_s;
   const double into_bath = bath != nullptr ? bath->from_s - zero : 0;
   double end = last->to_s - zero;
-  if (bath != nullptr) end = std::min(end, std::max(bath->to_s - zero, 60.0));
-  if (!(end > 0)) return;
+  if (bath != nullptr)
+    end = std::min(end, std::max(bath->to_s - zero, 60.0));
+  if (!(end > 0))
+    return;
   const double from = std::min(round_125(into_bath >= 1 ? into_bath / 4 : 0.1, false), end / 10);
   const double to = std::max(round_125(end, true), from * 10);
   Diagram diagram(sheet, f.left, f.top, f.width, f.height, true, from, to,
@@ -587,46 +638,57 @@ void draw_cooling(Sheet& sheet, const Case& c, const Run& run, const StationAnsw
   std::vector<double> ticks;
   for (double decade = std::pow(10, std::floor(std::log10(from))); decade <= to; decade *= 10)
     for (const double k : {1.0, 2.0, 5.0})
-      if (k * decade >= from * (1 - 1e-9) && k * decade <= to * (1 + 1e-9)) ticks.push_back(k * decade);
+      if (k * decade >= from * (1 - 1e-9) && k * decade <= to * (1 + 1e-9))
+        ticks.push_back(k * decade);
   diagram.frame(bath != nullptr ? "In the quench" : "On cooling",
                 c.has(Stage::furnace) ? "seconds from leaving the furnace, logarithmic"
                                       : "seconds from the start of cooling, logarithmic",
                 ticks, 1);
+  const std::vector<Line> lines = zone_lines(run, diagram, zero);
+  for (const Line& line : lines)
+    sheet.curve(line.points, line.colour, line.width, line.dash);
   if (bath != nullptr) {
-    diagram.marker(into_bath, "into the bath", diagram.bottom() - 10);
-    diagram.level(c.bath.temperature_degC, "bath at first", false);
+    diagram.marker(into_bath, "into the bath", diagram.top() + 17);
+    diagram.level(c.bath.temperature_degC, formatted("bath %.0f \u00b0C", c.bath.temperature_degC), true);
   }
   double ms = std::numeric_limits<double>::quiet_NaN();
   for (const answers::ZoneAnswer& zone : answer.zones)
-    if (std::isfinite(zone.ms_degC) && !(ms >= zone.ms_degC)) ms = zone.ms_degC;
+    if (std::isfinite(zone.ms_degC) && !(ms >= zone.ms_degC))
+      ms = zone.ms_degC;
   const bool crowded = bath != nullptr && std::abs(ms - c.bath.temperature_degC) < 60;
-  if (!c.steel.inert) diagram.level(ms, "martensite starts", crowded);
-  const std::vector<Line> lines = zone_lines(run, diagram, zero);
-  for (const Line& line : lines) sheet.curve(line.points, line.colour, line.width, line.dash);
+  if (!c.steel.inert)
+    diagram.level(ms, formatted("martensite starts, %.0f \u00b0C", ms), !crowded);
   name_lines(sheet, diagram, lines, true);
 }
 
 void draw_whole(Sheet& sheet, const Run& run, const Frame& f) {
   const double zero = run.time_s.front(), length = run.time_s.back() - zero;
-  if (!(length > 0)) return;
+  if (!(length > 0))
+    return;
   Diagram diagram(sheet, f.left, f.top, f.width, f.height, false, 0, length,
                   hottest_of(run, zero, zero + length, true));
   const double unit = length > 10800 ? 3600 : length > 180 ? 60 : 1;
   diagram.frame("Through the treatment",
-                std::string(unit > 60 ? "hours" : unit > 1 ? "minutes" : "seconds") + " from the start",
+                std::string(unit > 60  ? "hours"
+                            : unit > 1 ? "minutes"
+                                       : "seconds") +
+                    " from the start",
                 even_ticks(length, unit), unit);
   sheet.curve(diagram.points(run.time_s, run.surroundings_degC, zero), faint, 1.6);
   const std::vector<Line> lines = zone_lines(run, diagram, zero);
-  for (const Line& line : lines) sheet.curve(line.points, line.colour, line.width, line.dash);
+  for (const Line& line : lines)
+    sheet.curve(line.points, line.colour, line.width, line.dash);
   name_lines(sheet, diagram, lines, false);
 }
 
 std::string description(const Case& c, const StationAnswer& answer) {
-  std::string text = "Cross-section of the blade coloured by its final hardness, and its temperature over time. ";
+  std::string text =
+      "Cross-section of the blade coloured by its final hardness, and its temperature over time. ";
   const bool tempered = c.has(Stage::temper) && c.temper.count > 0;
   for (const answers::ZoneAnswer& zone : answer.zones) {
     const double hrc = tempered ? zone.tempered_HRC : zone.as_quenched_HRC;
-    if (std::isfinite(hrc)) text += zone.name + ": " + hrc_text(hrc) + " HRC. ";
+    if (std::isfinite(hrc))
+      text += zone.name + ": " + hrc_text(hrc) + " HRC. ";
   }
   if (std::isfinite(answer.timer_from_door_s))
     text += "Timer " + minutes_up(answer.timer_from_door_s) + " from closing the door. ";
@@ -658,9 +720,12 @@ std::string picture_svg(const Case& c, const Run& run, const StationAnswer& answ
   const Frame right{page / 2 + 62, top, half_width, height};
   const Frame full{margin + 36, top, page - 2 * margin - 84, height};
   if (!run.time_s.empty()) {
-    if (cools) draw_cooling(sheet, c, run, answer, heats ? left : full);
-    if (heats) draw_heating(sheet, c, run, answer, cools ? right : full);
-    if (!cools && !heats) draw_whole(sheet, run, full);
+    if (cools)
+      draw_cooling(sheet, c, run, answer, heats ? left : full);
+    if (heats)
+      draw_heating(sheet, run, answer, cools ? right : full);
+    if (!cools && !heats)
+      draw_whole(sheet, run, full);
   }
   const double bottom = top + height + 62;
 

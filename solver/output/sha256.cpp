@@ -47,7 +47,8 @@ void digest_block(std::array<Word, 8>& hash, const std::string& message, std::si
     a = t1 + t2;
   }
   const std::array<Word, 8> add = {a, b, c, d, e, f, g, h};
-  for (std::size_t k = 0; k < 8; ++k) hash[k] += add[k];
+  for (std::size_t k = 0; k < 8; ++k)
+    hash[k] += add[k];
 }
 
 } // namespace
@@ -55,17 +56,21 @@ void digest_block(std::array<Word, 8>& hash, const std::string& message, std::si
 std::string sha256_hex(std::string_view bytes) {
   std::string message(bytes);
   message += '\x80';
-  while (message.size() % 64 != 56) message += '\0';
+  while (message.size() % 64 != 56)
+    message += '\0';
   const std::uint64_t bits = static_cast<std::uint64_t>(bytes.size()) * 8;
-  for (int shift = 56; shift >= 0; shift -= 8) message += static_cast<char>((bits >> shift) & 0xFFU);
+  for (int shift = 56; shift >= 0; shift -= 8)
+    message += static_cast<char>((bits >> shift) & 0xFFU);
 
   std::array<Word, 8> hash = {0x6a09e667, 0xbb67ae85, 0x3c6ef372, 0xa54ff53a,
                               0x510e527f, 0x9b05688c, 0x1f83d9ab, 0x5be0cd19};
-  for (std::size_t at = 0; at < message.size(); at += 64) digest_block(hash, message, at);
+  for (std::size_t at = 0; at < message.size(); at += 64)
+    digest_block(hash, message, at);
 
   std::string hex;
   for (const Word word : hash)
-    for (int shift = 28; shift >= 0; shift -= 4) hex += "0123456789abcdef"[(word >> shift) & 0xFU];
+    for (int shift = 28; shift >= 0; shift -= 4)
+      hex += "0123456789abcdef"[(word >> shift) & 0xFU];
   return hex;
 }
 

@@ -28,7 +28,8 @@ constexpr std::size_t cell_width = 13;
 
 std::string verdict_word(Verdict verdict, bool colour) {
   std::string word = padded(upper_case(answers::verdict_name(verdict)), 10);
-  if (!colour || verdict == Verdict::not_asked) return word;
+  if (!colour || verdict == Verdict::not_asked)
+    return word;
   const char* code = verdict == Verdict::pass ? "32" : verdict == Verdict::marginal ? "33" : "31";
   return formatted("\x1b[1;%sm%s\x1b[0m", code, word.c_str());
 }
@@ -37,8 +38,10 @@ std::string verdict_word(Verdict verdict, bool colour) {
 double worst(const std::vector<StationAnswer>& stations, double StationAnswer::*figure) {
   double most = std::numeric_limits<double>::quiet_NaN();
   for (const StationAnswer& s : stations) {
-    if (!std::isfinite(s.*figure)) return std::numeric_limits<double>::quiet_NaN();
-    if (!(most >= s.*figure)) most = s.*figure;
+    if (!std::isfinite(s.*figure))
+      return std::numeric_limits<double>::quiet_NaN();
+    if (!(most >= s.*figure))
+      most = s.*figure;
   }
   return most;
 }
@@ -47,14 +50,16 @@ double worst(const std::vector<StationAnswer>& stations, double StationAnswer::*
 double least(const std::vector<StationAnswer>& stations, double StationAnswer::*figure) {
   double value = std::numeric_limits<double>::quiet_NaN();
   for (const StationAnswer& s : stations)
-    if (std::isfinite(s.*figure) && !(value <= s.*figure)) value = s.*figure;
+    if (std::isfinite(s.*figure) && !(value <= s.*figure))
+      value = s.*figure;
   return value;
 }
 
 double greatest(const std::vector<StationAnswer>& stations, double StationAnswer::*figure) {
   double value = std::numeric_limits<double>::quiet_NaN();
   for (const StationAnswer& s : stations)
-    if (std::isfinite(s.*figure) && !(value >= s.*figure)) value = s.*figure;
+    if (std::isfinite(s.*figure) && !(value >= s.*figure))
+      value = s.*figure;
   return value;
 }
 
@@ -71,7 +76,8 @@ class Page {
     heading();
     verdicts();
     settings();
-    for (std::size_t k = 0; k < answers_.stations.size(); ++k) station(k);
+    for (std::size_t k = 0; k < answers_.stations.size(); ++k)
+      station(k);
     probes();
     rest();
   }
@@ -106,44 +112,57 @@ class Page {
   }
 
   void heading() {
-    for (const std::string& text : folded(clean_utf8(answers_.title), page_width)) line(text);
+    for (const std::string& text : folded(clean_utf8(answers_.title), page_width))
+      line(text);
     std::string stages;
     for (const Stage stage : case_.stages)
       stages += (stages.empty() ? "" : ", ") + std::string(treatment::stage_name(stage));
-    const std::string steel = case_.steel.designation.empty()
-                                  ? case_.steel.key
-                                  : case_.steel.key + " (" + case_.steel.designation + ")";
-    for (const std::string& text : folded(steel + "; stages: " + stages, page_width)) line(text);
-    line();
+    const std::string steel = case_.steel.designation.starts_with(case_.steel.key)
+                                  ? case_.steel.designation
+                                  : case_.steel.key + " " + case_.steel.designation;
+    for (const std::string& text : folded(steel + "; stages: " + stages, page_width))
+      line(text);
   }
 
   void verdicts() {
+    line();
     const auto strip = [&](const char* name, const Judgement& j) {
       const std::size_t left = label_width + 10;
       const std::vector<std::string> lines = folded(clean_utf8(j.reason), page_width - left);
       for (std::size_t k = 0; k < lines.size(); ++k) {
         std::string text = k == 0 ? padded(name, label_width) + verdict_word(j.verdict, colour_) + lines[k]
                                   : std::string(left, ' ') + lines[k];
-        while (!text.empty() && text.back() == ' ') text.pop_back();
+        while (!text.empty() && text.back() == ' ')
+          text.pop_back();
         out_ << text << '\n';
       }
     };
     strip("SOAK", answers_.soak);
     strip("QUENCH", answers_.quench);
     strip("HARDNESS", answers_.hardness);
-    line();
   }
 
   void settings() {
-    line("SET");
-    for (const Stage stage : case_.stages) switch (stage) {
-      case Stage::furnace: furnace(); break;
-      case Stage::transfer: transfer(); break;
-      case Stage::bath: bath(); break;
-      case Stage::cool: cool(); break;
-      case Stage::temper: temper(); break;
-      }
     line();
+    line("SET");
+    for (const Stage stage : case_.stages)
+      switch (stage) {
+      case Stage::furnace:
+        furnace();
+        break;
+      case Stage::transfer:
+        transfer();
+        break;
+      case Stage::bath:
+        bath();
+        break;
+      case Stage::cool:
+        cool();
+        break;
+      case Stage::temper:
+        temper();
+        break;
+      }
   }
 
   void furnace() {
@@ -195,7 +214,8 @@ class Page {
     } else {
       const auto [narrow, wide] = std::minmax_element(w.gap_m.begin(), w.gap_m.end());
       std::string gap = length_text(*narrow);
-      if (*wide > *narrow) gap += " to " + length_text(*wide);
+      if (*wide > *narrow)
+        gap += " to " + length_text(*wide);
       entry("foil", formatted("%d layer%s of %s, gap to the blade %s; %s", w.layers, w.layers > 1 ? "s" : "",
                               length_text(w.thickness_m).c_str(), gap.c_str(),
                               case_.has(Stage::bath)
@@ -208,14 +228,16 @@ class Page {
   void transfer() {
     const treatment::Transfer& t = case_.transfer;
     std::string text = formatted("%.1f s from the furnace to the bath", t.time_s);
-    if (case_.wrap.layers > 0) text += t.in_foil ? ", in the foil" : ", foil off at the furnace";
+    if (case_.wrap.layers > 0)
+      text += t.in_foil ? ", in the foil" : ", foil off at the furnace";
     entry("transfer", text);
     if (transforms() && case_.has(Stage::bath)) {
       double spare = std::numeric_limits<double>::infinity();
       std::string zone;
       for (const StationAnswer& s : answers_.stations)
         for (const ZoneAnswer& z : s.zones) {
-          if (std::isnan(z.transfer_to_spare_s)) continue;
+          if (std::isnan(z.transfer_to_spare_s))
+            continue;
           if (z.transfer_to_spare_s < spare) {
             spare = z.transfer_to_spare_s;
             zone = z.name;
@@ -224,7 +246,8 @@ class Page {
       if (std::isfinite(spare) && spare >= 0.5)
         entry("", formatted("up to %s more before the %s no longer passes", half_seconds_down(spare).c_str(),
                             zone.c_str()));
-      else if (std::isfinite(spare)) entry("", "not a half second to spare (" + zone + ")");
+      else if (std::isfinite(spare))
+        entry("", "not a half second to spare (" + zone + ")");
     }
     cautions("transfer");
   }
@@ -233,15 +256,17 @@ class Page {
     const treatment::Bath& b = case_.bath;
     std::string text = b.coolant.name + " at " + temperature_text(b.temperature_degC);
     text += b.volume_m3 > 0 ? ", " + volume_text(b.volume_m3) : ", so much that it does not warm";
-    if (b.agitation_m_s > 0) text += formatted(", moved at %.2g m/s", b.agitation_m_s);
+    if (b.agitation_m_s > 0)
+      text += formatted(", moved at %.2g m/s", b.agitation_m_s);
     entry(b.coolant.kind == records::CoolantKind::oil     ? "oil"
           : b.coolant.kind == records::CoolantKind::water ? "water"
                                                           : "bath",
           text);
     const double rise = worst(answers_.stations, &StationAnswer::bath_rise_K);
     if (b.volume_m3 > 0 && std::isfinite(rise))
-      entry("", formatted("one blade warms it by %s to %s", difference_text(rise).c_str(),
-                          temperature_text(greatest(answers_.stations, &StationAnswer::bath_end_degC)).c_str()));
+      entry("",
+            formatted("one blade warms it by %s to %s", difference_text(rise).c_str(),
+                      temperature_text(greatest(answers_.stations, &StationAnswer::bath_end_degC)).c_str()));
     cautions("oil");
 
     text = formatted("after %s in the bath", half_seconds_up(b.time_s).c_str());
@@ -292,19 +317,20 @@ class Page {
     if (t.count == 0) {
       entry("temper", "none");
     } else {
-      std::string text =
-          formatted("%d x %s at %s", t.count, hours_text(t.time_s).c_str(), temperature_text(t.oven_degC).c_str());
-      if (t.swing_K > 0) text += ", the oven swings by " + difference_text(t.swing_K) + " either way";
-      if (t.edge_extra_K > 0) text += ", the thin edge " + difference_text(t.edge_extra_K) + " hotter";
+      std::string text = formatted("%d x %s at %s", t.count, hours_text(t.time_s).c_str(),
+                                   temperature_text(t.oven_degC).c_str());
+      if (t.swing_K > 0)
+        text += ", the oven swings by " + difference_text(t.swing_K) + " either way";
+      if (t.edge_extra_K > 0)
+        text += ", the thin edge " + difference_text(t.edge_extra_K) + " hotter";
       entry("temper", text);
     }
     cautions("temper");
     const double low = least(answers_.stations, &StationAnswer::hrc_tempered_least);
     if (transforms() && std::isfinite(low)) {
-      std::string text =
-          "after tempering " +
-          hrc_range_text(low, greatest(answers_.stations, &StationAnswer::hrc_tempered_most),
-                         greatest(answers_.stations, &StationAnswer::hrc_band));
+      std::string text = "after tempering " +
+                         hrc_range_text(low, greatest(answers_.stations, &StationAnswer::hrc_tempered_most),
+                                        greatest(answers_.stations, &StationAnswer::hrc_band));
       if (case_.wishes.hrc_to > 0)
         text += formatted("; wanted %s to %s HRC", hrc_text(case_.wishes.hrc_from).c_str(),
                           hrc_text(case_.wishes.hrc_to).c_str());
@@ -325,7 +351,8 @@ class Page {
       any = any || figure != "-";
       text += padded(figure, cell_width, true);
     }
-    if (any) line(text);
+    if (any)
+      line(text);
   }
 
   static std::string both_scales(double degC) {
@@ -337,14 +364,18 @@ class Page {
   }
 
   static std::string margin(double ratio) {
-    if (std::isnan(ratio)) return "-";
-    if (ratio > 20) return "over 20 x";
+    if (std::isnan(ratio))
+      return "-";
+    if (ratio > 20)
+      return "over 20 x";
     return formatted(ratio < 9.95 ? "%.1f x" : "%.0f x", ratio);
   }
 
   void station(std::size_t index) {
     const StationAnswer& s = answers_.stations[index];
-    for (const std::string& part : folded(clean_utf8("STATION " + s.name), page_width)) line(part);
+    line();
+    for (const std::string& part : folded(clean_utf8("STATION " + s.name), page_width))
+      line(part);
     if (index < runs_.size() && !runs_[index].grid.x.empty()) {
       const section::Grid& grid = runs_[index].grid;
       const auto thick = [&](std::size_t i) {
@@ -357,19 +388,22 @@ class Page {
       line(formatted("  a blade of this section weighs %.0f g (%.1f oz)", s.mass_kg * 1e3,
                      s.mass_kg / 0.028349523125));
     std::string head(2 + figure_width, ' ');
-    for (const ZoneAnswer& z : s.zones) head += padded(z.name, cell_width, true);
+    for (const ZoneAnswer& z : s.zones)
+      head += padded(z.name, cell_width, true);
     line(head);
     row(s, "from the spine", [](const ZoneAnswer& z) { return formatted("%.1f mm", z.x_m * 1e3); });
     row(s, "thickness", [](const ZoneAnswer& z) { return formatted("%.2f mm", z.thickness_m * 1e3); });
-    if (case_.has(Stage::furnace)) furnace_rows(s);
+    if (case_.has(Stage::furnace))
+      furnace_rows(s);
     if (case_.has(Stage::transfer)) {
       for (std::size_t k = 0; k < in_air_times_s.size(); ++k)
         row(s, formatted("degC (degF) %.0f s out of the furnace", in_air_times_s[k]),
             [k](const ZoneAnswer& z) { return both_scales(z.in_air_degC[k]); });
     }
-    if (case_.has(Stage::bath)) bath_rows(s);
-    if (transforms()) hardness_rows(s);
-    line();
+    if (case_.has(Stage::bath))
+      bath_rows(s);
+    if (transforms())
+      hardness_rows(s);
   }
 
   void furnace_rows(const StationAnswer& s) {
@@ -378,7 +412,8 @@ class Page {
                                                     : std::string("never");
     });
     row(s, "soak, time at temperature", [](const ZoneAnswer& z) { return minutes_text(z.soak_s); });
-    if (!transforms()) return;
+    if (!transforms())
+      return;
     row(s, "timer for the asked soak, from the door",
         [](const ZoneAnswer& z) { return minutes_up(z.timer_from_door_s); });
     row(s, "austenite at the end of the soak", [](const ZoneAnswer& z) { return percent_text(z.austenite); });
@@ -386,7 +421,8 @@ class Page {
       return std::isfinite(z.carbon_in_solution) ? formatted("%.2f %%", z.carbon_in_solution)
                                                  : std::string("-");
     });
-    row(s, "carbide left undissolved", [](const ZoneAnswer& z) { return percent_text(z.undissolved_carbide); });
+    row(s, "carbide left undissolved",
+        [](const ZoneAnswer& z) { return percent_text(z.undissolved_carbide); });
   }
 
   void bath_rows(const StationAnswer& s) {
@@ -395,11 +431,13 @@ class Page {
         [](const ZoneAnswer& z) { return seconds(z.t800_500_s); });
     row(s, "700 to 500 degC (1292 to 932 degF) in",
         [](const ZoneAnswer& z) { return seconds(z.t700_500_s); });
-    if (!transforms()) return;
+    if (!transforms())
+      return;
     row(s, "gone to pearlite and bainite", [](const ZoneAnswer& z) { return percent_text(z.transformed); });
     row(s, "cools faster than it must, by", [](const ZoneAnswer& z) { return margin(z.rate_margin); });
     row(s, "transfer could take longer by", [](const ZoneAnswer& z) {
-      if (std::isinf(z.transfer_to_spare_s)) return std::string("any time");
+      if (std::isinf(z.transfer_to_spare_s))
+        return std::string("any time");
       return half_seconds_down(z.transfer_to_spare_s);
     });
     row(s, "hardens", [](const ZoneAnswer& z) {
@@ -423,10 +461,13 @@ class Page {
 
   void probes() {
     for (const Run& run : runs_) {
-      if (run.probes.empty()) continue;
+      if (run.probes.empty())
+        continue;
+      line();
       line("PROBES " + run.station + ", degC at the end of each stage");
       std::string head = "  " + padded("", 20);
-      for (const treatment::StageSpan& span : run.spans) head += padded(span_name(span), 12, true);
+      for (const treatment::StageSpan& span : run.spans)
+        head += padded(span_name(span), 12, true);
       line(head);
       for (const treatment::Trace& probe : run.probes) {
         std::string text = "  " + padded(probe.name, 20);
@@ -434,13 +475,13 @@ class Page {
           text += padded(at_end(run, probe, span), 12, true);
         line(text);
       }
-      line();
     }
   }
 
   static std::string span_name(const treatment::StageSpan& span) {
     std::string name = treatment::stage_name(span.stage);
-    if (span.cycle > 0) name += formatted(" %d", span.cycle);
+    if (span.cycle > 0)
+      name += formatted(" %d", span.cycle);
     return name;
   }
 
@@ -448,7 +489,8 @@ class Page {
   static std::string at_end(const Run& run, const treatment::Trace& probe, const treatment::StageSpan& span) {
     const double slack = 1e-9 * std::max(1.0, std::abs(span.to_s));
     const auto after = std::upper_bound(run.time_s.begin(), run.time_s.end(), span.to_s + slack);
-    if (after == run.time_s.begin()) return "-";
+    if (after == run.time_s.begin())
+      return "-";
     const auto step = static_cast<std::size_t>(after - run.time_s.begin() - 1);
     return step < probe.temperature.size() ? formatted("%.1f", probe.temperature[step]) : "-";
   }
@@ -456,13 +498,13 @@ class Page {
   void rest() {
     const bool open = std::find(told_.begin(), told_.end(), false) != told_.end();
     if (open) {
+      line();
       line("CAUTIONS");
       for (std::size_t k = 0; k < told_.size(); ++k)
         if (!told_[k]) {
           const answers::Caution& caution = answers_.cautions[k];
           bullet("  - ", caution.beside == "all" ? caution.text : caution.beside + ": " + caution.text, 0);
         }
-      line();
     }
     std::vector<std::string> warnings = answers_.warnings;
     for (const Run& run : runs_)
@@ -470,15 +512,21 @@ class Page {
         if (std::find(warnings.begin(), warnings.end(), warning) == warnings.end())
           warnings.push_back(warning);
     list("WARNINGS", warnings);
-    list("WHAT THE FIGURES REST ON", answers_.assumptions);
+    std::vector<std::string> assumptions;
+    for (const std::string& text : answers_.assumptions)
+      if (std::find(case_.defaults.begin(), case_.defaults.end(), text) == case_.defaults.end())
+        assumptions.push_back(text);
+    list("WHAT THE FIGURES REST ON", assumptions);
     list("NOT IN THE CASE FILE, SO ASSUMED", case_.defaults);
   }
 
   void list(const char* heading, const std::vector<std::string>& texts) {
-    if (texts.empty()) return;
-    line(heading);
-    for (const std::string& text : texts) bullet("  - ", text, 0);
+    if (texts.empty())
+      return;
     line();
+    line(heading);
+    for (const std::string& text : texts)
+      bullet("  - ", text, 0);
   }
 
   std::ostream& out_;
@@ -520,7 +568,8 @@ void print_short(std::ostream& out, const Case& c, const Answers& a) {
     if ((j->verdict == Verdict::fail || j->verdict == Verdict::marginal) && !j->reason.empty())
       text += " " + upper_case(answers::verdict_name(j->verdict)) + ": " + j->reason +
               (j->reason.back() == '.' ? "" : ".");
-  for (const std::string& line : folded(clean_utf8(text), page_width)) out << line << '\n';
+  for (const std::string& line : folded(clean_utf8(text), page_width))
+    out << line << '\n';
 }
 
 } // namespace tq::output

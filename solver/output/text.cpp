@@ -22,15 +22,18 @@ std::size_t sequence_length(std::string_view text, std::size_t at) {
                              : first < 0xF0 ? 3
                              : first < 0xF5 ? 4
                                             : 0;
-  if (length == 0 || at + length > text.size()) return 0;
+  if (length == 0 || at + length > text.size())
+    return 0;
   for (std::size_t k = 1; k < length; ++k)
-    if (starts_code_point(text[at + k])) return 0;
+    if (starts_code_point(text[at + k]))
+      return 0;
   if (length > 1) {
     const unsigned second = byte(at + 1);
     const bool overlong = (first == 0xE0 && second < 0xA0) || (first == 0xF0 && second < 0x90);
     const bool surrogate = first == 0xED && second >= 0xA0;
     const bool beyond = first == 0xF4 && second >= 0x90;
-    if (overlong || surrogate || beyond) return 0;
+    if (overlong || surrogate || beyond)
+      return 0;
   }
   return length;
 }
@@ -73,7 +76,8 @@ std::vector<std::string> folded(std::string_view text, std::size_t width) {
   std::size_t at = 0;
   while (at < text.size()) {
     const std::size_t from = text.find_first_not_of(" \n\t\r", at);
-    if (from == std::string_view::npos) break;
+    if (from == std::string_view::npos)
+      break;
     const std::size_t to = std::min(text.find_first_of(" \n\t\r", from), text.size());
     std::string word(text.substr(from, to - from));
     at = to;
@@ -84,13 +88,15 @@ std::vector<std::string> folded(std::string_view text, std::size_t width) {
     while (columns(word) > width) {
       std::size_t cut = 0;
       for (std::size_t count = 0; cut < word.size(); ++cut)
-        if (starts_code_point(word[cut]) && count++ == width) break;
+        if (starts_code_point(word[cut]) && count++ == width)
+          break;
       lines.push_back(word.substr(0, cut));
       word.erase(0, cut);
     }
     line += (line.empty() ? "" : " ") + word;
   }
-  if (!line.empty() || lines.empty()) lines.push_back(line);
+  if (!line.empty() || lines.empty())
+    lines.push_back(line);
   return lines;
 }
 
@@ -114,13 +120,25 @@ std::string clean_utf8(std::string_view text, bool keep_controls) {
 
 std::string xml_escaped(std::string_view text) {
   std::string out;
-  for (const char c : clean_utf8(text)) switch (c) {
-    case '&': out += "&amp;"; break;
-    case '<': out += "&lt;"; break;
-    case '>': out += "&gt;"; break;
-    case '"': out += "&quot;"; break;
-    case '\'': out += "&#39;"; break;
-    default: out += c;
+  for (const char c : clean_utf8(text))
+    switch (c) {
+    case '&':
+      out += "&amp;";
+      break;
+    case '<':
+      out += "&lt;";
+      break;
+    case '>':
+      out += "&gt;";
+      break;
+    case '"':
+      out += "&quot;";
+      break;
+    case '\'':
+      out += "&#39;";
+      break;
+    default:
+      out += c;
     }
   return out;
 }
@@ -128,89 +146,110 @@ std::string xml_escaped(std::string_view text) {
 std::string lower_case(std::string_view ascii) {
   std::string out(ascii);
   for (char& c : out)
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+    if (c >= 'A' && c <= 'Z')
+      c = static_cast<char>(c - 'A' + 'a');
   return out;
 }
 
 std::string upper_case(std::string_view ascii) {
   std::string out(ascii);
   for (char& c : out)
-    if (c >= 'a' && c <= 'z') c = static_cast<char>(c - 'a' + 'A');
+    if (c >= 'a' && c <= 'z')
+      c = static_cast<char>(c - 'a' + 'A');
   return out;
 }
 
 std::string temperature_text(double degC) {
-  if (!std::isfinite(degC)) return "-";
+  if (!std::isfinite(degC))
+    return "-";
   return formatted("%.0f degC (%.0f degF)", degC, degC * 1.8 + 32);
 }
 
 std::string difference_text(double K) {
-  if (!std::isfinite(K)) return "-";
+  if (!std::isfinite(K))
+    return "-";
   const int digits = std::abs(K) < 9.95 && std::abs(K - std::round(K)) > 0.05 ? 1 : 0;
   return formatted("%.*f degC (%.*f degF)", digits, K, digits, K * 1.8);
 }
 
 std::string length_text(double m) {
-  if (!std::isfinite(m)) return "-";
+  if (!std::isfinite(m))
+    return "-";
   return formatted("%.2f mm (%.3f in)", m * 1e3, m / 0.0254);
 }
 
 std::string volume_text(double m3) {
-  if (!std::isfinite(m3)) return "-";
+  if (!std::isfinite(m3))
+    return "-";
   return formatted("%.3g L (%.2g US gal)", m3 * 1e3, m3 / 3.785411784e-3);
 }
 
 std::string minutes_up(double s) {
-  if (!std::isfinite(s)) return "-";
+  if (!std::isfinite(s))
+    return "-";
   return formatted("%.0f min", std::max(0.0, std::ceil(s / 60 - seam)));
 }
 
 std::string minutes_text(double s) {
-  if (!std::isfinite(s)) return "-";
+  if (!std::isfinite(s))
+    return "-";
   return formatted("%.1f min", s / 60);
 }
 
 std::string half_seconds_up(double s) {
-  if (!std::isfinite(s)) return "-";
+  if (!std::isfinite(s))
+    return "-";
   return half_steps(std::ceil(s * 2 - seam)) + " s";
 }
 
 std::string half_seconds_down(double s) {
-  if (!std::isfinite(s)) return "-";
+  if (!std::isfinite(s))
+    return "-";
   return half_steps(std::floor(s * 2 + seam)) + " s";
 }
 
 std::string hours_text(double s) {
-  if (!std::isfinite(s)) return "-";
+  if (!std::isfinite(s))
+    return "-";
   const long minutes = std::lround(s / 60);
-  if (minutes < 60) return formatted("%ld min", minutes);
-  if (minutes % 60 == 0) return formatted("%ld h", minutes / 60);
+  if (minutes < 60)
+    return formatted("%ld min", minutes);
+  if (minutes % 60 == 0)
+    return formatted("%ld h", minutes / 60);
   return formatted("%ld h %ld min", minutes / 60, minutes % 60);
 }
 
 std::string hrc_text(double hrc) {
-  if (!std::isfinite(hrc)) return "-";
-  if (hrc < 20) return "below 20";
-  if (hrc > 68) return "above 68";
+  if (!std::isfinite(hrc))
+    return "-";
+  if (hrc < 20)
+    return "below 20";
+  if (hrc > 68)
+    return "above 68";
   return formatted("%.1f", whole_or_half(hrc));
 }
 
 std::string hrc_range_text(double least, double most, double band) {
-  if (!std::isfinite(least) || !std::isfinite(most)) return "-";
+  if (!std::isfinite(least) || !std::isfinite(most))
+    return "-";
   const std::string from = hrc_text(least), to = hrc_text(most);
-  if (from == "below 20" && to == from) return "below 20 HRC";
+  if (from == "below 20" && to == from)
+    return "below 20 HRC";
   return (from == to ? from : from + " to " + to) + " HRC " + band_text(band);
 }
 
 std::string band_text(double band_hrc) {
-  if (!std::isfinite(band_hrc)) return "(band unknown)";
+  if (!std::isfinite(band_hrc))
+    return "(band unknown)";
   return "+/- " + half_figure(std::max(0.5, std::ceil(band_hrc * 2 - seam) / 2));
 }
 
 std::string percent_text(double share) {
-  if (!std::isfinite(share)) return "-";
+  if (!std::isfinite(share))
+    return "-";
   const double percent = share * 100;
-  if (percent > 0 && percent < 0.05) return "< 0.1 %";
+  if (percent > 0 && percent < 0.05)
+    return "< 0.1 %";
   return percent < 9.95 ? formatted("%.1f %%", percent) : formatted("%.0f %%", percent);
 }
 

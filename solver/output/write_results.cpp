@@ -9,12 +9,11 @@
 
 namespace tq::output {
 
-std::vector<std::filesystem::path> write_results(const treatment::Case& c,
-                                                 const std::vector<treatment::Run>& runs,
-                                                 const answers::Answers& a,
-                                                 const std::filesystem::path& folder, const std::string& stem,
-                                                 const OutputInfo& info) {
-  if (runs.size() != a.stations.size()) throw std::logic_error("one answer per run is needed");
+std::vector<std::filesystem::path>
+write_results(const treatment::Case& c, const std::vector<treatment::Run>& runs, const answers::Answers& a,
+              const std::filesystem::path& folder, const std::string& stem, const OutputInfo& info) {
+  if (runs.size() != a.stations.size())
+    throw std::logic_error("one answer per run is needed");
   const Origin origin = describe_origin(c, runs, a, info);
   const std::string hdf5_name = stem + ".h5";
   const auto station_stem = [&](std::size_t k) {
@@ -31,10 +30,11 @@ std::vector<std::filesystem::path> write_results(const treatment::Case& c,
   add(stem + ".json").write(answers_json(c, runs, a, origin));
   write_hdf5(add(hdf5_name).temporary(), c, runs, a, origin);
   for (std::size_t k = 0; k < runs.size(); ++k)
-    add(station_stem(k) + ".xmf").write(xdmf_text(runs[k], k, hdf5_name));
+    add(station_stem(k) + ".xmf").write(xdmf_text(c, runs[k], k, hdf5_name));
 
   std::vector<std::filesystem::path> paths;
-  for (const PendingFile& file : files) paths.push_back(file.target());
+  for (const PendingFile& file : files)
+    paths.push_back(file.target());
   commit_together(files);
   return paths;
 }

@@ -15,10 +15,8 @@ namespace tq::output {
 /// stem_station_1.xmf ...) into `folder`, which is made when missing. Earlier results of the same names are
 /// replaced together at the very end, and stay whole when anything fails before. Returns the paths written,
 /// the picture first. Throws WriteError.
-std::vector<std::filesystem::path> write_results(const treatment::Case& c,
-                                                 const std::vector<treatment::Run>& runs,
-                                                 const answers::Answers& a,
-                                                 const std::filesystem::path& folder, const std::string& stem,
-                                                 const OutputInfo& info);
+std::vector<std::filesystem::path>
+write_results(const treatment::Case& c, const std::vector<treatment::Run>& runs, const answers::Answers& a,
+              const std::filesystem::path& folder, const std::string& stem, const OutputInfo& info);
 
 } // namespace tq::output

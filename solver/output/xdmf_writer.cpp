@@ -6,14 +6,15 @@
 
 namespace tq::output {
 
-std::string xdmf_text(const treatment::Run& run, std::size_t station, const std::string& hdf5_name) {
+std::string xdmf_text(const treatment::Case& c, const treatment::Run& run, std::size_t station,
+                      const std::string& hdf5_name) {
   const WholeSection whole(run.grid);
   const std::string shape = formatted("%d %d", whole.nj, whole.ni);
   const std::string file = xml_escaped(hdf5_name) + ":/xdmf/" + station_group(station) + "/";
-  const std::vector<std::string> quantities = frame_quantities(run);
+  const std::vector<std::string> quantities = frame_quantities(c, run);
   const auto item = [&](const std::string& dimensions, const std::string& name) {
-    return "<DataItem Dimensions=\"" + dimensions + "\" NumberType=\"Float\" Precision=\"8\" Format=\"HDF\">" +
-           file + name + "</DataItem>";
+    return "<DataItem Dimensions=\"" + dimensions +
+           "\" NumberType=\"Float\" Precision=\"8\" Format=\"HDF\">" + file + name + "</DataItem>";
   };
 
   std::string out = "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<Xdmf Version=\"3.0\">\n <Domain>\n";

@@ -8,6 +8,7 @@
 namespace tq::output {
 
 /// XDMF 3 text. `hdf5_name` is the name of the HDF5 file beside it, without folder.
-std::string xdmf_text(const treatment::Run& run, std::size_t station, const std::string& hdf5_name);
+std::string xdmf_text(const treatment::Case& c, const treatment::Run& run, std::size_t station,
+                      const std::string& hdf5_name);
 
 } // namespace tq::output
