@@ -1,0 +1,147 @@
+#include "output/terminal.hpp"
+#include "output/text.hpp"
+#include "sample.hpp"
+
+#include <gtest/gtest.h>
+
+#include <limits>
+#include <sstream>
+#include <string>
+#include <vector>
+
+namespace {
+
+using tq::test::Sample;
+
+std::string printed(const Sample& s, bool colour = false) {
+  std::ostringstream out;
+  tq::output::print_answers(out, s.c, s.runs, s.answers, colour);
+  return out.str();
+}
+
+void expect_in_order(const std::string& text, const std::vector<std::string>& parts) {
+  std::size_t at = 0;
+  for (const std::string& part : parts) {
+    const std::size_t found = text.find(part, at);
+    ASSERT_NE(found, std::string::npos) << "missing or out of order: " << part << "\nin\n" << text;
+    at = found + part.size();
+  }
+}
+
+TEST(Output_Terminal, FullCase_SettingFirstReasonSecond) {
+  expect_in_order(
+      printed(tq::test::full_sample()),
+      {"Pocket knife <no. 7> & sheath\n",
+       "O1 100MnCrW4; stages: furnace, transfer, bath, cool, temper\n",
+       "SOAK       PASS      all zones are austenite with the carbon wanted\n",
+       "QUENCH     MARGINAL  3 % of the spine goes to bainite\n",
+       "HARDNESS   PASS      60.5 to 61.5 HRC lies in the wanted range\n",
+       "SET\n",
+       "timer      30 min from closing the door, or 26 min from when the display is back",
+       "blade out after 35 min",
+       "furnace    800 degC (1472 degF) on the display, blade in hot",
+       "sags by 10 degC (18",
+       "foil       1 layer of 0.05 mm (0.002 in)",
+       "comes off before",
+       "transfer   2.0 s from the furnace",
+       "up to 7.0 s more before the thickest no longer passes",
+       "oil        Medium oil at 55 degC (131 degF), 8 L (2.1 US gal)",
+       "one blade warms it by 2.4 degC (4.3 degF) to 57 degC (135 degF)",
+       "lift out   after 20.0 s in the bath: surface 61 degC (142 degF)",
+       "not before 6.5 s",
+       "without smoke after 8.5 s",
+       "as quenched 63.5 to 65.0 HRC +/- 1",
+       "temper     2 x 2 h at 205 degC (401 degF)",
+       "after tempering 60.5 to 61.5 HRC +/- 1",
+       "STATION middle of the blade\n",
+       "edge       middle        spine     thickest\n",
+       "reaches temperature after                       9.3 min      9.7 min      9.9 min     10.0 min\n",
+       "carbon in solution, by weight                    0.62 %",
+       "degC (degF) 2 s out of the furnace           780 (1436)",
+       "gone to pearlite and bainite                    < 0.1 %        1.5 %",
+       "cools faster than it must, by                     3.4 x",
+       "hardens                                            PASS         PASS     MARGINAL     MARGINAL\n",
+       "retained austenite                                  9 %",
+       "HRC after tempering, +/- 1                         61.5         61.0         60.5         60.5\n",
+       "PROBES middle of the blade",
+       "heel ",
+       "CAUTIONS\n  - Prove the figures on a coupon of the same bar.\n",
+       "WARNINGS\n  - the oil is near its flash point\n  - oil: agitation outside its table\n",
+       "WHAT THE FIGURES REST ON\n  - the blade goes in edge first and is moved\n",
+       "NOT IN THE CASE FILE, SO ASSUMED\n  - wrap.gap"});
+}
+
+TEST(Output_Terminal, Caution_StandsBesideItsNumberOnce) {
+  const std::string text = printed(tq::test::full_sample());
+  expect_in_order(text, {"oil        Medium oil", "! Keep the lid of the tank at hand.", "lift out"});
+  EXPECT_EQ(text.find("lid of the tank"), text.rfind("lid of the tank"));
+}
+
+TEST(Output_Terminal, AnyCase_NoLineWiderThanAPage) {
+  Sample s = tq::test::full_sample();
+  s.answers.title = std::string(250, 'x') + " \u2014 and words and words and words and words and words";
+  s.answers.quench.reason = "because " + std::string(120, 'y');
+  s.answers.warnings = {std::string(40, 'w') + " " + std::string(300, 'z')};
+  std::istringstream lines(printed(s));
+  for (std::string line; std::getline(lines, line);) {
+    EXPECT_LE(tq::output::columns(line), 100U) << line;
+    EXPECT_TRUE(line.empty() || line.back() != ' ') << "'" << line << "'";
+  }
+}
+
+TEST(Output_Terminal, InertOneStage_AsksNothingAboutSteel) {
+  const std::string text = printed(tq::test::bare_sample());
+  expect_in_order(text, {"plate", "stages: bath", "SOAK       NOT ASKED\n", "oil        Own oil at 60 degC",
+                         "so much that it does not warm", "800 to 500 degC"});
+  for (const char* absent : {"HRC", "nan", "martensite", "timer", "temper", "PROBES", "pearlite", "never"})
+    EXPECT_EQ(text.find(absent), std::string::npos) << absent << "\n" << text;
+}
+
+TEST(Output_Terminal, Colour_OnlyWhenAskedAndOnlyOnTheVerdicts) {
+  const Sample s = tq::test::full_sample();
+  EXPECT_EQ(printed(s).find('\x1b'), std::string::npos);
+  EXPECT_NE(printed(s, true).find("\x1b[1;32mPASS"), std::string::npos);
+  EXPECT_NE(printed(s, true).find("\x1b[1;33mMARGINAL"), std::string::npos);
+}
+
+TEST(Output_Terminal, EscapeCodesInATitle_DoNotReachTheTerminal) {
+  Sample s = tq::test::full_sample();
+  s.answers.title = "\x1b]0;gotcha\x07";
+  s.c.bath.coolant.name = "\x1b[2J";
+  s.runs[0].probes[0].name = "\x1b[2J";
+  EXPECT_EQ(printed(s).find('\x1b'), std::string::npos);
+}
+
+TEST(Output_Terminal, ZoneNeverReachesTemperature_SaysSoInsteadOfATimer) {
+  Sample s = tq::test::full_sample();
+  const double nan = std::numeric_limits<double>::quiet_NaN();
+  s.answers.stations[0].timer_from_door_s = nan;
+  s.answers.stations[0].zones[2].reaches_temperature_s = nan;
+  const std::string text = printed(s);
+  EXPECT_NE(text.find("no timer gives the asked soak of 20 min"), std::string::npos) << text;
+  EXPECT_NE(text.find("never"), std::string::npos);
+}
+
+TEST(Output_Terminal, SeveralStations_TheWorstIsSet) {
+  Sample s = tq::test::full_sample();
+  s.answers.stations.push_back(s.answers.stations[0]);
+  s.answers.stations[1].name = "ricasso";
+  s.answers.stations[1].timer_from_door_s = 2400;
+  s.runs.push_back(s.runs[0]);
+  const std::string text = printed(s);
+  expect_in_order(
+      text, {"timer      40 min from closing the door", "STATION middle of the blade", "STATION ricasso"});
+}
+
+TEST(Output_Terminal, ShortForm_IsOneParagraph) {
+  const Sample s = tq::test::full_sample();
+  std::ostringstream out;
+  tq::output::print_short(out, s.c, s.answers);
+  const std::string text = out.str();
+  EXPECT_EQ(text.find("\n\n"), std::string::npos);
+  expect_in_order(text,
+                  {"soak PASS, quench MARGINAL, hardness PASS.", "Set 800 degC (1472 degF)",
+                   "2 x 2 h at 205 degC (401 degF): 60.5 to 61.5 HRC +/- 1.", "MARGINAL: 3 % of the spine"});
+}
+
+} // namespace
