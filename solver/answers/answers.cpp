@@ -231,8 +231,7 @@ Judgement judge_hardness(const Case& c, const StationAnswer& s) {
   const double miss = std::max({0.0, from - least, most - to});
   const std::string text =
       format("%.1f to %.1f HRC after tempering, wanted %.3g to %.3g", least, most, from, to);
-  constexpr double resolution_HRC = 0.25; // answers are given to half a point
-  if (miss <= resolution_HRC)
+  if (miss <= 0)
     return {Verdict::pass, text};
   return {miss <= s.hrc_band ? Verdict::marginal : Verdict::fail, text};
 }

@@ -350,7 +350,7 @@ void Simulation::cool_until(Stage stage, double air_degC, double convection, dou
 void Simulation::cool(const Observer& observer) {
   at_temperature_from_ = std::numeric_limits<double>::infinity();
   const Cool& c = case_.cool;
-  constexpr double near_K = 1.0, longest_s = 4 * 3600;
+  constexpr double near_K = 0.2, longest_s = 4 * 3600;
   cool_until(Stage::cool, c.air_degC, c.convection_W_m2K, std::max(c.lowest_degC, c.air_degC + near_K),
              longest_s, observer);
   if (c.lowest_degC < c.air_degC - near_K)
