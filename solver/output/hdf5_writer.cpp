@@ -12,6 +12,7 @@
 #include <cstdint>
 #include <limits>
 #include <numeric>
+#include <set>
 #include <span>
 #include <utility>
 
@@ -101,10 +102,8 @@ struct Label {
 class File {
  public:
   explicit File(const std::filesystem::path& path)
-      : access_(H5Pcreate(H5P_FILE_ACCESS), H5Pclose), file_(create(path, access_), H5Fclose),
-        link_(H5Pcreate(H5P_LINK_CREATE), H5Pclose) {
-    check(H5Pset_create_intermediate_group(link_.get(), 1));
-  }
+      : group_(creation(H5P_GROUP_CREATE)), access_(H5Pcreate(H5P_FILE_ACCESS), H5Pclose),
+        file_(create(path, access_), H5Fclose) {}
 
   void close() {
     check(H5Fflush(file_.get(), H5F_SCOPE_GLOBAL));
@@ -120,13 +119,14 @@ class File {
     check(H5Awrite(id.get(), H5T_NATIVE_INT, &value));
   }
   void group(const std::string& path, const std::string& name_attribute) {
-    const Handle id(H5Gcreate2(file_.get(), path.c_str(), link_.get(), H5P_DEFAULT, H5P_DEFAULT), H5Gclose);
+    make_group(path);
+    const Handle id(H5Gopen2(file_.get(), path.c_str(), H5P_DEFAULT), H5Gclose);
     attribute(id.get(), "name", name_attribute);
   }
 
   void numbers(const std::string& path, const Label& label, const Dims& dims, std::span<const double> data) {
     fits(path, dims, data.size());
-    const Handle create = creation();
+    const Handle create = creation(H5P_DATASET_CREATE);
     const Handle set = dataset(path, label, H5T_IEEE_F64LE, dims, create);
     if (!data.empty())
       check(H5Dwrite(set.get(), H5T_NATIVE_DOUBLE, H5S_ALL, H5S_ALL, H5P_DEFAULT, data.data()));
@@ -137,7 +137,7 @@ class File {
   void integers(const std::string& path, const Label& label, const Dims& dims,
                 std::span<const std::int64_t> data) {
     fits(path, dims, data.size());
-    const Handle create = creation();
+    const Handle create = creation(H5P_DATASET_CREATE);
     const Handle set = dataset(path, label, H5T_STD_I64LE, dims, create);
     if (!data.empty())
       check(H5Dwrite(set.get(), H5T_NATIVE_INT64, H5S_ALL, H5S_ALL, H5P_DEFAULT, data.data()));
@@ -159,7 +159,7 @@ class File {
               std::string_view quantity, const Frame& frame) {
     const Dims plane = {1, dims[1], dims[2]};
     {
-      const Handle create = creation();
+      const Handle create = creation(H5P_DATASET_CREATE);
       check(H5Pset_chunk(create.get(), 3, plane.data()));
       check(H5Pset_shuffle(create.get()));
       check(H5Pset_deflate(create.get(), 4));
@@ -179,7 +179,7 @@ class File {
     const Handle view(H5Screate_simple(2, flat.data(), nullptr), H5Sclose);
     for (hsize_t t = 0; t < dims[0]; ++t) {
       select_frame(whole, t, plane);
-      const Handle create = creation();
+      const Handle create = creation(H5P_DATASET_CREATE);
       check(H5Pset_virtual(create.get(), view.get(), ".", path.c_str(), whole.get()));
       dataset(views + "/" + frame_view(quantity, static_cast<std::size_t>(t)), shown, H5T_IEEE_F64LE, flat,
               create);
@@ -190,14 +190,24 @@ class File {
   static hid_t create(const std::filesystem::path& path, const Handle& access) {
     check(H5Pset_libver_bounds(access.get(), H5F_LIBVER_V18, H5F_LIBVER_V110));
     check(H5Pset_fclose_degree(access.get(), H5F_CLOSE_STRONG));
-    return H5Fcreate(path.c_str(), H5F_ACC_TRUNC, H5P_DEFAULT, access.get());
+    const Handle properties = creation(H5P_FILE_CREATE);
+    return H5Fcreate(path.c_str(), H5F_ACC_TRUNC, properties.get(), access.get());
   }
 
   /// Creation properties without time stamps, so that equal content gives equal bytes.
-  static Handle creation() {
-    Handle create(H5Pcreate(H5P_DATASET_CREATE), H5Pclose);
-    check(H5Pset_obj_track_times(create.get(), false));
-    return create;
+  static Handle creation(hid_t kind) {
+    Handle properties(H5Pcreate(kind), H5Pclose);
+    check(H5Pset_obj_track_times(properties.get(), false));
+    return properties;
+  }
+
+  /// Makes the group and those it lies in, unless they exist. (The library's own way of making intermediate
+  /// groups would give them time stamps.)
+  void make_group(const std::string& path) {
+    if (path.empty() || !made_.insert(path).second)
+      return;
+    make_group(path.substr(0, path.rfind('/')));
+    const Handle id(H5Gcreate2(file_.get(), path.c_str(), H5P_DEFAULT, group_.get(), H5P_DEFAULT), H5Gclose);
   }
 
   static void select_frame(const Handle& space, hsize_t t, const Dims& plane) {
@@ -229,11 +239,12 @@ class File {
 
   Handle dataset(const std::string& path, const Label& label, hid_t type, const Dims& dims,
                  const Handle& create) {
+    make_group(path.substr(0, path.rfind('/')));
     const Handle space(dims.empty() ? H5Screate(H5S_SCALAR)
                                     : H5Screate_simple(static_cast<int>(dims.size()), dims.data(), nullptr),
                        H5Sclose);
     Handle set(
-        H5Dcreate2(file_.get(), path.c_str(), type, space.get(), link_.get(), create.get(), H5P_DEFAULT),
+        H5Dcreate2(file_.get(), path.c_str(), type, space.get(), H5P_DEFAULT, create.get(), H5P_DEFAULT),
         H5Dclose);
     attribute(set.get(), "units", label.unit);
     attribute(set.get(), "long_name", label.long_name);
@@ -249,7 +260,7 @@ class File {
     const Handle type(H5Tcopy(H5T_C_S1), H5Tclose);
     check(H5Tset_size(type.get(), H5T_VARIABLE));
     check(H5Tset_cset(type.get(), H5T_CSET_UTF8));
-    const Handle create = creation();
+    const Handle create = creation(H5P_DATASET_CREATE);
     const Handle set = dataset(path, label, type.get(), dims, create);
     std::vector<std::string> clean(data.size());
     std::transform(data.begin(), data.end(), clean.begin(),
@@ -261,7 +272,8 @@ class File {
       check(H5Dwrite(set.get(), type.get(), H5S_ALL, H5S_ALL, H5P_DEFAULT, pointers.data()));
   }
 
-  Handle access_, file_, link_;
+  Handle group_, access_, file_;
+  std::set<std::string> made_; ///< groups that exist
 };
 
 constexpr const char* stage_meaning = "stage: 0 furnace, 1 transfer, 2 bath, 3 cool, 4 temper";
