@@ -86,7 +86,12 @@ ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneMargins& 
       a.into_bath_degC = treatment::trace_value(run.time_s, T, bath->from_s);
     const double t500 = treatment::last_fall(run.time_s, T, 500, from, to);
     a.t700_500_s = t500 - treatment::last_fall(run.time_s, T, 700, from, to);
-    a.t800_500_s = t500 - treatment::last_fall(run.time_s, T, 800, from, to);
+    // 800 degC is also the commonest set point: a start within half a kelvin of it counts from the start
+    const double start = treatment::trace_value(run.time_s, T, from);
+    constexpr double near_K = 0.5;
+    a.t800_500_s = start >= 800 - near_K
+                       ? t500 - treatment::last_fall(run.time_s, T, std::min(800.0, start), from, to)
+                       : nan;
   }
   if (c.steel.inert)
     return a;
@@ -158,6 +163,9 @@ Verdict worst_of(Verdict a, Verdict b) {
 Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC) {
   Judgement j{Verdict::pass, ""};
   const auto& wanted = c.steel.austenitising;
+  if (!c.has(Stage::bath) && final_degC < steel::ac1(c.steel))
+    return {Verdict::not_asked, format("below Ac1 (%.0f degC): a preheat or stress relief, nothing hardens",
+                                       steel::ac1(c.steel))};
   const ZoneAnswer* worst = nullptr;
   for (const auto& z : s.zones) {
     if (z.austenite < c.thresholds.austenite_least && (!worst || z.austenite < worst->austenite))

@@ -10,6 +10,27 @@ namespace {
 constexpr double table_from = -200, table_to = 1300;
 constexpr double full_clock = 40; ///< exp(-40): nothing left
 
+/// The Koistinen-Marburger curve starts with a corner at Ms; over this half width about Ms it is rounded, so
+/// that the capacity does not jump (numerical choice; the share formed is unchanged from Ms - onset_K on).
+constexpr double onset_K = 4;
+
+/// Undercooling below Ms that counts, rounded at its start, and its slope.
+struct Undercooling {
+  double value, slope;
+};
+Undercooling undercooling(double below_ms) {
+  if (below_ms >= onset_K)
+    return {below_ms, 1};
+  if (below_ms <= -onset_K)
+    return {0, 0};
+  const double s = below_ms + onset_K;
+  return {s * s / (4 * onset_K), s / (2 * onset_K)};
+}
+/// Inverse of undercooling().value.
+double below_ms_of(double value) {
+  return value >= onset_K ? value : 2 * std::sqrt(onset_K * value) - onset_K;
+}
+
 double base_of(const records::PhaseProperties& upper, const records::PhaseProperties& lower,
                double upper_base, double at, double latent) {
   // base of `lower` so that upper(at) - lower(at) = latent
@@ -47,6 +68,8 @@ TransformingMaterial::TransformingMaterial(const records::SteelRecord& steel, re
   ms_.assign(nodes, martensite_start(steel_, born_));
   martensite_below_.assign(nodes, -1e9);
   on_curve_.assign(nodes, 0);
+  matrix_.assign(nodes, 1 - undissolved_cementite(steel_, born_));
+  clock_before_.assign(2 * nodes, 0);
 }
 
 void TransformingMaterial::austenitise(double T) {
@@ -55,8 +78,9 @@ void TransformingMaterial::austenitise(double T) {
   for (std::size_t n = 0; n < ferrite_.size(); ++n) {
     formed_[n] = 1;
     carbon_[n] = C;
+    matrix_[n] = 1 - undissolved;
     cementite_[n] = undissolved;
-    austenite_[n] = 1 - undissolved;
+    austenite_[n] = matrix_[n];
     ferrite_[n] = martensite_[n] = bainite_[n] = pearlite_[n] = 0;
   }
 }
@@ -72,6 +96,7 @@ void TransformingMaterial::begin(TransformMode mode, double* clock) {
       clock[n] = formed_[n] >= 1 ? full_clock : -std::log1p(-formed_[n]);
     } else if (mode == TransformMode::cooling) {
       pearlite_left_[n] = bainite_left_[n] = 1;
+      clock_before_[n] = clock_before_[nodes + n] = 0;
       pearlite_factor_[n] = decomposition_.pearlite_carbon_factor(carbon_[n]);
       bainite_factor_[n] = decomposition_.bainite_carbon_factor(carbon_[n]);
       ms_[n] = martensite_start(steel_, carbon_[n]);
@@ -88,7 +113,7 @@ void TransformingMaterial::take_martensite_point(std::size_t n) {
     return;
   }
   const double left = austenite_[n] / available;
-  martensite_below_[n] = left > 0 ? ms_[n] + std::log(left) / alpha_ : -1e9;
+  martensite_below_[n] = left > 0 ? ms_[n] - below_ms_of(-std::log(left) / alpha_) : -1e9;
 }
 
 double TransformingMaterial::bell(double T) const {
@@ -117,11 +142,13 @@ TransformingMaterial::Now TransformingMaterial::shares_at(std::size_t n, const d
                                                           std::size_t nodes) const {
   Now s{austenite_[n], martensite_[n], bainite_[n], pearlite_[n] + ferrite_[n] + cementite_[n]};
   if (mode_ == TransformMode::heating) {
-    const double formed = -std::expm1(-std::max(clock[n], 0.0));
-    const double matrix = 1 - undissolved_cementite(steel_, carbon_[n]);
-    s.austenite = formed * matrix;
-    s.ferritic = 1 - s.austenite;
-  } else if (mode_ == TransformMode::cooling && s.austenite > 0) {
+    // below Ac1 and after the end the committed shares stand
+    if (clock[n] > 0 && formed_[n] < 1 - 1e-12) {
+      s.austenite = -std::expm1(-clock[n]) * matrix_[n];
+      s.ferritic = 1 - s.austenite;
+    }
+  } else if (mode_ == TransformMode::cooling && s.austenite > 0 &&
+             (clock[n] > clock_before_[n] || clock[nodes + n] > clock_before_[nodes + n])) {
     const double left_before = pearlite_left_[n] * bainite_left_[n];
     const double p = 1 - li_fraction(clock[n]), b = 1 - li_fraction(clock[nodes + n]);
     if (left_before > 1e-9 && p * b < left_before) {
@@ -149,14 +176,15 @@ TransformingMaterial::Mixture TransformingMaterial::mix(const Now& s) const {
 }
 
 bool TransformingMaterial::martensite_moves(std::size_t n, double T) const {
-  return mode_ == TransformMode::cooling && (T < martensite_below_[n] || (on_curve_[n] && T < ms_[n]));
+  return mode_ == TransformMode::cooling &&
+         (T < martensite_below_[n] || (on_curve_[n] && T < ms_[n] + onset_K));
 }
 
 double TransformingMaterial::martensite_at(std::size_t n, const Now& s, double T) const {
   if (mode_ != TransformMode::cooling || T >= martensite_below_[n])
     return s.martensite;
   const double available = s.austenite + s.martensite;
-  return std::max(s.martensite, available * martensite_share(ms_[n], T, alpha_));
+  return std::max(s.martensite, available * martensite_share(undercooling(ms_[n] - T).value, 0, alpha_));
 }
 
 double TransformingMaterial::enthalpy(std::size_t n, double T) const {
@@ -182,15 +210,16 @@ void TransformingMaterial::evaluate(const double* u, const double* clock, std::s
       grown = 0;
       if (martensite_moves(n, t)) {
         const double available = s.austenite + s.martensite;
-        const double left = std::exp(-alpha_ * (ms_[n] - t));
+        const Undercooling below = undercooling(ms_[n] - t);
+        const double left = std::exp(-alpha_ * below.value);
         grown = available * (1 - left) - s.martensite;
         const double step = step_base + t * (step_c0 + 0.5 * step_c1 * t);
         h += grown * step;
-        c += grown * (step_c0 + step_c1 * t) - alpha_ * available * left * step;
+        c += grown * (step_c0 + step_c1 * t) - alpha_ * below.slope * available * left * step;
       }
       const double dt = (u[n] - h) / c;
       t += dt;
-      if (std::abs(dt) < 1e-7)
+      if (std::abs(dt) < 1e-5) // quadratic convergence: the error left is far smaller
         break;
       if (!(std::abs(t) < 1e5)) {
         t = std::numeric_limits<double>::quiet_NaN(); // the stepper rejects the step
@@ -228,12 +257,13 @@ void TransformingMaterial::capacity(const double*, const double* clock, const do
     const double t = T[n];
     c[n] = m.c0 + m.c1 * t + m.bell * bell_capacity(t);
     if (martensite_moves(n, t)) {
-      const double available = s.austenite + s.martensite, left = std::exp(-alpha_ * (ms_[n] - t));
+      const Undercooling below = undercooling(ms_[n] - t);
+      const double available = s.austenite + s.martensite, left = std::exp(-alpha_ * below.value);
       const double step = base_martensite_ - base_austenite_ + t * (p.martensite.c0 - p.austenite.c0) +
                           0.5 * t * t * (p.martensite.c1 - p.austenite.c1);
       const double grown = available * (1 - left) - s.martensite;
       c[n] += grown * (p.martensite.c0 - p.austenite.c0 + t * (p.martensite.c1 - p.austenite.c1)) -
-              alpha_ * available * left * step;
+              alpha_ * below.slope * available * left * step;
     }
     const double latent = (base_austenite_ + t * (p.austenite.c0 - p.pearlite.c0) +
                            0.5 * t * t * (p.austenite.c1 - p.pearlite.c1)) /
@@ -271,9 +301,9 @@ void TransformingMaterial::commit(const double* clock, const double* T, const do
           carbon_[n] += (target - carbon_[n]) * -std::expm1(-dissolution_rate_.value(T_mean[n]) * dt);
         formed_[n] = std::max(before, formed);
       }
-      const double undissolved = undissolved_cementite(steel_, carbon_[n]);
-      austenite_[n] = formed_[n] * (1 - undissolved);
-      cementite_[n] = formed_[n] * undissolved;
+      matrix_[n] = 1 - undissolved_cementite(steel_, carbon_[n]);
+      austenite_[n] = formed_[n] * matrix_[n];
+      cementite_[n] = formed_[n] * (1 - matrix_[n]);
       ferrite_[n] = 1 - formed_[n];
     } else {
       const Now s = shares_at(n, clock, nodes);
@@ -285,6 +315,8 @@ void TransformingMaterial::commit(const double* clock, const double* T, const do
       martensite_[n] = martensite;
       bainite_[n] += bainite_gain;
       pearlite_[n] += pearlite_gain;
+      clock_before_[n] = clock[n];
+      clock_before_[nodes + n] = clock[nodes + n];
       pearlite_left_[n] = std::max(1 - li_fraction(clock[n]), 0.0);
       bainite_left_[n] = std::max(1 - li_fraction(clock[nodes + n]), 0.0);
       take_martensite_point(n);

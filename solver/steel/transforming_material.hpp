@@ -81,6 +81,8 @@ class TransformingMaterial final : public conduction::Material {
   Decomposition decomposition_;
   std::vector<double> austenite_, martensite_, bainite_, pearlite_, ferrite_, cementite_, carbon_, formed_,
       ms_;
+  std::vector<double> matrix_;                           ///< 1 - undissolved cementite at the node's carbon
+  std::vector<double> clock_before_;                     ///< clocks at the last commit of a cooling stage
   std::vector<double> pearlite_left_, bainite_left_;     ///< 1 - virtual fraction at the last commit
   std::vector<double> pearlite_factor_, bainite_factor_; ///< on the rates, for the node's carbon
   std::vector<double> martensite_below_;                 ///< martensite grows only below this temperature

@@ -186,10 +186,8 @@ void Simulation::after_step(double dt) {
   const std::size_t n = now.size();
   for (std::size_t i = 0; i < n; ++i)
     temperature_mean_[i] = 0.5 * (temperature_before_[i] + now[i]);
-  if (steel_) {
+  if (steel_)
     steel_->commit(x_.data() + op_->clock_offset(), now.data(), temperature_mean_.data(), n, dt);
-    op_->refresh(x_);
-  }
   temperature_ = op_->temperature();
   heat_out_ = x_[static_cast<Eigen::Index>(op_->heat_out_index())];
   if (std::isfinite(at_temperature_from_))
