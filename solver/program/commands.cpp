@@ -1,0 +1,121 @@
+#include "program/commands.hpp"
+
+#include "output/files.hpp"
+#include "output/json.hpp"
+#include "output/terminal.hpp"
+#include "output/write_results.hpp"
+#include "program/interrupt.hpp"
+#include "program/material_library.hpp"
+#include "program/progress.hpp"
+#include "program/terminal.hpp"
+
+#include <chrono>
+#include <iostream>
+#include <nlohmann/json.hpp>
+#include <unistd.h>
+
+namespace tq::program {
+namespace {
+
+namespace fs = std::filesystem;
+
+/// A case together with the records it was read with.
+struct OpenedCase {
+  treatment::Case contents;
+  std::string name; ///< for messages and in the files written
+  std::string stem; ///< of the files written
+  std::vector<output::InputFile> records;
+};
+
+OpenedCase open_case(const Options& options) {
+  const bool piped = options.case_path == "-";
+  const std::string name = piped ? "standard input" : options.case_path;
+  const std::string text = read_case_text(options.case_path);
+  const MaterialLibrary library(find_materials(options.materials),
+                                piped ? fs::path() : fs::path(options.case_path).parent_path());
+  OpenedCase opened;
+  opened.contents = treatment::read_case(text, name, library);
+  opened.name = name;
+  opened.stem = piped ? "case" : fs::path(options.case_path).stem().string();
+  opened.records = library.handed_out();
+  return opened;
+}
+
+/// Throws InputError when files cannot be made in `folder`; makes nothing.
+void require_writable(const fs::path& folder) {
+  fs::path existing = fs::absolute(folder).lexically_normal();
+  std::error_code none;
+  while (!fs::exists(fs::symlink_status(existing, none)) && existing.has_relative_path())
+    existing = existing.parent_path();
+  if (!fs::is_directory(existing, none))
+    throw records::InputError("--output " + folder.string() + ": " + existing.string() + " is no folder");
+  if (access(existing.c_str(), W_OK | X_OK) != 0)
+    throw records::InputError("--output " + folder.string() + ": " + existing.string() +
+                              " may not be written to");
+}
+
+ProgressLine::Style progress_style(bool quiet) {
+  if (quiet)
+    return ProgressLine::Style::none;
+  return is_terminal(Stream::err) ? ProgressLine::Style::redrawn : ProgressLine::Style::lines;
+}
+
+} // namespace
+
+void harden(const Options& options, const Engine& engine, const std::string& command_line) {
+  const OpenedCase opened = open_case(options);
+  require_writable(options.output);
+
+  const auto begin = std::chrono::steady_clock::now();
+  const InterruptWatch watch;
+  std::vector<treatment::Run> runs;
+  answers::Answers answers;
+  {
+    ProgressLine line(progress_style(options.quiet));
+    answers = engine(opened.contents, runs, [&](double share, treatment::Stage stage) {
+      line.show(share, stage);
+      return !watch.interrupted();
+    });
+  }
+  if (watch.interrupted())
+    throw treatment::Interrupted();
+
+  output::OutputInfo info;
+  info.command_line = command_line;
+  info.case_file = opened.name;
+  info.record_files = opened.records;
+  info.wall_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
+  const std::vector<fs::path> written =
+      output::write_results(opened.contents, runs, answers, options.output, opened.stem, info);
+
+  if (options.json)
+    std::cout << output::answers_json(opened.contents, runs, answers, info);
+  else if (!options.quiet) {
+    output::print_answers(std::cout, opened.contents, runs, answers,
+                          may_colour(Stream::out, options.no_color));
+    std::cout << "\nFiles written\n";
+    for (const fs::path& file : written)
+      std::cout << "  " << file.string() << "\n";
+  }
+}
+
+void check(const Options& options) {
+  const OpenedCase opened = open_case(options);
+  const treatment::Case& c = opened.contents;
+  if (options.json) {
+    nlohmann::ordered_json document = {{"schema", "thinquench-check"}, {"schema_version", 1},
+                                       {"case_file", opened.name},     {"title", c.title},
+                                       {"assumed", c.defaults},        {"resolved_case", c.resolved_text}};
+    std::cout << document.dump(2, ' ', false, nlohmann::json::error_handler_t::replace) << "\n";
+  } else if (!options.quiet) {
+    std::cout << c.resolved_text;
+    if (!c.defaults.empty())
+      std::cout << "\n# Assumed, because the case does not say:\n";
+    for (const std::string& line : c.defaults)
+      std::cout << "# - " << one_line(line) << "\n";
+  }
+}
+
+void blank() { std::cout << treatment::case_template(); }
+
+} // namespace tq::program

@@ -1,0 +1,20 @@
+// What each command does. All throw; program.cpp maps what they throw to exit codes.
+#pragma once
+
+#include "program/options.hpp"
+#include "program/program.hpp"
+
+#include <string>
+
+namespace tq::program {
+
+/// Computes a case: answers on standard output, files in the output folder, progress on standard error.
+void harden(const Options& options, const Engine& engine, const std::string& command_line);
+/// Prints a case with every default filled in.
+void check(const Options& options);
+/// Lists the records, or the origin of every value of one.
+void stock(const Options& options);
+/// Prints a case to fill in.
+void blank();
+
+} // namespace tq::program

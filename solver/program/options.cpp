@@ -1,0 +1,210 @@
+#include "program/options.hpp"
+
+#include "output/origin.hpp"
+
+#include <CLI/CLI.hpp>
+
+#include <algorithm>
+#include <array>
+#include <string_view>
+
+namespace tq::program {
+namespace {
+
+/// A command as the help tells it. The examples are run by the tests.
+struct CommandText {
+  const char* name;
+  const char* summary;
+  const char* examples;
+};
+
+constexpr std::array<CommandText, 4> command_texts{{
+    {"harden", "Compute a case: soak, transfer, quench and temper; print the answers and write the files.",
+     "  thinquench harden my_blade.toml                 answers on the screen, files in out/\n"
+     "  thinquench harden my_blade.toml -o monday       files in monday/\n"
+     "  thinquench harden my_blade.toml --json -q       the answers as JSON, nothing else\n"},
+    {"check", "Read a case, check it and print it with every default filled in; compute nothing.",
+     "  thinquench check my_blade.toml                  the case as the program understands it\n"
+     "  thinquench blank | thinquench check -           the case from standard input\n"},
+    {"stock", "List the steels, coolants and foils on the shelf, or show where each value of one comes from.",
+     "  thinquench stock                                everything on the shelf\n"
+     "  thinquench stock steels                         one kind: steels, coolants or foils\n"
+     "  thinquench stock O1                             one record, every value with its source\n"},
+    {"blank", "Print a case to fill in, every line explained.",
+     "  thinquench blank > my_blade.toml                then edit it and try `thinquench check`\n"},
+}};
+
+constexpr const char* main_examples =
+    "  thinquench blank > my_blade.toml                a case to fill in, every line explained\n"
+    "  thinquench check my_blade.toml                  read it and say what is assumed\n"
+    "  thinquench harden my_blade.toml                 compute it: answers here, files in out/\n"
+    "  thinquench stock steels                         the steels on the shelf\n"
+    "  thinquench stock O1                             one record, every value with its source\n";
+
+constexpr const char* main_footer =
+    "\nExit codes:\n"
+    "  0 done   1 internal error   2 bad command line or input   3 the solver gave up   130 interrupted\n"
+    "\nEnvironment:\n"
+    "  THINQUENCH_MATERIALS   folder of the records, when --materials is not given\n"
+    "  NO_COLOR               no colours, whatever its value\n"
+    "\n`thinquench COMMAND --help` tells more about one command.\n";
+
+/// Two columns, the second at a fixed place.
+std::string row(const std::string& left, const std::string& right) {
+  constexpr std::size_t column = 24;
+  std::string line = "  " + left;
+  line += line.size() < column ? std::string(column - line.size(), ' ') : "\n" + std::string(column, ' ');
+  return line + right + "\n";
+}
+
+std::string option_rows(const CLI::App& app) {
+  std::string rows;
+  for (const CLI::Option* option : app.get_options()) {
+    std::string name = option->get_name(option->get_positional(), true);
+    for (std::size_t at = 0; (at = name.find(",--", at)) != std::string::npos; at += 2)
+      name.replace(at, 1, ", ");
+    if (!option->get_positional() && option->get_expected_max() > 0)
+      name += " " + option->get_type_name();
+    rows += row(name, option->get_description());
+  }
+  return rows;
+}
+
+/// Help with the examples first, made from the option table.
+class Help : public CLI::FormatterBase {
+ public:
+  std::string make_help(const CLI::App* app, std::string, CLI::AppFormatMode) const override {
+    const CLI::App* parent = app->get_parent();
+    return parent == nullptr ? whole(*app) : of_command(*app, *parent);
+  }
+
+ private:
+  static std::string whole(const CLI::App& app) {
+    std::string text = app.get_description() + "\n\nUsage: thinquench COMMAND [OPTIONS]\n\nExamples:\n";
+    text += main_examples;
+    text += "\nCommands:\n";
+    for (const CommandText& command : command_texts)
+      text += row(command.name, command.summary);
+    return text + "\nOptions:\n" + option_rows(app) + main_footer;
+  }
+
+  static std::string of_command(const CLI::App& app, const CLI::App& parent) {
+    const auto command = std::find_if(command_texts.begin(), command_texts.end(),
+                                      [&](const CommandText& c) { return c.name == app.get_name(); });
+    std::string usage = "Usage: thinquench " + app.get_name();
+    for (const CLI::Option* option : app.get_options())
+      if (option->get_positional())
+        usage += option->get_required() ? " " + option->get_name(true) : " [" + option->get_name(true) + "]";
+    return std::string(command->summary) + "\n\n" + usage + " [OPTIONS]\n\nExamples:\n" + command->examples +
+           "\nOptions:\n" + option_rows(app) + "\nOptions of every command:\n" + option_rows(parent);
+  }
+};
+
+/// Number of letters to change, add or drop between two words.
+std::size_t distance(std::string_view a, std::string_view b) {
+  std::vector<std::size_t> line(b.size() + 1);
+  for (std::size_t j = 0; j <= b.size(); ++j)
+    line[j] = j;
+  for (std::size_t i = 0; i < a.size(); ++i) {
+    std::size_t corner = line[0]++;
+    for (std::size_t j = 0; j < b.size(); ++j) {
+      const std::size_t above = line[j + 1];
+      line[j + 1] = std::min({above + 1, line[j] + 1, corner + (a[i] == b[j] ? 0 : 1)});
+      corner = above;
+    }
+  }
+  return line.back();
+}
+
+/// Why a line without a valid command was refused.
+std::string no_such_command(const std::string& word) {
+  if (word.empty())
+    return "no command given; harden, check, stock or blank is expected (see thinquench --help)";
+  if (word.size() > 5 && word.substr(word.size() - 5) == ".toml")
+    return "'" + word + "' is no command; to compute this case: thinquench harden " + word;
+  const auto nearest = std::min_element(command_texts.begin(), command_texts.end(),
+                                        [&](const CommandText& a, const CommandText& b) {
+                                          return distance(word, a.name) < distance(word, b.name);
+                                        });
+  if (distance(word, nearest->name) <= 2)
+    return "'" + word + "' is no command; did you mean '" + nearest->name + "'?";
+  return "'" + word + "' is no command; harden, check, stock or blank is expected (see thinquench --help)";
+}
+
+/// First word of the line that is neither an option nor the folder after --materials.
+std::string first_word(int argc, const char* const* argv) {
+  for (int i = 1; i < argc; ++i) {
+    const std::string_view word = argv[i];
+    if (word == "--materials")
+      ++i;
+    else if (word.empty() || word[0] != '-')
+      return std::string(word);
+  }
+  return {};
+}
+
+} // namespace
+
+std::variant<Options, std::string> parse_command_line(int argc, const char* const* argv) {
+  Options options;
+  CLI::App app{"thinquench computes the heat treatment of thin knife blades on their cross-section:\n"
+               "how long the blade must soak, whether it hardens in the oil, what the temper leaves.",
+               "thinquench"};
+  app.formatter(std::make_shared<Help>());
+  app.set_help_flag("-h,--help", "Show this help, or that of the command");
+  app.set_version_flag("--version", output::program_banner(), "Show the version");
+  app.add_flag("--no-color", options.no_color, "No colours");
+  app.add_option("--materials", options.materials, "Folder of the records instead of the shipped one")
+      ->type_name("DIR");
+
+  const auto add_command = [&](const CommandText& text, Command command) {
+    CLI::App* sub = app.add_subcommand(text.name, text.summary);
+    sub->set_help_flag();
+    sub->fallthrough();
+    sub->callback([&options, command] { options.command = command; });
+    return sub;
+  };
+  const auto add_case = [&](CLI::App* sub) {
+    sub->add_option("CASE", options.case_path, "The case file (TOML); - reads standard input")->required();
+  };
+  const auto add_quiet = [&](CLI::App* sub) {
+    sub->add_flag("-q,--quiet", options.quiet, "Print nothing but errors, and JSON when asked for");
+  };
+  const auto add_json = [&](CLI::App* sub, const char* what) { sub->add_flag("--json", options.json, what); };
+
+  CLI::App* harden = add_command(command_texts[0], Command::harden);
+  add_case(harden);
+  harden->add_option("-o,--output", options.output, "Folder for the files written (default: out)")
+      ->type_name("DIR");
+  add_json(harden, "The answers as one JSON document instead of tables");
+  add_quiet(harden);
+  CLI::App* check = add_command(command_texts[1], Command::check);
+  add_case(check);
+  add_json(check, "The resolved case and what was assumed, as one JSON document");
+  add_quiet(check);
+  CLI::App* stock = add_command(command_texts[2], Command::stock);
+  stock->add_option("WHAT", options.wanted, "steels, coolants, foils, or the key of one record");
+  add_json(stock, "The records as one JSON document");
+  add_command(command_texts[3], Command::blank);
+
+  try {
+    app.parse(argc, argv);
+  } catch (const CLI::CallForHelp&) {
+    return app.help();
+  } catch (const CLI::CallForVersion&) {
+    return output::program_banner() + "\n";
+  } catch (const CLI::ParseError& error) {
+    if (app.get_subcommands().empty() && !first_word(argc, argv).empty())
+      throw UsageError(no_such_command(first_word(argc, argv)));
+    const CLI::App* at = app.get_subcommands().empty() ? &app : app.get_subcommands().front();
+    throw UsageError(std::string(error.what()) + " (see thinquench " +
+                     (at == &app ? "" : at->get_name() + " ") + "--help)");
+  }
+  if (app.get_subcommands().empty())
+    throw UsageError(no_such_command(first_word(argc, argv)));
+  if (app.get_subcommands().size() > 1)
+    throw UsageError("one command at a time (see thinquench --help)");
+  return options;
+}
+
+} // namespace tq::program

@@ -1,0 +1,34 @@
+// The command line: its options, its help and its complaints.
+#pragma once
+
+#include <filesystem>
+#include <optional>
+#include <stdexcept>
+#include <string>
+#include <variant>
+
+namespace tq::program {
+
+/// A command line that makes no sense; what() is one line. Maps to exit code 2.
+class UsageError : public std::runtime_error {
+ public:
+  using std::runtime_error::runtime_error;
+};
+
+enum class Command { harden, check, stock, blank };
+
+struct Options {
+  Command command = Command::harden;
+  std::string case_path;                          ///< harden, check: the case file, "-" for standard input
+  std::string wanted;                             ///< stock: a kind of record, a key, or empty for all
+  std::filesystem::path output = "out";           ///< harden: folder of the files written
+  std::optional<std::filesystem::path> materials; ///< folder of the records, when named
+  bool json = false;
+  bool quiet = false;
+  bool no_color = false;
+};
+
+/// The options, or a text to print (help, version) when that was asked for. Throws UsageError.
+std::variant<Options, std::string> parse_command_line(int argc, const char* const* argv);
+
+} // namespace tq::program

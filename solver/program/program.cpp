@@ -1,0 +1,82 @@
+#include "program/program.hpp"
+
+#include "output/files.hpp"
+#include "program/commands.hpp"
+#include "program/options.hpp"
+#include "program/terminal.hpp"
+#include "records/document.hpp"
+
+#include <cstdio>
+#include <exception>
+#include <iostream>
+#include <new>
+
+namespace tq::program {
+namespace {
+
+std::string command_line_text(int argc, const char* const* argv) {
+  std::string text = "thinquench";
+  for (int i = 1; i < argc; ++i) {
+    const std::string word = argv[i];
+    const bool plain = !word.empty() && word.find_first_of(" \t\n\"'\\$`*?;&|<>()#~") == std::string::npos;
+    text += plain ? " " + word : " '" + word + "'";
+  }
+  return text;
+}
+
+void obey(int argc, const char* const* argv, const Engine& engine) {
+  const std::variant<Options, std::string> parsed = parse_command_line(argc, argv);
+  if (const std::string* text = std::get_if<std::string>(&parsed))
+    std::cout << *text;
+  else {
+    const Options& options = std::get<Options>(parsed);
+    switch (options.command) {
+    case Command::harden:
+      harden(options, engine, command_line_text(argc, argv));
+      break;
+    case Command::check:
+      check(options);
+      break;
+    case Command::stock:
+      stock(options);
+      break;
+    case Command::blank:
+      blank();
+      break;
+    }
+  }
+  if (!std::cout.flush())
+    throw output::WriteError("standard output cannot be written to");
+}
+
+int complain(ExitCode code, const std::string& message) {
+  std::fprintf(stderr, "thinquench: %s\n", one_line(message).c_str());
+  return code;
+}
+
+} // namespace
+
+int run(int argc, char** argv, const Engine& engine) {
+  try {
+    obey(argc, argv, engine);
+    return exit_ok;
+  } catch (const UsageError& error) {
+    return complain(exit_input, error.what());
+  } catch (const records::InputError& error) {
+    return complain(exit_input, error.what());
+  } catch (const treatment::SolverError& error) {
+    return complain(exit_solver, std::string("the solver gave up: ") + error.what());
+  } catch (const treatment::Interrupted&) {
+    return complain(exit_interrupted, "interrupted, no file was written");
+  } catch (const output::WriteError& error) {
+    return complain(exit_internal, error.what());
+  } catch (const std::bad_alloc&) {
+    return complain(exit_internal, "not enough memory");
+  } catch (const std::exception& error) {
+    return complain(exit_internal, std::string("internal error: ") + error.what());
+  } catch (...) {
+    return complain(exit_internal, "internal error of an unknown kind");
+  }
+}
+
+} // namespace tq::program

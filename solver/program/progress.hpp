@@ -1,0 +1,30 @@
+// Progress on standard error: one line redrawn on a terminal, one line per tenth elsewhere. Silent for runs
+// that are over at once.
+#pragma once
+
+#include "treatment/run.hpp"
+
+#include <chrono>
+
+namespace tq::program {
+
+class ProgressLine {
+ public:
+  enum class Style { none, lines, redrawn };
+  explicit ProgressLine(Style style);
+  ProgressLine(const ProgressLine&) = delete;
+  ProgressLine& operator=(const ProgressLine&) = delete;
+  ~ProgressLine(); ///< wipes a redrawn line
+
+  void show(double share, treatment::Stage stage);
+
+ private:
+  using Clock = std::chrono::steady_clock;
+  Style style_;
+  Clock::time_point start_ = Clock::now();
+  Clock::time_point drawn_{};
+  int tenth_ = 0;
+  bool on_screen_ = false;
+};
+
+} // namespace tq::program

@@ -1,0 +1,181 @@
+// The shelf: which records there are, and where each value of one comes from.
+#include "output/text.hpp"
+#include "program/commands.hpp"
+#include "program/material_library.hpp"
+#include "records/read_coolant.hpp"
+#include "records/read_foil.hpp"
+#include "records/read_steel.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cctype>
+#include <iostream>
+#include <nlohmann/json.hpp>
+#include <utility>
+
+namespace tq::program {
+namespace {
+
+using output::folded;
+using output::padded;
+using records::Provenance;
+using treatment::RecordKind;
+
+constexpr std::size_t page_width = 100;
+
+struct Kind {
+  RecordKind kind;
+  const char* plural; ///< as typed and as printed
+};
+constexpr std::array<Kind, 3> kinds{
+    {{RecordKind::steel, "steels"}, {RecordKind::coolant, "coolants"}, {RecordKind::foil, "foils"}}};
+
+/// What all kinds of records have in common.
+struct Item {
+  RecordKind kind = RecordKind::steel;
+  std::string key, name, description;
+  std::vector<Provenance> provenance;
+};
+
+template <typename Record>
+Item as_item(RecordKind kind, const std::string& key, std::string name, const Record& record) {
+  return {kind, key, std::move(name), record.description, record.provenance};
+}
+
+/// A shipped file, which must be there since its key was listed.
+treatment::RecordText shipped(const MaterialLibrary& library, RecordKind kind, const std::string& key) {
+  const auto record = library.shipped(kind, key);
+  if (!record)
+    throw records::InputError(std::string(treatment::record_kind_name(kind)) + " record '" + key +
+                              "' cannot be read");
+  return *record;
+}
+
+Item read_item(const MaterialLibrary& library, RecordKind kind, const std::string& key) {
+  const treatment::RecordText record = shipped(library, kind, key);
+  if (kind == RecordKind::coolant) {
+    const auto coolant = records::read_coolant(record.text, record.file);
+    return as_item(kind, key, coolant.name, coolant);
+  }
+  if (kind == RecordKind::foil) {
+    const auto foil = records::read_foil(record.text, record.file);
+    return as_item(kind, key, foil.name, foil);
+  }
+  const treatment::RecordText phases = shipped(library, RecordKind::phases, "phases");
+  const auto steel =
+      records::read_steel(record.text, record.file, records::read_phases(phases.text, phases.file));
+  return as_item(kind, key, steel.designation, steel);
+}
+
+std::string lower(std::string text) {
+  std::transform(text.begin(), text.end(), text.begin(),
+                 [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+  return text;
+}
+
+/// True for "steels" and for "steel".
+bool names(const std::string& word, const Kind& kind) {
+  return word == kind.plural || word == treatment::record_kind_name(kind.kind);
+}
+
+/// The records of a kind ("steels", "steel") or of a key in whatever case; all for an empty word.
+std::vector<Item> select(const MaterialLibrary& library, const std::string& wanted) {
+  const std::string word = lower(wanted);
+  std::vector<Item> items;
+  std::string all_keys;
+  for (const Kind& kind : kinds) {
+    const bool whole_kind = word.empty() || names(word, kind);
+    for (const std::string& key : library.keys(kind.kind)) {
+      all_keys += (all_keys.empty() ? "" : ", ") + key;
+      if (whole_kind || word == lower(key))
+        items.push_back(read_item(library, kind.kind, key));
+    }
+  }
+  if (items.empty())
+    throw records::InputError("stock: nothing is called '" + wanted +
+                              "'; steels, coolants, foils or one of these is expected: " + all_keys);
+  return items;
+}
+
+void print_folded(const std::string& text, std::size_t indent) {
+  for (const std::string& line : folded(text, page_width - indent))
+    std::cout << std::string(indent, ' ') << line << "\n";
+}
+
+/// One line or two per record, under the name of its kind.
+void print_list(const std::vector<Item>& items) {
+  std::size_t key_width = 0;
+  for (const Item& item : items)
+    key_width = std::max(key_width, output::columns(item.key));
+  for (const Kind& kind : kinds) {
+    bool first = true;
+    for (const Item& item : items) {
+      if (item.kind != kind.kind)
+        continue;
+      if (std::exchange(first, false))
+        std::cout << (&item == &items.front() ? "" : "\n") << kind.plural << "\n";
+      const std::size_t indent = key_width + 4;
+      std::string label = padded(item.key, key_width);
+      for (const std::string& line : folded(item.name, page_width - indent)) {
+        std::cout << "  " << label << "  " << line << "\n";
+        label = std::string(key_width, ' ');
+      }
+    }
+  }
+  std::cout << "\nWhere the values of one come from: thinquench stock KEY\n";
+}
+
+/// Every value of a record with its origin.
+void print_origins(const Item& item) {
+  std::cout << item.key << " (" << treatment::record_kind_name(item.kind) << "): " << item.name << "\n";
+  print_folded(item.description, 2);
+  for (const Provenance& p : item.provenance) {
+    std::cout << "\n";
+    print_folded(p.key + " = " + p.value, 0);
+    print_folded("source: " + p.source, 4);
+    if (!p.range.empty())
+      print_folded("valid: " + p.range, 4);
+    if (!p.uncertainty.empty())
+      print_folded("uncertainty: " + p.uncertainty, 4);
+    if (!p.note.empty())
+      print_folded("note: " + p.note, 4);
+  }
+}
+
+nlohmann::ordered_json as_json(const std::vector<Item>& items) {
+  nlohmann::ordered_json list = nlohmann::ordered_json::array();
+  for (const Item& item : items) {
+    nlohmann::ordered_json values = nlohmann::ordered_json::array();
+    for (const Provenance& p : item.provenance)
+      values.push_back({{"key", p.key},
+                        {"value", p.value},
+                        {"source", p.source},
+                        {"valid", p.range},
+                        {"uncertainty", p.uncertainty},
+                        {"note", p.note}});
+    list.push_back({{"kind", treatment::record_kind_name(item.kind)},
+                    {"key", item.key},
+                    {"name", item.name},
+                    {"description", item.description},
+                    {"values", values}});
+  }
+  return {{"schema", "thinquench-stock"}, {"schema_version", 1}, {"records", list}};
+}
+
+} // namespace
+
+void stock(const Options& options) {
+  const MaterialLibrary library(find_materials(options.materials), {});
+  const std::vector<Item> items = select(library, options.wanted);
+  if (options.json)
+    std::cout << as_json(items).dump(2, ' ', false, nlohmann::json::error_handler_t::replace) << "\n";
+  else if (const std::string word = lower(options.wanted);
+           word.empty() ||
+           std::any_of(kinds.begin(), kinds.end(), [&](const Kind& kind) { return names(word, kind); }))
+    print_list(items);
+  else
+    for (const Item& item : items)
+      print_origins(item);
+}
+
+} // namespace tq::program

@@ -1,0 +1,241 @@
+// Computing a case: files, JSON, colours, progress, and every way in which it can end.
+#include "run_command.hpp"
+
+#include <gtest/gtest.h>
+#include <nlohmann/json.hpp>
+
+#include <algorithm>
+#include <csignal>
+#include <set>
+
+using tq::test::Outcome;
+using tq::test::read_file;
+using tq::test::Request;
+using tq::test::run_command;
+using tq::test::TemporaryFolder;
+using tq::test::write_file;
+
+namespace fs = std::filesystem;
+
+namespace {
+
+const std::string hunter = TQ_SOURCE_DIR "/cases/drop_point_o1.toml";
+
+/// Runs one program in a folder of its own.
+class Harden : public testing::Test {
+ protected:
+  Request request(const std::string& program, std::vector<std::string> arguments) const {
+    Request r;
+    r.program = program;
+    r.arguments = std::move(arguments);
+    r.folder = folder.path();
+    return r;
+  }
+  Outcome harden(std::vector<std::string> more = {}) const {
+    std::vector<std::string> arguments{"harden", hunter};
+    arguments.insert(arguments.end(), more.begin(), more.end());
+    return run_command(request(TQ_PROGRAM, arguments));
+  }
+  /// The program with a failing engine.
+  Request failing(const std::string& failure, std::vector<std::string> more = {}) const {
+    std::vector<std::string> arguments{"harden", hunter};
+    arguments.insert(arguments.end(), more.begin(), more.end());
+    Request r = request(TQ_FAILING_PROGRAM, arguments);
+    r.environment["TQ_FAILURE"] = failure;
+    return r;
+  }
+  std::set<std::string> files(const fs::path& where) const {
+    std::set<std::string> names;
+    std::error_code none;
+    for (const fs::directory_entry& entry : fs::directory_iterator(folder.path() / where, none))
+      names.insert(entry.path().filename().string());
+    return names;
+  }
+  /// Results of an earlier day, which no failure may touch.
+  void put_earlier_results() const {
+    fs::create_directories(folder.path() / "out");
+    for (const char* kind : {".h5", ".json", ".xmf", ".svg"})
+      write_file(folder.path() / "out" / (std::string("drop_point_o1") + kind), "of an earlier day");
+  }
+  void expect_earlier_results_whole() const {
+    EXPECT_EQ(files("out").size(), 4U);
+    for (const std::string& name : files("out"))
+      EXPECT_EQ(read_file(folder.path() / "out" / name), "of an earlier day") << name;
+  }
+
+  TemporaryFolder folder;
+};
+
+std::ptrdiff_t lines(const std::string& text) { return std::count(text.begin(), text.end(), '\n'); }
+
+const std::set<std::string> all_files{"drop_point_o1.h5", "drop_point_o1.json", "drop_point_o1.svg",
+                                      "drop_point_o1.xmf"};
+
+} // namespace
+
+TEST_F(Harden, PrintsTheAnswersAndWritesTheFiles) {
+  const Outcome outcome = harden();
+  EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
+  EXPECT_EQ(files("out"), all_files);
+  for (const std::string& name : all_files)
+    EXPECT_NE(outcome.out.find("out/" + name), std::string::npos) << outcome.out;
+  EXPECT_EQ(outcome.out.find('\033'), std::string::npos);
+}
+
+TEST_F(Harden, OutputNamesTheFolderAndMakesIt) {
+  EXPECT_EQ(harden({"-o", "some/where", "-q"}).exit_code, 0);
+  EXPECT_EQ(files("some/where"), all_files);
+  EXPECT_FALSE(fs::exists(folder.path() / "out"));
+}
+
+TEST_F(Harden, QuietSaysNothing) {
+  const Outcome outcome = harden({"--quiet"});
+  EXPECT_EQ(outcome.exit_code, 0);
+  EXPECT_EQ(outcome.out, "");
+  EXPECT_EQ(outcome.err, "");
+  EXPECT_EQ(files("out"), all_files);
+}
+
+TEST_F(Harden, JsonIsOneDocumentAndNothingElse) {
+  const Outcome outcome = harden({"--json"});
+  EXPECT_EQ(outcome.exit_code, 0);
+  const auto printed = nlohmann::json::parse(outcome.out);
+  EXPECT_EQ(printed.at("schema_version"), 1);
+  const auto written = nlohmann::json::parse(read_file(folder.path() / "out/drop_point_o1.json"));
+  EXPECT_EQ(printed.at("stations"), written.at("stations"));
+}
+
+TEST_F(Harden, ReadsACaseFromStandardInput) {
+  Request piped = request(TQ_PROGRAM, {"harden", "-", "-q"});
+  piped.input = read_file(hunter);
+  EXPECT_EQ(run_command(piped).exit_code, 0);
+  EXPECT_TRUE(files("out").count("case.h5"));
+}
+
+TEST_F(Harden, OwnRecordsAreFoundBesideTheCase) {
+  fs::create_directories(folder.path() / "shop/steels");
+  fs::copy_file(TQ_SOURCE_DIR "/materials/steels/O1.toml", folder.path() / "shop/steels/mine.toml");
+  std::string text = read_file(hunter);
+  const std::string shipped = "steel = \"O1\"";
+  ASSERT_NE(text.find(shipped), std::string::npos);
+  text.replace(text.find(shipped), shipped.size(), "steel = \"steels/mine.toml\"");
+  write_file(folder.path() / "shop/mine_case.toml", text);
+  const Outcome outcome = run_command(request(TQ_PROGRAM, {"harden", "shop/mine_case.toml", "--json", "-q"}));
+  EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
+  EXPECT_NE(outcome.out.find("shop/steels/mine.toml"), std::string::npos);
+}
+
+TEST_F(Harden, ColoursOnlyOnATerminalThatWantsThem) {
+  const auto on_terminal = [&](std::map<std::string, std::string> environment,
+                               std::vector<std::string> more = {}) {
+    std::vector<std::string> arguments{"harden", hunter};
+    arguments.insert(arguments.end(), more.begin(), more.end());
+    Request r = request(TQ_PROGRAM, arguments);
+    r.environment = std::move(environment);
+    r.on_terminal = true;
+    return run_command(r).out;
+  };
+  const std::string green_or_other = "\033[1;3";
+  try {
+    EXPECT_NE(on_terminal({{"TERM", "xterm"}, {"NO_COLOR", ""}}).find(green_or_other), std::string::npos);
+  } catch (const std::system_error&) {
+    GTEST_SKIP() << "this system has no pseudo-terminals";
+  }
+  EXPECT_EQ(on_terminal({{"TERM", "xterm"}, {"NO_COLOR", "1"}}).find(green_or_other), std::string::npos);
+  EXPECT_EQ(on_terminal({{"TERM", "dumb"}, {"NO_COLOR", ""}}).find('\033'), std::string::npos);
+  EXPECT_EQ(on_terminal({{"TERM", "xterm"}, {"NO_COLOR", ""}}, {"--no-color"}).find(green_or_other),
+            std::string::npos);
+}
+
+TEST_F(Harden, ProgressIsOneLinePerTenthOffTheTerminal) {
+  const Outcome outcome = run_command(failing("slow then solver"));
+  EXPECT_EQ(outcome.out, "");
+  EXPECT_NE(outcome.err.find("thinquench: 50 % (furnace)\n"), std::string::npos) << outcome.err;
+  EXPECT_NE(outcome.err.find("thinquench: 90 % (furnace)\n"), std::string::npos) << outcome.err;
+  EXPECT_EQ(outcome.err.find("thinquench: 10 %"), std::string::npos) << "within the silent 0.3 s";
+  EXPECT_LE(lines(outcome.err), 10);
+  EXPECT_EQ(outcome.err.find('\033'), std::string::npos);
+}
+
+TEST_F(Harden, SolverFailureExits3AndKeepsEarlierResults) {
+  put_earlier_results();
+  const Outcome outcome = run_command(failing("solver"));
+  EXPECT_EQ(outcome.exit_code, 3);
+  EXPECT_EQ(outcome.out, "");
+  EXPECT_EQ(outcome.err,
+            "thinquench: the solver gave up: furnace, 12 s: the step fell below 1 us; try a larger "
+            "tolerance\n");
+  expect_earlier_results_whole();
+}
+
+TEST_F(Harden, InternalErrorsExit1AndKeepEarlierResults) {
+  put_earlier_results();
+  const Outcome outcome = run_command(failing("internal"));
+  EXPECT_EQ(outcome.exit_code, 1);
+  EXPECT_EQ(outcome.err, "thinquench: internal error: a figure that cannot be\n");
+  const Outcome stranger = run_command(failing("stranger"));
+  EXPECT_EQ(stranger.exit_code, 1);
+  EXPECT_EQ(stranger.err, "thinquench: internal error of an unknown kind\n");
+  expect_earlier_results_whole();
+}
+
+TEST_F(Harden, InterruptExits130AndKeepsEarlierResults) {
+  put_earlier_results();
+  Request slow = failing("slow");
+  slow.signal = SIGINT; // sent with the first line of progress
+  const Outcome outcome = run_command(slow);
+  EXPECT_EQ(outcome.exit_code, 130);
+  EXPECT_EQ(outcome.out, "");
+  EXPECT_NE(outcome.err.find("thinquench: interrupted, no file was written\n"), std::string::npos);
+  expect_earlier_results_whole();
+}
+
+TEST_F(Harden, InterruptStopsTheRealSolver) {
+  put_earlier_results();
+  std::string text = read_file(hunter);
+  text += "\n[solver]\nalong = 400\nacross = 40\ntolerance = \"0.001 K\"\n";
+  write_file(folder.path() / "drop_point_o1.toml", text);
+  Request fine = request(TQ_PROGRAM, {"harden", "drop_point_o1.toml"});
+  fine.signal = SIGINT;
+  EXPECT_EQ(run_command(fine).exit_code, 130);
+  expect_earlier_results_whole();
+}
+
+TEST_F(Harden, AnOutputThatIsNoFolderIsBadInput) {
+  write_file(folder.path() / "taken", "a file");
+  const Outcome outcome = harden({"--output", "taken/out"});
+  EXPECT_EQ(outcome.exit_code, 2);
+  EXPECT_EQ(outcome.out, "");
+  EXPECT_EQ(lines(outcome.err), 1);
+  EXPECT_NE(outcome.err.find("--output taken/out: "), std::string::npos) << outcome.err;
+  EXPECT_EQ(read_file(folder.path() / "taken"), "a file");
+}
+
+TEST_F(Harden, AResultThatCannotBeReplacedExits1) {
+  fs::create_directories(folder.path() / "out/drop_point_o1.h5/in_the_way");
+  const Outcome outcome = harden({"-q"});
+  EXPECT_EQ(outcome.exit_code, 1);
+  EXPECT_EQ(outcome.out, "");
+  EXPECT_EQ(lines(outcome.err), 1) << outcome.err;
+}
+
+/// Every malformed file is refused with one line that names it, exit 2, and nothing written.
+TEST_F(Harden, MalformedFilesAreRefused) {
+  int tried = 0;
+  for (const fs::directory_entry& entry : fs::directory_iterator(TQ_SOURCE_DIR "/tests/malformed")) {
+    if (entry.path().extension() != ".toml")
+      continue;
+    SCOPED_TRACE(entry.path().filename().string());
+    ++tried;
+    for (const char* command : {"harden", "check"}) {
+      const Outcome outcome = run_command(request(TQ_PROGRAM, {command, entry.path().string()}));
+      EXPECT_EQ(outcome.exit_code, 2);
+      EXPECT_EQ(outcome.out, "");
+      EXPECT_EQ(lines(outcome.err), 1) << outcome.err;
+      EXPECT_EQ(outcome.err.rfind("thinquench: ", 0), 0U) << outcome.err;
+      EXPECT_NE(outcome.err.find(".toml:"), std::string::npos) << outcome.err;
+    }
+    EXPECT_TRUE(fs::is_empty(folder.path()));
+  }
+  EXPECT_GE(tried, 30);
+}
