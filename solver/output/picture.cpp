@@ -154,11 +154,15 @@ double tick_for(double span) {
   return 200;
 }
 
-Shade shade_of(const Case& c, const Run& run, const WholeSection& whole) {
+Shade shade_of(const Case& c, const Run& run, const StationAnswer& answer, const WholeSection& whole) {
   Shade shade;
   const bool tempered = c.has(Stage::temper) && c.temper.count > 0;
-  const bool known = !run.final_HV.empty() && std::all_of(run.final_HV.begin(), run.final_HV.end(),
-                                                          [](double v) { return std::isfinite(v); });
+  const auto zone_known = [&](const answers::ZoneAnswer& zone) {
+    return std::isfinite(tempered ? zone.tempered_HRC : zone.as_quenched_HRC);
+  };
+  const bool known =
+      !run.final_HV.empty() && std::any_of(answer.zones.begin(), answer.zones.end(), zone_known) &&
+      std::all_of(run.final_HV.begin(), run.final_HV.end(), [](double v) { return std::isfinite(v); });
   if (known && !c.steel.inert) {
     shade.hardness = true;
     shade.value = whole.expand(run.final_HV);
@@ -181,6 +185,10 @@ Shade shade_of(const Case& c, const Run& run, const WholeSection& whole) {
   shade.tick = tick_for(shade.high - shade.low);
   shade.low = std::floor(shade.low / shade.tick) * shade.tick;
   shade.high = std::ceil(shade.high / shade.tick) * shade.tick;
+  if (shade.hardness && shade.low < 20) { // no Rockwell C below 20
+    shade.low = 20;
+    shade.high = std::max(shade.high, 24.0);
+  }
   return shade;
 }
 
@@ -195,7 +203,7 @@ void draw_section(Sheet& sheet, const WholeSection& whole, const Shade& shade, c
                   double from_m) {
   const auto node = [&](int i, int j) { return static_cast<std::size_t>(j * whole.ni + i); };
   const auto at = [&](std::size_t n) { return place.at(whole.x[n], whole.y[n]); };
-  sheet.add("<g stroke-width=\"0.6\" stroke-linejoin=\"round\">");
+  sheet.add("<g shape-rendering=\"crispEdges\">"); // no seams between the pieces
   for (int i = 0; i + 1 < whole.ni; ++i) {
     if (whole.x[node(i + 1, 0)] <= from_m)
       continue;
@@ -212,8 +220,8 @@ void draw_section(Sheet& sheet, const WholeSection& whole, const Shade& shade, c
       while (top + 1 < whole.nj && colour_at(top) == colour)
         ++top;
       const Point a = at(node(i, j)), b = at(node(i + 1, j)), d = at(node(i + 1, top)), e = at(node(i, top));
-      sheet.add(formatted("<path d=\"M%.1f %.1fL%.1f %.1fL%.1f %.1fL%.1f %.1fZ\" fill=\"%s\" stroke=\"%s\"/>",
-                          a.x, a.y, b.x, b.y, d.x, d.y, e.x, e.y, colour.c_str(), colour.c_str()));
+      sheet.add(formatted("<path d=\"M%.1f %.1fL%.1f %.1fL%.1f %.1fL%.1f %.1fZ\" fill=\"%s\"/>", a.x, a.y,
+                          b.x, b.y, d.x, d.y, e.x, e.y, colour.c_str()));
       j = top;
     }
   }
@@ -252,10 +260,12 @@ void draw_scale_bar(Sheet& sheet, Point at, double scale, double room) {
 
 void draw_colour_bar(Sheet& sheet, const Shade& shade, double x, double y, double width, const Case& c) {
   constexpr int pieces = 60;
+  sheet.add("<g shape-rendering=\"crispEdges\">");
   for (int k = 0; k < pieces; ++k)
     sheet.add(formatted("<rect x=\"%.2f\" y=\"%.1f\" width=\"%.2f\" height=\"16\" fill=\"%s\"/>",
                         x + width * k / pieces, y, width / pieces + 0.4,
                         map_colour((k + 0.5) / pieces).c_str()));
+  sheet.add("</g>");
   sheet.box(x, y, width, 16, "none", ink, 0.8);
   for (double v = shade.low; v <= shade.high + 1e-9; v += shade.tick) {
     const double at = x + width * shade.share(v);
@@ -278,7 +288,7 @@ void draw_colour_bar(Sheet& sheet, const Shade& shade, double x, double y, doubl
 double draw_section_block(Sheet& sheet, const Case& c, const Run& run, const StationAnswer& answer,
                           double top) {
   const WholeSection whole(run.grid);
-  const Shade shade = shade_of(c, run, whole);
+  const Shade shade = shade_of(c, run, answer, whole);
   const double width = run.grid.x.back();
   const double high = *std::max_element(whole.y.begin(), whole.y.end());
   const double low = *std::min_element(whole.y.begin(), whole.y.end());
@@ -320,21 +330,25 @@ double draw_section_block(Sheet& sheet, const Case& c, const Run& run, const Sta
     return run.grid.half ? 2 * run.grid.top[i] : run.grid.top[i] - run.grid.bottom[i];
   };
   const double edge = thickness(run.grid.x.size() - 1);
-  double cut = std::min(std::clamp(4 * edge, 1.5e-3, 4e-3), width / 3);
-  std::size_t first = 0;
-  while (run.grid.x[first] < width - cut)
-    ++first;
-  cut = width - run.grid.x[first];
-  double inset_high = 0, inset_low = 0;
-  for (std::size_t n = 0; n < whole.x.size(); ++n)
-    if (whole.x[n] >= width - cut) {
-      inset_high = std::max(inset_high, whole.y[n]);
-      inset_low = std::min(inset_low, whole.y[n]);
-    }
   const double inset_width = 470, inset_height = 150, inset_top = section_bottom + 44;
   const double inset_left = page - margin - inset_width;
-  const double inset_scale =
-      std::min((inset_width - 40) / cut, (inset_height - 44) / (inset_high - inset_low));
+  const double wanted = std::min(std::clamp(4 * edge, 1.5e-3, 4e-3), width / 3);
+  std::size_t first = 0;
+  while (run.grid.x[first] < width - wanted)
+    ++first;
+  double cut = 0, inset_high = 0, inset_low = 0, inset_scale = 0;
+  for (;; ++first) { // at a thick edge less is shown, so that it is shown larger
+    cut = width - run.grid.x[first];
+    inset_high = run.grid.top[first];
+    inset_low = run.grid.half ? -inset_high : run.grid.bottom[first];
+    for (std::size_t i = first; i < run.grid.x.size(); ++i) {
+      inset_high = std::max(inset_high, run.grid.top[i]);
+      inset_low = std::min(inset_low, run.grid.half ? -run.grid.top[i] : run.grid.bottom[i]);
+    }
+    inset_scale = std::min((inset_width - 40) / cut, (inset_height - 44) / (inset_high - inset_low));
+    if (inset_scale >= 2.5 * scale || first + 5 >= run.grid.x.size())
+      break;
+  }
   const Point a = place.at(width - cut, inset_high), b = place.at(width, inset_low);
   sheet.box(a.x - 3, a.y - 3, b.x - a.x + 6, b.y - a.y + 6, "none", faint, 1);
   sheet.line({a.x - 3, b.y + 3}, {inset_left, inset_top}, faint, 0.8);
@@ -682,8 +696,7 @@ void draw_whole(Sheet& sheet, const Run& run, const Frame& f) {
 }
 
 std::string description(const Case& c, const StationAnswer& answer) {
-  std::string text =
-      "Cross-section of the blade coloured by its final hardness, and its temperature over time. ";
+  std::string text = "Cross-section of the blade in colour, and its temperature over time. ";
   const bool tempered = c.has(Stage::temper) && c.temper.count > 0;
   for (const answers::ZoneAnswer& zone : answer.zones) {
     const double hrc = tempered ? zone.tempered_HRC : zone.as_quenched_HRC;

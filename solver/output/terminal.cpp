@@ -172,10 +172,12 @@ class Page {
     const treatment::Furnace& f = case_.furnace;
     if (transforms()) {
       if (std::isfinite(door))
-        entry("timer", formatted("%s from closing the door, or %s from when the display is back at its "
-                                 "setting%s (for a soak of %s)",
+        entry("timer", formatted("%s from closing the door, or %s from when the display %s%s (for a "
+                                 "soak of %s)",
                                  minutes_up(door).c_str(),
                                  minutes_up(worst(all, &StationAnswer::timer_from_recovery_s)).c_str(),
+                                 f.loading == treatment::Loading::hot ? "is back at its setting"
+                                                                      : "first shows its setting",
                                  station_word(all), minutes_up(case_.wishes.soak_s).c_str()));
       else
         entry("timer", formatted("no timer gives the asked soak of %s: a zone never comes within %s of the "
@@ -434,7 +436,7 @@ class Page {
     if (!transforms())
       return;
     row(s, "gone to pearlite and bainite", [](const ZoneAnswer& z) { return percent_text(z.transformed); });
-    row(s, "cools faster than it must, by", [](const ZoneAnswer& z) { return margin(z.rate_margin); });
+    row(s, "cooling, times the rate it needs", [](const ZoneAnswer& z) { return margin(z.rate_margin); });
     row(s, "transfer could take longer by", [](const ZoneAnswer& z) {
       if (std::isinf(z.transfer_to_spare_s))
         return std::string("any time");

@@ -59,7 +59,7 @@ TEST(Output_Terminal, FullCase_SettingFirstReasonSecond) {
        "carbon in solution, by weight                    0.62 %",
        "degC (degF) 2 s out of the furnace           780 (1436)",
        "gone to pearlite and bainite                    < 0.1 %        1.5 %",
-       "cools faster than it must, by                     3.4 x",
+       "cooling, times the rate it needs                  3.4 x",
        "hardens                                            PASS         PASS     MARGINAL     MARGINAL\n",
        "retained austenite                                  9 %",
        "HRC after tempering, +/- 1                         61.5         61.0         60.5         60.5\n",
