@@ -93,15 +93,18 @@ class HeatOperator {
   Material& material() { return material_; }
 
  private:
-  std::size_t face_count(int f) const;
-  std::size_t body_of_face(int f, std::size_t n) const;
-  double face_length(int f, std::size_t n) const;
+  /// Body nodes along one face of the section, and the face length of each [m]; no nodes on a centre plane.
+  struct Side {
+    std::size_t first = 0, stride = 1;
+    std::vector<double> length;
+    std::size_t body(std::size_t n) const { return first + n * stride; }
+  };
   double extra_at(int f, std::size_t n) const;
   void evaluate_nodes(const State& x, double* clock_rates);
-  double boundary_fluxes(double env);
+  double boundary_fluxes(double env, double* rates);
   void linearise_boundaries(double env);
-  void fold_foil(int f, const double* uf, double* body_rhs);
-  double unfold_foil(int f, double* uf, const double* body_z);
+  void fold_foil(int f, const double* uf, double* rhs_of_body);
+  double unfold_foil(int f, double* uf, const double* z_of_body);
 
   Mesh mesh_;
   Material& material_;
@@ -113,13 +116,14 @@ class HeatOperator {
   std::array<std::size_t, faces> foil_offset_{};
   double tolerance_K_ = 0.1;
 
-  std::vector<double> T_, k_, r_, Tf_, rf_, c_, cf_, clock_heat_;
-  std::vector<double> row_a_, row_b_, scratch_rates_;
+  std::vector<double> T_, k_, Tf_, c_, cf_, clock_heat_, error_weight_;
+  std::array<Side, faces> side_;
+  std::vector<double> buffer_, scratch_rates_;
   std::vector<double> kx_, ky_; // conductances of faces at the linearisation [W/mK per m]
   // per face: coupling conductance of gap l [layers][count], outer slope [count] [W/mK per m]
   std::array<std::vector<double>, faces> gap_slope_, outer_slope_, outer_used_, foil_add_;
-  // line factors: y lines stored like the nodes, x lines transposed (i*ny + j)
-  std::vector<double> inv_y_, mult_y_, inv_x_, mult_x_, mc_, mc_t_, mass_t_, kx_t_, work_t_, work_;
+  // line factors, stored like the nodes
+  std::vector<double> inv_y_, mult_y_, inv_x_, mult_x_, mc_, work_;
   std::array<std::vector<double>, faces> foil_inv_, foil_mult_, foil_rhs_;
   double gamma_dt_ = 0;
 };

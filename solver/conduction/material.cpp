@@ -1,7 +1,7 @@
 #include "conduction/material.hpp"
 
+#include <algorithm>
 #include <cmath>
-#include <limits>
 
 namespace tq::conduction {
 
@@ -18,10 +18,11 @@ InertMaterial::InertMaterial(const records::Table& conductivity, const records::
     h += 0.5 * (c[i] + c[i + 1]) * dT;
   }
   pieces_.push_back({T.back(), h, c.back(), 0.0});
-  if (conductivity_.x.size() == 2) {
-    k_linear_ = true;
-    k1_ = (conductivity_.y[1] - conductivity_.y[0]) / (conductivity_.x[1] - conductivity_.x[0]);
-    k0_ = conductivity_.y[0] - k1_ * conductivity_.x[0];
+  if (T.size() == 2 && conductivity_.x.size() == 2) {
+    const auto& x = conductivity_.x;
+    const double k1 = (conductivity_.y[1] - conductivity_.y[0]) / (x[1] - x[0]);
+    linear_ = kernels::LinearMaterial{
+        T[0], T[1], c[0], (c[1] - c[0]) / (T[1] - T[0]), conductivity_.y[0] - k1 * x[0], k1, x[0], x[1]};
   }
 }
 
@@ -49,40 +50,27 @@ double InertMaterial::enthalpy(double T) const {
 
 void InertMaterial::evaluate(const double* u, const double*, std::size_t nodes, double* T, double* k,
                              double*) {
-  if (pieces_.size() <= 3) { // constant ends around one linear piece
-    const Piece& p = pieces_[pieces_.size() == 3 ? 1 : 0];
-    const double low = pieces_[0].from;
-    const double h_top = pieces_.back().h0, T_top = pieces_.back().from, c_top = pieces_.back().c0;
-    const double c_low = pieces_[0].c0;
-    for (std::size_t n = 0; n < nodes; ++n) {
-      const double inside = u[n] < 0 ? 0 : (u[n] > h_top ? h_top : u[n]);
-      const double root = std::sqrt(p.c0 * p.c0 + 2 * p.slope * inside);
-      const double over = u[n] > h_top ? (u[n] - h_top) / c_top : 0;
-      const double under = u[n] < 0 ? u[n] / c_low : 0;
-      T[n] = pieces_.size() == 3 ? low + 2 * inside / (p.c0 + root) + over + under : T_top + u[n] / c_top;
-    }
-  } else {
-    std::size_t hint = 0;
-    for (std::size_t n = 0; n < nodes; ++n) {
-      const Piece& p = piece_at_enthalpy(u[n], hint);
-      const double dh = u[n] - p.h0;
-      T[n] = p.from + 2 * dh / (p.c0 + std::sqrt(std::max(p.c0 * p.c0 + 2 * p.slope * dh, 0.0)));
-    }
+  if (linear_) {
+    kernels::temperature_linear(nodes, *linear_, u, T, k);
+    return;
   }
-  if (k_linear_) {
-    const double T0 = conductivity_.x.front(), T1 = conductivity_.x.back();
-    for (std::size_t n = 0; n < nodes; ++n) {
-      const double inside = T[n] < T0 ? T0 : (T[n] > T1 ? T1 : T[n]);
-      k[n] = k0_ + k1_ * inside;
-    }
-  } else {
-    for (std::size_t n = 0; n < nodes; ++n)
-      k[n] = conductivity_(T[n]);
+  std::size_t hint = 0;
+  for (std::size_t n = 0; n < nodes; ++n) {
+    const Piece& p = piece_at_enthalpy(u[n], hint);
+    const double dh = u[n] - p.h0;
+    T[n] = p.from + 2 * dh / (p.c0 + std::sqrt(std::max(p.c0 * p.c0 + 2 * p.slope * dh, 0.0)));
+    k[n] = conductivity_(T[n]);
   }
 }
 
 void InertMaterial::capacity(const double*, const double*, const double* T, std::size_t nodes, double* c,
                              double*) {
+  if (linear_) {
+    const double low = linear_->low, high = linear_->high, c0 = linear_->c0, slope = linear_->slope;
+    for (std::size_t n = 0; n < nodes; ++n)
+      c[n] = c0 + slope * (std::min(std::max(T[n], low), high) - low);
+    return;
+  }
   for (std::size_t n = 0; n < nodes; ++n) {
     const Piece& p = piece_at_temperature(T[n]);
     c[n] = p.c0 + p.slope * (T[n] - p.from);

@@ -2,9 +2,11 @@
 // rates of progress variables ("clocks") that change the enthalpy curve of a node while it transforms.
 #pragma once
 
+#include "conduction/kernels.hpp"
 #include "records/table.hpp"
 
 #include <cstddef>
+#include <optional>
 #include <vector>
 
 namespace tq::conduction {
@@ -48,8 +50,7 @@ class InertMaterial final : public Material {
   const Piece& piece_at_temperature(double T) const;
   records::Table conductivity_;
   std::vector<Piece> pieces_;
-  bool k_linear_ = false;
-  double k0_ = 0, k1_ = 0;
+  std::optional<kernels::LinearMaterial> linear_; ///< set when both tables have two points
 };
 
 } // namespace tq::conduction

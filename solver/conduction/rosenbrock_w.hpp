@@ -3,6 +3,7 @@
 // that drives it.
 #pragma once
 
+#include "conduction/kernels.hpp"
 #include "conduction/tableau.hpp"
 
 #include <Eigen/Core>
@@ -83,23 +84,22 @@ class RosenbrockW {
     s.factorise(k.gamma * dt);
     const double g = k.gamma;
     const double gdt = k.gamma * dt;
-    u_[0].noalias() = gdt * f_in;
+    const std::array<const double*, 4> u{u_[0].data(), u_[1].data(), u_[2].data(), u_[3].data()};
+    const auto size = static_cast<std::size_t>(n);
+    kernels::combine(size, f_in.data(), gdt, u, {}, 0, u_[0].data());
     s.solve(u_[0]);
-    out.noalias() = in + k.a[1][0] * u_[0];
-    s(out, rate_, t + k.alpha_sum[1] * dt);
-    u_[1].noalias() = gdt * rate_ + (g * k.c[1][0]) * u_[0];
-    s.solve(u_[1]);
-    out.noalias() = in + k.a[2][0] * u_[0] + k.a[2][1] * u_[1];
-    s(out, rate_, t + k.alpha_sum[2] * dt);
-    u_[2].noalias() = gdt * rate_ + (g * k.c[2][0]) * u_[0] + (g * k.c[2][1]) * u_[1];
-    s.solve(u_[2]);
-    out.noalias() = in + k.a[3][0] * u_[0] + k.a[3][1] * u_[1] + k.a[3][2] * u_[2];
-    s(out, rate_, t + k.alpha_sum[3] * dt);
-    u_[3].noalias() =
-        gdt * rate_ + (g * k.c[3][0]) * u_[0] + (g * k.c[3][1]) * u_[1] + (g * k.c[3][2]) * u_[2];
-    s.solve(u_[3]);
-    out.noalias() = in + k.m[0] * u_[0] + k.m[1] * u_[1] + k.m[2] * u_[2] + k.m[3] * u_[3];
-    error.noalias() = k.e[0] * u_[0] + k.e[1] * u_[1] + k.e[2] * u_[2] + k.e[3] * u_[3];
+    for (std::size_t i = 1; i < k.stages; ++i) {
+      std::array<double, 4> c{};
+      for (std::size_t j = 0; j < i; ++j)
+        c[j] = g * k.c[i][j];
+      const int count = static_cast<int>(i);
+      kernels::combine(size, in.data(), 1, u, k.a[i], count, out.data());
+      s(out, rate_, t + k.alpha_sum[i] * dt);
+      kernels::combine(size, rate_.data(), gdt, u, c, count, u_[i].data());
+      s.solve(u_[i]);
+    }
+    kernels::combine(size, in.data(), 1, u, k.m, 4, out.data());
+    kernels::combine(size, nullptr, 0, u, k.e, 4, error.data());
   }
 
   template <class System>

@@ -1,0 +1,302 @@
+#include "conduction/kernels.hpp"
+
+#include <cmath>
+#include <limits>
+#include <utility>
+
+#if defined(__GNUC__) && !defined(__clang__) && defined(__x86_64__) && defined(__linux__) &&                 \
+    defined(__OPTIMIZE__) && !defined(__SANITIZE_ADDRESS__)
+#define TQ_FOR_EVERY_PROCESSOR __attribute__((target_clones("arch=x86-64-v4", "arch=x86-64-v3", "default")))
+#else
+#define TQ_FOR_EVERY_PROCESSOR
+#endif
+
+namespace tq::conduction::kernels {
+
+TQ_FOR_EVERY_PROCESSOR
+void conduct(std::size_t nx, std::size_t ny, const double* __restrict T, const double* __restrict k,
+             const double* __restrict along, const double* __restrict across,
+             const double* __restrict diagonal, const double* __restrict inverse_mass,
+             double* __restrict buffer, double* __restrict du) {
+  const std::size_t stride = nx + 8;
+  // fluxes along the row (x), across to the next row (up) and from the row before (down), and the two
+  // diagonals
+  double* x = buffer + 1;
+  double* up = x + stride;
+  double* down = up + stride;
+  double* rising = down + stride;
+  double* falling = rising + stride;
+  double* below = falling + stride; // what the cells under this row give to it by their diagonals
+  for (std::size_t i = 0; i < nx; ++i)
+    down[i] = below[i] = 0;
+  x[-1] = rising[-1] = falling[-1] = 0;
+  for (std::size_t j = 0; j < ny; ++j) {
+    const std::size_t o = j * nx;
+    const double* __restrict t = T + o;
+    const double* __restrict c = k + o;
+    const double* __restrict g = along + o;
+    const double* __restrict im = inverse_mass + o;
+    double* __restrict d = du + o;
+    for (std::size_t i = 0; i + 1 < nx; ++i)
+      x[i] = g[i] * 0.5 * (c[i] + c[i + 1]) * (t[i + 1] - t[i]);
+    x[nx - 1] = 0;
+    if (j + 1 < ny) {
+      const double* __restrict tn = t + nx;
+      const double* __restrict cn = c + nx;
+      const double* __restrict ga = across + o;
+      for (std::size_t i = 0; i < nx; ++i)
+        up[i] = ga[i] * 0.5 * (c[i] + cn[i]) * (tn[i] - t[i]);
+      if (diagonal) {
+        const double* __restrict s = diagonal + o;
+        for (std::size_t i = 0; i + 1 < nx; ++i) {
+          const double q = s[i] * 0.25 * ((c[i] + c[i + 1]) + (cn[i] + cn[i + 1]));
+          rising[i] = q * (tn[i + 1] - t[i]);
+          falling[i] = q * (tn[i] - t[i + 1]);
+        }
+        rising[nx - 1] = falling[nx - 1] = 0;
+        for (std::size_t i = 0; i < nx; ++i)
+          d[i] = ((x[i] - x[i - 1]) + (up[i] - down[i]) + below[i] - (rising[i] - falling[i - 1])) * im[i];
+        for (std::size_t i = 0; i < nx; ++i)
+          below[i] = rising[i - 1] - falling[i];
+      } else {
+        for (std::size_t i = 0; i < nx; ++i)
+          d[i] = ((x[i] - x[i - 1]) + (up[i] - down[i])) * im[i];
+      }
+    } else {
+      for (std::size_t i = 0; i < nx; ++i)
+        d[i] = ((x[i] - x[i - 1]) - down[i] + below[i]) * im[i];
+    }
+    std::swap(up, down);
+  }
+}
+
+TQ_FOR_EVERY_PROCESSOR
+void face_conductances(std::size_t nx, std::size_t ny, const double* __restrict k,
+                       const double* __restrict along, const double* __restrict across, double* __restrict kx,
+                       double* __restrict ky) {
+  const std::size_t n = nx * ny;
+  for (std::size_t i = 0; i + 1 < n; ++i) // the last of a row has along = 0
+    kx[i] = along[i] * 0.5 * (k[i] + k[i + 1]);
+  kx[n - 1] = 0;
+  for (std::size_t i = 0; i + nx < n; ++i)
+    ky[i] = across[i] * 0.5 * (k[i] + k[i + nx]);
+  for (std::size_t i = n - nx; i < n; ++i)
+    ky[i] = 0;
+}
+
+TQ_FOR_EVERY_PROCESSOR
+void factorise_across(std::size_t nx, std::size_t ny, double g, const double* __restrict mc,
+                      const double* __restrict ky, const double* first, const double* last,
+                      double* __restrict inverse, double* __restrict multiplier) {
+  for (std::size_t j = 0; j < ny; ++j) {
+    const std::size_t o = j * nx;
+    double* __restrict inv = inverse + o;
+    double* __restrict mul = multiplier + o;
+    for (std::size_t i = 0; i < nx; ++i)
+      inv[i] = mc[o + i] + g * ky[o + i];
+    if (j > 0)
+      for (std::size_t i = 0; i < nx; ++i)
+        inv[i] += g * ky[o - nx + i] * (1.0 - multiplier[o - nx + i]);
+    if (j == 0 && first)
+      for (std::size_t i = 0; i < nx; ++i)
+        inv[i] += g * first[i];
+    if (j + 1 == ny && last)
+      for (std::size_t i = 0; i < nx; ++i)
+        inv[i] += g * last[i];
+    for (std::size_t i = 0; i < nx; ++i) {
+      inv[i] = 1.0 / inv[i];
+      mul[i] = g * ky[o + i] * inv[i];
+    }
+  }
+}
+
+namespace {
+
+/// One bundle of R neighbouring rows, so that R independent recurrences overlap.
+template <int R>
+[[gnu::always_inline]] inline void factorise_rows(std::size_t nx, double g, const double* __restrict mc,
+                                                  const double* __restrict kx, const double* first,
+                                                  const double* last, double* __restrict inverse,
+                                                  double* __restrict multiplier) {
+  double before[R], mul[R];
+  for (int r = 0; r < R; ++r)
+    before[r] = mul[r] = 0;
+  for (std::size_t i = 0; i < nx; ++i)
+    for (int r = 0; r < R; ++r) {
+      const std::size_t n = static_cast<std::size_t>(r) * nx + i;
+      const double couple = g * kx[n];
+      double d = mc[n] + couple + before[r] * (1.0 - mul[r]);
+      if (i == 0 && first)
+        d += g * first[r];
+      if (i + 1 == nx && last)
+        d += g * last[r];
+      const double inv = 1.0 / d;
+      inverse[n] = inv;
+      mul[r] = couple * inv;
+      multiplier[n] = mul[r];
+      before[r] = couple;
+    }
+}
+
+template <int R>
+[[gnu::always_inline]] inline void solve_rows(std::size_t nx, const double* __restrict inverse,
+                                              const double* __restrict multiplier, double* __restrict z) {
+  double carry[R];
+  for (int r = 0; r < R; ++r)
+    carry[r] = 0;
+  for (std::size_t i = 0; i < nx; ++i)
+    for (int r = 0; r < R; ++r) {
+      const std::size_t n = static_cast<std::size_t>(r) * nx + i;
+      const double w = z[n] + carry[r];
+      z[n] = w * inverse[n];
+      carry[r] = multiplier[n] * w;
+    }
+  for (int r = 0; r < R; ++r)
+    carry[r] = 0;
+  for (std::size_t i = nx; i-- > 0;)
+    for (int r = 0; r < R; ++r) {
+      const std::size_t n = static_cast<std::size_t>(r) * nx + i;
+      carry[r] = z[n] + multiplier[n] * carry[r];
+      z[n] = carry[r];
+    }
+}
+
+} // namespace
+
+TQ_FOR_EVERY_PROCESSOR
+void factorise_along(std::size_t nx, std::size_t ny, double g, const double* mc, const double* kx,
+                     const double* first, const double* last, double* inverse, double* multiplier) {
+  std::size_t j = 0;
+  const auto at = [&](const double* p) { return p ? p + j : nullptr; };
+  for (; j + 8 <= ny; j += 8)
+    factorise_rows<8>(nx, g, mc + j * nx, kx + j * nx, at(first), at(last), inverse + j * nx,
+                      multiplier + j * nx);
+  for (; j + 4 <= ny; j += 4)
+    factorise_rows<4>(nx, g, mc + j * nx, kx + j * nx, at(first), at(last), inverse + j * nx,
+                      multiplier + j * nx);
+  for (; j < ny; ++j)
+    factorise_rows<1>(nx, g, mc + j * nx, kx + j * nx, at(first), at(last), inverse + j * nx,
+                      multiplier + j * nx);
+}
+
+TQ_FOR_EVERY_PROCESSOR
+void solve_across(std::size_t nx, std::size_t ny, const double* __restrict inverse,
+                  const double* __restrict multiplier, double* __restrict z) {
+  for (std::size_t j = 1; j < ny; ++j) {
+    const double* __restrict m = multiplier + (j - 1) * nx;
+    const double* __restrict a = z + (j - 1) * nx;
+    double* __restrict b = z + j * nx;
+    for (std::size_t i = 0; i < nx; ++i)
+      b[i] += m[i] * a[i];
+  }
+  for (std::size_t i = (ny - 1) * nx; i < ny * nx; ++i)
+    z[i] *= inverse[i];
+  for (std::size_t j = ny - 1; j-- > 0;) {
+    const double* __restrict m = multiplier + j * nx;
+    const double* __restrict v = inverse + j * nx;
+    const double* __restrict b = z + (j + 1) * nx;
+    double* __restrict a = z + j * nx;
+    for (std::size_t i = 0; i < nx; ++i)
+      a[i] = v[i] * a[i] + m[i] * b[i];
+  }
+}
+
+TQ_FOR_EVERY_PROCESSOR
+void solve_along(std::size_t nx, std::size_t ny, const double* inverse, const double* multiplier, double* z) {
+  std::size_t j = 0;
+  for (; j + 8 <= ny; j += 8)
+    solve_rows<8>(nx, inverse + j * nx, multiplier + j * nx, z + j * nx);
+  for (; j + 4 <= ny; j += 4)
+    solve_rows<4>(nx, inverse + j * nx, multiplier + j * nx, z + j * nx);
+  for (; j < ny; ++j)
+    solve_rows<1>(nx, inverse + j * nx, multiplier + j * nx, z + j * nx);
+}
+
+TQ_FOR_EVERY_PROCESSOR
+void multiply(std::size_t n, const double* __restrict a, const double* __restrict x, double* __restrict z) {
+  for (std::size_t i = 0; i < n; ++i)
+    z[i] = a[i] * x[i];
+}
+
+TQ_FOR_EVERY_PROCESSOR
+double largest_weighted(std::size_t n, const double* __restrict e, const double* __restrict w) {
+  constexpr std::size_t lanes = 8;
+  double most[lanes] = {}, sum[lanes] = {};
+  std::size_t i = 0;
+  for (; i + lanes <= n; i += lanes)
+    for (std::size_t l = 0; l < lanes; ++l) {
+      const double v = std::abs(e[i + l]) * w[i + l];
+      most[l] = v > most[l] ? v : most[l];
+      sum[l] += v; // carries a NaN, which no comparison does
+    }
+  for (; i < n; ++i) {
+    const double v = std::abs(e[i]) * w[i];
+    most[0] = v > most[0] ? v : most[0];
+    sum[0] += v;
+  }
+  double all = 0, total = 0;
+  for (std::size_t l = 0; l < lanes; ++l) {
+    all = most[l] > all ? most[l] : all;
+    total += sum[l];
+  }
+  return std::isfinite(total) ? all : std::numeric_limits<double>::infinity();
+}
+
+TQ_FOR_EVERY_PROCESSOR
+void temperature_linear(std::size_t n, const LinearMaterial& m, const double* __restrict u,
+                        double* __restrict T, double* __restrict k) {
+  const double c0 = m.c0, slope2 = 2 * m.slope, low = m.low, k0 = m.k0, k1 = m.k1;
+  const double c0_squared = c0 * c0, c_high = m.c0 + m.slope * (m.high - m.low);
+  const double h_high = 0.5 * (c0 + c_high) * (m.high - m.low);
+  const double per_c0 = 1 / c0, per_c_high = 1 / c_high;
+  const double k_low = m.k_low, k_high = m.k_high;
+  for (std::size_t i = 0; i < n; ++i) {
+    const double h = u[i];
+    const double floored = h > 0 ? h : 0;
+    const double inside = floored < h_high ? floored : h_high;
+    const double t = low + 2 * inside / (c0 + std::sqrt(c0_squared + slope2 * inside)) +
+                     (h - floored) * per_c0 + (floored - inside) * per_c_high;
+    T[i] = t;
+    const double up = t > k_low ? t : k_low;
+    k[i] = k0 + k1 * (up < k_high ? up : k_high);
+  }
+}
+
+TQ_FOR_EVERY_PROCESSOR
+void combine(std::size_t n, const double* base, double base_factor, const std::array<const double*, 4>& u,
+             const std::array<double, 4>& c, int count, double* __restrict out) {
+  const double* __restrict b = base;
+  const double* __restrict u0 = u[0];
+  const double* __restrict u1 = u[1];
+  const double* __restrict u2 = u[2];
+  const double* __restrict u3 = u[3];
+  const double f = base_factor, c0 = c[0], c1 = c[1], c2 = c[2], c3 = c[3];
+  switch (count) {
+  case 0:
+    for (std::size_t i = 0; i < n; ++i)
+      out[i] = f * b[i];
+    break;
+  case 1:
+    for (std::size_t i = 0; i < n; ++i)
+      out[i] = f * b[i] + c0 * u0[i];
+    break;
+  case 2:
+    for (std::size_t i = 0; i < n; ++i)
+      out[i] = f * b[i] + c0 * u0[i] + c1 * u1[i];
+    break;
+  case 3:
+    for (std::size_t i = 0; i < n; ++i)
+      out[i] = f * b[i] + c0 * u0[i] + c1 * u1[i] + c2 * u2[i];
+    break;
+  default:
+    if (b)
+      for (std::size_t i = 0; i < n; ++i)
+        out[i] = f * b[i] + ((c0 * u0[i] + c1 * u1[i]) + (c2 * u2[i] + c3 * u3[i]));
+    else
+      for (std::size_t i = 0; i < n; ++i)
+        out[i] = (c0 * u0[i] + c1 * u1[i]) + (c2 * u2[i] + c3 * u3[i]);
+    break;
+  }
+}
+
+} // namespace tq::conduction::kernels

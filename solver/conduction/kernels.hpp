@@ -1,0 +1,48 @@
+// The inner loops of the solver, as plain functions on arrays so that they vectorise. With g++ on x86-64 each
+// is also compiled for wider vectors and the processor's own is chosen at run time; the results differ by
+// rounding only.
+#pragma once
+
+#include <array>
+#include <cstddef>
+
+namespace tq::conduction::kernels {
+
+/// Net heat into each node by conduction, times 1/mass: du = (sum of face fluxes) / m. Arrays are nx*ny, i
+/// fastest; `diagonal` may be null. `buffer` holds at least 6 (nx + 8) numbers.
+void conduct(std::size_t nx, std::size_t ny, const double* T, const double* k, const double* along,
+             const double* across, const double* diagonal, const double* inverse_mass, double* buffer,
+             double* du);
+
+/// Conductances of the faces: kx = along * mean k, ky = across * mean k.
+void face_conductances(std::size_t nx, std::size_t ny, const double* k, const double* along,
+                       const double* across, double* kx, double* ky);
+
+/// Symmetric tridiagonal systems (mc + g K) along every grid line of one direction, factorised: `inverse` the
+/// inverse pivots, `multiplier` g k / pivot. Boundary terms are given for the first and last node of each
+/// line (g not yet applied; null = none).
+void factorise_across(std::size_t nx, std::size_t ny, double g, const double* mc, const double* ky,
+                      const double* first, const double* last, double* inverse, double* multiplier);
+void factorise_along(std::size_t nx, std::size_t ny, double g, const double* mc, const double* kx,
+                     const double* first, const double* last, double* inverse, double* multiplier);
+/// Solves them in place.
+void solve_across(std::size_t nx, std::size_t ny, const double* inverse, const double* multiplier, double* z);
+void solve_along(std::size_t nx, std::size_t ny, const double* inverse, const double* multiplier, double* z);
+
+/// z = a * x, elementwise.
+void multiply(std::size_t n, const double* a, const double* x, double* z);
+/// largest |e| * w over n entries (NaN counts as infinite).
+double largest_weighted(std::size_t n, const double* e, const double* w);
+
+/// Enthalpy to temperature and conductivity for c and k linear in T between `low` and `high` (constant
+/// outside): c = c0 + slope (T - low), k = k0 + k1 T.
+struct LinearMaterial {
+  double low, high, c0, slope, k0, k1, k_low, k_high;
+};
+void temperature_linear(std::size_t n, const LinearMaterial& m, const double* u, double* T, double* k);
+
+/// out = base + sum c_j u_j (base may be null, count up to 4).
+void combine(std::size_t n, const double* base, double base_factor, const std::array<const double*, 4>& u,
+             const std::array<double, 4>& c, int count, double* out);
+
+} // namespace tq::conduction::kernels
