@@ -1,0 +1,175 @@
+#include "bench.hpp"
+
+#include <gtest/gtest.h>
+
+#include <cstdio>
+
+namespace tq::verification {
+
+namespace {
+
+std::vector<std::string>& lines() {
+  static std::vector<std::string> all;
+  return all;
+}
+
+/// Prints the table once, after the last test.
+class PrintTable : public ::testing::Environment {
+ public:
+  void TearDown() override {
+    std::printf(
+        "\n| Compared | Points | Greatest error | Allowed | Exact solution |\n|---|---|---|---|---|\n");
+    for (const std::string& line : lines())
+      std::printf("%s\n", line.c_str());
+    std::printf("\n");
+  }
+};
+
+const auto* const print_table = ::testing::AddGlobalTestEnvironment(new PrintTable);
+
+} // namespace
+
+section::Profile plate(double width, double thickness) { return taper(width, thickness, thickness); }
+
+section::Profile taper(double width, double spine, double edge) {
+  section::GrindSpec spec;
+  spec.width = width;
+  spec.spine = spine;
+  spec.edge = edge;
+  return section::profile_from_grind(spec);
+}
+
+Bench::Bench(const section::Profile& profile, const section::GridOptions& options,
+             const records::Table& conductivity, const records::Table& specific_heat, double density,
+             double T0)
+    : grid_(section::make_grid(profile, options)), material_(conductivity, specific_heat),
+      operator_(conduction::make_mesh(grid_), density, material_), T0_(T0) {
+  enthalpy_.assign(grid_.nodes(), material_.enthalpy(T0));
+  surround.temperature = [](double) { return 0.0; };
+}
+
+void Bench::everywhere(double h, double T_env) {
+  for (auto& face : surround.face)
+    face.htc_constant_W_m2K = h;
+  surround.temperature = [T_env](double) { return T_env; };
+}
+
+void Bench::set_start(const std::function<double(double, double)>& T) {
+  for (int j = 0; j < grid_.ny; ++j)
+    for (int i = 0; i < grid_.nx; ++i)
+      enthalpy_[static_cast<std::size_t>(j * grid_.nx + i)] =
+          material_.enthalpy(T(grid_.x[static_cast<std::size_t>(i)], grid_.y(i, j)));
+}
+
+void Bench::start() {
+  operator_.set_foil(foil);
+  operator_.set_surround(surround);
+  operator_.set_tolerance(tolerance_K);
+  operator_.start_bath(0);
+  conduction::StepRule rule;
+  rule.max_step_s = max_step_s;
+  stepper_ = std::make_unique<conduction::DenseRosenbrockW>(rule);
+  stepper_->initialize(operator_.make_state(enthalpy_.data(), nullptr, T0_, 0), 0, first_step_s);
+  energy_start_ = operator_.energy(stepper_->current_state());
+}
+
+void Bench::run_to(double t) {
+  if (!stepper_)
+    start();
+  while (stepper_->current_time() < t)
+    stepper_->do_step_until(std::ref(operator_), t);
+  operator_.refresh(stepper_->current_state());
+}
+
+double Bench::node(int i, int j) const {
+  return operator_.temperature()[static_cast<std::size_t>(j * grid_.nx + i)];
+}
+
+double Bench::along(double x, int j) const {
+  int i = 0;
+  while (i + 2 < grid_.nx && grid_.x[static_cast<std::size_t>(i) + 1] < x)
+    ++i;
+  const int from = std::clamp(i - 1, 0, grid_.nx - 4);
+  double sum = 0;
+  for (int a = from; a < from + 4; ++a) {
+    double weight = 1;
+    for (int b = from; b < from + 4; ++b)
+      if (b != a)
+        weight *= (x - grid_.x[static_cast<std::size_t>(b)]) /
+                  (grid_.x[static_cast<std::size_t>(a)] - grid_.x[static_cast<std::size_t>(b)]);
+    sum += weight * node(a, j);
+  }
+  return sum;
+}
+
+double Bench::foil_node(int face, int n) const {
+  std::size_t offset = 0;
+  const std::size_t layers = static_cast<std::size_t>(foil.layers);
+  for (int f = 0; f < face; ++f) {
+    const bool flank = f == flank_a || f == flank_b;
+    if (!(f == flank_b && grid_.half))
+      offset += layers * static_cast<std::size_t>(flank ? grid_.nx : grid_.ny);
+  }
+  return operator_.foil_temperature()[offset + static_cast<std::size_t>(n)];
+}
+
+double Bench::mean() const {
+  double sum = 0, mass = 0;
+  for (std::size_t n = 0; n < grid_.nodes(); ++n) {
+    sum += operator_.mass()[n] * operator_.temperature()[n];
+    mass += operator_.mass()[n];
+  }
+  return sum / mass;
+}
+
+double Bench::heat_out() const {
+  return stepper_->current_state()[static_cast<Eigen::Index>(operator_.heat_out_index())];
+}
+
+double Bench::environment() const {
+  return operator_.environment(stepper_->current_time(), stepper_->current_state());
+}
+
+double Bench::energy_residual() const {
+  return std::abs(operator_.energy(stepper_->current_state()) - energy_start_) / std::abs(heat_out());
+}
+
+Comparison::Comparison(std::string what, std::string unit, double allowed, std::string source)
+    : what_(std::move(what)), unit_(std::move(unit)), source_(std::move(source)), allowed_(allowed) {}
+
+void Comparison::add(double computed, double exact) {
+  ++points_;
+  const double error = std::abs(computed - exact);
+  if (!(error <= worst_))
+    worst_ = error; // NaN is kept
+}
+
+Comparison::~Comparison() {
+  char text[64], limit[64];
+  std::snprintf(text, sizeof text, "%.2g %s", worst_, unit_.c_str());
+  std::snprintf(limit, sizeof limit, "%.2g %s", allowed_, unit_.c_str());
+  lines().push_back("| " + what_ + " | " + std::to_string(points_) + " | " + text + " | " + limit + " | " +
+                    source_ + " |");
+  EXPECT_LE(worst_, allowed_) << what_;
+  EXPECT_GT(points_, 0) << what_;
+}
+
+void report_order(const std::string& what, const std::vector<double>& errors, double from, double to) {
+  std::string text;
+  for (std::size_t n = 0; n + 1 < errors.size(); ++n) {
+    const double order = std::log2(errors[n] / errors[n + 1]);
+    EXPECT_GE(order, from) << what;
+    EXPECT_LE(order, to) << what;
+    char part[32];
+    std::snprintf(part, sizeof part, "%s%.2f", n == 0 ? "" : ", ", order);
+    text += part;
+  }
+  char last[96];
+  std::snprintf(last, sizeof last, "order %s; finest %.2g K", text.c_str(), errors.back());
+  char limits[64];
+  std::snprintf(limits, sizeof limits, "order %.1f to %.1f", from, to);
+  lines().push_back("| " + what + " | " + std::to_string(errors.size()) + " grids | " + last + " | " +
+                    limits + " | |");
+}
+
+} // namespace tq::verification
