@@ -19,14 +19,14 @@ struct CommandText {
 };
 
 constexpr std::array<CommandText, 4> command_texts{{
-    {"harden", "Compute a case: soak, transfer, quench and temper; print the answers and write the files.",
+    {"harden", "Compute a case from furnace to temper: print the answers, write the files.",
      "  thinquench harden my_blade.toml                 answers on the screen, files in out/\n"
      "  thinquench harden my_blade.toml -o monday       files in monday/\n"
      "  thinquench harden my_blade.toml --json -q       the answers as JSON, nothing else\n"},
-    {"check", "Read a case, check it and print it with every default filled in; compute nothing.",
+    {"check", "Read a case and print it with every default filled in; compute nothing.",
      "  thinquench check my_blade.toml                  the case as the program understands it\n"
      "  thinquench blank | thinquench check -           the case from standard input\n"},
-    {"stock", "List the steels, coolants and foils on the shelf, or show where each value of one comes from.",
+    {"stock", "List steels, coolants and foils, or show where each value of one comes from.",
      "  thinquench stock                                everything on the shelf\n"
      "  thinquench stock steels                         one kind: steels, coolants or foils\n"
      "  thinquench stock O1                             one record, every value with its source\n"},

@@ -65,7 +65,7 @@ int run(int argc, char** argv, const Engine& engine) {
   } catch (const records::InputError& error) {
     return complain(exit_input, error.what());
   } catch (const treatment::SolverError& error) {
-    return complain(exit_solver, std::string("the solver gave up: ") + error.what());
+    return complain(exit_solver, error.what());
   } catch (const treatment::Interrupted&) {
     return complain(exit_interrupted, "interrupted, no file was written");
   } catch (const output::WriteError& error) {

@@ -163,7 +163,7 @@ TEST_F(Harden, SolverFailureExits3AndKeepsEarlierResults) {
   EXPECT_EQ(outcome.exit_code, 3);
   EXPECT_EQ(outcome.out, "");
   EXPECT_EQ(outcome.err,
-            "thinquench: the solver gave up: furnace, 12 s: the step fell below 1 us; try a larger "
+            "thinquench: the solver gave up in the furnace: the step fell below 1 us; try a larger "
             "tolerance\n");
   expect_earlier_results_whole();
 }
