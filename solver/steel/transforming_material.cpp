@@ -57,6 +57,8 @@ TransformingMaterial::TransformingMaterial(const records::SteelRecord& steel, re
   saturation_ = table([&](double T) { return saturation_carbon(steel_, T); });
   pearlite_rate_ = table([&](double T) { return decomposition_.pearlite_rate(T); });
   bainite_rate_ = table([&](double T) { return decomposition_.bainite_rate(T); });
+  fraction_left_ =
+      conduction::UniformTable(0, li_progress(1.0), 2e-4, [](double s) { return 1 - li_fraction(s); });
   for (auto* v : {&austenite_, &martensite_, &bainite_, &pearlite_, &cementite_, &formed_})
     v->assign(nodes, 0);
   ferrite_.assign(nodes, 1);
@@ -70,6 +72,11 @@ TransformingMaterial::TransformingMaterial(const records::SteelRecord& steel, re
   on_curve_.assign(nodes, 0);
   matrix_.assign(nodes, 1 - undissolved_cementite(steel_, born_));
   clock_before_.assign(2 * nodes, 0);
+  for (auto* v : {&mixture_.base, &mixture_.c0, &mixture_.c1, &mixture_.bell, &mixture_.k0, &mixture_.k1,
+                  &moved_, &moved_bainite_, &grown_})
+    v->assign(nodes, 0);
+  for (std::size_t n = 0; n < nodes; ++n)
+    take_mixture(n);
 }
 
 void TransformingMaterial::austenitise(double T) {
@@ -82,6 +89,7 @@ void TransformingMaterial::austenitise(double T) {
     cementite_[n] = undissolved;
     austenite_[n] = matrix_[n];
     ferrite_[n] = martensite_[n] = bainite_[n] = pearlite_[n] = 0;
+    take_mixture(n);
   }
 }
 
@@ -92,6 +100,7 @@ void TransformingMaterial::begin(TransformMode mode, double* clock) {
   mode_ = mode;
   for (std::size_t n = 0; n < nodes; ++n) {
     clock[n] = clock[nodes + n] = 0;
+    moved_[n] = moved_bainite_[n] = grown_[n] = 0;
     if (mode == TransformMode::heating) {
       clock[n] = formed_[n] >= 1 ? full_clock : -std::log1p(-formed_[n]);
     } else if (mode == TransformMode::cooling) {
@@ -138,41 +147,20 @@ double TransformingMaterial::bell_capacity(double T) const {
   return s < 2 ? p.curie_heat_J_kg / w * (s < 1 ? s : 2 - s) : 0;
 }
 
-TransformingMaterial::Now TransformingMaterial::shares_at(std::size_t n, const double* clock,
-                                                          std::size_t nodes) const {
-  Now s{austenite_[n], martensite_[n], bainite_[n], pearlite_[n] + ferrite_[n] + cementite_[n]};
-  if (mode_ == TransformMode::heating) {
-    // below Ac1 and after the end the committed shares stand
-    if (clock[n] > 0 && formed_[n] < 1 - 1e-12) {
-      s.austenite = -std::expm1(-clock[n]) * matrix_[n];
-      s.ferritic = 1 - s.austenite;
-    }
-  } else if (mode_ == TransformMode::cooling && s.austenite > 0 &&
-             (clock[n] > clock_before_[n] || clock[nodes + n] > clock_before_[nodes + n])) {
-    const double left_before = pearlite_left_[n] * bainite_left_[n];
-    const double p = 1 - li_fraction(clock[n]), b = 1 - li_fraction(clock[nodes + n]);
-    if (left_before > 1e-9 && p * b < left_before) {
-      const double lost = s.austenite * (1 - p * b / left_before);
-      const double by_pearlite = -std::log(std::max(p, 1e-12) / pearlite_left_[n]);
-      const double by_bainite = -std::log(std::max(b, 1e-12) / bainite_left_[n]);
-      const double share = by_pearlite + by_bainite > 0 ? by_bainite / (by_pearlite + by_bainite) : 0;
-      s.austenite -= lost;
-      s.bainite += share * lost;
-      s.ferritic += (1 - share) * lost;
-    }
-  }
-  return s;
+void TransformingMaterial::take_mixture(std::size_t n) {
+  const auto& p = steel_.phases;
+  const double a = austenite_[n], m = martensite_[n],
+               f = 1 - a - m; // bainite has the heat capacity of pearlite
+  mixture_.base[n] = a * base_austenite_ + m * base_martensite_ + bainite_[n] * base_bainite_;
+  mixture_.c0[n] = a * p.austenite.c0 + m * p.martensite.c0 + f * p.pearlite.c0;
+  mixture_.c1[n] = a * p.austenite.c1 + m * p.martensite.c1 + f * p.pearlite.c1;
+  mixture_.bell[n] = f;
+  mixture_.k0[n] = a * p.austenite.k0 + m * p.martensite.k0 + f * p.pearlite.k0;
+  mixture_.k1[n] = a * p.austenite.k1 + m * p.martensite.k1 + f * p.pearlite.k1;
 }
 
-TransformingMaterial::Mixture TransformingMaterial::mix(const Now& s) const {
-  const auto& p = steel_.phases;
-  const double f = s.ferritic + s.bainite;
-  return {s.austenite * base_austenite_ + s.martensite * base_martensite_ + s.bainite * base_bainite_,
-          s.austenite * p.austenite.c0 + s.martensite * p.martensite.c0 + f * p.pearlite.c0,
-          s.austenite * p.austenite.c1 + s.martensite * p.martensite.c1 + f * p.pearlite.c1,
-          f,
-          s.austenite * p.austenite.k0 + s.martensite * p.martensite.k0 + f * p.pearlite.k0,
-          s.austenite * p.austenite.k1 + s.martensite * p.martensite.k1 + f * p.pearlite.k1};
+double TransformingMaterial::enthalpy(std::size_t n, double T) const {
+  return mixture_.base[n] + T * (mixture_.c0[n] + 0.5 * mixture_.c1[n] * T) + mixture_.bell[n] * bell(T);
 }
 
 bool TransformingMaterial::martensite_moves(std::size_t n, double T) const {
@@ -180,147 +168,207 @@ bool TransformingMaterial::martensite_moves(std::size_t n, double T) const {
          (T < martensite_below_[n] || (on_curve_[n] && T < ms_[n] + onset_K));
 }
 
-double TransformingMaterial::martensite_at(std::size_t n, const Now& s, double T) const {
-  if (mode_ != TransformMode::cooling || T >= martensite_below_[n])
-    return s.martensite;
-  const double available = s.austenite + s.martensite;
-  return std::max(s.martensite, available * martensite_share(undercooling(ms_[n] - T).value, 0, alpha_));
+void TransformingMaterial::move_heating(const double* clock, std::size_t nodes) {
+  for (std::size_t n = 0; n < nodes; ++n)
+    // below Ac1 and after the end the committed shares stand
+    moved_[n] =
+        clock[n] > 0 && formed_[n] < 1 - 1e-12 ? austenite_[n] + std::expm1(-clock[n]) * matrix_[n] : 0;
 }
 
-double TransformingMaterial::enthalpy(std::size_t n, double T) const {
-  const Mixture m =
-      mix({austenite_[n], martensite_[n], bainite_[n], pearlite_[n] + ferrite_[n] + cementite_[n]});
-  return m.base + T * (m.c0 + 0.5 * m.c1 * T) + m.bell * bell(T);
+void TransformingMaterial::move_cooling(const double* clock, std::size_t nodes) {
+  for (std::size_t n = 0; n < nodes; ++n) {
+    moved_[n] = moved_bainite_[n] = 0;
+    const double pearlite_clock = clock[n], bainite_clock = clock[nodes + n];
+    if (!(pearlite_clock > clock_before_[n] || bainite_clock > clock_before_[nodes + n]) ||
+        !(austenite_[n] > 0))
+      continue;
+    const double p = fraction_left_.value(pearlite_clock), b = fraction_left_.value(bainite_clock);
+    const double before = pearlite_left_[n] * bainite_left_[n];
+    if (before <= 1e-9 || p * b >= before)
+      continue;
+    moved_[n] = austenite_[n] * (1 - p * b / before);
+    // shares in proportion to the logarithms of the survivals, -ln(r) = 2 (1 - r)/(1 + r) over one step
+    const double rp = p / pearlite_left_[n], rb = b / bainite_left_[n];
+    const double by_pearlite = std::max(0.0, (1 - rp) / (1 + rp)),
+                 by_bainite = std::max(0.0, (1 - rb) / (1 + rb));
+    if (by_pearlite + by_bainite > 0)
+      moved_bainite_[n] = moved_[n] * by_bainite / (by_pearlite + by_bainite);
+  }
+}
+
+double TransformingMaterial::solve_with_corners(std::size_t n, double u, double guess) {
+  const auto& p = steel_.phases;
+  const double moved = moved_[n];
+  const double base = mixture_.base[n] - moved * base_austenite_ + moved_bainite_[n] * base_bainite_;
+  const double c0 = mixture_.c0[n] + moved * (p.pearlite.c0 - p.austenite.c0);
+  const double c1 = mixture_.c1[n] + moved * (p.pearlite.c1 - p.austenite.c1);
+  const double share = mixture_.bell[n] + moved;
+  const double step_base = base_martensite_ - base_austenite_;
+  const double step_c0 = p.martensite.c0 - p.austenite.c0, step_c1 = p.martensite.c1 - p.austenite.c1;
+  double t = std::min(std::max(guess, table_from), table_to), grown = 0;
+  for (int iteration = 0; iteration < 60; ++iteration) {
+    double h = base + t * (c0 + 0.5 * c1 * t) + share * bell(t);
+    double c = c0 + c1 * t + share * bell_capacity(t);
+    grown = 0;
+    if (martensite_moves(n, t)) {
+      const double available = austenite_[n] - moved + martensite_[n];
+      const Undercooling below = undercooling(ms_[n] - t);
+      const double left = std::exp(-alpha_ * below.value);
+      grown = available * (1 - left) - martensite_[n];
+      const double step = step_base + t * (step_c0 + 0.5 * step_c1 * t);
+      h += grown * step;
+      c += grown * (step_c0 + step_c1 * t) - alpha_ * below.slope * available * left * step;
+    }
+    const double dt = (u - h) / c;
+    t += dt;
+    if (std::abs(dt) < 2e-3) // quadratic convergence: less than 1e-7 K is left
+      break;
+    if (!(std::abs(t) < 1e5)) {
+      t = std::numeric_limits<double>::quiet_NaN(); // the stepper rejects the step
+      break;
+    }
+  }
+  grown_[n] = grown;
+  return t;
 }
 
 void TransformingMaterial::evaluate(const double* u, const double* clock, std::size_t nodes, double* T,
                                     double* k, double* rate) {
   const auto& p = steel_.phases;
-  const double step_base = base_martensite_ - base_austenite_;
-  const double step_c0 = p.martensite.c0 - p.austenite.c0, step_c1 = p.martensite.c1 - p.austenite.c1;
-  const double step_k0 = p.martensite.k0 - p.austenite.k0, step_k1 = p.martensite.k1 - p.austenite.k1;
+  if (mode_ == TransformMode::heating)
+    move_heating(clock, nodes);
+  else if (mode_ == TransformMode::cooling)
+    move_cooling(clock, nodes);
+  // without bell and new martensite h(T) is a parabola
+  const double dc0 = p.pearlite.c0 - p.austenite.c0, dc1 = p.pearlite.c1 - p.austenite.c1;
+  const double base_austenite = base_austenite_, base_bainite = base_bainite_;
+  const double* __restrict base = mixture_.base.data();
+  const double* __restrict c0 = mixture_.c0.data();
+  const double* __restrict c1 = mixture_.c1.data();
+  const double* __restrict moved = moved_.data();
+  const double* __restrict moved_bainite = moved_bainite_.data();
+  double* __restrict smooth = k; // overwritten by the conductivity below
   for (std::size_t n = 0; n < nodes; ++n) {
-    const Now s = shares_at(n, clock, nodes);
-    const Mixture m = mix(s);
-    double t = std::clamp(T[n], table_from, table_to);
-    double grown = 0;
-    for (int iteration = 0; iteration < 40; ++iteration) {
-      double h = m.base + t * (m.c0 + 0.5 * m.c1 * t) + m.bell * bell(t);
-      double c = m.c0 + m.c1 * t + m.bell * bell_capacity(t);
-      grown = 0;
-      if (martensite_moves(n, t)) {
-        const double available = s.austenite + s.martensite;
-        const Undercooling below = undercooling(ms_[n] - t);
-        const double left = std::exp(-alpha_ * below.value);
-        grown = available * (1 - left) - s.martensite;
-        const double step = step_base + t * (step_c0 + 0.5 * step_c1 * t);
-        h += grown * step;
-        c += grown * (step_c0 + step_c1 * t) - alpha_ * below.slope * available * left * step;
-      }
-      const double dt = (u[n] - h) / c;
-      t += dt;
-      if (std::abs(dt) < 1e-5) // quadratic convergence: the error left is far smaller
-        break;
-      if (!(std::abs(t) < 1e5)) {
-        t = std::numeric_limits<double>::quiet_NaN(); // the stepper rejects the step
-        break;
-      }
-    }
-    T[n] = t;
-    k[n] = m.k0 + m.k1 * t + grown * (step_k0 + step_k1 * t);
-    if (!(t == t))
+    const double above = u[n] - base[n] + moved[n] * base_austenite - moved_bainite[n] * base_bainite;
+    const double a = c0[n] + moved[n] * dc0, b = c1[n] + moved[n] * dc1;
+    smooth[n] = 2 * above / (a + std::sqrt(a * a + 2 * b * above));
+  }
+  const double bell_from = p.curie_from_degC;
+  const bool cooling = mode_ == TransformMode::cooling;
+  for (std::size_t n = 0; n < nodes; ++n) {
+    const double t = smooth[n];
+    const bool corner = (t > bell_from && mixture_.bell[n] + moved[n] > 1e-12) ||
+                        (cooling && (t < martensite_below_[n] || (on_curve_[n] && t < ms_[n] + onset_K))) ||
+                        !(t == t);
+    grown_[n] = 0;
+    T[n] = corner ? solve_with_corners(n, u[n], T[n]) : t;
+  }
+  const double dk0 = p.pearlite.k0 - p.austenite.k0, dk1 = p.pearlite.k1 - p.austenite.k1;
+  const double mk0 = p.martensite.k0 - p.austenite.k0, mk1 = p.martensite.k1 - p.austenite.k1;
+  for (std::size_t n = 0; n < nodes; ++n)
+    k[n] = mixture_.k0[n] + mixture_.k1[n] * T[n] + moved[n] * (dk0 + dk1 * T[n]) +
+           grown_[n] * (mk0 + mk1 * T[n]);
+  for (std::size_t n = 0; n < nodes; ++n)
+    if (!(T[n] == T[n]))
       T[n] = 20; // a sane guess for the next call; k carries the NaN
-    switch (mode_) {
-    case TransformMode::heating:
+  switch (mode_) {
+  case TransformMode::heating:
+    for (std::size_t n = 0; n < nodes; ++n) {
       rate[n] = clock[n] < full_clock ? austenite_rate_.value(T[n]) : 0;
       rate[nodes + n] = 0;
-      break;
-    case TransformMode::cooling: {
-      const bool left = s.austenite > 1e-6;
-      rate[n] = left ? pearlite_rate_.value(T[n]) * pearlite_factor_[n] : 0;
-      rate[nodes + n] = left ? bainite_rate_.value(T[n]) * bainite_factor_[n] : 0;
-      break;
     }
-    case TransformMode::still:
-      rate[n] = rate[nodes + n] = 0;
-      break;
+    break;
+  case TransformMode::cooling:
+    for (std::size_t n = 0; n < nodes; ++n) {
+      const double left = austenite_[n] - moved[n] > 1e-6 ? 1.0 : 0.0;
+      rate[n] = left * pearlite_rate_.value(T[n]) * pearlite_factor_[n];
+      rate[nodes + n] = left * bainite_rate_.value(T[n]) * bainite_factor_[n];
     }
+    break;
+  case TransformMode::still:
+    std::fill(rate, rate + 2 * nodes, 0.0);
+    break;
   }
 }
 
 void TransformingMaterial::capacity(const double*, const double* clock, const double* T, std::size_t nodes,
                                     double* c, double* clock_heat_K) {
   const auto& p = steel_.phases;
+  const double step_base = base_martensite_ - base_austenite_;
+  const double step_c0 = p.martensite.c0 - p.austenite.c0, step_c1 = p.martensite.c1 - p.austenite.c1;
   for (std::size_t n = 0; n < nodes; ++n) {
-    const Now s = shares_at(n, clock, nodes);
-    const Mixture m = mix(s);
-    const double t = T[n];
-    c[n] = m.c0 + m.c1 * t + m.bell * bell_capacity(t);
+    const double t = T[n], moved = moved_[n], austenite = austenite_[n] - moved;
+    c[n] = mixture_.c0[n] + mixture_.c1[n] * t +
+           moved * (p.pearlite.c0 - p.austenite.c0 + (p.pearlite.c1 - p.austenite.c1) * t) +
+           (mixture_.bell[n] + moved) * bell_capacity(t);
     if (martensite_moves(n, t)) {
       const Undercooling below = undercooling(ms_[n] - t);
-      const double available = s.austenite + s.martensite, left = std::exp(-alpha_ * below.value);
-      const double step = base_martensite_ - base_austenite_ + t * (p.martensite.c0 - p.austenite.c0) +
-                          0.5 * t * t * (p.martensite.c1 - p.austenite.c1);
-      const double grown = available * (1 - left) - s.martensite;
-      c[n] += grown * (p.martensite.c0 - p.austenite.c0 + t * (p.martensite.c1 - p.austenite.c1)) -
-              alpha_ * below.slope * available * left * step;
+      const double available = austenite + martensite_[n], left = std::exp(-alpha_ * below.value);
+      const double step = step_base + t * (step_c0 + 0.5 * step_c1 * t);
+      c[n] += grown_[n] * (step_c0 + step_c1 * t) - alpha_ * below.slope * available * left * step;
     }
     const double latent = (base_austenite_ + t * (p.austenite.c0 - p.pearlite.c0) +
                            0.5 * t * t * (p.austenite.c1 - p.pearlite.c1)) /
                           c[n];
-    switch (mode_) {
-    case TransformMode::heating:
-      clock_heat_K[n] = latent * std::exp(-std::max(clock[n], 0.0));
-      clock_heat_K[nodes + n] = 0;
-      break;
-    case TransformMode::cooling:
-      clock_heat_K[n] = latent * s.austenite * li_fraction_slope(clock[n]);
-      clock_heat_K[nodes + n] = latent * s.austenite * li_fraction_slope(clock[nodes + n]);
-      break;
-    case TransformMode::still:
-      clock_heat_K[n] = clock_heat_K[nodes + n] = 0;
-      break;
+    clock_heat_K[n] = clock_heat_K[nodes + n] = 0;
+    if (mode_ == TransformMode::heating) {
+      if (clock[n] < full_clock)
+        clock_heat_K[n] = latent * std::exp(-std::max(clock[n], 0.0));
+    } else if (mode_ == TransformMode::cooling && austenite > 1e-6) {
+      clock_heat_K[n] = -latent * austenite * fraction_left_.slope(clock[n]);
+      clock_heat_K[nodes + n] = -latent * austenite * fraction_left_.slope(clock[nodes + n]);
     }
   }
 }
 
 void TransformingMaterial::commit(const double* clock, const double* T, const double* T_mean,
                                   std::size_t nodes, double dt) {
-  if (mode_ == TransformMode::still)
-    return;
-  for (std::size_t n = 0; n < nodes; ++n) {
-    if (mode_ == TransformMode::heating) {
+  switch (mode_) {
+  case TransformMode::heating:
+    for (std::size_t n = 0; n < nodes; ++n) {
       const double formed = -std::expm1(-std::max(clock[n], 0.0));
-      if (formed > 1e-9) {
-        // new austenite brings the carbon it is born with; the rest dissolves on towards saturation
-        const double before = formed_[n];
-        if (formed > before)
-          carbon_[n] = (before * carbon_[n] + (formed - before) * born_) / formed;
-        const double target = saturation_.value(T_mean[n]);
-        if (target > carbon_[n])
-          carbon_[n] += (target - carbon_[n]) * -std::expm1(-dissolution_rate_.value(T_mean[n]) * dt);
-        formed_[n] = std::max(before, formed);
-      }
+      if (formed <= 1e-9)
+        continue;
+      // new austenite brings the carbon it is born with; the rest dissolves on towards saturation
+      const double before = formed_[n];
+      if (formed > before)
+        carbon_[n] = (before * carbon_[n] + (formed - before) * born_) / formed;
+      const double target = saturation_.value(T_mean[n]);
+      if (target > carbon_[n])
+        carbon_[n] += (target - carbon_[n]) * -std::expm1(-dissolution_rate_.value(T_mean[n]) * dt);
+      formed_[n] = std::max(before, formed);
       matrix_[n] = 1 - undissolved_cementite(steel_, carbon_[n]);
       austenite_[n] = formed_[n] * matrix_[n];
       cementite_[n] = formed_[n] * (1 - matrix_[n]);
       ferrite_[n] = 1 - formed_[n];
-    } else {
-      const Now s = shares_at(n, clock, nodes);
-      const double bainite_gain = s.bainite - bainite_[n];
-      const double pearlite_gain = s.ferritic - (pearlite_[n] + ferrite_[n] + cementite_[n]);
-      const double martensite = martensite_at(n, s, T[n]);
-      on_curve_[n] = martensite > martensite_[n] && T[n] < T_mean[n];
-      austenite_[n] = std::max(0.0, s.austenite - (martensite - s.martensite));
-      martensite_[n] = martensite;
-      bainite_[n] += bainite_gain;
-      pearlite_[n] += pearlite_gain;
-      clock_before_[n] = clock[n];
-      clock_before_[nodes + n] = clock[nodes + n];
-      pearlite_left_[n] = std::max(1 - li_fraction(clock[n]), 0.0);
-      bainite_left_[n] = std::max(1 - li_fraction(clock[nodes + n]), 0.0);
-      take_martensite_point(n);
+      take_mixture(n);
     }
+    break;
+  case TransformMode::cooling:
+    for (std::size_t n = 0; n < nodes; ++n) {
+      // what evaluate() found at the end of the step, the martensite kept when the node warms again
+      const double grown = std::max(0.0, grown_[n]);
+      const bool changed = moved_[n] != 0 || grown > 0;
+      on_curve_[n] = grown > 0 && T[n] < T_mean[n];
+      if (!changed)
+        continue;
+      austenite_[n] = std::max(0.0, austenite_[n] - moved_[n] - grown);
+      martensite_[n] += grown;
+      bainite_[n] += moved_bainite_[n];
+      pearlite_[n] += moved_[n] - moved_bainite_[n];
+      if (moved_[n] != 0) {
+        clock_before_[n] = clock[n];
+        clock_before_[nodes + n] = clock[nodes + n];
+        pearlite_left_[n] = std::max(fraction_left_.value(clock[n]), 0.0);
+        bainite_left_[n] = std::max(fraction_left_.value(clock[nodes + n]), 0.0);
+      }
+      moved_[n] = moved_bainite_[n] = grown_[n] = 0;
+      take_martensite_point(n);
+      take_mixture(n);
+    }
+    break;
+  case TransformMode::still:
+    break;
   }
 }
 

@@ -56,20 +56,18 @@ class TransformingMaterial final : public conduction::Material {
   const std::vector<double>& ms() const { return ms_; }
 
  private:
-  /// h(T) = base + c0 T + c1 T^2/2 + bell_share bell(T) of a mixture without new martensite.
-  struct Mixture {
-    double base, c0, c1, bell, k0, k1;
+  /// h(T) = base + c0 T + c1 T^2/2 + bell bell(T) and k = k0 + k1 T of each node's committed shares.
+  struct Mixtures {
+    std::vector<double> base, c0, c1, bell, k0, k1;
   };
-  struct Now { ///< shares at a trial state
-    double austenite, martensite, bainite, ferritic;
-  };
-  Now shares_at(std::size_t n, const double* clock, std::size_t nodes) const;
-  Mixture mix(const Now& s) const;
   double bell(double T) const;
   double bell_capacity(double T) const;
-  double martensite_at(std::size_t n, const Now& s, double T) const;
   bool martensite_moves(std::size_t n, double T) const;
   void take_martensite_point(std::size_t n);
+  void take_mixture(std::size_t n);
+  void move_heating(const double* clock, std::size_t nodes);
+  void move_cooling(const double* clock, std::size_t nodes);
+  double solve_with_corners(std::size_t n, double u, double guess);
 
   records::SteelRecord steel_;
   records::StartState start_;
@@ -81,9 +79,14 @@ class TransformingMaterial final : public conduction::Material {
   Decomposition decomposition_;
   std::vector<double> austenite_, martensite_, bainite_, pearlite_, ferrite_, cementite_, carbon_, formed_,
       ms_;
-  std::vector<double> matrix_;                           ///< 1 - undissolved cementite at the node's carbon
-  std::vector<double> clock_before_;                     ///< clocks at the last commit of a cooling stage
-  std::vector<double> pearlite_left_, bainite_left_;     ///< 1 - virtual fraction at the last commit
+  std::vector<double> matrix_;                       ///< 1 - undissolved cementite at the node's carbon
+  std::vector<double> clock_before_;                 ///< clocks at the last commit of a cooling stage
+  std::vector<double> pearlite_left_, bainite_left_; ///< 1 - virtual fraction at the last commit
+  Mixtures mixture_;
+  /// At the last evaluate(): austenite turned since the last commit (negative on heating), the part of it
+  /// that became bainite, and martensite grown.
+  std::vector<double> moved_, moved_bainite_, grown_;
+  conduction::UniformTable fraction_left_;               ///< 1 - li_fraction over the clock
   std::vector<double> pearlite_factor_, bainite_factor_; ///< on the rates, for the node's carbon
   std::vector<double> martensite_below_;                 ///< martensite grows only below this temperature
   /// 1: the node was forming martensite in the last step. Within the next step it may then move along the
