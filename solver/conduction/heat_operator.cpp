@@ -242,41 +242,43 @@ void HeatOperator::solve(State& b) {
   double* uf = u + body_;
   double* z = work_.data();
   double heat = 0;
-  kernels::multiply(body_, mass_.data(), u, z);
-  fold_foil(spine, uf, z);
-  fold_foil(edge, uf, z);
-  kernels::solve_along(nx, ny, inv_x_.data(), mult_x_.data(), z);
-  heat += unfold_foil(spine, uf, z);
-  heat += unfold_foil(edge, uf, z);
-  kernels::multiply(body_, mc_.data(), z, z);
-  fold_foil(flank_a, uf, z);
-  fold_foil(flank_b, uf, z);
-  kernels::solve_across(nx, ny, inv_y_.data(), mult_y_.data(), z);
-  heat += unfold_foil(flank_a, uf, z);
-  heat += unfold_foil(flank_b, uf, z);
-  kernels::multiply(body_, c_.data(), z, u);
+  for (int f : {spine, edge}) // right-hand sides as enthalpy
+    fold_foil(f, uf, inverse_mass_.data(), u);
+  kernels::solve_along(nx, ny, inv_x_.data(), mult_x_.data(), mass_.data(), mc_.data(), u, z);
+  for (int f : {spine, edge})
+    heat += unfold_foil(f, uf, mc_.data(), z);
+  for (int f : {flank_a, flank_b}) // right-hand sides times mass
+    fold_foil(f, uf, nullptr, z);
+  kernels::solve_across(nx, ny, inv_y_.data(), mult_y_.data(), z, c_.data(), u);
+  for (int f : {flank_a, flank_b})
+    heat += unfold_foil(f, uf, c_.data(), u);
   b[static_cast<Eigen::Index>(heat_out_index())] += gamma_dt_ * heat;
 }
 
-void HeatOperator::fold_foil(int f, const double* uf, double* rhs_of_body) {
-  const std::size_t count = side_[f].length.size();
+void HeatOperator::fold_foil(int f, const double* uf, const double* scale, double* rhs_of_body) {
+  const Side& side = side_[f];
+  const std::size_t count = side.length.size();
   for (int l = cover_.layers - 1; l >= 0; --l)
     for (std::size_t n = 0; n < count; ++n) {
       const std::size_t at = static_cast<std::size_t>(l) * count + n;
-      double rhs = cover_.mass_kg_m2 * side_[f].length[n] * uf[foil_offset_[f] + at];
+      double rhs = cover_.mass_kg_m2 * side.length[n] * uf[foil_offset_[f] + at];
       if (l + 1 < cover_.layers)
         rhs += foil_mult_[f][at + count] * foil_rhs_[f][at + count];
       foil_rhs_[f][at] = rhs;
-      if (l == 0)
-        rhs_of_body[side_[f].body(n)] += foil_mult_[f][at] * rhs;
+      if (l == 0) {
+        const std::size_t b = side.body(n);
+        rhs_of_body[b] += foil_mult_[f][at] * rhs * (scale ? scale[b] : 1.0);
+      }
     }
 }
 
-double HeatOperator::unfold_foil(int f, double* uf, const double* z_of_body) {
-  const std::size_t count = side_[f].length.size();
+double HeatOperator::unfold_foil(int f, double* uf, const double* scale, const double* scaled_z) {
+  const Side& side = side_[f];
+  const std::size_t count = side.length.size();
   double heat = 0;
   for (std::size_t n = 0; n < count; ++n) {
-    double z = z_of_body[side_[f].body(n)];
+    const std::size_t b = side.body(n);
+    double z = scaled_z[b] / scale[b];
     for (int l = 0; l < cover_.layers; ++l) {
       const std::size_t at = static_cast<std::size_t>(l) * count + n;
       z = foil_inv_[f][at] * foil_rhs_[f][at] + foil_mult_[f][at] * z;

@@ -103,8 +103,11 @@ class HeatOperator {
   void evaluate_nodes(const State& x, double* clock_rates);
   double boundary_fluxes(double env, double* rates);
   void linearise_boundaries(double env);
-  void fold_foil(int f, const double* uf, double* rhs_of_body);
-  double unfold_foil(int f, double* uf, const double* z_of_body);
+  /// Eliminates the foil of one face into the right-hand side of its body nodes (times scale, if any) ...
+  void fold_foil(int f, const double* uf, const double* scale, double* rhs_of_body);
+  /// ... and finds it again once scale * z of the body is known; returns the heat given to the surroundings
+  /// per g.
+  double unfold_foil(int f, double* uf, const double* scale, const double* scaled_z);
 
   Mesh mesh_;
   Material& material_;

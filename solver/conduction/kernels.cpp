@@ -112,6 +112,42 @@ void factorise_across(std::size_t nx, std::size_t ny, double g, const double* __
 
 namespace {
 
+// Splits `lines` rows into nearly equal bundles of at most nine, so that no row is left to wait for itself.
+#define TQ_IN_BUNDLES(lines, rows)                                                                           \
+  for (std::size_t bundles = (lines + 8) / 9, left = lines; bundles > 0; --bundles) {                        \
+    const std::size_t now = (left + bundles - 1) / bundles;                                                  \
+    left -= now;                                                                                             \
+    switch (now) {                                                                                           \
+    case 9:                                                                                                  \
+      rows.template operator()<9>();                                                                         \
+      break;                                                                                                 \
+    case 8:                                                                                                  \
+      rows.template operator()<8>();                                                                         \
+      break;                                                                                                 \
+    case 7:                                                                                                  \
+      rows.template operator()<7>();                                                                         \
+      break;                                                                                                 \
+    case 6:                                                                                                  \
+      rows.template operator()<6>();                                                                         \
+      break;                                                                                                 \
+    case 5:                                                                                                  \
+      rows.template operator()<5>();                                                                         \
+      break;                                                                                                 \
+    case 4:                                                                                                  \
+      rows.template operator()<4>();                                                                         \
+      break;                                                                                                 \
+    case 3:                                                                                                  \
+      rows.template operator()<3>();                                                                         \
+      break;                                                                                                 \
+    case 2:                                                                                                  \
+      rows.template operator()<2>();                                                                         \
+      break;                                                                                                 \
+    default:                                                                                                 \
+      rows.template operator()<1>();                                                                         \
+      break;                                                                                                 \
+    }                                                                                                        \
+  }
+
 /// One bundle of R neighbouring rows, so that R independent recurrences overlap.
 template <int R>
 [[gnu::always_inline]] inline void factorise_rows(std::size_t nx, double g, const double* __restrict mc,
@@ -139,16 +175,17 @@ template <int R>
 }
 
 template <int R>
-[[gnu::always_inline]] inline void solve_rows(std::size_t nx, const double* __restrict inverse,
-                                              const double* __restrict multiplier, double* __restrict z) {
+[[gnu::always_inline]] inline void
+solve_rows(std::size_t nx, const double* __restrict inverse, const double* __restrict multiplier,
+           const double* __restrict before, const double* __restrict after, const double* in, double* out) {
   double carry[R];
   for (int r = 0; r < R; ++r)
     carry[r] = 0;
   for (std::size_t i = 0; i < nx; ++i)
     for (int r = 0; r < R; ++r) {
       const std::size_t n = static_cast<std::size_t>(r) * nx + i;
-      const double w = z[n] + carry[r];
-      z[n] = w * inverse[n];
+      const double w = before[n] * in[n] + carry[r];
+      out[n] = w * inverse[n];
       carry[r] = multiplier[n] * w;
     }
   for (int r = 0; r < R; ++r)
@@ -156,8 +193,8 @@ template <int R>
   for (std::size_t i = nx; i-- > 0;)
     for (int r = 0; r < R; ++r) {
       const std::size_t n = static_cast<std::size_t>(r) * nx + i;
-      carry[r] = z[n] + multiplier[n] * carry[r];
-      z[n] = carry[r];
+      carry[r] = out[n] + multiplier[n] * carry[r];
+      out[n] = after[n] * carry[r];
     }
 }
 
@@ -167,49 +204,59 @@ TQ_FOR_EVERY_PROCESSOR
 void factorise_along(std::size_t nx, std::size_t ny, double g, const double* mc, const double* kx,
                      const double* first, const double* last, double* inverse, double* multiplier) {
   std::size_t j = 0;
-  const auto at = [&](const double* p) { return p ? p + j : nullptr; };
-  for (; j + 8 <= ny; j += 8)
-    factorise_rows<8>(nx, g, mc + j * nx, kx + j * nx, at(first), at(last), inverse + j * nx,
-                      multiplier + j * nx);
-  for (; j + 4 <= ny; j += 4)
-    factorise_rows<4>(nx, g, mc + j * nx, kx + j * nx, at(first), at(last), inverse + j * nx,
-                      multiplier + j * nx);
-  for (; j < ny; ++j)
-    factorise_rows<1>(nx, g, mc + j * nx, kx + j * nx, at(first), at(last), inverse + j * nx,
-                      multiplier + j * nx);
+  const auto rows = [&]<int R>() __attribute__((always_inline)) {
+    const std::size_t o = j * nx;
+    factorise_rows<R>(nx, g, mc + o, kx + o, first ? first + j : nullptr, last ? last + j : nullptr,
+                      inverse + o, multiplier + o);
+    j += R;
+  };
+  TQ_IN_BUNDLES(ny, rows)
 }
 
 TQ_FOR_EVERY_PROCESSOR
 void solve_across(std::size_t nx, std::size_t ny, const double* __restrict inverse,
-                  const double* __restrict multiplier, double* __restrict z) {
+                  const double* __restrict multiplier, double* __restrict work,
+                  const double* __restrict after, double* __restrict out) {
   for (std::size_t j = 1; j < ny; ++j) {
     const double* __restrict m = multiplier + (j - 1) * nx;
-    const double* __restrict a = z + (j - 1) * nx;
-    double* __restrict b = z + j * nx;
+    const double* __restrict a = work + (j - 1) * nx;
+    double* __restrict b = work + j * nx;
     for (std::size_t i = 0; i < nx; ++i)
       b[i] += m[i] * a[i];
   }
-  for (std::size_t i = (ny - 1) * nx; i < ny * nx; ++i)
-    z[i] *= inverse[i];
+  {
+    const std::size_t o = (ny - 1) * nx;
+    for (std::size_t i = o; i < o + nx; ++i) {
+      work[i] *= inverse[i];
+      out[i] = after[i] * work[i];
+    }
+  }
   for (std::size_t j = ny - 1; j-- > 0;) {
-    const double* __restrict m = multiplier + j * nx;
-    const double* __restrict v = inverse + j * nx;
-    const double* __restrict b = z + (j + 1) * nx;
-    double* __restrict a = z + j * nx;
-    for (std::size_t i = 0; i < nx; ++i)
-      a[i] = v[i] * a[i] + m[i] * b[i];
+    const std::size_t o = j * nx;
+    const double* __restrict m = multiplier + o;
+    const double* __restrict v = inverse + o;
+    const double* __restrict w = after + o;
+    const double* __restrict b = work + o + nx;
+    double* __restrict a = work + o;
+    double* __restrict u = out + o;
+    for (std::size_t i = 0; i < nx; ++i) {
+      const double z = v[i] * a[i] + m[i] * b[i];
+      a[i] = z;
+      u[i] = w[i] * z;
+    }
   }
 }
 
 TQ_FOR_EVERY_PROCESSOR
-void solve_along(std::size_t nx, std::size_t ny, const double* inverse, const double* multiplier, double* z) {
+void solve_along(std::size_t nx, std::size_t ny, const double* inverse, const double* multiplier,
+                 const double* before, const double* after, const double* in, double* out) {
   std::size_t j = 0;
-  for (; j + 8 <= ny; j += 8)
-    solve_rows<8>(nx, inverse + j * nx, multiplier + j * nx, z + j * nx);
-  for (; j + 4 <= ny; j += 4)
-    solve_rows<4>(nx, inverse + j * nx, multiplier + j * nx, z + j * nx);
-  for (; j < ny; ++j)
-    solve_rows<1>(nx, inverse + j * nx, multiplier + j * nx, z + j * nx);
+  const auto rows = [&]<int R>() __attribute__((always_inline)) {
+    const std::size_t o = j * nx;
+    solve_rows<R>(nx, inverse + o, multiplier + o, before + o, after + o, in + o, out + o);
+    j += R;
+  };
+  TQ_IN_BUNDLES(ny, rows)
 }
 
 TQ_FOR_EVERY_PROCESSOR
@@ -250,6 +297,21 @@ void temperature_linear(std::size_t n, const LinearMaterial& m, const double* __
   const double h_high = 0.5 * (c0 + c_high) * (m.high - m.low);
   const double per_c0 = 1 / c0, per_c_high = 1 / c_high;
   const double k_low = m.k_low, k_high = m.k_high;
+  if (std::abs(m.slope) * (m.high - m.low) > 1e-2 * c0) {
+    // (sqrt - c0) / slope loses less than 1e-11 K here and needs no division
+    const double per_slope = 1 / m.slope;
+    for (std::size_t i = 0; i < n; ++i) {
+      const double h = u[i];
+      const double floored = h > 0 ? h : 0;
+      const double inside = floored < h_high ? floored : h_high;
+      const double t = low + (std::sqrt(c0_squared + slope2 * inside) - c0) * per_slope +
+                       (h - floored) * per_c0 + (floored - inside) * per_c_high;
+      T[i] = t;
+      const double up = t > k_low ? t : k_low;
+      k[i] = k0 + k1 * (up < k_high ? up : k_high);
+    }
+    return;
+  }
   for (std::size_t i = 0; i < n; ++i) {
     const double h = u[i];
     const double floored = h > 0 ? h : 0;

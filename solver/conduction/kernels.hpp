@@ -25,9 +25,12 @@ void factorise_across(std::size_t nx, std::size_t ny, double g, const double* mc
                       const double* first, const double* last, double* inverse, double* multiplier);
 void factorise_along(std::size_t nx, std::size_t ny, double g, const double* mc, const double* kx,
                      const double* first, const double* last, double* inverse, double* multiplier);
-/// Solves them in place.
-void solve_across(std::size_t nx, std::size_t ny, const double* inverse, const double* multiplier, double* z);
-void solve_along(std::size_t nx, std::size_t ny, const double* inverse, const double* multiplier, double* z);
+/// Solves them: along the lines out = after * S^-1 (before * in), across them out = after * S^-1 in. `in` may
+/// be `out`.
+void solve_along(std::size_t nx, std::size_t ny, const double* inverse, const double* multiplier,
+                 const double* before, const double* after, const double* in, double* out);
+void solve_across(std::size_t nx, std::size_t ny, const double* inverse, const double* multiplier,
+                  double* work, const double* after, double* out);
 
 /// z = a * x, elementwise.
 void multiply(std::size_t n, const double* a, const double* x, double* z);

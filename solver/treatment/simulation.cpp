@@ -386,13 +386,14 @@ void Simulation::temper(int, const Observer& observer) {
 
 double Simulation::scheil_pearlite(std::size_t node) const {
   return steel_ && steel_->mode() == steel::TransformMode::cooling
-             ? x_[static_cast<Eigen::Index>(op_->clock_offset() + node)] / steel::li_progress_start
+             ? std::max(0.0, x_[static_cast<Eigen::Index>(op_->clock_offset() + node)]) /
+                   steel::li_progress_start
              : 0;
 }
 
 double Simulation::scheil_bainite(std::size_t node) const {
   return steel_ && steel_->mode() == steel::TransformMode::cooling
-             ? x_[static_cast<Eigen::Index>(op_->clock_offset() + op_->body_nodes() + node)] /
+             ? std::max(0.0, x_[static_cast<Eigen::Index>(op_->clock_offset() + op_->body_nodes() + node)]) /
                    steel::li_progress_start
              : 0;
 }
