@@ -229,6 +229,10 @@ void HeatOperator::factorise(double gamma_dt) {
       foil_add_[f][n] = add;
     }
   }
+  if (band_) {
+    factorise_band();
+    return;
+  }
   kernels::factorise_across(nx, ny, g, mc_.data(), ky_.data(),
                             mesh_.half ? nullptr : foil_add_[flank_b].data(), foil_add_[flank_a].data(),
                             inv_y_.data(), mult_y_.data());
@@ -237,6 +241,10 @@ void HeatOperator::factorise(double gamma_dt) {
 }
 
 void HeatOperator::solve(State& b) {
+  if (band_) {
+    solve_band(b);
+    return;
+  }
   const auto nx = static_cast<std::size_t>(mesh_.nx), ny = static_cast<std::size_t>(mesh_.ny);
   double* u = b.data();
   double* uf = u + body_;
@@ -251,6 +259,63 @@ void HeatOperator::solve(State& b) {
     fold_foil(f, uf, nullptr, z);
   kernels::solve_across(nx, ny, inv_y_.data(), mult_y_.data(), z, c_.data(), u);
   for (int f : {flank_a, flank_b})
+    heat += unfold_foil(f, uf, c_.data(), u);
+  b[static_cast<Eigen::Index>(heat_out_index())] += gamma_dt_ * heat;
+}
+
+void HeatOperator::set_linear_solver(LinearSolver which) {
+  band_.reset();
+  if (which == LinearSolver::band)
+    band_ = std::make_unique<SymmetricBand>(body_, static_cast<std::size_t>(mesh_.ny) + 1);
+}
+
+void HeatOperator::factorise_band() {
+  const auto nx = static_cast<std::size_t>(mesh_.nx), ny = static_cast<std::size_t>(mesh_.ny);
+  const double g = gamma_dt_;
+  SymmetricBand& a = *band_;
+  a.clear();
+  const auto couple = [&](std::size_t p, std::size_t q, double conductance) { // rows in band order
+    a.add(p, p, g * conductance);
+    a.add(q, q, g * conductance);
+    a.add(p, q, -g * conductance);
+  };
+  for (std::size_t i = 0; i < nx; ++i)
+    for (std::size_t j = 0; j < ny; ++j) {
+      const std::size_t n = j * nx + i, row = i * ny + j;
+      a.add(row, row, mc_[n]);
+      if (i + 1 < nx)
+        couple(row, row + ny, kx_[n]);
+      if (j + 1 < ny)
+        couple(row, row + 1, ky_[n]);
+      if (i + 1 < nx && j + 1 < ny && mesh_.skewed) {
+        const double c = mesh_.diagonal[n] * 0.25 * (k_[n] + k_[n + 1] + k_[n + nx] + k_[n + nx + 1]);
+        couple(row, row + ny + 1, -c);
+        couple(row + 1, row + ny, c);
+      }
+    }
+  for (int f = 0; f < faces; ++f)
+    for (std::size_t n = 0; n < side_[f].length.size(); ++n) {
+      const std::size_t b = side_[f].body(n), row = (b % nx) * ny + b / nx;
+      a.add(row, row, g * foil_add_[f][n]);
+    }
+  a.factorise();
+}
+
+void HeatOperator::solve_band(State& b) {
+  const auto nx = static_cast<std::size_t>(mesh_.nx), ny = static_cast<std::size_t>(mesh_.ny);
+  double* u = b.data();
+  double* uf = u + body_;
+  for (int f = 0; f < faces; ++f)
+    fold_foil(f, uf, inverse_mass_.data(), u);
+  for (std::size_t j = 0; j < ny; ++j)
+    for (std::size_t i = 0; i < nx; ++i)
+      work_[i * ny + j] = mass_[j * nx + i] * u[j * nx + i];
+  band_->solve(work_.data());
+  for (std::size_t j = 0; j < ny; ++j)
+    for (std::size_t i = 0; i < nx; ++i)
+      u[j * nx + i] = c_[j * nx + i] * work_[i * ny + j];
+  double heat = 0;
+  for (int f = 0; f < faces; ++f)
     heat += unfold_foil(f, uf, c_.data(), u);
   b[static_cast<Eigen::Index>(heat_out_index())] += gamma_dt_ * heat;
 }

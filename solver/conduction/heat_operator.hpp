@@ -5,6 +5,7 @@
 // and across the section.
 #pragma once
 
+#include "conduction/band_matrix.hpp"
 #include "conduction/material.hpp"
 #include "conduction/mesh.hpp"
 #include "conduction/rosenbrock_w.hpp"
@@ -46,6 +47,10 @@ struct FoilCover {
   double exchange_layers = 0; ///< emissivity factor foil - foil
 };
 
+/// How (I - gamma dt J) is solved: `lines` by a product of line operators along and across the section
+/// without the cross terms (fast), `band` by the whole symmetric band matrix with them (the cross-check).
+enum class LinearSolver { lines, band };
+
 class HeatOperator {
  public:
   HeatOperator(const Mesh& mesh, double density_kg_m3, Material& material);
@@ -76,6 +81,7 @@ class HeatOperator {
   void solve(State& b);
   /// Largest error over the nodes in units of the tolerance.
   double error_norm(const State& error, const State& x) const;
+  void set_linear_solver(LinearSolver which);
   void set_tolerance(double kelvin) { tolerance_K_ = kelvin; }
 
   /// Temperatures [degC] of the last evaluation (operator() or refresh()).
@@ -129,6 +135,9 @@ class HeatOperator {
   std::vector<double> inv_y_, mult_y_, inv_x_, mult_x_, mc_, work_;
   std::array<std::vector<double>, faces> foil_inv_, foil_mult_, foil_rhs_;
   double gamma_dt_ = 0;
+  std::unique_ptr<SymmetricBand> band_; ///< only with LinearSolver::band; nodes ordered across first
+  void factorise_band();
+  void solve_band(State& b);
 };
 
 } // namespace tq::conduction
