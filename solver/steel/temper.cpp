@@ -104,4 +104,44 @@ bool TemperResponse::inside(double parameter) const {
   return !parameter_.empty() && parameter >= first_ && parameter <= last_;
 }
 
+double austenite_decomposition_rate(double T_degC) {
+  // See temper.hpp for the sources of these.
+  constexpr double activation_J_mol = 130e3, anchor_degC = 232.0;
+  const double at_anchor_per_s = std::log(20.0) / seconds_per_hour; // 95 % gone after one hour
+  return at_anchor_per_s * std::exp(activation_J_mol / gas_constant_J_molK *
+                                    (1.0 / kelvin(anchor_degC) - 1.0 / kelvin(T_degC)));
+}
+
+Tempered temper_over(const std::vector<HistoryPoint>& history, double constant_h, const Tempered& before) {
+  constexpr double step_K = 0.5; // the sums then stand to better than 1e-4 of themselves
+  Tempered state = before;
+  double decomposition = 0.0;
+  for (std::size_t i = 0; i < history.size(); ++i) {
+    state.highest_degC = std::max(state.highest_degC, history[i].T_degC);
+    if (i == 0)
+      continue;
+    const HistoryPoint& a = history[i - 1];
+    const double dt = history[i].time_s - a.time_s, rise = history[i].T_degC - a.T_degC;
+    if (dt <= 0.0)
+      continue;
+    const auto steps = static_cast<int>(std::ceil(std::abs(rise) / step_K));
+    const int n = std::clamp(steps, 1, 100000);
+    for (int k = 0; k < n; ++k) {
+      const double T = a.T_degC + rise * (k + 0.5) / n;
+      state.parameter = add_tempering(state.parameter, T, dt / n, constant_h);
+      decomposition += austenite_decomposition_rate(T) * dt / n;
+    }
+  }
+  state.austenite_left *= std::exp(-decomposition);
+  return state;
+}
+
+std::vector<Tempered> temper_cycles(double T_degC, double hold_s, int cycles, double constant_h) {
+  std::vector<Tempered> states;
+  for (int i = 0; i < cycles; ++i)
+    states.push_back(temper_over({{0.0, T_degC}, {hold_s, T_degC}}, constant_h,
+                                 states.empty() ? Tempered{} : states.back()));
+  return states;
+}
+
 } // namespace tq::steel

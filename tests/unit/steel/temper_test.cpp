@@ -140,5 +140,61 @@ TEST(Temper, CurveWithoutPoints_NeverSoftens) {
   EXPECT_FALSE(none.inside(12000));
 }
 
+// 52100: tempering at 232 degC removes retained austenite, lower does not (data sheet). The rate is anchored
+// to it, so this is no independent check.
+TEST(Temper, RetainedAustenite_LeavesNear232DegC) {
+  const auto left = [](double T, double t) { return std::exp(-austenite_decomposition_rate(T) * t); };
+  EXPECT_NEAR(left(232, hour), 0.05, 1e-6);
+  EXPECT_GT(left(204, hour), 0.5);
+  EXPECT_GT(left(177, 2 * hour), 0.85);
+  EXPECT_GT(left(150, 4 * hour), 0.95);
+  EXPECT_LT(left(260, hour), 1e-3);
+  EXPECT_GT(left(20, 365 * 24 * hour), 0.95); // a year in a drawer
+}
+
+TEST(Temper, History_AddsUpLikeItsPieces) {
+  const Tempered hold = temper_over({{0, 204}, {7200, 204}}, 16);
+  EXPECT_NEAR(hold.parameter, hollomon_jaffe(204, 7200, 16), 1e-6);
+  EXPECT_NEAR(hold.austenite_left, std::exp(-7200 * austenite_decomposition_rate(204)), 1e-12);
+  EXPECT_DOUBLE_EQ(hold.highest_degC, 204);
+  const Tempered first = temper_over({{0, 20}, {600, 204}, {4000, 204}}, 16);
+  const Tempered both = temper_over({{0, 204}, {3000, 204}, {3600, 20}}, 16, first);
+  const Tempered whole =
+      temper_over({{0, 20}, {600, 204}, {4000, 204}, {4000, 204}, {7000, 204}, {7600, 20}}, 16);
+  EXPECT_NEAR(both.parameter, whole.parameter, 1e-9);
+  EXPECT_NEAR(both.austenite_left, whole.austenite_left, 1e-12);
+  EXPECT_GT(whole.parameter, hollomon_jaffe(204, 6400, 16)); // the ramps add a little
+  EXPECT_LT(whole.parameter, hollomon_jaffe(204, 6700, 16));
+  EXPECT_DOUBLE_EQ(temper_over({}, 16).parameter, 0);
+  EXPECT_DOUBLE_EQ(temper_over({{0, 500}}, 16).austenite_left, 1);
+}
+
+// Two cycles of an hour are two hours to the parameter, and decompose twice: the second takes the same share
+// of what is left.
+TEST(Temper, SecondCycle_AddsItsTimeAndTakesTheSameShareOfTheAustenite) {
+  const std::vector<Tempered> cycles = temper_cycles(204, hour, 2, 16);
+  ASSERT_EQ(cycles.size(), 2U);
+  EXPECT_NEAR(cycles[0].parameter, hollomon_jaffe(204, hour, 16), 1e-6);
+  EXPECT_NEAR(cycles[1].parameter, hollomon_jaffe(204, 2 * hour, 16), 1e-6);
+  EXPECT_NEAR(cycles[1].austenite_left, cycles[0].austenite_left * cycles[0].austenite_left, 1e-12);
+  EXPECT_TRUE(temper_cycles(204, hour, 0, 16).empty());
+}
+
+// A grinding flash is the same sum: two seconds to 450 degC and back soften a blade tempered at 200 degC, a
+// flash to 180 degC does not.
+TEST(Temper, GrindingFlash_SoftensWhenItIsHot) {
+  const records::TemperCurve& curve = shipped::steels().at("O1").temper;
+  const TemperResponse response(curve);
+  const Tempered blade = temper_cycles(200, hour, 2, curve.hj_constant_h).back();
+  const auto after = [&](double peak) {
+    return temper_over({{0, 20}, {1, peak}, {2, 20}}, curve.hj_constant_h, blade);
+  };
+  EXPECT_NEAR(after(180).parameter, blade.parameter, 1);
+  const double hot = response.factor(after(450).parameter), cool = response.factor(blade.parameter);
+  const double fresh = hv_from_hrc(curve.as_quenched_HRC);
+  EXPECT_GT(hrc_from_hv(fresh * cool) - hrc_from_hv(fresh * hot), 1);
+  EXPECT_DOUBLE_EQ(after(450).highest_degC, 450);
+}
+
 } // namespace
 } // namespace tq::steel
