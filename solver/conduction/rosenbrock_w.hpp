@@ -259,6 +259,19 @@ class DenseRosenbrockW {
     }
   }
 
+  /// Time inside the last step at which `f(state)` crosses zero, to `resolution_s`; f must have opposite
+  /// signs at the step's two ends (`f_old` is its value at the old one).
+  template <class F>
+  double locate(F&& f, double f_old, double resolution_s) {
+    double a = t_old_, b = t_;
+    while (b - a > resolution_s) {
+      const double middle = 0.5 * (a + b);
+      calc_state(middle, out_);
+      ((f(out_) < 0) == (f_old < 0) ? a : b) = middle;
+    }
+    return 0.5 * (a + b);
+  }
+
   const State& current_state() const { return x_; }
   State& current_state() { return x_; }
   const State& previous_state() const { return x_old_; }

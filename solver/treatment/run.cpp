@@ -226,6 +226,7 @@ Run run_station(const Case& c, std::size_t station, const Progress& progress, co
   run.final_state.scheil_pearlite = run.after_cool.scheil_pearlite;
   run.final_state.scheil_bainite = run.after_cool.scheil_bainite;
   run.final_HV = sim.hardness();
+  run.events = sim.events();
   run.counters = sim.counters();
   run.energy_residual = sim.energy_residual();
   run.solver_seconds = sim.solver_seconds();

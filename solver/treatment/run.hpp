@@ -54,14 +54,28 @@ struct StageSpan {
   int cycle = 0; ///< temper cycle, from 1
 };
 
-struct Counters {
-  long steps = 0, rejected = 0, rhs = 0, factorisations = 0;
-};
-
 /// The four zones that answers speak of.
 enum Zone : int { zone_edge = 0, zone_middle = 1, zone_spine = 2, zone_thickest = 3 };
 inline constexpr int zone_count = 4;
 const char* zone_name(Zone zone);
+
+/// Something that happened at the centre of a zone, located inside a time step on the dense output.
+enum class EventKind {
+  pearlite_starts,
+  bainite_starts,
+  martensite_starts
+}; ///< 1 % start by Scheil's rule; Ms passed
+struct Event {
+  EventKind kind = EventKind::pearlite_starts;
+  Zone zone = zone_edge;
+  double time_s = 0;
+  double temperature_degC = 0;
+};
+inline constexpr double event_resolution_s = 1e-4;
+
+struct Counters {
+  long steps = 0, rejected = 0, rhs = 0, factorisations = 0;
+};
 
 struct Run {
   std::string station;
@@ -75,6 +89,7 @@ struct Run {
   std::vector<Trace> zones;         ///< in the order of Zone
   std::vector<Trace> probes;        ///< in the order of Case::probes
   std::vector<int> zone_column;     ///< i of each zone
+  std::vector<Event> events;        ///< in the order of time
   std::vector<Frame> frames;
   NodeState after_furnace, after_bath, after_cool, final_state;
   std::vector<double> as_quenched_HV, final_HV; ///< per node

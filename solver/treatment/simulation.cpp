@@ -23,6 +23,7 @@ constexpr double cavity_area_ratio = 0.1;
 constexpr double slow_tolerance_factor = 3;
 constexpr double cold_medium_htc = 30; ///< freezer air or dry ice in alcohol, order of magnitude [W/m2K]
 constexpr double room_degC = 20;
+constexpr long most_steps = 100000; ///< in one stage; usual ones take some hundred
 
 std::shared_ptr<const conduction::UniformTable> shared_table(double from, double to, double step,
                                                              const std::function<double(double)>& f) {
@@ -218,6 +219,49 @@ void Simulation::after_step(double dt) {
   }
 }
 
+void Simulation::find_events(conduction::DenseRosenbrockW& stepper) {
+  if (!steel_ || steel_->mode() != steel::TransformMode::cooling)
+    return;
+  const conduction::State& old_state = stepper.previous_state();
+  const conduction::State& new_state = stepper.current_state();
+  const auto nodes = static_cast<Eigen::Index>(op_->body_nodes());
+  const auto clocks = static_cast<Eigen::Index>(op_->clock_offset());
+  op_->refresh(new_state);
+  const std::vector<double> T_new = op_->temperature();
+  const auto note = [&](EventKind kind, int zone, std::size_t node, double time) {
+    conduction::State there;
+    stepper.calc_state(time, there);
+    op_->refresh(there);
+    events_.push_back({kind, static_cast<Zone>(zone), time, op_->temperature()[node]});
+  };
+  const std::size_t before = events_.size();
+  for (int z = 0; z < zone_count; ++z) {
+    const auto node =
+        static_cast<std::size_t>(centre_row() * grid_.nx + zone_column_[static_cast<std::size_t>(z)]);
+    for (const auto& [kind, row] :
+         {std::pair{EventKind::pearlite_starts, 0}, {EventKind::bainite_starts, 1}}) {
+      const Eigen::Index at = clocks + row * nodes + static_cast<Eigen::Index>(node);
+      const double from = old_state[at] - steel::li_progress_start,
+                   to = new_state[at] - steel::li_progress_start;
+      if (from < 0 && to >= 0)
+        note(kind, z, node,
+             stepper.locate([&](const conduction::State& x) { return x[at] - steel::li_progress_start; },
+                            from, event_resolution_s));
+    }
+    const double ms = steel_->ms()[node];
+    if (temperature_[node] > ms && T_new[node] <= ms)
+      note(EventKind::martensite_starts, z, node,
+           stepper.locate(
+               [&](const conduction::State& x) {
+                 op_->refresh(x);
+                 return op_->temperature()[node] - ms;
+               },
+               temperature_[node] - ms, event_resolution_s));
+  }
+  std::stable_sort(events_.begin() + static_cast<std::ptrdiff_t>(before), events_.end(),
+                   [](const Event& a, const Event& b) { return a.time_s < b.time_s; });
+}
+
 void Simulation::advance(double until, const Observer& observer, bool slow,
                          const std::vector<double>& breaks) {
   const auto begin = std::chrono::steady_clock::now();
@@ -243,8 +287,11 @@ void Simulation::advance(double until, const Observer& observer, bool slow,
       next = stops.size();
     }
     while (next < stops.size()) {
+      if (stepper.steps() > most_steps)
+        throw std::runtime_error("more than " + std::to_string(most_steps) + " time steps");
       temperature_before_ = temperature_;
       const auto [from, to] = stepper.do_step_until(std::ref(*op_), stops[next]);
+      find_events(stepper);
       x_ = stepper.current_state();
       time_ = to;
       after_step(to - from);

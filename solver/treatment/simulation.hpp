@@ -65,6 +65,7 @@ class Simulation {
   const std::array<int, zone_count>& zone_columns() const { return zone_column_; }
   double furnace_final_degC() const { return furnace_.final_degC(); }
   double display_ready_s() const { return furnace_.display_ready_s(); }
+  const std::vector<Event>& events() const { return events_; }
   const Counters& counters() const { return counters_; }
   double energy_residual() const { return heat_scale_ > 0 ? energy_defect_ / heat_scale_ : 0; }
   double solver_seconds() const { return solver_seconds_; }
@@ -74,6 +75,7 @@ class Simulation {
   void enter(Stage stage, const conduction::Surround& surround, bool foil_on, steel::TransformMode mode);
   void advance(double until, const Observer& observer, bool slow, const std::vector<double>& breaks = {});
   void after_step(double dt);
+  void find_events(conduction::DenseRosenbrockW& stepper);
   void set_foil(bool on);
   conduction::Surround air_surround(double air_degC, double convection, double emissivity) const;
   double bare_or_foil(double bare_emissivity) const;
@@ -100,6 +102,7 @@ class Simulation {
   bool foil_on_ = false, ended_early_ = false, tempering_on_ = false;
   Stage stage_ = Stage::furnace;
   Counters counters_;
+  std::vector<Event> events_;
   double energy_defect_ = 0, heat_scale_ = 0, solver_seconds_ = 0;
 };
 
