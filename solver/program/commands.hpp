@@ -14,6 +14,8 @@ void harden(const Options& options, const Engine& engine, const std::string& com
 void check(const Options& options);
 /// Lists the records, or the origin of every value of one.
 void stock(const Options& options);
+/// Answers a question about a steel, or a table of them.
+void ask(const Options& options);
 /// Prints a case to fill in.
 void blank();
 

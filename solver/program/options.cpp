@@ -18,7 +18,7 @@ struct CommandText {
   const char* examples;
 };
 
-constexpr std::array<CommandText, 4> command_texts{{
+constexpr std::array<CommandText, 5> command_texts{{
     {"harden", "Compute a case from furnace to temper: print the answers, write the files.",
      "  thinquench harden my_blade.toml                 answers on the screen, files in out/\n"
      "  thinquench harden my_blade.toml -o monday       files in monday/\n"
@@ -30,6 +30,13 @@ constexpr std::array<CommandText, 4> command_texts{{
      "  thinquench stock                                everything on the shelf\n"
      "  thinquench stock steels                         one kind: steels, coolants or foils\n"
      "  thinquench stock O1                             one record, every value with its source\n"},
+    {"ask", "Answer about a steel without a blade: hardening, temper, diagram.",
+     "  thinquench ask O1                               all of it, at the usual hardening temperature\n"
+     "  thinquench ask O1 --temper '400 degF' --hold '2 h' --cycles 2\n"
+     "  thinquench ask 52100 --harden '1550 degF' --soak '25 min'\n"
+     "  thinquench ask C 0.8 Mn 0.7 Si 0.2              a composition in wt%, with wider bands\n"
+     "  printf 'steel,temperature_degC,time_h\\nO1,204,2\\n' | thinquench ask --csv -\n"
+     "                                                  rows in, the same rows with answers out\n"},
     {"blank", "Print a case to fill in, every line explained.",
      "  thinquench blank > my_blade.toml                then edit it and try `thinquench check`\n"},
 }};
@@ -39,7 +46,8 @@ constexpr const char* main_examples =
     "  thinquench check my_blade.toml                  read it and say what is assumed\n"
     "  thinquench harden my_blade.toml                 compute it: answers here, files in out/\n"
     "  thinquench stock steels                         the steels on the shelf\n"
-    "  thinquench stock O1                             one record, every value with its source\n";
+    "  thinquench stock O1                             one record, every value with its source\n"
+    "  thinquench ask O1 --temper '400 degF'           questions without a blade\n";
 
 constexpr const char* main_footer =
     "\nExit codes:\n"
@@ -119,7 +127,7 @@ std::size_t distance(std::string_view a, std::string_view b) {
 /// Why a line without a valid command was refused.
 std::string no_such_command(const std::string& word) {
   if (word.empty())
-    return "no command given; harden, check, stock or blank is expected (see thinquench --help)";
+    return "no command given; harden, check, stock, ask or blank is expected (see thinquench --help)";
   if (word.size() > 5 && word.substr(word.size() - 5) == ".toml")
     return "'" + word + "' is no command; to compute this case: thinquench harden " + word;
   const auto nearest = std::min_element(command_texts.begin(), command_texts.end(),
@@ -128,7 +136,8 @@ std::string no_such_command(const std::string& word) {
                                         });
   if (distance(word, nearest->name) <= 2)
     return "'" + word + "' is no command; did you mean '" + nearest->name + "'?";
-  return "'" + word + "' is no command; harden, check, stock or blank is expected (see thinquench --help)";
+  return "'" + word +
+         "' is no command; harden, check, stock, ask or blank is expected (see thinquench --help)";
 }
 
 /// First word of the line that is neither an option nor the folder after --materials.
@@ -185,7 +194,22 @@ std::variant<Options, std::string> parse_command_line(int argc, const char* cons
   CLI::App* stock = add_command(command_texts[2], Command::stock);
   stock->add_option("WHAT", options.wanted, "steels, coolants, foils, or the key of one record");
   add_json(stock, "The records as one JSON document");
-  add_command(command_texts[3], Command::blank);
+  CLI::App* ask = add_command(command_texts[3], Command::ask);
+  AskOptions& question = options.ask;
+  const auto add_value = [&](const char* name, std::string& value, const char* type, const char* what) {
+    ask->add_option(name, value, what)->type_name(type);
+  };
+  ask->add_option("STEEL", question.steel, "Key or file of a record, or a composition in wt%");
+  add_value("--harden", question.harden, "TEMP", "Hardening temperature (default: the usual one)");
+  add_value("--soak", question.soak, "TIME", "Soak at that temperature (default: the usual one)");
+  add_value("--start", question.start, "STATE", "spheroidised (default) or 'fine pearlite'");
+  add_value("--cool-to", question.cool_to, "TEMP", "Coldest temperature before tempering (default: 20 degC)");
+  add_value("--temper", question.temper, "TEMP", "Tempering temperature (default: a table of them)");
+  add_value("--hold", question.hold, "TIME", "Hold of one tempering cycle (default: 1 h)");
+  ask->add_option("--cycles", question.cycles, "Tempering cycles (default: 1)")->type_name("N");
+  add_value("--csv", question.csv, "FILE", "Rows in, the same rows with answers out; - reads standard input");
+  add_json(ask, "The answers as one JSON document");
+  add_command(command_texts[4], Command::blank);
 
   try {
     app.parse(argc, argv);

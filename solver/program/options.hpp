@@ -6,6 +6,7 @@
 #include <stdexcept>
 #include <string>
 #include <variant>
+#include <vector>
 
 namespace tq::program {
 
@@ -15,12 +16,21 @@ class UsageError : public std::runtime_error {
   using std::runtime_error::runtime_error;
 };
 
-enum class Command { harden, check, stock, blank };
+enum class Command { harden, check, stock, ask, blank };
+
+/// Values of ask as they were typed; empty when they were not.
+struct AskOptions {
+  std::vector<std::string> steel; ///< a key, a path, or the words of a composition
+  std::string harden, soak, start, cool_to, temper, hold;
+  int cycles = 1;
+  std::string csv; ///< file of rows, "-" for standard input
+};
 
 struct Options {
   Command command = Command::harden;
   std::string case_path;                          ///< harden, check: the case file, "-" for standard input
   std::string wanted;                             ///< stock: a kind of record, a key, or empty for all
+  AskOptions ask;                                 ///< ask: the question
   std::filesystem::path output = "out";           ///< harden: folder of the files written
   std::optional<std::filesystem::path> materials; ///< folder of the records, when named
   bool json = false;

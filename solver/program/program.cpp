@@ -40,6 +40,9 @@ void obey(int argc, const char* const* argv, const Engine& engine) {
     case Command::stock:
       stock(options);
       break;
+    case Command::ask:
+      ask(options);
+      break;
     case Command::blank:
       blank();
       break;

@@ -1,0 +1,520 @@
+// Questions without a blade: about one steel on the screen, or rows of a table with their answers.
+// solver/program/README.md explains the columns.
+#include "output/text.hpp"
+#include "program/commands.hpp"
+#include "program/csv.hpp"
+#include "program/questions.hpp"
+#include "steel/hardness.hpp"
+#include "units/quantity.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <functional>
+#include <iostream>
+#include <nlohmann/json.hpp>
+
+namespace tq::program {
+namespace {
+
+using output::formatted;
+using output::padded;
+using Json = nlohmann::ordered_json;
+
+constexpr std::size_t page_width = 100;
+
+// What may be asked; wide enough for any steel, narrow enough to catch a wrong unit.
+constexpr records::Range hardening_degC{500, 1300}, tempering_degC{-273, 1300}, cold_degC{-273, 400};
+constexpr records::Range duration_s{0, 4e7, true};
+constexpr int most_cycles = 20;
+
+double value_of(const std::string& option, const std::string& text, const char* dimension,
+                records::Range range) {
+  try {
+    const double value = units::parse_quantity(text, dimension);
+    if (value < range.least || value > range.most || (range.least_open && value == range.least))
+      throw units::QuantityError(
+          "'" + text + "' is out of range; allowed: " + units::format_quantity(range.least, dimension) +
+          " to " + units::format_quantity(range.most, dimension));
+    return value;
+  } catch (const units::QuantityError& error) {
+    throw UsageError(option + ": " + error.what());
+  }
+}
+
+records::StartState start_state(const std::string& where, const std::string& text) {
+  if (text.empty() || text == "spheroidised" || text == "annealed")
+    return records::StartState::spheroidised;
+  if (text == "fine pearlite" || text == "fine-pearlite" || text == "normalised")
+    return records::StartState::fine_pearlite;
+  throw records::InputError(where + ": '" + text +
+                            "'; allowed: spheroidised, annealed, fine pearlite, normalised");
+}
+
+struct Answer {
+  Subject subject;
+  HardeningQuestion hardening_question;
+  HardeningAnswer hardening;
+  std::vector<TemperAnswer> tempers;
+  DiagramAnswer diagram;
+};
+
+// --- on the screen -----------------------------------------------------------------------------------------
+
+/// "9.8 s", "2.4 min", "3.1 h"; "-" where nothing happens within a week.
+std::string reaction_time(double s) {
+  constexpr double week_s = 7 * 24 * 3600.0;
+  if (!(s < week_s))
+    return "-";
+  if (s < 100)
+    return formatted(s < 10 ? "%.2f s" : "%.0f s", s);
+  return s < 6000 ? formatted("%.1f min", s / 60) : formatted("%.1f h", s / 3600);
+}
+
+void print_line(const std::string& what, const std::string& answer) {
+  constexpr std::size_t column = 25;
+  std::string label = "  " + what;
+  for (const std::string& line : output::folded(answer, page_width - column)) {
+    std::cout << padded(label, column) << line << "\n";
+    label.clear();
+  }
+}
+
+void print_hardening(const Answer& answer) {
+  const HardeningAnswer& h = answer.hardening;
+  const records::SteelRecord& s = answer.subject.record;
+  const bool annealed = answer.hardening_question.start == records::StartState::spheroidised;
+  std::cout << "\nHardened from " << output::temperature_text(h.temperature_degC) << ", "
+            << output::minutes_text(h.soak_s) << ", " << (annealed ? "annealed bar" : "fine pearlite")
+            << ", cooled fast to " << output::temperature_text(h.cooled_to_degC) << "\n";
+  print_line("Ac1", output::temperature_text(h.ac1_degC) + formatted("; Ae1 %.0f degC", h.ae1_degC));
+  print_line("austenite formed", output::percent_text(h.austenite_formed));
+  print_line("carbon in solution", formatted("%.2f of %.2f wt%%", h.carbon_wt, s.composition.C) +
+                                       ", undissolved cementite " + output::percent_text(h.cementite));
+  print_line("Ms", output::temperature_text(h.ms_degC) + formatted(" +/- %.0f K", h.ms_band_K) +
+                       formatted(" (Payson & Savage %.0f, Andrews %.0f degC)", h.ms_payson_savage_degC,
+                                 h.ms_andrews_degC));
+  print_line("retained austenite", output::percent_text(h.retained_austenite) + " (" +
+                                       output::percent_text(h.retained_austenite_low) +
+                                       " with the martensite rate of van Bohemen 2012)");
+  print_line("as quenched", output::hrc_text(h.hardness_HRC) +
+                                formatted(" HRC +/- %.1f (%.0f HV), when no pearlite or bainite forms",
+                                          h.hardness_band_HRC, h.hardness_HV));
+}
+
+void print_tempers(const Answer& answer) {
+  std::cout << "\nTempered (" << answer.tempers.front().from << "; hardened through)\n  "
+            << padded("temperature", 22) << padded("time", 14) << padded("HRC", 15) << padded("HV", 6)
+            << "austenite left\n";
+  for (const TemperAnswer& t : answer.tempers) {
+    const std::string times = (t.question.cycles > 1 ? std::to_string(t.question.cycles) + " x " : "") +
+                              output::hours_text(t.question.hold_s);
+    const bool answered = std::isfinite(t.hardness_HRC);
+    std::string line =
+        "  " + padded(output::temperature_text(t.question.temperature_degC), 22) + padded(times, 14);
+    if (answered)
+      line += padded(output::hrc_text(t.hardness_HRC) + formatted(" +/- %.1f", t.band_HRC), 15) +
+              padded(formatted("%.0f", t.hardness_HV), 6) + output::percent_text(t.retained_austenite);
+    else
+      line += "no answer";
+    std::cout << line << (t.outside.empty() ? "" : "  *") << (t.brittle ? "  brittle range" : "") << "\n";
+  }
+}
+
+void print_diagram(const Answer& answer) {
+  const DiagramAnswer& d = answer.diagram;
+  std::cout << formatted("\nTransformation diagram, %.2f wt%% carbon in solution\n", d.carbon_wt);
+  print_line("pearlite nose, 1 %",
+             reaction_time(d.pearlite_nose.time_s) +
+                 formatted(" at %.0f degC, a factor %g either way", d.pearlite_nose.T, d.times_band));
+  print_line("bainite nose, 1 %",
+             reaction_time(d.bainite_nose.time_s) +
+                 formatted(" at %.0f degC, a factor %g either way", d.bainite_nose.T, d.bainite_band));
+  print_line("critical cooling rate",
+             formatted("%.3g K/s for 1 %% pearlite, %.3g K/s for 1 %% bainite, %.3g K/s for both together; "
+                       "constant rate, so also through 700-500 degC; bands as above",
+                       d.critical.pearlite, d.critical.bainite, d.critical.both));
+  if (d.rows.empty())
+    return;
+  constexpr std::size_t w = 11;
+  const auto cell = [](const std::string& text) { return padded(text, w, true); };
+  std::cout << "\n  " << cell("") << cell("pearlite") << cell("") << cell("") << cell("bainite") << "\n  "
+            << cell("degC");
+  for (int i = 0; i < 2; ++i)
+    std::cout << cell("1 %") << cell("50 %") << cell("99 %");
+  std::cout << "\n";
+  for (const steel::DiagramRow& row : d.rows) {
+    std::cout << "  " << cell(formatted("%.0f", row.T));
+    for (const steel::ReactionTimes& r : {row.pearlite, row.bainite})
+      std::cout << cell(reaction_time(r.start_s)) << cell(reaction_time(r.half_s))
+                << cell(reaction_time(r.finish_s));
+    std::cout << "\n";
+  }
+}
+
+/// What the reader must know, each once.
+std::vector<std::string> notes_of(const Answer& answer) {
+  std::vector<std::string> notes;
+  const auto add = [&](const std::string& note) {
+    if (std::find(notes.begin(), notes.end(), note) == notes.end())
+      notes.push_back(note);
+  };
+  for (const std::string& text : answer.hardening.outside)
+    add(text);
+  for (const TemperAnswer& t : answer.tempers)
+    for (const std::string& text : t.outside)
+      add("* temper: " + text);
+  if (answer.subject.by_composition)
+    add("known by its composition alone: rules stand in for a record, the bands are wide");
+  return notes;
+}
+
+void print_answer(const Answer& answer) {
+  for (const std::string& line : output::folded(answer.subject.name, page_width))
+    std::cout << line << "\n";
+  print_hardening(answer);
+  print_tempers(answer);
+  print_diagram(answer);
+  const std::vector<std::string> notes = notes_of(answer);
+  if (notes.empty())
+    return;
+  std::cout << "\nNote\n";
+  for (const std::string& note : notes)
+    for (const std::string& line : output::folded(note, page_width - 2))
+      std::cout << "  " << line << "\n";
+}
+
+// --- as JSON -----------------------------------------------------------------------------------------------
+
+Json number(double value) { return std::isfinite(value) ? Json(value) : Json(nullptr); }
+
+Json times_json(const steel::ReactionTimes& r) {
+  return {{"start_s", number(r.start_s)}, {"half_s", number(r.half_s)}, {"finish_s", number(r.finish_s)}};
+}
+
+Json as_json(const Answer& answer) {
+  const HardeningAnswer& h = answer.hardening;
+  const DiagramAnswer& d = answer.diagram;
+  Json tempers = Json::array(), rows = Json::array();
+  for (const TemperAnswer& t : answer.tempers)
+    tempers.push_back({{"temperature_degC", t.question.temperature_degC},
+                       {"hold_s", t.question.hold_s},
+                       {"cycles", t.question.cycles},
+                       {"HRC", number(t.hardness_HRC)},
+                       {"HRC_band", t.band_HRC},
+                       {"HV", number(t.hardness_HV)},
+                       {"retained_austenite", number(t.retained_austenite)},
+                       {"brittle_range", t.brittle},
+                       {"from", t.from},
+                       {"outside", t.outside}});
+  for (const steel::DiagramRow& row : d.rows)
+    rows.push_back({{"temperature_degC", row.T},
+                    {"pearlite", times_json(row.pearlite)},
+                    {"bainite", times_json(row.bainite)}});
+  return {{"schema", "thinquench-ask"},
+          {"schema_version", 1},
+          {"steel", answer.subject.name},
+          {"by_composition", answer.subject.by_composition},
+          {"hardening",
+           {{"temperature_degC", h.temperature_degC},
+            {"soak_s", h.soak_s},
+            {"cooled_to_degC", h.cooled_to_degC},
+            {"Ac1_degC", h.ac1_degC},
+            {"Ae1_degC", h.ae1_degC},
+            {"austenite_formed", h.austenite_formed},
+            {"carbon_in_solution_wt", h.carbon_wt},
+            {"undissolved_cementite", h.cementite},
+            {"Ms_degC", h.ms_degC},
+            {"Ms_band_K", h.ms_band_K},
+            {"Ms_Payson_Savage_degC", h.ms_payson_savage_degC},
+            {"Ms_Andrews_degC", h.ms_andrews_degC},
+            {"martensite", h.martensite},
+            {"retained_austenite", h.retained_austenite},
+            {"retained_austenite_van_Bohemen", h.retained_austenite_low},
+            {"HRC", h.hardness_HRC},
+            {"HRC_band", h.hardness_band_HRC},
+            {"HV", h.hardness_HV}}},
+          {"temper", tempers},
+          {"diagram",
+           {{"carbon_in_solution_wt", d.carbon_wt},
+            {"pearlite_band_factor", d.times_band},
+            {"bainite_band_factor", d.bainite_band},
+            {"pearlite_nose",
+             {{"temperature_degC", d.pearlite_nose.T}, {"start_s", number(d.pearlite_nose.time_s)}}},
+            {"bainite_nose",
+             {{"temperature_degC", d.bainite_nose.T}, {"start_s", number(d.bainite_nose.time_s)}}},
+            {"critical_rate_K_s",
+             {{"pearlite", d.critical.pearlite}, {"bainite", d.critical.bainite}, {"both", d.critical.both}}},
+            {"isothermal", rows}}},
+          {"notes", notes_of(answer)}};
+}
+
+// --- rows in, rows out -------------------------------------------------------------------------------------
+
+/// The columns of a table that a question is made of. A column of a quantity has its unit behind its name
+/// ("time_h"), or none and then the cells have it ("2 h").
+class Columns {
+ public:
+  Columns(const CsvTable& table, std::string file) : table_(table), file_(std::move(file)) {}
+
+  /// The cell under this heading, whatever its case; nothing when there is none or it is empty.
+  std::optional<std::string> text(std::size_t row, const std::string& name) const {
+    const auto column = find(name);
+    if (!column)
+      return {};
+    std::string cell = table_.rows[row][*column];
+    const auto first = cell.find_first_not_of(" \t");
+    if (first == std::string::npos)
+      return {};
+    return cell.substr(first, cell.find_last_not_of(" \t") - first + 1);
+  }
+
+  std::optional<double> number(std::size_t row, const std::string& name) const {
+    const auto cell = text(row, name);
+    if (!cell)
+      return {};
+    return checked(row, name, [&] { return units::parse_number(*cell); });
+  }
+
+  std::optional<double> quantity(std::size_t row, const std::string& name, const char* dimension,
+                                 const std::vector<const char*>& known_units, records::Range range) const {
+    std::optional<double> value;
+    std::string heading = name;
+    if (const auto cell = text(row, name))
+      value = checked(row, name, [&] { return units::parse_quantity(*cell, dimension); });
+    for (const char* unit : known_units)
+      if (const auto bare = number(row, name + "_" + unit); bare && !value) {
+        heading = name + "_" + unit;
+        value = checked(row, heading, [&] { return units::from_unit(*bare, unit, dimension); });
+      }
+    if (value && (*value < range.least || *value > range.most || (range.least_open && *value == range.least)))
+      fail(row, heading, "is out of range");
+    return value;
+  }
+
+  [[noreturn]] void fail(std::size_t row, const std::string& name, const std::string& why) const {
+    throw records::InputError(file_ + ":" + std::to_string(table_.lines[row]) + ": " + name + ": " + why);
+  }
+
+ private:
+  std::optional<std::size_t> find(const std::string& name) const {
+    const std::string wanted = output::lower_case(name);
+    for (std::size_t i = 0; i < table_.heading.size(); ++i)
+      if (output::lower_case(table_.heading[i]) == wanted)
+        return i;
+    return {};
+  }
+
+  double checked(std::size_t row, const std::string& name, const std::function<double()>& read) const {
+    try {
+      return read();
+    } catch (const units::QuantityError& error) {
+      fail(row, name, error.what());
+    }
+  }
+
+  const CsvTable& table_;
+  std::string file_;
+};
+
+const std::vector<const char*> temperature_units = {"degC", "degF", "K"}, time_units = {"s", "min", "h"};
+
+Subject subject_of(const Columns& columns, std::size_t row, SubjectReader& reader) {
+  if (columns.text(row, "C")) {
+    std::string text;
+    for (const char* element : {"C", "Mn", "Si", "Cr", "Ni", "Mo", "V", "W", "Cu"})
+      if (const auto share = columns.number(row, element))
+        text += std::string(element) + " " + units::format_number(*share) + " ";
+    try {
+      return reader.of_composition(read_composition_text(text));
+    } catch (const records::InputError& error) {
+      columns.fail(row, "C ... Cu", error.what());
+    }
+  }
+  const auto name = columns.text(row, "steel");
+  if (!name)
+    columns.fail(row, "steel", "is missing, and so is C; one of them is expected");
+  try {
+    return reader.read(*name);
+  } catch (const records::InputError& error) {
+    columns.fail(row, "steel", error.what());
+  }
+}
+
+std::string figure(double value, const char* pattern) {
+  return std::isfinite(value) ? formatted(pattern, value) : "";
+}
+
+constexpr std::array<const char*, 20> answer_columns = {"computed_HRC",
+                                                        "computed_HRC_band",
+                                                        "computed_HV",
+                                                        "computed_from",
+                                                        "computed_temper_outside",
+                                                        "computed_retained_austenite",
+                                                        "computed_Ac1_degC",
+                                                        "computed_austenite_formed",
+                                                        "computed_carbon_in_solution",
+                                                        "computed_Ms_degC",
+                                                        "computed_Ms_band_K",
+                                                        "computed_as_quenched_retained_austenite",
+                                                        "computed_as_quenched_HRC",
+                                                        "computed_as_quenched_HRC_band",
+                                                        "computed_pearlite_nose_degC",
+                                                        "computed_pearlite_nose_s",
+                                                        "computed_bainite_nose_s",
+                                                        "computed_critical_rate_K_s",
+                                                        "computed_times_band_factor",
+                                                        "computed_hardening_outside"};
+
+std::string joined(const std::vector<std::string>& flags, const std::vector<std::string>& more) {
+  std::string text;
+  for (const auto* list : {&flags, &more})
+    for (const std::string& flag : *list)
+      text += (text.empty() ? "" : " | ") + flag;
+  return text;
+}
+
+/// Alloying that the models know nothing of.
+std::vector<std::string> unknown_elements(const Columns& columns, std::size_t row) {
+  constexpr double trace_wt = 0.05;
+  std::vector<std::string> unknown;
+  for (const char* element : {"Al", "Co", "Nb", "Ti", "B"})
+    if (const auto share = columns.number(row, element); share && *share > trace_wt)
+      unknown.push_back(std::string(element) + " " + units::format_number(*share) +
+                        " is not known to the models");
+  return unknown;
+}
+
+std::vector<std::string> answer_cells(const Subject& subject, const Columns& columns, std::size_t row,
+                                      const steel::TemperModel& model) {
+  HardeningQuestion hardening;
+  hardening.temperature_degC =
+      columns.quantity(row, "harden", "temperature", temperature_units, hardening_degC);
+  hardening.soak_s = columns.quantity(row, "soak", "time", time_units, duration_s);
+  if (const auto start = columns.text(row, "start"))
+    try {
+      hardening.start = start_state("start", *start);
+    } catch (const records::InputError& error) {
+      columns.fail(row, "start", error.what());
+    }
+  if (const auto cold = columns.quantity(row, "cool_to", "temperature", temperature_units, cold_degC))
+    hardening.cooled_to_degC = *cold;
+  const HardeningAnswer h = answer_hardening(subject, hardening);
+  const DiagramAnswer d = answer_diagram(subject, h, false);
+
+  const std::vector<std::string> unknown = unknown_elements(columns, row);
+  std::array<std::string, 6> temper;
+  if (const auto T = columns.quantity(row, "temperature", "temperature", temperature_units, tempering_degC)) {
+    TemperQuestion question;
+    question.temperature_degC = *T;
+    question.hold_s = columns.quantity(row, "time", "time", time_units, duration_s).value_or(3600);
+    const double cycles = columns.number(row, "cycles").value_or(1);
+    if (cycles < 1 || cycles > most_cycles || cycles != std::floor(cycles))
+      columns.fail(row, "cycles", formatted("must be a whole number from 1 to %d", most_cycles));
+    question.cycles = static_cast<int>(cycles);
+    TemperAnswer t = answer_temper(subject, question, h, model);
+    if (subject.by_composition && !unknown.empty())
+      t.band_HRC = std::max(t.band_HRC, 2.0 * model.error_flagged_HRC);
+    temper = {figure(t.hardness_HRC, "%.2f"), figure(t.band_HRC, "%.2f"),
+              figure(t.hardness_HV, "%.0f"),  t.from,
+              joined(t.outside, unknown),     figure(t.retained_austenite, "%.4f")};
+  }
+  std::vector<std::string> cells(temper.begin(), temper.end());
+  for (const std::string& cell :
+       {figure(h.ac1_degC, "%.1f"), figure(h.austenite_formed, "%.4f"), figure(h.carbon_wt, "%.4f"),
+        figure(h.ms_degC, "%.1f"), figure(h.ms_band_K, "%.0f"), figure(h.retained_austenite, "%.4f"),
+        figure(h.hardness_HRC, "%.2f"), figure(h.hardness_band_HRC, "%.2f"),
+        figure(d.pearlite_nose.T, "%.0f"), figure(d.pearlite_nose.time_s, "%.4g"),
+        figure(d.bainite_nose.time_s, "%.4g"), figure(d.critical.both, "%.4g"), figure(d.times_band, "%g"),
+        joined(h.outside, unknown)})
+    cells.push_back(cell);
+  return cells;
+}
+
+void answer_table(const std::string& path, SubjectReader& reader) {
+  const std::string name = path == "-" ? "standard input" : path;
+  const CsvTable table = read_csv(read_case_text(path), name);
+  for (const char* column : answer_columns)
+    if (std::find(table.heading.begin(), table.heading.end(), column) != table.heading.end())
+      throw records::InputError(name + ":1: there is a column '" + column + "' already");
+  const Columns columns(table, name);
+  std::string out;
+  const auto write_row = [&](const std::vector<std::string>& cells, const auto& more) {
+    std::string line;
+    for (const std::string& cell : cells)
+      line += csv_cell(cell, table.separator) + table.separator;
+    for (const auto& cell : more)
+      line += csv_cell(cell, table.separator) + table.separator;
+    line.back() = '\n';
+    out += line;
+  };
+  write_row(table.heading, answer_columns);
+  for (std::size_t row = 0; row < table.rows.size(); ++row)
+    write_row(table.rows[row],
+              answer_cells(subject_of(columns, row, reader), columns, row, reader.temper_model()));
+  std::cout << out;
+}
+
+// --- one question ------------------------------------------------------------------------------------------
+
+Answer answer_question(const AskOptions& asked, SubjectReader& reader) {
+  std::string name;
+  for (const std::string& word : asked.steel)
+    name += (name.empty() ? "" : " ") + word;
+  Answer answer;
+  answer.subject = reader.read(name);
+  HardeningQuestion& q = answer.hardening_question;
+  if (!asked.harden.empty())
+    q.temperature_degC = value_of("--harden", asked.harden, "temperature", hardening_degC);
+  if (!asked.soak.empty())
+    q.soak_s = value_of("--soak", asked.soak, "time", duration_s);
+  q.start = start_state("--start", asked.start);
+  if (!asked.cool_to.empty())
+    q.cooled_to_degC = value_of("--cool-to", asked.cool_to, "temperature", cold_degC);
+  answer.hardening = answer_hardening(answer.subject, q);
+
+  TemperQuestion temper;
+  temper.cycles = asked.cycles;
+  if (asked.cycles < 1 || asked.cycles > most_cycles)
+    throw UsageError(formatted("--cycles: %d; allowed: 1 to %d", asked.cycles, most_cycles));
+  if (!asked.hold.empty())
+    temper.hold_s = value_of("--hold", asked.hold, "time", duration_s);
+  std::vector<double> temperatures;
+  if (!asked.temper.empty())
+    temperatures.push_back(value_of("--temper", asked.temper, "temperature", tempering_degC));
+  else
+    for (double T = 150; T <= 350; T += 25)
+      temperatures.push_back(T);
+  for (const double T : temperatures) {
+    temper.temperature_degC = T;
+    answer.tempers.push_back(answer_temper(answer.subject, temper, answer.hardening, reader.temper_model()));
+  }
+  answer.diagram = answer_diagram(answer.subject, answer.hardening, true);
+  return answer;
+}
+
+} // namespace
+
+void ask(const Options& options) {
+  const AskOptions& asked = options.ask;
+  const bool table = !asked.csv.empty();
+  if (table == !asked.steel.empty())
+    throw UsageError("ask: a steel or --csv FILE is expected, and not both (see thinquench ask --help)");
+  if (table && options.json)
+    throw UsageError("ask: --csv writes a table, so --json has no place beside it");
+  const bool piped = asked.csv == "-";
+  SubjectReader reader(find_materials(options.materials), table && !piped
+                                                              ? std::filesystem::path(asked.csv).parent_path()
+                                                              : std::filesystem::path());
+  if (table) {
+    answer_table(asked.csv, reader);
+    return;
+  }
+  const Answer answer = answer_question(asked, reader);
+  if (options.json)
+    std::cout << as_json(answer).dump(2, ' ', false, Json::error_handler_t::replace) << "\n";
+  else
+    print_answer(answer);
+}
+
+} // namespace tq::program

@@ -1,0 +1,24 @@
+// Comma-separated tables as people export them.
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace tq::program {
+
+/// A table with a heading; every row has as many cells as the heading.
+struct CsvTable {
+  char separator = ',';
+  std::vector<std::string> heading;
+  std::vector<std::vector<std::string>> rows;
+  std::vector<int> lines; ///< of the file, on which each row begins
+};
+
+/// Reads RFC 4180 text; the separator is a comma, or a semicolon or tabulator when the heading has no comma.
+/// A byte-order mark and empty lines are passed over. `file` is for messages. Throws records::InputError.
+CsvTable read_csv(std::string_view text, const std::string& file);
+/// A cell as it is written: in quotes where it must be.
+std::string csv_cell(const std::string& text, char separator);
+
+} // namespace tq::program

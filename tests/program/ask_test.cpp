@@ -1,0 +1,241 @@
+// Questions without a blade: one on the command line, or a table of them.
+#include "run_command.hpp"
+
+#include <gtest/gtest.h>
+#include <nlohmann/json.hpp>
+
+#include <algorithm>
+#include <sstream>
+
+using tq::test::Outcome;
+using tq::test::Request;
+using tq::test::run_command;
+using tq::test::TemporaryFolder;
+using tq::test::write_file;
+
+namespace {
+
+Outcome ask(std::vector<std::string> arguments, const std::string& input = "") {
+  Request request;
+  request.program = TQ_PROGRAM;
+  request.arguments = {"ask"};
+  request.arguments.insert(request.arguments.end(), arguments.begin(), arguments.end());
+  request.input = input;
+  return run_command(request);
+}
+
+nlohmann::json ask_json(std::vector<std::string> arguments) {
+  arguments.push_back("--json");
+  const Outcome outcome = ask(std::move(arguments));
+  EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
+  return nlohmann::json::parse(outcome.out);
+}
+
+void expect_refused(const Outcome& outcome, const std::string& part) {
+  EXPECT_EQ(outcome.exit_code, 2);
+  EXPECT_EQ(outcome.out, "");
+  EXPECT_EQ(std::count(outcome.err.begin(), outcome.err.end(), '\n'), 1) << outcome.err;
+  EXPECT_NE(outcome.err.find(part), std::string::npos) << outcome.err;
+}
+
+/// Cells of a table without quotes, by heading and row.
+class Table {
+ public:
+  explicit Table(const std::string& text, char separator = ',') {
+    std::istringstream in(text);
+    for (std::string line; std::getline(in, line);) {
+      rows_.emplace_back(1);
+      for (const char c : line)
+        if (c == separator)
+          rows_.back().emplace_back();
+        else
+          rows_.back().back() += c;
+    }
+  }
+  std::string at(std::size_t row, const std::string& heading) const {
+    const auto& names = rows_.at(0);
+    const auto name = std::find(names.begin(), names.end(), heading);
+    if (name == names.end())
+      throw std::out_of_range(heading);
+    return rows_.at(row + 1).at(static_cast<std::size_t>(name - names.begin()));
+  }
+  double number(std::size_t row, const std::string& heading) const { return std::stod(at(row, heading)); }
+  std::size_t rows() const { return rows_.size() - 1; }
+
+ private:
+  std::vector<std::vector<std::string>> rows_;
+};
+
+} // namespace
+
+TEST(Ask, OneSteel_TellsEverythingInAHundredColumns) {
+  const Outcome outcome = ask({"O1"});
+  EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
+  EXPECT_EQ(outcome.err, "");
+  for (const char* part : {"O1 (ASTM A681", "Hardened from 802 degC (1476 degF)", "Ac1", "carbon in solution",
+                           "Ms  ", "retained austenite", "as quenched", "Tempered (curve of O1", "200 degC",
+                           "pearlite nose, 1 %", "critical cooling rate", "99 %"})
+    EXPECT_NE(outcome.out.find(part), std::string::npos) << part << "\n" << outcome.out;
+  std::istringstream in(outcome.out);
+  for (std::string line; std::getline(in, line);)
+    EXPECT_LE(line.size(), 100U) << line;
+  EXPECT_EQ(ask({"o1"}).out, outcome.out);
+}
+
+// Data sheet of O1: 62 HRC after 204 degC. 52100 after 25 min at 843 degC: 15 % retained austenite measured
+// (public text quoting an MIT thesis).
+TEST(Ask, AnswersStandOnPublishedFigures) {
+  const auto o1 = ask_json({"O1", "--temper", "400 degF", "--hold", "1 h"});
+  EXPECT_EQ(o1["schema"], "thinquench-ask");
+  ASSERT_EQ(o1["temper"].size(), 1U);
+  EXPECT_NEAR(o1["temper"][0]["HRC"].get<double>(), 62, 1);
+  EXPECT_EQ(o1["temper"][0]["from"], "curve of O1");
+  EXPECT_FALSE(o1["by_composition"].get<bool>());
+  EXPECT_TRUE(o1["notes"].empty());
+  const auto bearing = ask_json({"52100", "--harden", "843 degC", "--soak", "25 min"});
+  EXPECT_NEAR(bearing["hardening"]["retained_austenite"].get<double>(), 0.15, 0.04);
+  EXPECT_NEAR(bearing["hardening"]["Ac1_degC"].get<double>(), 751, 1); // Andrews 1965
+  const double critical = bearing["diagram"]["critical_rate_K_s"]["pearlite"];
+  EXPECT_GT(critical, 30);
+  EXPECT_LT(critical, 80);
+}
+
+TEST(Ask, Cycles_CountAsTimeAndTakeAustenite) {
+  const auto once = ask_json({"1084", "--temper", "204 degC", "--hold", "2 h"})["temper"][0];
+  const auto twice =
+      ask_json({"1084", "--temper", "204 degC", "--hold", "1 h", "--cycles", "2"})["temper"][0];
+  EXPECT_NEAR(once["HRC"].get<double>(), twice["HRC"].get<double>(), 1e-9);
+  EXPECT_NEAR(once["retained_austenite"].get<double>(), twice["retained_austenite"].get<double>(), 1e-9);
+  EXPECT_EQ(twice["cycles"], 2);
+}
+
+TEST(Ask, Composition_IsAnsweredWithWideBands) {
+  const auto bare = ask_json({"C", "0.84", "Mn", "0.75", "Si", "0.25", "--temper", "204 degC"});
+  EXPECT_TRUE(bare["by_composition"].get<bool>());
+  EXPECT_EQ(bare["temper"][0]["from"], "composition model");
+  EXPECT_GE(bare["temper"][0]["HRC_band"].get<double>(), 2.5);
+  EXPECT_TRUE(bare["temper"][0]["outside"].empty());
+  EXPECT_FALSE(bare["notes"].empty());
+  EXPECT_EQ(bare["diagram"]["pearlite_band_factor"], 4);
+  EXPECT_EQ(ask({"C 0.84 Mn 0.75 Si 0.25"}).out, ask({"C=0.84,", "Mn=0.75,", "Si=0.25"}).out);
+  const auto record = ask_json({"1084", "--temper", "204 degC"});
+  EXPECT_NEAR(bare["temper"][0]["HRC"].get<double>(), record["temper"][0]["HRC"].get<double>(), 2);
+}
+
+TEST(Ask, OutsideTheFits_IsSaid) {
+  const auto silicon = ask_json({"C", "0.6", "Mn", "0.8", "Si", "1.8", "--temper", "204 degC"});
+  EXPECT_FALSE(silicon["temper"][0]["outside"].empty());
+  EXPECT_GT(silicon["temper"][0]["HRC_band"].get<double>(), 6);
+  const auto hot = ask_json({"O1", "--temper", "760 degC"})["temper"][0];
+  EXPECT_TRUE(hot["HRC"].is_null());
+  EXPECT_FALSE(hot["outside"].empty());
+  EXPECT_NE(ask({"O1", "--harden", "700 degC"}).out.find("no austenite forms"), std::string::npos);
+  EXPECT_NE(ask({"52100", "--harden", "790 degC", "--soak", "1 min"}).out.find("Note"), std::string::npos);
+}
+
+TEST(Ask, OwnRecord_IsReadFromItsPath) {
+  const auto own = ask_json({TQ_SOURCE_DIR "/materials/steels/W2.toml"});
+  EXPECT_EQ(own["diagram"], ask_json({"W2"})["diagram"]);
+}
+
+TEST(Ask, Nonsense_IsRefusedInOneLine) {
+  expect_refused(ask({}), "a steel or --csv");
+  expect_refused(ask({"O9"}), "no steel is called 'O9'");
+  expect_refused(ask({"O1", "--temper", "204"}), "has no unit");
+  expect_refused(ask({"O1", "--temper", "2 h"}), "--temper");
+  expect_refused(ask({"O1", "--hold", "0 s"}), "--hold");
+  expect_refused(ask({"O1", "--cycles", "0"}), "--cycles");
+  expect_refused(ask({"O1", "--start", "cast"}), "--start");
+  expect_refused(ask({"C", "0.8", "Zr", "1"}), "'Zr' is no element");
+  expect_refused(ask({"C", "0.8", "Mn"}), "Mn");
+  expect_refused(ask({"C", "8"}), "allowed: 0 to 2");
+  expect_refused(ask({"O1", "--csv", "rows.csv"}), "not both");
+  expect_refused(ask({"--csv", "no_such.csv"}), "no_such.csv");
+  expect_refused(ask({"--csv", "-", "--json"}, "C\n0.8\n"), "--json");
+}
+
+TEST(AskTable, Rows_ComeBackWithAnswers) {
+  const Outcome outcome = ask({"--csv", "-"}, "name,Steel,temperature_degC,time_h,cycles,measured\n"
+                                              "a,O1,204,1,2,61.5\n"
+                                              "b,1095,,,,\n");
+  ASSERT_EQ(outcome.exit_code, 0) << outcome.err;
+  const Table table(outcome.out);
+  ASSERT_EQ(table.rows(), 2U);
+  EXPECT_EQ(table.at(0, "name"), "a");
+  EXPECT_EQ(table.at(0, "measured"), "61.5");
+  EXPECT_NEAR(table.number(0, "computed_HRC"), 62, 1);
+  EXPECT_EQ(table.at(0, "computed_from"), "curve of O1");
+  EXPECT_EQ(table.at(0, "computed_temper_outside"), "");
+  EXPECT_EQ(table.at(1, "computed_HRC"), "");
+  EXPECT_GT(table.number(1, "computed_Ms_degC"), 180);
+  EXPECT_GT(table.number(1, "computed_critical_rate_K_s"), 100);
+}
+
+TEST(AskTable, Compositions_AreAnsweredByTheModelAndFlagged) {
+  const Outcome outcome = ask({"--csv", "-"}, "\xEF\xBB\xBF"
+                                              "steel;temperature;time;C;Mn;Si;V;Al\r\n"
+                                              "x;400 degF;2 h;0.85;0.7;0.2;;\r\n"
+                                              "y;400 degF;20 s;0.85;0.7;0.2;0.2;\r\n"
+                                              "z;400 degF;2 h;0.85;0.7;0.2;;1.2\r\n");
+  ASSERT_EQ(outcome.exit_code, 0) << outcome.err;
+  const Table table(outcome.out, ';');
+  ASSERT_EQ(table.rows(), 3U);
+  EXPECT_EQ(table.at(0, "steel"), "x");
+  EXPECT_EQ(table.at(0, "computed_from"), "composition model");
+  EXPECT_EQ(table.at(0, "computed_temper_outside"), "");
+  EXPECT_NE(table.at(1, "computed_temper_outside").find("V 0.2"), std::string::npos);
+  EXPECT_NE(table.at(1, "computed_temper_outside").find("time"), std::string::npos);
+  EXPECT_GT(table.number(1, "computed_HRC_band"), table.number(0, "computed_HRC_band"));
+  EXPECT_NE(table.at(2, "computed_temper_outside").find("Al 1.2"), std::string::npos);
+}
+
+TEST(AskTable, QuotedCells_ComeBackQuoted) {
+  const Outcome outcome = ask({"--csv", "-"}, "source,C\n\"Hollomon, \"\"1945\"\"\",0.74\n");
+  ASSERT_EQ(outcome.exit_code, 0) << outcome.err;
+  EXPECT_NE(outcome.out.find("\n\"Hollomon, \"\"1945\"\"\",0.74,"), std::string::npos) << outcome.out;
+}
+
+TEST(AskTable, PathsOfRecords_CountFromTheTable) {
+  const TemporaryFolder folder;
+  std::filesystem::copy_file(TQ_SOURCE_DIR "/materials/steels/O2.toml", folder.path() / "mine.toml");
+  write_file(folder.path() / "rows.csv", "steel,temperature_degC\nmine.toml,200\n");
+  const Outcome outcome = ask({"--csv", folder.path() / "rows.csv"});
+  ASSERT_EQ(outcome.exit_code, 0) << outcome.err;
+  EXPECT_EQ(Table(outcome.out).at(0, "computed_from"), "curve of mine");
+}
+
+TEST(AskTable, BadRows_AreNamedAndNothingIsWritten) {
+  expect_refused(ask({"--csv", "-"}, "steel,temperature_degC\nO1,200\nO1,hot\n"),
+                 "input:3: temperature_degC");
+  expect_refused(ask({"--csv", "-"}, "steel,temperature\nO1,200\n"), "input:2: temperature");
+  expect_refused(ask({"--csv", "-"}, "steel,time_s\nO1\n"), "input:2: 1 cells under a heading of 2");
+  expect_refused(ask({"--csv", "-"}, "steel,temperature_degC,time_s\nO1,200,0\n"), "time_s");
+  expect_refused(ask({"--csv", "-"}, "steel,temperature_degC,cycles\nO1,200,1.5\n"), "cycles");
+  expect_refused(ask({"--csv", "-"}, "name\nO1\n"), "steel: is missing");
+  expect_refused(ask({"--csv", "-"}, "steel\n\"O1\n"), "quote");
+  expect_refused(ask({"--csv", "-"}, ""), "is empty");
+  expect_refused(ask({"--csv", "-"}, "C\n-1\n"), "allowed");
+  expect_refused(ask({"--csv", "-"}, "C,computed_HRC\n0.8,60\n"), "computed_HRC");
+}
+
+TEST(Help, OfAsk_FitsAndItsExamplesRun) {
+  const Outcome help = ask({"--help"});
+  EXPECT_EQ(help.exit_code, 0);
+  EXPECT_NE(help.out.find("Usage: thinquench ask [STEEL] [OPTIONS]"), std::string::npos) << help.out;
+  Request request;
+  request.program = "/bin/sh";
+  const std::string folder = std::filesystem::path(TQ_PROGRAM).parent_path();
+  request.environment["PATH"] = folder + ":/usr/bin:/bin";
+  int run = 0;
+  std::istringstream in(help.out);
+  for (std::string line; std::getline(in, line);) {
+    EXPECT_LE(line.size(), 100U) << line;
+    if (line.rfind("  thinquench ", 0) != 0 && line.rfind("  printf ", 0) != 0)
+      continue;
+    request.arguments = {"-c", line.substr(2, line.find("  ", 2) - 2)};
+    const Outcome outcome = run_command(request);
+    EXPECT_EQ(outcome.exit_code, 0) << line << "\n" << outcome.err;
+    ++run;
+  }
+  EXPECT_GE(run, 5);
+}
