@@ -46,7 +46,7 @@ TemperModel::Span span(const Node& at, std::string_view key, const std::vector<d
 
 double polynomial_HRC(const TemperModel& m, const Composition& wt, double one_hour_degC) {
   const double x = (one_hour_degC - m.middle_degC) / m.scale_K;
-  const double phi = std::tanh(wt.C / m.carbon_saturation);
+  const double phi = std::tanh(std::min(wt.C, m.carbon_end) / m.carbon_saturation);
   const double onset = 1.0 / (1.0 + std::exp(-(one_hour_degC - m.onset_degC) / m.onset_width_K));
   double hardness = 0.0;
   for (std::size_t i = m.base.size(); i-- > 0;)
@@ -88,6 +88,7 @@ TemperModel read_temper_model(std::string_view text, std::string file) {
   m.middle_degC = shape.quantity("middle", "temperature", Range{0.0, 800.0});
   m.scale_K = shape.quantity("scale", "temperature_difference", Range{1.0, 1000.0});
   m.carbon_saturation = shape.number("carbon_saturation", Range{0.05, 5.0}, "wt%");
+  m.carbon_end = shape.number("carbon_end", Range{0.05, 5.0}, "wt%");
   m.onset_degC = shape.quantity("alloy_onset", "temperature", Range{0.0, 800.0});
   m.onset_width_K = shape.quantity("alloy_onset_width", "temperature_difference", Range{1.0, 500.0});
 

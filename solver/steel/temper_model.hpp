@@ -30,7 +30,7 @@ struct TemperModel {
 
   double constant_h = 0, constant_per_carbon = 0; ///< Hollomon-Jaffe constant for hours: sum with C
   double middle_degC = 0, scale_K = 1;            ///< x = (T1 - middle) / scale
-  double carbon_saturation = 1;                   ///< hardness goes with tanh(C / this)
+  double carbon_saturation = 1, carbon_end = 0;   ///< hardness goes with tanh(min(C, end) / saturation)
   double onset_degC = 0, onset_width_K = 1;       ///< where alloy begins to act
   std::array<double, 4> base{}, carbon{};         ///< HRC, coefficients of 1, x, x^2, x^3
   std::array<std::array<double, 2>, 5> alloy{};   ///< HRC per wt%, coefficients of 1, x
