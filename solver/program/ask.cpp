@@ -104,7 +104,7 @@ void print_hardening(const Answer& answer) {
 
 void print_tempers(const Answer& answer) {
   std::cout << "\nTempered (" << answer.tempers.front().from << "; hardened through)\n  "
-            << padded("temperature", 22) << padded("time", 14) << padded("HRC", 15) << padded("HV", 6)
+            << padded("temperature", 22) << padded("time", 14) << padded("HRC", 18) << padded("HV", 6)
             << "austenite left\n";
   for (const TemperAnswer& t : answer.tempers) {
     const std::string times = (t.question.cycles > 1 ? std::to_string(t.question.cycles) + " x " : "") +
@@ -113,7 +113,7 @@ void print_tempers(const Answer& answer) {
     std::string line =
         "  " + padded(output::temperature_text(t.question.temperature_degC), 22) + padded(times, 14);
     if (answered)
-      line += padded(output::hrc_text(t.hardness_HRC) + formatted(" +/- %.1f", t.band_HRC), 15) +
+      line += padded(output::hrc_text(t.hardness_HRC) + formatted(" +/- %.1f", t.band_HRC), 18) +
               padded(formatted("%.0f", t.hardness_HV), 6) + output::percent_text(t.retained_austenite);
     else
       line += "no answer";
@@ -319,18 +319,22 @@ class Columns {
 
 const std::vector<const char*> temperature_units = {"degC", "degF", "K"}, time_units = {"s", "min", "h"};
 
-Subject subject_of(const Columns& columns, std::size_t row, SubjectReader& reader) {
-  if (columns.text(row, "C")) {
-    std::string text;
-    for (const char* element : {"C", "Mn", "Si", "Cr", "Ni", "Mo", "V", "W", "Cu"})
-      if (const auto share = columns.number(row, element))
-        text += std::string(element) + " " + units::format_number(*share) + " ";
-    try {
-      return reader.of_composition(read_composition_text(text));
-    } catch (const records::InputError& error) {
-      columns.fail(row, "C ... Cu", error.what());
-    }
+/// The composition of a row that has a `C`.
+std::optional<records::Composition> composition_of(const Columns& columns, std::size_t row) {
+  if (!columns.text(row, "C"))
+    return {};
+  std::string text;
+  for (const char* element : {"C", "Mn", "Si", "Cr", "Ni", "Mo", "V", "W", "Cu"})
+    if (const auto share = columns.number(row, element))
+      text += std::string(element) + " " + units::format_number(*share) + " ";
+  try {
+    return read_composition_text(text);
+  } catch (const records::InputError& error) {
+    columns.fail(row, "C ... Cu", error.what());
   }
+}
+
+Subject named_subject(const Columns& columns, std::size_t row, SubjectReader& reader) {
   const auto name = columns.text(row, "steel");
   if (!name)
     columns.fail(row, "steel", "is missing, and so is C; one of them is expected");
@@ -431,6 +435,24 @@ std::vector<std::string> answer_cells(const Subject& subject, const Columns& col
   return cells;
 }
 
+/// The answers to a row whose composition no formula bears: none, and why.
+std::vector<std::string> refused_cells(const std::string& why) {
+  std::vector<std::string> cells(answer_columns.size());
+  for (std::size_t i = 0; i < cells.size(); ++i)
+    if (std::string(answer_columns[i]).find("_outside") != std::string::npos)
+      cells[i] = why;
+  return cells;
+}
+
+std::vector<std::string> answer_row(const Columns& columns, std::size_t row, SubjectReader& reader) {
+  const auto composition = composition_of(columns, row);
+  if (composition)
+    if (const std::string why = why_not_covered(*composition); !why.empty())
+      return refused_cells(why);
+  return answer_cells(composition ? reader.of_composition(*composition) : named_subject(columns, row, reader),
+                      columns, row, reader.temper_model());
+}
+
 void answer_table(const std::string& path, SubjectReader& reader) {
   const std::string name = path == "-" ? "standard input" : path;
   const CsvTable table = read_csv(read_case_text(path), name);
@@ -450,8 +472,7 @@ void answer_table(const std::string& path, SubjectReader& reader) {
   };
   write_row(table.heading, answer_columns);
   for (std::size_t row = 0; row < table.rows.size(); ++row)
-    write_row(table.rows[row],
-              answer_cells(subject_of(columns, row, reader), columns, row, reader.temper_model()));
+    write_row(table.rows[row], answer_row(columns, row, reader));
   std::cout << out;
 }
 

@@ -49,19 +49,21 @@ steel::TemperModel read_model(const std::filesystem::path& materials) {
   return steel::read_temper_model(text_of_file(file), file.string());
 }
 
+/// An element and how much of it the formulas bear at all; where they are good is told by the flags.
 struct Element {
   const char* symbol;
   double Composition::*share;
+  double least, most;
 };
-constexpr std::array<Element, 9> elements = {{{"C", &Composition::C},
-                                              {"Mn", &Composition::Mn},
-                                              {"Si", &Composition::Si},
-                                              {"Cr", &Composition::Cr},
-                                              {"Ni", &Composition::Ni},
-                                              {"Mo", &Composition::Mo},
-                                              {"V", &Composition::V},
-                                              {"W", &Composition::W},
-                                              {"Cu", &Composition::Cu}}};
+constexpr std::array<Element, 9> elements = {{{"C", &Composition::C, 0.1, 1.6},
+                                              {"Mn", &Composition::Mn, 0, 3},
+                                              {"Si", &Composition::Si, 0, 3},
+                                              {"Cr", &Composition::Cr, 0, 3},
+                                              {"Ni", &Composition::Ni, 0, 5},
+                                              {"Mo", &Composition::Mo, 0, 1},
+                                              {"V", &Composition::V, 0, 1},
+                                              {"W", &Composition::W, 0, 2},
+                                              {"Cu", &Composition::Cu, 0, 1}}};
 
 /// The words of a composition; "C=0.8, Mn=0.7" gives the same as "C 0.8 Mn 0.7".
 std::vector<std::string> words_of(std::string text) {
@@ -103,14 +105,19 @@ Composition read_composition_text(const std::string& text) {
     } catch (const units::QuantityError& error) {
       throw InputError("composition: " + words[i] + ": " + error.what());
     }
-    const double most = element->share == &Composition::C ? 2.0 : 15.0;
-    if (wt.*element->share < 0 || wt.*element->share > most)
-      throw InputError("composition: " + words[i] + " " + words[i + 1] + " wt%; allowed: 0 to " +
-                       units::format_number(most));
+    if (wt.*element->share < 0 || wt.*element->share > 100)
+      throw InputError("composition: " + words[i] + " " + words[i + 1] + " wt%; allowed: 0 to 100");
   }
-  if (wt.C < 0.1)
-    throw InputError("composition: C " + units::format_number(wt.C) + " wt%; allowed: 0.1 to 2");
   return wt;
+}
+
+std::string why_not_covered(const Composition& wt) {
+  for (const Element& e : elements)
+    if (const double share = wt.*e.share; share < e.least || share > e.most)
+      return std::string(e.symbol) + " " + units::format_number(share) +
+             " wt% is beyond the models; allowed: " + units::format_number(e.least) + " to " +
+             units::format_number(e.most);
+  return {};
 }
 
 SubjectReader::SubjectReader(const std::filesystem::path& materials, const std::filesystem::path& beside)
@@ -120,8 +127,12 @@ SubjectReader::SubjectReader(const std::filesystem::path& materials, const std::
 }
 
 Subject SubjectReader::read(const std::string& asked) {
-  if (is_composition(asked))
-    return of_composition(read_composition_text(asked));
+  if (is_composition(asked)) {
+    const Composition wt = read_composition_text(asked);
+    if (const std::string why = why_not_covered(wt); !why.empty())
+      throw InputError("composition: " + why);
+    return of_composition(wt);
+  }
   RecordText text;
   if (treatment::is_record_path(asked)) {
     text = found(library_.at_path(RecordKind::steel, asked), asked);

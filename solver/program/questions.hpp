@@ -27,6 +27,7 @@ class SubjectReader {
   SubjectReader(const std::filesystem::path& materials, const std::filesystem::path& beside);
   /// "O1" (in whatever case), "my_steel.toml" or "C 0.8 Mn 0.7 Si 0.2". Throws records::InputError.
   Subject read(const std::string& asked);
+  /// Not for a composition that why_not_covered() refuses.
   Subject of_composition(const records::Composition& wt) const;
   const steel::TemperModel& temper_model() const { return model_; }
 
@@ -40,6 +41,9 @@ class SubjectReader {
 bool is_composition(const std::string& asked);
 /// Throws records::InputError.
 records::Composition read_composition_text(const std::string& text);
+
+/// Why the formulas cannot be asked about this composition at all; empty when they can.
+std::string why_not_covered(const records::Composition& wt);
 
 struct HardeningQuestion {
   std::optional<double> temperature_degC, soak_s; ///< otherwise the usual ones of the record

@@ -7,6 +7,9 @@ namespace tq::steel {
 
 namespace {
 
+/// Where a sum over temperatures begins: at Ms, or well above absolute zero, where nothing moves any more.
+double bottom(const Decomposition& d) { return std::max(d.ms(), -150.0); }
+
 ReactionTimes times(double rate) {
   if (rate <= 0.0)
     return {INFINITY, INFINITY, INFINITY};
@@ -16,7 +19,8 @@ ReactionTimes times(double rate) {
 /// The rate laws have one maximum between Ms and Ae1; it is searched by halving brackets of its own grid.
 template <class Rate>
 Nose nose(const Decomposition& d, double top, const Rate& rate) {
-  double low = d.ms(), high = top;
+  const double lowest = bottom(d);
+  double low = lowest, high = top;
   for (int round = 0; round < 6; ++round) {
     constexpr int cells = 20;
     const double step = (high - low) / cells;
@@ -26,7 +30,7 @@ Nose nose(const Decomposition& d, double top, const Rate& rate) {
         best = low + i * step;
         best_rate = r;
       }
-    low = std::max(d.ms(), best - step);
+    low = std::max(lowest, best - step);
     high = std::min(top, best + step);
   }
   const double T = 0.5 * (low + high), fastest = rate(T);
@@ -50,7 +54,7 @@ double whole_range(double from, double to, const Rate& rate) {
 
 std::vector<DiagramRow> isothermal_diagram(const Decomposition& d, double step_K) {
   std::vector<DiagramRow> rows;
-  for (double T = step_K * std::floor((d.ae1() - 1.0) / step_K); T > d.ms(); T -= step_K)
+  for (double T = step_K * std::floor((d.ae1() - 1.0) / step_K); T > bottom(d); T -= step_K)
     rows.push_back({T, times(d.pearlite_rate(T)), times(d.bainite_rate(T))});
   return rows;
 }
@@ -64,8 +68,8 @@ Nose bainite_nose(const Decomposition& d) {
 }
 
 CriticalRate critical_rate(const Decomposition& d) {
-  const double pearlite = whole_range(d.ms(), d.ae1(), [&](double T) { return d.pearlite_rate(T); });
-  const double bainite = whole_range(d.ms(), d.bs(), [&](double T) { return d.bainite_rate(T); });
+  const double pearlite = whole_range(bottom(d), d.ae1(), [&](double T) { return d.pearlite_rate(T); });
+  const double bainite = whole_range(bottom(d), d.bs(), [&](double T) { return d.bainite_rate(T); });
   CriticalRate c{pearlite / li_progress_start, bainite / li_progress_start, 0.0};
   // 1 % of both together: between the faster of the two and their sum.
   double low = std::max(c.pearlite, c.bainite), high = c.pearlite + c.bainite;
@@ -81,7 +85,7 @@ CriticalRate critical_rate(const Decomposition& d) {
 CoolingResult cool_at_constant_rate(const Decomposition& d, double km_alpha_per_K, double rate_K_s,
                                     double to_degC) {
   CoolingResult result{rate_K_s, NAN, NAN};
-  const double end = std::max(d.ms(), to_degC);
+  const double end = std::max(bottom(d), to_degC);
   const int cells = std::max(1, static_cast<int>(std::ceil((d.ae1() - end) / 0.5)));
   const double step = (d.ae1() - end) / cells;
   double pearlite = 0.0, bainite = 0.0, austenite = 1.0; // clocks, share left

@@ -148,7 +148,8 @@ TEST(Ask, Nonsense_IsRefusedInOneLine) {
   expect_refused(ask({"O1", "--start", "cast"}), "--start");
   expect_refused(ask({"C", "0.8", "Zr", "1"}), "'Zr' is no element");
   expect_refused(ask({"C", "0.8", "Mn"}), "Mn");
-  expect_refused(ask({"C", "8"}), "allowed: 0 to 2");
+  expect_refused(ask({"C", "8"}), "C 8 wt% is beyond the models");
+  expect_refused(ask({"C", "1.5", "Cr", "12"}), "Cr 12 wt%");
   expect_refused(ask({"O1", "--csv", "rows.csv"}), "not both");
   expect_refused(ask({"--csv", "no_such.csv"}), "no_such.csv");
   expect_refused(ask({"--csv", "-", "--json"}, "C\n0.8\n"), "--json");
@@ -187,6 +188,17 @@ TEST(AskTable, Compositions_AreAnsweredByTheModelAndFlagged) {
   EXPECT_NE(table.at(1, "computed_temper_outside").find("time"), std::string::npos);
   EXPECT_GT(table.number(1, "computed_HRC_band"), table.number(0, "computed_HRC_band"));
   EXPECT_NE(table.at(2, "computed_temper_outside").find("Al 1.2"), std::string::npos);
+}
+
+TEST(AskTable, HighAlloySteel_GetsNoAnswerAndTheReason) {
+  const Outcome outcome = ask({"--csv", "-"}, "C,Cr,temperature_degC\n1.5,12,200\n0.8,0.5,200\n");
+  ASSERT_EQ(outcome.exit_code, 0) << outcome.err;
+  const Table table(outcome.out);
+  EXPECT_EQ(table.at(0, "computed_HRC"), "");
+  EXPECT_EQ(table.at(0, "computed_Ms_degC"), "");
+  EXPECT_NE(table.at(0, "computed_temper_outside").find("Cr 12"), std::string::npos);
+  EXPECT_NE(table.at(0, "computed_hardening_outside").find("Cr 12"), std::string::npos);
+  EXPECT_GT(table.number(1, "computed_HRC"), 55);
 }
 
 TEST(AskTable, QuotedCells_ComeBackQuoted) {
