@@ -99,7 +99,10 @@ void print_hardening(const Answer& answer) {
                                        " with the martensite rate of van Bohemen 2012)");
   print_line("as quenched", output::hrc_text(h.hardness_HRC) +
                                 formatted(" HRC +/- %.1f (%.0f HV), when no pearlite or bainite forms",
-                                          h.hardness_band_HRC, h.hardness_HV));
+                                          h.hardness_band_HRC, h.hardness_HV) +
+                                (std::isnan(h.maynier_HV)
+                                     ? ""
+                                     : formatted(" (martensite by Maynier 1978: %.0f HV)", h.maynier_HV)));
 }
 
 void print_tempers(const Answer& answer) {
@@ -126,7 +129,8 @@ void print_diagram(const Answer& answer) {
   std::cout << formatted("\nTransformation diagram, %.2f wt%% carbon in solution\n", d.carbon_wt);
   print_line("pearlite nose, 1 %",
              reaction_time(d.pearlite_nose.time_s) +
-                 formatted(" at %.0f degC, a factor %g either way", d.pearlite_nose.T, d.times_band));
+                 formatted(" at %.0f degC, a factor %g either way", d.pearlite_nose.T, d.times_band) +
+                 " (Kirkaldy & Venugopalan " + reaction_time(d.kirkaldy_nose_s) + ")");
   print_line("bainite nose, 1 %",
              reaction_time(d.bainite_nose.time_s) +
                  formatted(" at %.0f degC, a factor %g either way", d.bainite_nose.T, d.bainite_band));
@@ -148,6 +152,22 @@ void print_diagram(const Answer& answer) {
     for (const steel::ReactionTimes& r : {row.pearlite, row.bainite})
       std::cout << cell(reaction_time(r.start_s)) << cell(reaction_time(r.half_s))
                 << cell(reaction_time(r.finish_s));
+    std::cout << "\n";
+  }
+}
+
+void print_cooling(const Answer& answer) {
+  constexpr std::size_t w = 11;
+  const auto cell = [](const std::string& text) { return padded(text, w, true); };
+  std::cout << formatted("\nCooled at a constant rate to %.0f degC (austenite only, bands as above)\n  ",
+                         answer.hardening.cooled_to_degC);
+  for (const char* heading : {"K/s", "pearlite", "bainite", "martensite", "austenite"})
+    std::cout << cell(heading);
+  std::cout << "\n";
+  for (const steel::CoolingResult& r : answer.diagram.cooling) {
+    std::cout << "  " << cell(formatted("%.3g", r.rate_K_s));
+    for (const double share : {r.pearlite, r.bainite, r.martensite, r.austenite})
+      std::cout << cell(output::percent_text(share));
     std::cout << "\n";
   }
 }
@@ -175,6 +195,7 @@ void print_answer(const Answer& answer) {
   print_hardening(answer);
   print_tempers(answer);
   print_diagram(answer);
+  print_cooling(answer);
   const std::vector<std::string> notes = notes_of(answer);
   if (notes.empty())
     return;
@@ -195,7 +216,7 @@ Json times_json(const steel::ReactionTimes& r) {
 Json as_json(const Answer& answer) {
   const HardeningAnswer& h = answer.hardening;
   const DiagramAnswer& d = answer.diagram;
-  Json tempers = Json::array(), rows = Json::array();
+  Json tempers = Json::array(), rows = Json::array(), cooling = Json::array();
   for (const TemperAnswer& t : answer.tempers)
     tempers.push_back({{"temperature_degC", t.question.temperature_degC},
                        {"hold_s", t.question.hold_s},
@@ -211,6 +232,14 @@ Json as_json(const Answer& answer) {
     rows.push_back({{"temperature_degC", row.T},
                     {"pearlite", times_json(row.pearlite)},
                     {"bainite", times_json(row.bainite)}});
+  for (const steel::CoolingResult& r : d.cooling)
+    cooling.push_back({{"rate_K_s", r.rate_K_s},
+                       {"pearlite_start_degC", number(r.pearlite_start_degC)},
+                       {"bainite_start_degC", number(r.bainite_start_degC)},
+                       {"pearlite", r.pearlite},
+                       {"bainite", r.bainite},
+                       {"martensite", r.martensite},
+                       {"austenite", r.austenite}});
   return {{"schema", "thinquench-ask"},
           {"schema_version", 1},
           {"steel", answer.subject.name},
@@ -233,7 +262,8 @@ Json as_json(const Answer& answer) {
             {"retained_austenite_van_Bohemen", h.retained_austenite_low},
             {"HRC", h.hardness_HRC},
             {"HRC_band", h.hardness_band_HRC},
-            {"HV", h.hardness_HV}}},
+            {"HV", h.hardness_HV},
+            {"Maynier_martensite_HV", number(h.maynier_HV)}}},
           {"temper", tempers},
           {"diagram",
            {{"carbon_in_solution_wt", d.carbon_wt},
@@ -245,7 +275,9 @@ Json as_json(const Answer& answer) {
              {{"temperature_degC", d.bainite_nose.T}, {"start_s", number(d.bainite_nose.time_s)}}},
             {"critical_rate_K_s",
              {{"pearlite", d.critical.pearlite}, {"bainite", d.critical.bainite}, {"both", d.critical.both}}},
-            {"isothermal", rows}}},
+            {"Kirkaldy_Venugopalan_nose_s", number(d.kirkaldy_nose_s)},
+            {"isothermal", rows},
+            {"cooling", cooling}}},
           {"notes", notes_of(answer)}};
 }
 

@@ -198,6 +198,9 @@ HardeningAnswer answer_hardening(const Subject& subject, const HardeningQuestion
                                     steel::martensite_hv(h.carbon_wt), s.hardness);
   h.hardness_HRC = steel::hrc_from_hv(h.hardness_HV);
   h.hardness_band_HRC = as_quenched_band_HRC;
+  Composition austenite = s.transformation.matrix;
+  austenite.C = h.carbon_wt;
+  h.maynier_HV = h.carbon_wt <= 0.5 ? steel::martensite_hv_maynier(austenite, 100.0) : NAN;
 
   h.outside = subject.outside;
   if (T <= h.ac1_degC)
@@ -257,8 +260,16 @@ DiagramAnswer answer_diagram(const Subject& subject, const HardeningAnswer& hard
   a.critical = steel::critical_rate(d);
   a.times_band = t.factor_uncertainty;
   a.bainite_band = std::max(bainite_factor_band, t.factor_uncertainty);
-  if (with_rows)
+  a.kirkaldy_nose_s = INFINITY;
+  for (double T = d.ae1() - 250.0; T < d.ae1() - 20.0; T += 2.0)
+    a.kirkaldy_nose_s = std::min(a.kirkaldy_nose_s,
+                                 steel::kirkaldy_pearlite_time(t.matrix, t.grain_number, d.ae1(), T, 0.01));
+  if (with_rows) {
     a.rows = steel::isothermal_diagram(d);
+    for (const double share : {2.0, 1.1, 0.7, 0.4, 0.2, 0.1, 0.05})
+      a.cooling.push_back(steel::cool_at_constant_rate(d, t.km_alpha_per_K, share * a.critical.both,
+                                                       hardening.cooled_to_degC));
+  }
   return a;
 }
 

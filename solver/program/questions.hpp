@@ -67,6 +67,7 @@ struct HardeningAnswer {
   double martensite = 0, retained_austenite = 0, ferrite = 0;
   double retained_austenite_low = 0; ///< with the martensite rate of van Bohemen 2012
   double hardness_HV = 0, hardness_HRC = 0, hardness_band_HRC = 0;
+  double maynier_HV = 0; ///< martensite by Maynier 1978 at 100 K/s; NaN above its 0.5 %C
   std::vector<std::string> outside;
 };
 
@@ -85,7 +86,9 @@ struct DiagramAnswer {
   steel::Nose pearlite_nose, bainite_nose;
   steel::CriticalRate critical;
   double times_band = 0, bainite_band = 0; ///< factor either way on the times
+  double kirkaldy_nose_s = 0;              ///< pearlite nose of Kirkaldy & Venugopalan 1984, nothing fitted
   std::vector<steel::DiagramRow> rows;
+  std::vector<steel::CoolingResult> cooling; ///< at shares of the critical rate, to where the question cools
 };
 
 HardeningAnswer answer_hardening(const Subject& subject, const HardeningQuestion& question);

@@ -72,9 +72,10 @@ TEST(Ask, OneSteel_TellsEverythingInAHundredColumns) {
   const Outcome outcome = ask({"O1"});
   EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
   EXPECT_EQ(outcome.err, "");
-  for (const char* part : {"O1 (ASTM A681", "Hardened from 802 degC (1476 degF)", "Ac1", "carbon in solution",
-                           "Ms  ", "retained austenite", "as quenched", "Tempered (curve of O1", "200 degC",
-                           "pearlite nose, 1 %", "critical cooling rate", "99 %"})
+  for (const char* part :
+       {"O1 (ASTM A681", "Hardened from 802 degC (1476 degF)", "Ac1", "carbon in solution", "Ms  ",
+        "retained austenite", "as quenched", "Tempered (curve of O1", "200 degC", "pearlite nose, 1 %",
+        "critical cooling rate", "99 %", "Cooled at a constant rate"})
     EXPECT_NE(outcome.out.find(part), std::string::npos) << part << "\n" << outcome.out;
   std::istringstream in(outcome.out);
   for (std::string line; std::getline(in, line);)
@@ -98,6 +99,18 @@ TEST(Ask, AnswersStandOnPublishedFigures) {
   const double critical = bearing["diagram"]["critical_rate_K_s"]["pearlite"];
   EXPECT_GT(critical, 30);
   EXPECT_LT(critical, 80);
+}
+
+TEST(Ask, ContinuousCooling_AgreesWithTheCriticalRate) {
+  const auto diagram = ask_json({"1084"})["diagram"];
+  const double critical = diagram["critical_rate_K_s"]["both"];
+  ASSERT_GE(diagram["cooling"].size(), 5U);
+  for (const auto& row : diagram["cooling"]) {
+    const double lost = row["pearlite"].get<double>() + row["bainite"].get<double>();
+    EXPECT_EQ(lost<0.01, row["rate_K_s"].get<double>()> critical) << row;
+    EXPECT_NEAR(lost + row["martensite"].get<double>() + row["austenite"].get<double>(), 1, 1e-9);
+  }
+  EXPECT_GT(diagram["isothermal"].size(), 20U);
 }
 
 TEST(Ask, Cycles_CountAsTimeAndTakeAustenite) {
