@@ -162,6 +162,9 @@ Verdict worst_of(Verdict a, Verdict b) {
 
 Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC) {
   Judgement j{Verdict::pass, ""};
+  const std::string longer = std::isfinite(s.timer_from_door_s)
+                                 ? format("set %.0f min from door-close", s.timer_from_door_s / 60)
+                                 : std::string("no timer gives the asked soak at this setting");
   const auto& wanted = c.steel.austenitising;
   if (!c.has(Stage::bath) && final_degC < steel::ac1(c.steel))
     return {Verdict::not_asked, format("below Ac1 (%.0f degC): a preheat or stress relief, nothing hardens",
@@ -173,21 +176,19 @@ Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC) {
   }
   if (worst) {
     const bool never = !std::isfinite(worst->reaches_temperature_s) || worst->soak_s <= 0;
-    return {Verdict::fail, format("%s only %.0f %% austenite when pulled%s; set %.0f min from door-close",
-                                  worst->name.c_str(), 100 * worst->austenite,
-                                  never ? " and never at temperature" : "", s.timer_from_door_s / 60)};
+    return {Verdict::fail,
+            format("%s only %.0f %% austenite when pulled%s; %s", worst->name.c_str(), 100 * worst->austenite,
+                   never ? " and never at temperature" : "", longer.c_str())};
   }
   for (const auto& z : s.zones)
     if (z.carbon_in_solution < wanted.carbon_wanted_wt &&
         (!worst || z.carbon_in_solution < worst->carbon_in_solution))
       worst = &z;
   if (worst)
-    return {
-        Verdict::fail,
-        format("%s has %.2f %%C in solution of the %.2f wanted (%.0f min at temperature); set %.0f min from "
-               "door-close",
-               worst->name.c_str(), worst->carbon_in_solution, wanted.carbon_wanted_wt, worst->soak_s / 60,
-               s.timer_from_door_s / 60)};
+    return {Verdict::fail,
+            format("%s has %.2f %%C in solution of the %.2f wanted (%.0f min at temperature); %s",
+                   worst->name.c_str(), worst->carbon_in_solution, wanted.carbon_wanted_wt,
+                   worst->soak_s / 60, longer.c_str())};
   double least_soak = 1e9, most_soak = 0, least_carbon = 1e9;
   for (const auto& z : s.zones) {
     least_soak = std::min(least_soak, z.soak_s);
@@ -208,8 +209,9 @@ Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC) {
     j.verdict = Verdict::marginal;
     j.reason = format("%.0f min at temperature of the %.0f asked; ", least_soak / 60, c.wishes.soak_s / 60);
   }
-  j.reason += format("fully austenitic, %.2f %%C in solution, %.0f to %.0f min at temperature", least_carbon,
-                     least_soak / 60, most_soak / 60);
+  const std::string from = format("%.0f", least_soak / 60), to = format("%.0f", most_soak / 60);
+  j.reason += format("fully austenitic, %.2f %%C in solution, %s min at temperature", least_carbon,
+                     (from == to ? from : from + " to " + to).c_str());
   return j;
 }
 
