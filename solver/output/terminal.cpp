@@ -24,7 +24,7 @@ using treatment::Stage;
 constexpr std::size_t page_width = 100;
 constexpr std::size_t label_width = 11;  ///< of the verdict strip and the settings
 constexpr std::size_t figure_width = 42; ///< of the labels of the zone table
-constexpr std::size_t cell_width = 13;
+constexpr std::size_t cell_width = 13;   ///< at least; wider below the name of zones that coincide
 
 std::string verdict_word(Verdict verdict, bool colour) {
   std::string word = padded(upper_case(answers::verdict_name(verdict)), 10);
@@ -61,6 +61,29 @@ double greatest(const std::vector<StationAnswer>& stations, double StationAnswer
     if (std::isfinite(s.*figure) && !(value >= s.*figure))
       value = s.*figure;
   return value;
+}
+
+/// One column of the zone table.
+struct Column {
+  std::string name;
+  const ZoneAnswer* zone;
+  std::size_t width() const { return std::max(cell_width, columns(name) + 2); }
+};
+
+/// The zones of a station; those at the same place share a column: "spine, thickest".
+std::vector<Column> zone_columns(const StationAnswer& s) {
+  constexpr double same_place_m = 1e-9;
+  std::vector<Column> shown;
+  for (const ZoneAnswer& zone : s.zones) {
+    const auto same = std::find_if(shown.begin(), shown.end(), [&](const Column& c) {
+      return std::abs(c.zone->x_m - zone.x_m) < same_place_m;
+    });
+    if (same == shown.end())
+      shown.push_back({zone.name, &zone});
+    else
+      same->name += ", " + zone.name;
+  }
+  return shown;
 }
 
 const char* station_word(const std::vector<StationAnswer>& stations) {
@@ -345,13 +368,13 @@ class Page {
   using Cell = std::function<std::string(const ZoneAnswer&)>;
 
   /// One row of the zone table; left out when no zone has the figure.
-  void row(const StationAnswer& s, std::string_view label, const Cell& cell) {
+  void row(std::string_view label, const Cell& cell) {
     std::string text = "  " + padded(label, figure_width);
     bool any = false;
-    for (const ZoneAnswer& z : s.zones) {
-      const std::string figure = cell(z);
+    for (const Column& column : zone_columns_) {
+      const std::string figure = cell(*column.zone);
       any = any || figure != "-";
-      text += padded(figure, cell_width, true);
+      text += padded(figure, column.width(), true);
     }
     if (any)
       line(text);
@@ -389,75 +412,73 @@ class Page {
     if (std::isfinite(s.mass_kg) && s.mass_kg > 0)
       line(formatted("  a blade of this section weighs %.0f g (%.1f oz)", s.mass_kg * 1e3,
                      s.mass_kg / 0.028349523125));
+    zone_columns_ = zone_columns(s);
     std::string head(2 + figure_width, ' ');
-    for (const ZoneAnswer& z : s.zones)
-      head += padded(z.name, cell_width, true);
+    for (const Column& column : zone_columns_)
+      head += padded(column.name, column.width(), true);
     line(head);
-    row(s, "from the spine", [](const ZoneAnswer& z) { return formatted("%.1f mm", z.x_m * 1e3); });
-    row(s, "thickness", [](const ZoneAnswer& z) { return formatted("%.2f mm", z.thickness_m * 1e3); });
+    row("from the spine", [](const ZoneAnswer& z) { return formatted("%.1f mm", z.x_m * 1e3); });
+    row("thickness", [](const ZoneAnswer& z) { return formatted("%.2f mm", z.thickness_m * 1e3); });
     if (case_.has(Stage::furnace))
-      furnace_rows(s);
+      furnace_rows();
     if (case_.has(Stage::transfer)) {
       for (std::size_t k = 0; k < in_air_times_s.size(); ++k)
-        row(s, formatted("degC (degF) %.0f s out of the furnace", in_air_times_s[k]),
+        row(formatted("degC (degF) %.0f s out of the furnace", in_air_times_s[k]),
             [k](const ZoneAnswer& z) { return both_scales(z.in_air_degC[k]); });
     }
     if (case_.has(Stage::bath))
-      bath_rows(s);
+      bath_rows();
     if (transforms())
       hardness_rows(s);
   }
 
-  void furnace_rows(const StationAnswer& s) {
-    row(s, "reaches temperature after", [](const ZoneAnswer& z) {
+  void furnace_rows() {
+    row("reaches temperature after", [](const ZoneAnswer& z) {
       return std::isfinite(z.reaches_temperature_s) ? minutes_text(z.reaches_temperature_s)
                                                     : std::string("never");
     });
-    row(s, "soak, time at temperature", [](const ZoneAnswer& z) { return minutes_text(z.soak_s); });
+    row("soak, time at temperature", [](const ZoneAnswer& z) { return minutes_text(z.soak_s); });
     if (!transforms())
       return;
-    row(s, "timer for the asked soak, from the door",
+    row("timer for the asked soak, from the door",
         [](const ZoneAnswer& z) { return minutes_up(z.timer_from_door_s); });
-    row(s, "austenite at the end of the soak", [](const ZoneAnswer& z) { return percent_text(z.austenite); });
-    row(s, "carbon in solution, by weight", [](const ZoneAnswer& z) {
+    row("austenite at the end of the soak", [](const ZoneAnswer& z) { return percent_text(z.austenite); });
+    row("carbon in solution, by weight", [](const ZoneAnswer& z) {
       return std::isfinite(z.carbon_in_solution) ? formatted("%.2f %%", z.carbon_in_solution)
                                                  : std::string("-");
     });
-    row(s, "carbide left undissolved",
-        [](const ZoneAnswer& z) { return percent_text(z.undissolved_carbide); });
+    row("carbide left undissolved", [](const ZoneAnswer& z) { return percent_text(z.undissolved_carbide); });
   }
 
-  void bath_rows(const StationAnswer& s) {
-    row(s, "degC (degF) into the bath", [](const ZoneAnswer& z) { return both_scales(z.into_bath_degC); });
-    row(s, "800 to 500 degC (1472 to 932 degF) in",
-        [](const ZoneAnswer& z) { return seconds(z.t800_500_s); });
-    row(s, "700 to 500 degC (1292 to 932 degF) in",
-        [](const ZoneAnswer& z) { return seconds(z.t700_500_s); });
+  void bath_rows() {
+    row("degC (degF) into the bath", [](const ZoneAnswer& z) { return both_scales(z.into_bath_degC); });
+    row("800 to 500 degC (1472 to 932 degF) in", [](const ZoneAnswer& z) { return seconds(z.t800_500_s); });
+    row("700 to 500 degC (1292 to 932 degF) in", [](const ZoneAnswer& z) { return seconds(z.t700_500_s); });
     if (!transforms())
       return;
-    row(s, "gone to pearlite and bainite", [](const ZoneAnswer& z) { return percent_text(z.transformed); });
-    row(s, "cooling, times the rate it needs", [](const ZoneAnswer& z) { return margin(z.rate_margin); });
-    row(s, "transfer could take longer by", [](const ZoneAnswer& z) {
+    row("gone to pearlite and bainite", [](const ZoneAnswer& z) { return percent_text(z.transformed); });
+    row("cooling, times the rate it needs", [](const ZoneAnswer& z) { return margin(z.rate_margin); });
+    row("transfer could take longer by", [](const ZoneAnswer& z) {
       if (std::isinf(z.transfer_to_spare_s))
         return std::string("any time");
       return half_seconds_down(z.transfer_to_spare_s);
     });
-    row(s, "hardens", [](const ZoneAnswer& z) {
+    row("hardens", [](const ZoneAnswer& z) {
       return z.hardens.verdict == Verdict::not_asked ? std::string("-")
                                                      : upper_case(answers::verdict_name(z.hardens.verdict));
     });
   }
 
   void hardness_rows(const StationAnswer& s) {
-    row(s, "degC (degF) martensite starts", [](const ZoneAnswer& z) { return both_scales(z.ms_degC); });
-    row(s, "retained austenite", [](const ZoneAnswer& z) {
+    row("degC (degF) martensite starts", [](const ZoneAnswer& z) { return both_scales(z.ms_degC); });
+    row("retained austenite", [](const ZoneAnswer& z) {
       return std::isfinite(z.retained_austenite) ? formatted("%.0f %%", z.retained_austenite * 100)
                                                  : std::string("-");
     });
-    row(s, "HRC as quenched, " + band_text(s.hrc_band),
+    row("HRC as quenched, " + band_text(s.hrc_band),
         [](const ZoneAnswer& z) { return hrc_text(z.as_quenched_HRC); });
     if (case_.has(Stage::temper) && case_.temper.count > 0)
-      row(s, "HRC after tempering, " + band_text(s.hrc_band),
+      row("HRC after tempering, " + band_text(s.hrc_band),
           [](const ZoneAnswer& z) { return hrc_text(z.tempered_HRC); });
   }
 
@@ -537,6 +558,7 @@ class Page {
   const Answers& answers_;
   bool colour_;
   std::vector<bool> told_;
+  std::vector<Column> zone_columns_; ///< of the station being printed
 };
 
 } // namespace
@@ -570,8 +592,9 @@ void print_short(std::ostream& out, const Case& c, const Answers& a) {
     if ((j->verdict == Verdict::fail || j->verdict == Verdict::marginal) && !j->reason.empty())
       text += " " + upper_case(answers::verdict_name(j->verdict)) + ": " + j->reason +
               (j->reason.back() == '.' ? "" : ".");
-  for (const std::string& line : folded(clean_utf8(text), page_width))
-    out << line << '\n';
+  text = clean_utf8(text);
+  std::replace(text.begin(), text.end(), '\n', ' ');
+  out << text << '\n';
 }
 
 } // namespace tq::output

@@ -11,7 +11,7 @@ namespace tq::output {
 /// The full answer.
 void print_answers(std::ostream& out, const treatment::Case& c, const std::vector<treatment::Run>& runs,
                    const answers::Answers& a, bool colour = false);
-/// One paragraph: the verdicts and the settings.
+/// One line, however long: the verdicts, the settings, and the reason of each verdict that is no pass.
 void print_short(std::ostream& out, const treatment::Case& c, const answers::Answers& a);
 
 } // namespace tq::output

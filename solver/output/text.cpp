@@ -169,12 +169,20 @@ std::string difference_text(double K) {
   if (!std::isfinite(K))
     return "-";
   const int digits = std::abs(K) < 9.95 && std::abs(K - std::round(K)) > 0.05 ? 1 : 0;
-  return formatted("%.*f degC (%.*f degF)", digits, K, digits, K * 1.8);
+  return formatted("%.*f K (%.*f degF)", digits, K, digits, K * 1.8);
 }
 
 std::string length_text(double m) {
   if (!std::isfinite(m))
     return "-";
+  const double um = m * 1e6;
+  if (um < 99.5) {
+    // Gaps and foil: a ten thousandth of an inch matters here, trailing zeros do not.
+    std::string inches = formatted(um < 5 ? "%.5f" : "%.4f", m / 0.0254);
+    while (inches.back() == '0' && inches.size() > std::string_view("0.001").size())
+      inches.pop_back();
+    return formatted(um < 9.95 ? "%.2g" : "%.0f", um) + " um (" + inches + " in)";
+  }
   return formatted("%.2f mm (%.3f in)", m * 1e3, m / 0.0254);
 }
 

@@ -30,9 +30,9 @@ std::string upper_case(std::string_view ascii);
 
 /// "800 degC (1472 degF)"
 std::string temperature_text(double degC);
-/// A temperature difference: "10 degC (18 degF)"
+/// A temperature difference: "10 K (18 degF)"
 std::string difference_text(double K);
-/// "3.20 mm (0.126 in)"
+/// "3.20 mm (0.126 in)"; below 0.1 mm "25 um (0.001 in)"
 std::string length_text(double m);
 /// "8 L (2.1 US gal)"
 std::string volume_text(double m3);

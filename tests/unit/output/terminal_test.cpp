@@ -40,13 +40,13 @@ TEST(Output_Terminal, FullCase_SettingFirstReasonSecond) {
        "timer      30 min from closing the door, or 26 min from when the display is back",
        "blade out after 35 min",
        "furnace    800 degC (1472 degF) on the display, blade in hot",
-       "sags by 10 degC (18",
-       "foil       1 layer of 0.05 mm (0.002 in)",
+       "sags by 10 K (18",
+       "foil       1 layer of 50 um (0.002 in)",
        "comes off before",
        "transfer   2.0 s from the furnace",
        "up to 7.0 s more before the thickest no longer passes",
        "oil        Medium oil at 55 degC (131 degF), 8 L (2.1 US gal)",
-       "one blade warms it by 2.4 degC (4.3 degF) to 57 degC (135 degF)",
+       "one blade warms it by 2.4 K (4.3 degF) to 57 degC (135 degF)",
        "lift out   after 20.0 s in the bath: surface 61 degC (142 degF)",
        "not before 6.5 s",
        "without smoke after 8.5 s",
@@ -87,6 +87,16 @@ TEST(Output_Terminal, AnyCase_NoLineWiderThanAPage) {
     EXPECT_LE(tq::output::columns(line), 100U) << line;
     EXPECT_TRUE(line.empty() || line.back() != ' ') << "'" << line << "'";
   }
+}
+
+TEST(Output_Terminal, ZonesAtOnePlace_ShareAColumn) {
+  Sample s = tq::test::full_sample();
+  auto& zones = s.answers.stations[0].zones; // edge, middle, spine, thickest
+  zones[3] = zones[2];
+  zones[3].name = "thickest";
+  const std::string text = printed(s);
+  EXPECT_NE(text.find("         edge       middle  spine, thickest\n"), std::string::npos) << text;
+  EXPECT_NE(text.find("9.3 min      9.7 min          9.9 min\n"), std::string::npos) << text;
 }
 
 TEST(Output_Terminal, InertOneStage_AsksNothingAboutSteel) {
@@ -133,12 +143,13 @@ TEST(Output_Terminal, SeveralStations_TheWorstIsSet) {
       text, {"timer      40 min from closing the door", "STATION middle of the blade", "STATION ricasso"});
 }
 
-TEST(Output_Terminal, ShortForm_IsOneParagraph) {
-  const Sample s = tq::test::full_sample();
+TEST(Output_Terminal, ShortForm_IsOneLine) {
+  Sample s = tq::test::full_sample();
+  s.answers.title += "\nsecond line";
   std::ostringstream out;
   tq::output::print_short(out, s.c, s.answers);
   const std::string text = out.str();
-  EXPECT_EQ(text.find("\n\n"), std::string::npos);
+  EXPECT_EQ(text.find('\n'), text.size() - 1);
   expect_in_order(text,
                   {"soak PASS, quench MARGINAL, hardness PASS.", "Set 800 degC (1472 degF)",
                    "2 x 2 h at 205 degC (401 degF): 60.5 to 61.5 HRC +/- 1.", "MARGINAL: 3 % of the spine"});

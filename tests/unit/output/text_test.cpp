@@ -13,8 +13,8 @@ constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 TEST(Output_Text, TemperatureAndDifference_AreConvertedEachItsOwnWay) {
   EXPECT_EQ(temperature_text(800), "800 degC (1472 degF)");
   EXPECT_EQ(temperature_text(20), "20 degC (68 degF)");
-  EXPECT_EQ(difference_text(20), "20 degC (36 degF)");
-  EXPECT_EQ(difference_text(2.5), "2.5 degC (4.5 degF)");
+  EXPECT_EQ(difference_text(20), "20 K (36 degF)");
+  EXPECT_EQ(difference_text(2.5), "2.5 K (4.5 degF)");
   EXPECT_EQ(temperature_text(nan), "-");
 }
 
@@ -45,6 +45,11 @@ TEST(Output_Text, Hardness_IsNeverFinerThanHalfAPoint) {
 
 TEST(Output_Text, LengthVolumeHoursShare_ReadInBothSystems) {
   EXPECT_EQ(length_text(3.2e-3), "3.20 mm (0.126 in)");
+  EXPECT_EQ(length_text(0.1e-3), "0.10 mm (0.004 in)");
+  EXPECT_EQ(length_text(25e-6), "25 um (0.001 in)");
+  EXPECT_EQ(length_text(38e-6), "38 um (0.0015 in)");
+  EXPECT_EQ(length_text(1e-6), "1 um (0.00004 in)");
+  EXPECT_EQ(length_text(0), "0 um (0.000 in)");
   EXPECT_EQ(volume_text(8e-3), "8 L (2.1 US gal)");
   EXPECT_EQ(volume_text(7.5708e-3), "7.57 L (2 US gal)");
   EXPECT_EQ(hours_text(7200), "2 h");
