@@ -90,7 +90,9 @@ void harden(const Options& options, const Engine& engine, const std::string& com
 
   if (options.json)
     std::cout << output::answers_json(opened.contents, runs, answers, info);
-  else if (!options.quiet) {
+  else if (options.quiet)
+    output::print_short(std::cout, opened.contents, answers);
+  else {
     output::print_answers(std::cout, opened.contents, runs, answers,
                           may_colour(Stream::out, options.no_color));
     std::cout << "\nFiles written\n";

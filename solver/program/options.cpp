@@ -22,7 +22,8 @@ constexpr std::array<CommandText, 5> command_texts{{
     {"harden", "Compute a case from furnace to temper: print the answers, write the files.",
      "  thinquench harden my_blade.toml                 answers on the screen, files in out/\n"
      "  thinquench harden my_blade.toml -o monday       files in monday/\n"
-     "  thinquench harden my_blade.toml --json -q       the answers as JSON, nothing else\n"},
+     "  thinquench harden my_blade.toml --quiet         one line with the verdicts, no progress\n"
+     "  thinquench harden my_blade.toml --json -q       the answers as JSON, no progress\n"},
     {"check", "Read a case and print it with every default filled in; compute nothing.",
      "  thinquench check my_blade.toml                  the case as the program understands it\n"
      "  thinquench blank | thinquench check -           the case from standard input\n"},
@@ -176,8 +177,8 @@ std::variant<Options, std::string> parse_command_line(int argc, const char* cons
   const auto add_case = [&](CLI::App* sub) {
     sub->add_option("CASE", options.case_path, "The case file (TOML); - reads standard input")->required();
   };
-  const auto add_quiet = [&](CLI::App* sub) {
-    sub->add_flag("-q,--quiet", options.quiet, "Print nothing but errors, and JSON when asked for");
+  const auto add_quiet = [&](CLI::App* sub, const char* what) {
+    sub->add_flag("-q,--quiet", options.quiet, what);
   };
   const auto add_json = [&](CLI::App* sub, const char* what) { sub->add_flag("--json", options.json, what); };
 
@@ -186,11 +187,11 @@ std::variant<Options, std::string> parse_command_line(int argc, const char* cons
   harden->add_option("-o,--output", options.output, "Folder for the files written (default: out)")
       ->type_name("DIR");
   add_json(harden, "The answers as one JSON document instead of tables");
-  add_quiet(harden);
+  add_quiet(harden, "One line with the verdicts instead of tables, and no progress");
   CLI::App* check = add_command(command_texts[1], Command::check);
   add_case(check);
   add_json(check, "The resolved case and what was assumed, as one JSON document");
-  add_quiet(check);
+  add_quiet(check, "Print nothing but errors");
   CLI::App* stock = add_command(command_texts[2], Command::stock);
   stock->add_option("WHAT", options.wanted, "steels, coolants, foils, or the key of one record");
   add_json(stock, "The records as one JSON document");

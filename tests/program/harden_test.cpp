@@ -88,10 +88,12 @@ TEST_F(Harden, OutputNamesTheFolderAndMakesIt) {
   EXPECT_FALSE(fs::exists(folder.path() / "out"));
 }
 
-TEST_F(Harden, QuietSaysNothing) {
+TEST_F(Harden, QuietSaysTheVerdictsInOneLine) {
   const Outcome outcome = harden({"--quiet"});
   EXPECT_EQ(outcome.exit_code, 0);
-  EXPECT_EQ(outcome.out, "");
+  EXPECT_EQ(lines(outcome.out), 1) << outcome.out;
+  EXPECT_EQ(outcome.out.rfind("Drop-point hunter, O1, foil, medium oil: soak PASS, quench ", 0), 0U)
+      << outcome.out;
   EXPECT_EQ(outcome.err, "");
   EXPECT_EQ(files("out"), all_files);
 }
@@ -155,6 +157,13 @@ TEST_F(Harden, ProgressIsOneLinePerTenthOffTheTerminal) {
   EXPECT_EQ(outcome.err.find("thinquench: 10 %"), std::string::npos) << "within the silent 0.3 s";
   EXPECT_LE(lines(outcome.err), 10);
   EXPECT_EQ(outcome.err.find('\033'), std::string::npos);
+}
+
+TEST_F(Harden, QuietShowsNoProgress) {
+  const Outcome quiet = run_command(failing("slow then solver", {"--quiet"}));
+  EXPECT_EQ(quiet.exit_code, 3);
+  EXPECT_EQ(quiet.out, "");
+  EXPECT_EQ(quiet.err, "thinquench: bath, 3 s: no convergence\n");
 }
 
 TEST_F(Harden, SolverFailureExits3AndKeepsEarlierResults) {
