@@ -108,7 +108,7 @@ std::vector<std::string> model_assumptions(const treatment::Case& c) {
   std::vector<std::string> out;
   out.push_back("two-dimensional section: heat along the blade, tip and tang are left out");
   if (c.has(Stage::furnace) && c.wrap.layers > 0)
-    out.push_back("foil lies at one mean gap per face; its conduction along itself is left out");
+    out.push_back("foil lies at one mean gap per face, the seams left out");
   if (c.has(Stage::bath) && c.bath.fixed_htc_W_m2K <= 0 && c.bath.coolant.kind != records::CoolantKind::air)
     out.push_back(
         "heat transfer of the bath depends on the local surface temperature only (still bath, whole section "

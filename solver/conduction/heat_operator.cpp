@@ -68,6 +68,15 @@ void HeatOperator::set_foil(const FoilCover& cover) {
     foil_inv_[f].assign(count * layers, 0);
     foil_mult_[f].assign(count * layers, 0);
     foil_rhs_[f].assign(count * layers, 0);
+    row_inv_[f].assign(count * layers, 0);
+    row_mult_[f].assign(count * layers, 0);
+    // face lengths are half the distances to the two neighbours
+    foil_along_[f].assign(count, 0);
+    double distance = 0;
+    for (std::size_t n = 0; n + 1 < count; ++n) {
+      distance = n == 0 ? 2 * side_[f].length[0] : 2 * side_[f].length[n] - distance;
+      foil_along_[f][n] = cover_.along_W_K / distance;
+    }
   }
   Tf_.assign(foil_, 20);
   cf_.assign(foil_, cover_.c0);
@@ -146,6 +155,18 @@ double HeatOperator::boundary_fluxes(double env, double* d) {
              (fourth(T_inner) - (extra == 0 ? env_fourth : fourth(T_env)));
       *inner -= q * per_mass;
       out += q * side.length[n];
+    }
+  }
+  for (int f = 0; f < faces; ++f) {
+    const std::size_t count = side_[f].length.size();
+    for (int l = 0; l < layers; ++l) {
+      const double* T = Tf_.data() + foil_offset_[f] + static_cast<std::size_t>(l) * count;
+      double* rate = foil_rate + foil_offset_[f] + static_cast<std::size_t>(l) * count;
+      for (std::size_t n = 0; n + 1 < count; ++n) {
+        const double q = foil_along_[f][n] * (T[n + 1] - T[n]) / cover_.mass_kg_m2;
+        rate[n] += q / side_[f].length[n];
+        rate[n + 1] -= q / side_[f].length[n + 1];
+      }
     }
   }
   return out;
@@ -229,6 +250,7 @@ void HeatOperator::factorise(double gamma_dt) {
       foil_add_[f][n] = add;
     }
   }
+  factorise_foil_rows();
   if (band_) {
     factorise_band();
     return;
@@ -255,12 +277,59 @@ void HeatOperator::solve(State& b) {
   kernels::solve_along(nx, ny, inv_x_.data(), mult_x_.data(), mass_.data(), mc_.data(), u, z);
   for (int f : {spine, edge})
     heat += unfold_foil(f, uf, mc_.data(), z);
+  for (int f : {flank_a, flank_b})
+    solve_foil_rows(f, uf);
   for (int f : {flank_a, flank_b}) // right-hand sides times mass
     fold_foil(f, uf, nullptr, z);
   kernels::solve_across(nx, ny, inv_y_.data(), mult_y_.data(), z, c_.data(), u);
   for (int f : {flank_a, flank_b})
     heat += unfold_foil(f, uf, c_.data(), u);
+  for (int f : {spine, edge})
+    solve_foil_rows(f, uf);
   b[static_cast<Eigen::Index>(heat_out_index())] += gamma_dt_ * heat;
+}
+
+void HeatOperator::factorise_foil_rows() {
+  // Foil tied closely to thin steel must be damped along the same lines as the steel is, or the product of
+  // line operators turns unstable once the foil holds more than about a quarter of the steel's heat.
+  const double g = gamma_dt_;
+  for (int f = 0; f < faces; ++f) {
+    const std::size_t count = side_[f].length.size();
+    for (int l = 0; l < cover_.layers; ++l) {
+      double before = 0, mult = 0;
+      for (std::size_t n = 0; n < count; ++n) {
+        const std::size_t at = static_cast<std::size_t>(l) * count + n;
+        const double couple = g * foil_along_[f][n];
+        const double d =
+            cover_.mass_kg_m2 * side_[f].length[n] * cf_[foil_offset_[f] + at] + couple + before * (1 - mult);
+        row_inv_[f][at] = 1 / d;
+        mult = couple / d;
+        row_mult_[f][at] = mult;
+        before = couple;
+      }
+    }
+  }
+}
+
+void HeatOperator::solve_foil_rows(int f, double* uf) {
+  const std::size_t count = side_[f].length.size();
+  for (int l = 0; l < cover_.layers; ++l) {
+    double* u = uf + foil_offset_[f] + static_cast<std::size_t>(l) * count;
+    const double* c = cf_.data() + foil_offset_[f] + static_cast<std::size_t>(l) * count;
+    const double* inverse = row_inv_[f].data() + static_cast<std::size_t>(l) * count;
+    const double* mult = row_mult_[f].data() + static_cast<std::size_t>(l) * count;
+    double carry = 0;
+    for (std::size_t n = 0; n < count; ++n) {
+      const double w = cover_.mass_kg_m2 * side_[f].length[n] * u[n] + carry;
+      u[n] = w * inverse[n];
+      carry = mult[n] * w;
+    }
+    carry = 0;
+    for (std::size_t n = count; n-- > 0;) {
+      carry = u[n] + mult[n] * carry;
+      u[n] = c[n] * carry;
+    }
+  }
 }
 
 void HeatOperator::set_linear_solver(LinearSolver which) {
@@ -305,8 +374,10 @@ void HeatOperator::solve_band(State& b) {
   const auto nx = static_cast<std::size_t>(mesh_.nx), ny = static_cast<std::size_t>(mesh_.ny);
   double* u = b.data();
   double* uf = u + body_;
-  for (int f = 0; f < faces; ++f)
+  for (int f = 0; f < faces; ++f) {
+    solve_foil_rows(f, uf);
     fold_foil(f, uf, inverse_mass_.data(), u);
+  }
   for (std::size_t j = 0; j < ny; ++j)
     for (std::size_t i = 0; i < nx; ++i)
       work_[i * ny + j] = mass_[j * nx + i] * u[j * nx + i];

@@ -43,6 +43,7 @@ struct FoilCover {
   double c0 = 500, c1 = 0; ///< c = c0 + c1 T [J/kgK]
   std::array<std::shared_ptr<const UniformTable>, faces>
       gap_conductance;        ///< gas + contact over mean T [W/m2K]
+  double along_W_K = 0;       ///< conductivity times thickness of one layer: heat along the foil
   double exchange_steel = 0;  ///< emissivity factor steel - foil
   double exchange_layers = 0; ///< emissivity factor foil - foil
 };
@@ -109,6 +110,9 @@ class HeatOperator {
   void evaluate_nodes(const State& x, double* clock_rates);
   double boundary_fluxes(double env, double* rates);
   void linearise_boundaries(double env);
+  void factorise_foil_rows();
+  /// Solves the lines along the foil of one face.
+  void solve_foil_rows(int f, double* uf);
   /// Eliminates the foil of one face into the right-hand side of its body nodes (times scale, if any) ...
   void fold_foil(int f, const double* uf, const double* scale, double* rhs_of_body);
   /// ... and finds it again once scale * z of the body is known; returns the heat given to the surroundings
@@ -134,6 +138,8 @@ class HeatOperator {
   // line factors, stored like the nodes
   std::vector<double> inv_y_, mult_y_, inv_x_, mult_x_, mc_, work_;
   std::array<std::vector<double>, faces> foil_inv_, foil_mult_, foil_rhs_;
+  // along the foil: conductance between neighbours [count] (W/K per m), line factors [layers][count]
+  std::array<std::vector<double>, faces> foil_along_, row_inv_, row_mult_;
   double gamma_dt_ = 0;
   std::unique_ptr<SymmetricBand> band_; ///< only with LinearSolver::band; nodes ordered across first
   void factorise_band();

@@ -128,6 +128,7 @@ void Simulation::set_foil(bool on) {
       cover.c0 = w.foil.specific_heat_c0;
       cover.c1 = w.foil.specific_heat_c1;
     }
+    cover.along_W_K = w.foil.conductivity_W_mK * w.thickness_m;
     for (int f = 0; f < face_count; ++f) {
       surroundings::Gap gap;
       gap.width_m = w.gap_m[f];
