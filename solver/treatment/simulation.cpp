@@ -529,10 +529,14 @@ PointReader::PointReader(const section::Grid& grid, double x, double y) {
 }
 
 double PointReader::operator()(const std::vector<double>& field) const {
-  double sum = 0;
-  for (std::size_t i = 0; i < 16; ++i)
-    sum += weight[i] * field[node[i]];
-  return sum;
+  double sum = 0, least = field[node[0]], most = least;
+  for (std::size_t i = 0; i < 16; ++i) {
+    const double value = field[node[i]];
+    sum += weight[i] * value;
+    least = std::min(least, value);
+    most = std::max(most, value);
+  }
+  return std::clamp(sum, least, most); // a cubic overshoots where a thin layer meets a coarse grid
 }
 
 } // namespace tq::treatment
