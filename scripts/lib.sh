@@ -31,7 +31,8 @@ install_missing() {
 
   local as_root=()
   if ((EUID != 0)); then
-    command -v sudo > /dev/null || die "as root, please: apt-get install --no-install-recommends ${missing[*]}"
+    command -v sudo > /dev/null ||
+      die "as root, please: apt-get install --no-install-recommends ${missing[*]}"
     as_root=(sudo)
   fi
   say "Installing with apt-get: ${missing[*]}"
@@ -46,11 +47,12 @@ install_missing() {
   rm -f "$log"
 }
 
-# configure_and_build FOLDER TARGET [CMAKE OPTION...]: FOLDER under the root; prints only what matters.
+# configure_and_build FOLDER "TARGET..." [CMAKE OPTION...]: FOLDER under the root; prints only what matters.
 configure_and_build() {
-  local folder=$root/$1 target=$2 generator=()
+  local folder=$root/$1 targets generator=()
+  read -ra targets <<< "$2"
   shift 2
   [[ -f $folder/CMakeCache.txt ]] || generator=(-G Ninja)
   cmake -S "$root" -B "$folder" "${generator[@]}" "$@" --log-level=WARNING > /dev/null || return
-  cmake --build "$folder" --target "$target" --parallel "$(nproc)"
+  cmake --build "$folder" --target "${targets[@]}" --parallel "$(nproc)"
 }
