@@ -177,7 +177,7 @@ Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC) {
   if (worst) {
     const bool never = !std::isfinite(worst->reaches_temperature_s) || worst->soak_s <= 0;
     return {Verdict::fail,
-            format("%s only %.0f %% austenite when pulled%s; %s", worst->name.c_str(), 100 * worst->austenite,
+            format("%s only %.1f %% austenite when pulled%s; %s", worst->name.c_str(), 100 * worst->austenite,
                    never ? " and never at temperature" : "", longer.c_str())};
   }
   for (const auto& z : s.zones)
@@ -186,7 +186,7 @@ Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC) {
       worst = &z;
   if (worst)
     return {Verdict::fail,
-            format("%s has %.2f %%C in solution of the %.2f wanted (%.0f min at temperature); %s",
+            format("%s has %.3f %%C in solution of the %.3g wanted (%.0f min at temperature); %s",
                    worst->name.c_str(), worst->carbon_in_solution, wanted.carbon_wanted_wt,
                    worst->soak_s / 60, longer.c_str())};
   double least_soak = 1e9, most_soak = 0, least_carbon = 1e9;

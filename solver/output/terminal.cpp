@@ -574,8 +574,8 @@ void print_short(std::ostream& out, const Case& c, const Answers& a) {
     text.erase(text.find_last_not_of(' ') + 1);
     return text;
   };
-  std::string text = a.title + ": soak " + word(a.soak.verdict) + ", quench " + word(a.quench.verdict) +
-                     ", hardness " + word(a.hardness.verdict) + ".";
+  std::string text = (a.title.empty() ? "" : a.title + ": ") + "soak " + word(a.soak.verdict) + ", quench " +
+                     word(a.quench.verdict) + ", hardness " + word(a.hardness.verdict) + ".";
   if (c.has(Stage::furnace) && !c.steel.inert) {
     const double door = worst(a.stations, &StationAnswer::timer_from_door_s);
     if (std::isfinite(door))
