@@ -55,7 +55,7 @@ constexpr const char* main_footer =
     "  0 done   1 internal error   2 bad command line or input   3 the solver gave up   130 interrupted\n"
     "\nEnvironment:\n"
     "  THINQUENCH_MATERIALS   folder of the records, when --materials is not given\n"
-    "  NO_COLOR               no colours, whatever its value\n"
+    "  NO_COLOR               no colours, when it is set to anything\n"
     "\n`thinquench COMMAND --help` tells more about one command.\n";
 
 /// Two columns, the second at a fixed place.
