@@ -291,7 +291,8 @@ void Simulation::advance(double until, const Observer& observer, bool slow,
       if (stepper.steps() > most_steps)
         throw std::runtime_error("more than " + std::to_string(most_steps) + " time steps");
       temperature_before_ = temperature_;
-      const auto [from, to] = stepper.do_step_until(std::ref(*op_), stops[next]);
+      const std::pair<double, double> step = stepper.do_step_until(std::ref(*op_), stops[next]);
+      const double from = step.first, to = step.second;
       find_events(stepper);
       x_ = stepper.current_state();
       time_ = to;
