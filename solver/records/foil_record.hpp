@@ -14,8 +14,8 @@ struct FoilRecord {
   std::string description;
   double thickness_m = 0; ///< usual thickness of one layer
   double density_kg_m3 = 0;
-  double conductivity_W_mK = 0;     ///< along the foil
-  double specific_heat_c0 = 0; ///< c = c0 + c1 T [J/kgK], T in degC
+  double conductivity_W_mK = 0; ///< along the foil
+  double specific_heat_c0 = 0;  ///< c = c0 + c1 T [J/kgK], T in degC
   double specific_heat_c1 = 0;
   double emissivity_outside = 0; ///< towards the furnace
   double emissivity_inside = 0;  ///< towards the blade (and between layers)
