@@ -239,8 +239,11 @@ Judgement judge_hardness(const Case& c, const StationAnswer& s) {
     most = std::max(most, z.tempered_HRC);
   }
   const double miss = std::max({0.0, from - least, most - to});
-  const std::string text =
-      format("%.1f to %.1f HRC after tempering, wanted %.3g to %.3g", least, most, from, to);
+  const auto half_points = [](double hrc) { return 0.5 * std::round(2 * hrc); };
+  std::string text = format("%.1f", half_points(least));
+  if (half_points(most) > half_points(least))
+    text += format(" to %.1f", half_points(most));
+  text += format(" HRC +/- %.2g after tempering, wanted %.3g to %.3g", s.hrc_band, from, to);
   if (miss <= 0)
     return {Verdict::pass, text};
   return {miss <= s.hrc_band ? Verdict::marginal : Verdict::fail, text};
