@@ -177,6 +177,20 @@ TEST_F(Harden, SolverFailureExits3AndKeepsEarlierResults) {
   expect_earlier_results_whole();
 }
 
+TEST_F(Harden, TheRealSolverGivesUpRatherThanStepForEver) {
+  put_earlier_results();
+  // 35 min in steps of 10 ms are twice the steps that one stage may take
+  write_file(folder.path() / "drop_point_o1.toml",
+             read_file(hunter) + "\n[solver]\nalong = 8\nacross = 2\nmax_step = \"0.01 s\"\n");
+  const Outcome outcome = run_command(request(TQ_PROGRAM, {"harden", "drop_point_o1.toml", "--quiet"}));
+  EXPECT_EQ(outcome.exit_code, 3);
+  EXPECT_EQ(outcome.out, "");
+  EXPECT_EQ(lines(outcome.err), 1) << outcome.err;
+  EXPECT_NE(outcome.err.find("the solver gave up in the furnace stage at "), std::string::npos)
+      << outcome.err;
+  expect_earlier_results_whole();
+}
+
 TEST_F(Harden, InternalErrorsExit1AndKeepEarlierResults) {
   put_earlier_results();
   const Outcome outcome = run_command(failing("internal"));
