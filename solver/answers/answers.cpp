@@ -2,6 +2,7 @@
 
 #include "answers/cautions.hpp"
 #include "answers/margins.hpp"
+#include "answers/surface.hpp"
 #include "answers/warnings.hpp"
 #include "steel/hardness.hpp"
 #include "steel/transformation.hpp"
@@ -351,6 +352,8 @@ Answers answer(const Case& given, std::vector<Run>& runs, const treatment::Progr
         throw treatment::Interrupted();
     });
     out.stations.push_back(answer_station(c, runs.back(), margins[i]));
+    out.stations.back().surface =
+        surface_answer(c, c.blade.stations[i].profile, runs.back(), out.stations.back());
     const StationAnswer& s = out.stations.back();
     const auto take = [&](Judgement& total, const Judgement& one) {
       if (i == 0 || worst_of(total.verdict, one.verdict) != total.verdict) {

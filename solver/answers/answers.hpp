@@ -6,6 +6,7 @@
 #include "treatment/run.hpp"
 
 #include <array>
+#include <limits>
 #include <string>
 #include <vector>
 
@@ -48,6 +49,26 @@ struct ZoneAnswer {
   double as_quenched_HRC = 0, tempered_HRC = 0;
 };
 
+/// What air, file, tester and eye make of one station. NaN or empty where the figure does not exist.
+struct SurfaceAnswer {
+  static constexpr double none = std::numeric_limits<double>::quiet_NaN();
+  double soft_depth_m = none;         ///< down to half of the carbon, below the scaled surface of the edge
+  double affected_depth_m = none;     ///< down to 90 % of the carbon
+  double scale_m = none;              ///< thickness of the scale
+  double scale_loss_m = none;         ///< steel that went into it, per side
+  double grind_per_side_m = none;     ///< to be ground off after hardening
+  double least_edge_m = none;         ///< edge to leave before hardening
+  std::string edge_governed_by;       ///< what decides that edge: "skin" or "floor"
+  double grain_number = none;         ///< ASTM, coarsest zone at the end of the soak
+  std::string file_as_quenched;       ///< what a file will do at the edge
+  double rockwell_thickness_m = none; ///< least for a Rockwell reading of the hardness reached
+  double rockwell_from_m = none, rockwell_to_m = none; ///< distances from the spine between which it holds
+  std::string temper_colour;                           ///< of the thickest zone; a hint, not a control
+  std::string temper_colour_edge;                      ///< of the edge
+  std::string temper_colour_srgb;                      ///< of the thickest zone, "#RRGGBB"
+  std::string temper_colour_doubt;                     ///< what 20 K either way would show
+};
+
 struct StationAnswer {
   std::string name;
   std::array<ZoneAnswer, treatment::zone_count> zones;
@@ -63,6 +84,7 @@ struct StationAnswer {
   double hrc_as_quenched_least = 0, hrc_as_quenched_most = 0;
   double hrc_tempered_least = 0, hrc_tempered_most = 0;
   double hrc_band = 0; ///< plus or minus, from the steel's tempering table
+  SurfaceAnswer surface;
 };
 
 /// A caution and the name of the number it stands beside ("oil", "foil", "transfer", "as quenched", "temper",
