@@ -11,6 +11,7 @@
 namespace tq::output {
 
 using answers::StationAnswer;
+using answers::SurfaceAnswer;
 using answers::ZoneAnswer;
 using treatment::NodeState;
 
@@ -82,6 +83,43 @@ const std::vector<StationFigure>& station_figures() {
       {{"hardness_band", "1", "band of the hardness, plus or minus, in Rockwell C"},
        &StationAnswer::hrc_band}};
   return figures;
+}
+
+const std::vector<SurfaceFigure>& surface_figures() {
+  static const std::vector<SurfaceFigure> figures = {
+      {{"soft_depth", "m", "depth down to half of the carbon at the edge, below the scale"},
+       &SurfaceAnswer::soft_depth_m},
+      {{"affected_depth", "m", "depth down to 90 % of the carbon at the edge, below the scale"},
+       &SurfaceAnswer::affected_depth_m},
+      {{"scale", "m", "thickness of the scale"}, &SurfaceAnswer::scale_m},
+      {{"scale_loss", "m", "steel lost to the scale, per side"}, &SurfaceAnswer::scale_loss_m},
+      {{"grind_per_side", "m", "to be ground off each side after hardening"},
+       &SurfaceAnswer::grind_per_side_m},
+      {{"least_edge", "m", "least edge thickness to leave before hardening"}, &SurfaceAnswer::least_edge_m},
+      {{"grain_number", "1", "ASTM grain number of the coarsest zone at the end of the soak"},
+       &SurfaceAnswer::grain_number},
+      {{"rockwell_thickness", "m", "least thickness for a valid Rockwell C reading"},
+       &SurfaceAnswer::rockwell_thickness_m},
+      {{"rockwell_from", "m", "nearest place to the spine at which that reading holds"},
+       &SurfaceAnswer::rockwell_from_m},
+      {{"rockwell_to", "m", "farthest place from the spine at which that reading holds"},
+       &SurfaceAnswer::rockwell_to_m}};
+  return figures;
+}
+
+const std::vector<SurfaceText>& surface_texts() {
+  static const std::vector<SurfaceText> texts = {
+      {"edge_governed_by", "what decides the least edge: skin, floor", &SurfaceAnswer::edge_governed_by},
+      {"file_as_quenched", "what a file will do at the edge as quenched", &SurfaceAnswer::file_as_quenched},
+      {"temper_colour", "temper colour of the thickest zone, a hint, not a control",
+       &SurfaceAnswer::temper_colour},
+      {"temper_colour_edge", "temper colour of the edge, a hint, not a control",
+       &SurfaceAnswer::temper_colour_edge},
+      {"temper_colour_srgb", "temper colour of the thickest zone as sRGB, #RRGGBB",
+       &SurfaceAnswer::temper_colour_srgb},
+      {"temper_colour_doubt", "names of the temper colour 20 K cooler to 20 K hotter",
+       &SurfaceAnswer::temper_colour_doubt}};
+  return texts;
 }
 
 const std::vector<FieldFigure>& field_figures() {

@@ -32,6 +32,15 @@ struct StationFigure {
   Meaning meaning;
   double answers::StationAnswer::*value;
 };
+struct SurfaceFigure {
+  Meaning meaning;
+  double answers::SurfaceAnswer::*value;
+};
+struct SurfaceText {
+  const char* name;
+  const char* long_name;
+  std::string answers::SurfaceAnswer::*value;
+};
 /// A field of the section.
 struct FieldFigure {
   Meaning meaning;
@@ -41,6 +50,8 @@ struct FieldFigure {
 
 const std::vector<ZoneFigure>& zone_figures();
 const std::vector<StationFigure>& station_figures();
+const std::vector<SurfaceFigure>& surface_figures();
+const std::vector<SurfaceText>& surface_texts();
 const std::vector<FieldFigure>& field_figures();
 
 inline constexpr Meaning in_air_meaning = {"in_air", "degC", "temperature so long after leaving the furnace",

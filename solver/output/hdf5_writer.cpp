@@ -415,6 +415,10 @@ void write_answer(File& file, const std::string& group, const StationAnswer& s) 
   write_judgement(file, group + "/soak", "soak", s.soak);
   write_judgement(file, group + "/quench", "quench", s.quench);
   write_judgement(file, group + "/hardness", "hardness", s.hardness);
+  for (const SurfaceFigure& figure : surface_figures())
+    file.number(group + "/surface/" + figure.meaning.name, {figure.meaning, ""}, s.surface.*figure.value);
+  for (const SurfaceText& text : surface_texts())
+    file.text(group + "/surface/" + text.name, text.long_name, s.surface.*text.value);
 
   const std::string zones = group + "/zones";
   const Dims zone = {s.zones.size()};

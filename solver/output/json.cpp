@@ -30,6 +30,15 @@ Json zone(const answers::ZoneAnswer& z) {
   return out;
 }
 
+Json surface(const answers::SurfaceAnswer& s) {
+  Json out = Json::object();
+  for (const SurfaceFigure& figure : surface_figures())
+    out[figure.meaning.name] = number(s.*figure.value);
+  for (const SurfaceText& text : surface_texts())
+    out[text.name] = s.*text.value;
+  return out;
+}
+
 Json station(const answers::StationAnswer& s) {
   Json out = {{"name", s.name},
               {"soak", judgement(s.soak)},
@@ -37,6 +46,7 @@ Json station(const answers::StationAnswer& s) {
               {"hardness", judgement(s.hardness)}};
   for (const StationFigure& figure : station_figures())
     out[figure.meaning.name] = number(s.*figure.value);
+  out["surface"] = surface(s.surface);
   out["zones"] = Json::object();
   for (int k = 0; k < treatment::zone_count; ++k)
     out["zones"][treatment::zone_name(static_cast<treatment::Zone>(k))] =
@@ -47,6 +57,8 @@ Json station(const answers::StationAnswer& s) {
 Json units() {
   Json out = Json::object();
   for (const StationFigure& figure : station_figures())
+    out[figure.meaning.name] = figure.meaning.unit;
+  for (const SurfaceFigure& figure : surface_figures())
     out[figure.meaning.name] = figure.meaning.unit;
   for (const ZoneFigure& figure : zone_figures())
     out[figure.meaning.name] = figure.meaning.unit;

@@ -428,8 +428,44 @@ class Page {
     }
     if (case_.has(Stage::bath))
       bath_rows();
-    if (transforms())
+    if (transforms()) {
       hardness_rows(s);
+      surface(s);
+    }
+  }
+
+  /// A depth to grind away: hundredths of a millimetre are what can be measured.
+  static std::string depth(double m) {
+    return m < 10e-6 ? "less than 0.01 mm (0.0004 in)" : formatted("%.2f mm (%.4f in)", m * 1e3, m / 0.0254);
+  }
+
+  /// What the hand that grinds, files and looks will find.
+  void surface(const StationAnswer& s) {
+    const answers::SurfaceAnswer& at = s.surface;
+    if (std::isfinite(at.least_edge_m)) {
+      entry("skin", "grind off " + depth(at.grind_per_side_m) + " per side after hardening; soft to " +
+                        depth(at.soft_depth_m) + ", scale took " + depth(at.scale_loss_m));
+      entry("edge", "leave at least " + length_text(at.least_edge_m) + " before hardening: " +
+                        (at.edge_governed_by == "skin"
+                             ? "the decarburised skin decides"
+                             : "thinner cools too soon and buckles, the skin would allow less"));
+    }
+    if (std::isfinite(at.grain_number))
+      entry("grain", formatted("about ASTM %.0f at the end of the soak", at.grain_number));
+    if (!at.file_as_quenched.empty())
+      entry("file", at.file_as_quenched + " at the edge as quenched (it cannot see a tenth of pearlite)");
+    if (std::isfinite(at.rockwell_thickness_m))
+      entry("tester", "Rockwell C needs " + length_text(at.rockwell_thickness_m) + " and parallel faces: " +
+                          (std::isfinite(at.rockwell_from_m)
+                               ? "read from " + length_text(at.rockwell_from_m) + " to " +
+                                     length_text(at.rockwell_to_m) + " from the spine"
+                               : std::string("nowhere on this section, read on the flat of the tang")));
+    if (!at.temper_colour.empty())
+      entry("colour",
+            "a hint, not a control: " + at.temper_colour +
+                (at.temper_colour_edge != at.temper_colour ? ", edge " + at.temper_colour_edge : "") +
+                (case_.temper.count > 1 ? " after all tempers" : " after the temper") + " on clean steel (" +
+                at.temper_colour_doubt + ")");
   }
 
   void furnace_rows() {
