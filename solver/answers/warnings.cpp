@@ -123,7 +123,7 @@ std::vector<std::string> model_assumptions(const treatment::Case& c) {
         "hardness after tempering from one published table, plus or minus %.2g HRC; retained austenite "
         "is taken as unchanged by tempering",
         c.steel.temper.uncertainty_HRC));
-  out.push_back("no decarburised skin, no distortion");
+  out.push_back("hardness is that of the steel below any decarburised skin; no distortion");
   return out;
 }
 
