@@ -4,6 +4,7 @@
 #include "records/coolant_record.hpp"
 #include "records/foil_record.hpp"
 #include "records/steel_record.hpp"
+#include "records/uncertainty_record.hpp"
 #include "section/profile.hpp"
 #include "surroundings/furnace.hpp"
 
@@ -139,6 +140,19 @@ struct Start {
   bool austenitised = false;    ///< true when the first stage is a cooling stage of a transforming steel
 };
 
+/// What the case says about how well one of its figures is known.
+struct Doubt {
+  std::string input; ///< key in materials/typical_uncertainty.toml
+  records::Knowledge knowledge = records::Knowledge::typical;
+  std::optional<double> width; ///< stated as a figure; 0 = exact. Nothing: the width of that knowledge
+};
+
+/// How far the figures of the case may be off; the bands of the answers come from it.
+struct Uncertainty {
+  records::UncertaintyRecord usual; ///< of every input that the case does not speak of
+  std::vector<Doubt> stated;
+};
+
 struct Case {
   std::string title;
   std::string source_text;           ///< the case file as read
@@ -158,6 +172,7 @@ struct Case {
   Wishes wishes;
   Thresholds thresholds;
   std::vector<Probe> probes;
+  Uncertainty uncertainty;
   std::vector<double> output_times_s; ///< clock times for field frames; empty = a default set per stage
   SolverSettings solver;
 

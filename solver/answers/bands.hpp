@@ -1,0 +1,99 @@
+// Every answer as a middle value with the band that holds 90 % of what may happen, and the inputs that the
+// band comes from. The case is computed some hundred times on a coarse grid, each time with all uncertain
+// inputs (uncertain_inputs.hpp) drawn anew by a designed sample (sampling.hpp).
+#pragma once
+
+#include "answers/answers.hpp"
+#include "answers/executor.hpp"
+#include "answers/uncertain_inputs.hpp"
+
+#include <cstdint>
+#include <functional>
+#include <limits>
+#include <string>
+#include <vector>
+
+namespace tq::answers {
+
+inline constexpr int fewest_members = 32, most_members = 100000;
+
+struct BandSettings {
+  int members = 256;         ///< fewest_members to most_members; powers of two fill the space best
+  std::uint64_t seed = 1;    ///< same seed and members, same bands, whatever the executor
+  bool keep_members = false; ///< fill Bands::sample and Band::members
+};
+
+/// One input's part in the spread of one answer.
+struct Cause {
+  std::size_t input = 0; ///< index into Bands::inputs
+  double share = 0;      ///< of the variance, 0..1
+};
+
+/// One answer with its band. NaN where no member has the figure.
+struct Band {
+  static constexpr double none = std::numeric_limits<double>::quiet_NaN();
+  std::string key;       ///< the figure's name in the JSON document (output/figures.hpp): "timer_from_door"
+  std::string unit;      ///< UDUNITS, SI or degC
+  std::string long_name; ///< one line for people
+  double nominal = none; ///< the point answer, on the grid of the case
+  double middle = none;  ///< half of the members lie below
+  double low = none, high = none; ///< 5 % of the members lie below, 5 % above; may be infinite
+  double known = 0;               ///< share of the members that have this figure at all
+  /// Greatest first, those below 1 % left out; the shares sum to at most 1. What is missing to 1 comes from
+  /// inputs acting together and from what the fit does not catch. Empty when nothing spreads.
+  std::vector<Cause> causes;
+  std::vector<double> members; ///< by member, NaN where it has none; only with keep_members
+};
+
+/// A verdict over the members: passes when at least 95 % of them pass, is marginal down to 50 %.
+struct BandedVerdict {
+  Verdict verdict = Verdict::not_asked;
+  double passing = Band::none; ///< share of the members that pass
+  std::vector<Cause> causes;   ///< what decides between pass and not
+};
+inline constexpr double passing_for_pass = 0.95, passing_for_marginal = 0.5;
+/// The verdict of a share of passing members.
+Verdict verdict_of(double passing);
+
+struct ZoneBands {
+  std::string name;
+  BandedVerdict soak;     ///< austenite and carbon in solution of this zone
+  BandedVerdict hardens;  ///< pearlite and bainite of this zone
+  BandedVerdict hardness; ///< inside the wanted range after tempering
+  std::vector<Band> figures;
+  const Band* find(const std::string& key) const; ///< null when there is none
+};
+
+struct StationBands {
+  std::string name;
+  BandedVerdict soak, quench, hardness; ///< members in which every zone of the station passes
+  std::vector<Band> figures;            ///< of the station and its surface
+  std::array<ZoneBands, treatment::zone_count> zones;
+  const Band* find(const std::string& key) const;
+};
+
+struct Bands {
+  int members = 0; ///< computed, failed ones included
+  int failed = 0;  ///< members at which the solver gave up; they count in no band
+  std::string first_failure;
+  std::uint64_t seed = 0;
+  std::vector<UncertainInput> inputs;
+  BandedVerdict soak, quench, hardness; ///< worst station
+  std::vector<StationBands> stations;
+  std::vector<double> sample; ///< drawn changes, [member * inputs.size() + input]; only with keep_members
+};
+
+/// Share of the work done, 0..1; return false to stop (throws treatment::Interrupted).
+using BandProgress = std::function<bool(double share)>;
+
+/// The bands of the answers `nominal` to the case `c` (as given to answer()). A timer that the case leaves to
+/// the program is the one of `nominal` in every member: what is set is set. Throws treatment::Interrupted,
+/// and treatment::SolverError when more than half of the members fail.
+Bands bands(const treatment::Case& c, const Answers& nominal, const BandSettings& settings,
+            Executor& executor, const BandProgress& progress = {});
+
+/// One member: the answers of case `c` (timer given) on the coarse grid, without the extra runs that
+/// transfer_to_spare and the temperatures in air need (those are NaN). About a third of the cost of answer().
+std::vector<StationAnswer> quick_answer(const treatment::Case& c);
+
+} // namespace tq::answers

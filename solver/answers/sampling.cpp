@@ -1,0 +1,133 @@
+#include "answers/sampling.hpp"
+
+#include <boost/math/special_functions/erf.hpp>
+#include <boost/random/sobol.hpp>
+
+#include <algorithm>
+#include <cmath>
+#include <stdexcept>
+
+namespace tq::answers {
+namespace {
+
+/// Spreads the bits of a number over the whole word (splitmix64; Steele, Lea & Flood 2014, OOPSLA).
+std::uint64_t mixed(std::uint64_t x) {
+  x += 0x9e3779b97f4a7c15ULL;
+  x = (x ^ (x >> 30)) * 0xbf58476d1ce4e5b9ULL;
+  x = (x ^ (x >> 27)) * 0x94d049bb133111ebULL;
+  return x ^ (x >> 31);
+}
+
+std::uint32_t reversed(std::uint32_t x) {
+  x = ((x >> 1) & 0x55555555U) | ((x & 0x55555555U) << 1);
+  x = ((x >> 2) & 0x33333333U) | ((x & 0x33333333U) << 2);
+  x = ((x >> 4) & 0x0f0f0f0fU) | ((x & 0x0f0f0f0fU) << 4);
+  x = ((x >> 8) & 0x00ff00ffU) | ((x & 0x00ff00ffU) << 8);
+  return (x >> 16) | (x << 16);
+}
+
+/// Permutes so that each bit depends on the lower ones only (Laine & Karras 2011, constants of Burley 2020).
+std::uint32_t laine_karras(std::uint32_t x, std::uint32_t seed) {
+  x += seed;
+  x ^= x * 0x6c50b47cU;
+  x ^= x * 0xb82f1e52U;
+  x ^= x * 0xc7afe638U;
+  x ^= x * 0x8d22f6e6U;
+  return x;
+}
+
+std::uint32_t owen_scrambled(std::uint32_t x, std::uint32_t seed) {
+  return reversed(laine_karras(reversed(x), seed));
+}
+
+} // namespace
+
+double normal_quantile(double u) { return -std::sqrt(2.0) * boost::math::erfc_inv(2.0 * u); }
+
+Distribution Distribution::normal(double middle, double half) {
+  Distribution d;
+  d.shape_ = Shape::normal;
+  d.a_ = middle;
+  d.b_ = half / normal_half_90;
+  return d;
+}
+
+Distribution Distribution::lognormal(double middle, double factor) {
+  Distribution d;
+  d.shape_ = Shape::lognormal;
+  d.a_ = std::log(middle);
+  d.b_ = std::log(factor) / normal_half_90;
+  return d;
+}
+
+Distribution Distribution::uniform(double from, double to) {
+  Distribution d;
+  d.a_ = from;
+  d.b_ = to;
+  return d;
+}
+
+Distribution Distribution::triangular(double from, double mode, double to) {
+  Distribution d;
+  d.shape_ = Shape::triangular;
+  d.a_ = from;
+  d.b_ = mode;
+  d.c_ = to;
+  return d;
+}
+
+Distribution Distribution::discrete(std::vector<double> values, std::vector<double> weights) {
+  if (values.empty() || values.size() != weights.size())
+    throw std::logic_error("a discrete distribution needs a weight for each of its values");
+  Distribution d;
+  d.shape_ = Shape::discrete;
+  d.values_ = std::move(values);
+  double sum = 0;
+  for (const double weight : weights)
+    d.up_to_.push_back(sum += weight);
+  for (double& share : d.up_to_)
+    share /= sum;
+  return d;
+}
+
+double Distribution::quantile(double u) const {
+  switch (shape_) {
+  case Shape::normal:
+    return a_ + b_ * normal_quantile(u);
+  case Shape::lognormal:
+    return std::exp(a_ + b_ * normal_quantile(u));
+  case Shape::uniform:
+    return a_ + u * (b_ - a_);
+  case Shape::triangular: {
+    const double whole = c_ - a_;
+    if (!(whole > 0))
+      return b_;
+    return u * whole < b_ - a_ ? a_ + std::sqrt(u * whole * (b_ - a_))
+                               : c_ - std::sqrt((1.0 - u) * whole * (c_ - b_));
+  }
+  case Shape::discrete: {
+    const auto found = std::upper_bound(up_to_.begin(), up_to_.end(), u);
+    return found == up_to_.end() ? values_.back() : values_[static_cast<std::size_t>(found - up_to_.begin())];
+  }
+  }
+  return a_;
+}
+
+std::vector<double> sobol_points(std::size_t n, std::size_t dimensions, std::uint64_t seed) {
+  if (dimensions > most_dimensions)
+    throw std::logic_error("more dimensions than the sample is made for");
+  std::vector<double> points(n * dimensions);
+  if (points.empty())
+    return points;
+  // Boost leaves out the first point, the origin, and with it the balance of a power of two; it stands here.
+  boost::random::sobol_engine<std::uint32_t, 32> sequence(dimensions);
+  for (std::size_t i = 0; i < n; ++i)
+    for (std::size_t d = 0; d < dimensions; ++d) {
+      const std::uint32_t raw = i == 0 ? 0U : sequence();
+      const auto key = static_cast<std::uint32_t>(mixed(mixed(seed) ^ (d + 1)) >> 32);
+      points[i * dimensions + d] = (owen_scrambled(raw, key) + 0.5) * 0x1p-32;
+    }
+  return points;
+}
+
+} // namespace tq::answers

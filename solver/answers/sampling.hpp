@@ -1,0 +1,48 @@
+// Distributions, and points that fill the unit cube evenly.
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+#include <vector>
+
+namespace tq::answers {
+
+/// Inverse of the standard normal distribution, 0 < u < 1.
+double normal_quantile(double u);
+/// Half of the band that holds 90 % of a standard normal distribution.
+inline constexpr double normal_half_90 = 1.6448536269514722;
+
+/// One-dimensional distribution, given by its quantiles.
+class Distribution {
+ public:
+  /// All mass at 0.
+  Distribution() = default;
+  /// 90 % within `half` of `middle`.
+  static Distribution normal(double middle, double half);
+  /// 90 % between middle / factor and middle * factor.
+  static Distribution lognormal(double middle, double factor);
+  static Distribution uniform(double from, double to);
+  static Distribution triangular(double from, double mode, double to);
+  /// `weights` need not sum to 1.
+  static Distribution discrete(std::vector<double> values, std::vector<double> weights);
+
+  /// The value below which the share u of the mass lies, 0 < u < 1.
+  double quantile(double u) const;
+  double middle() const { return quantile(0.5); }
+
+ private:
+  enum class Shape { normal, lognormal, uniform, triangular, discrete };
+  Shape shape_ = Shape::uniform;
+  double a_ = 0, b_ = 0, c_ = 0;
+  std::vector<double> values_, up_to_; ///< discrete: values and their cumulated shares
+};
+
+inline constexpr std::size_t most_dimensions = 64;
+
+/// n points of the `dimensions`-dimensional unit cube, [point * dimensions + dimension], each strictly
+/// inside: a Sobol sequence (directions of Joe & Kuo 2008, SIAM J. Sci. Comput. 30, 2635-2654, as in
+/// Boost.Random) with the nested uniform scrambling of Owen 1995, hashed after Burley 2020, J. Comput. Graph.
+/// Tech. 9(4). The same seed gives the same points everywhere. At most `most_dimensions`.
+std::vector<double> sobol_points(std::size_t n, std::size_t dimensions, std::uint64_t seed);
+
+} // namespace tq::answers
