@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <stdexcept>
 
 namespace tq::conduction {
 
@@ -54,32 +55,70 @@ Eigen::Index HeatOperator::state_size() const {
   return static_cast<Eigen::Index>(body_ + foil_ + clock_count_ + 1);
 }
 
-void HeatOperator::set_foil(const FoilCover& cover) {
+Cover cover_of(const FoilCover& foil) {
+  Cover cover(static_cast<std::size_t>(foil.layers));
+  for (std::size_t l = 0; l < cover.size(); ++l) {
+    CoverLayer& layer = cover[l];
+    layer.mass_kg_m2 = foil.mass_kg_m2;
+    layer.c0 = foil.c0;
+    layer.c1 = foil.c1;
+    layer.along_W_K = foil.along_W_K;
+    layer.exchange = l == 0 ? foil.exchange_steel : foil.exchange_layers;
+    layer.conductance = foil.gap_conductance;
+  }
+  return cover;
+}
+
+void HeatOperator::set_cover(const Cover& cover) {
   cover_ = cover;
+  const std::size_t layers = cover.size();
   foil_ = 0;
   for (int f = 0; f < faces; ++f) {
-    const std::size_t count = side_[f].length.size(), layers = static_cast<std::size_t>(cover_.layers);
     foil_offset_[f] = foil_;
-    foil_ += count * layers;
-    gap_slope_[f].assign(count * layers, 0);
-    outer_slope_[f].assign(count, 0);
-    outer_used_[f].assign(count, 0);
-    foil_add_[f].assign(count, 0);
-    foil_inv_[f].assign(count * layers, 0);
-    foil_mult_[f].assign(count * layers, 0);
-    foil_rhs_[f].assign(count * layers, 0);
-    row_inv_[f].assign(count * layers, 0);
-    row_mult_[f].assign(count * layers, 0);
-    // face lengths are half the distances to the two neighbours
-    foil_along_[f].assign(count, 0);
-    double distance = 0;
-    for (std::size_t n = 0; n + 1 < count; ++n) {
-      distance = n == 0 ? 2 * side_[f].length[0] : 2 * side_[f].length[n] - distance;
-      foil_along_[f][n] = cover_.along_W_K / distance;
+    foil_ += side_[f].length.size() * layers;
+  }
+  for (auto* v : {&foil_mass_, &foil_inverse_areal_, &foil_c0_, &foil_c1_})
+    v->assign(foil_, 1);
+  for (int f = 0; f < faces; ++f) {
+    const std::vector<double>& length = side_[f].length;
+    const std::size_t count = length.size();
+    for (auto* v : {&gap_slope_[f], &foil_inv_[f], &foil_mult_[f], &foil_rhs_[f], &row_inv_[f], &row_mult_[f],
+                    &foil_along_[f], &gap_factor_[f]})
+      v->assign(count * layers, 0);
+    for (auto* v : {&outer_slope_[f], &outer_used_[f], &foil_add_[f]})
+      v->assign(count, 0);
+    depth_[f].assign(count, 0);
+    for (std::size_t l = 0; l < layers; ++l) {
+      const CoverLayer& layer = cover[l];
+      const std::vector<double>&thickness = layer.thickness[f], &factor = layer.factor[f];
+      for (const auto* list : {&thickness, &factor})
+        if (!list->empty() && list->size() != count)
+          throw std::invalid_argument("a cover needs one value per node of the face");
+      const auto thick = [&](std::size_t n) { return thickness.empty() ? 1.0 : thickness[n]; };
+      double distance = 0;
+      for (std::size_t n = 0; n < count; ++n) {
+        const std::size_t at = l * count + n, node = foil_offset_[f] + at;
+        const bool here = depth_[f][n] == static_cast<int>(l) && thick(n) > 0 && layer.conductance[f];
+        if (here)
+          ++depth_[f][n];
+        const double areal = here ? layer.mass_kg_m2 * thick(n) : 1.0; // a missing node only needs some mass
+        foil_mass_[node] = areal * length[n];
+        foil_inverse_areal_[node] = 1 / areal;
+        foil_c0_[node] = layer.c0;
+        foil_c1_[node] = layer.c1;
+        gap_factor_[f][at] = factor.empty() ? 1.0 : factor[n];
+      }
+      for (std::size_t n = 0; n + 1 < count; ++n) {
+        // face lengths are half the distances to the two neighbours
+        distance = n == 0 ? 2 * length[0] : 2 * length[n] - distance;
+        const bool both = depth_[f][n] > static_cast<int>(l) && depth_[f][n + 1] > static_cast<int>(l);
+        foil_along_[f][l * count + n] =
+            both ? layer.along_W_K * 0.5 * (thick(n) + thick(n + 1)) / distance : 0.0;
+      }
     }
   }
   Tf_.assign(foil_, 20);
-  cf_.assign(foil_, cover_.c0);
+  cf_ = foil_c0_;
 }
 
 void HeatOperator::set_surround(const Surround& surround) { surround_ = surround; }
@@ -88,7 +127,14 @@ State HeatOperator::make_state(const double* body_enthalpy, const double* clocks
                                double heat_out) const {
   State x(state_size());
   std::copy(body_enthalpy, body_enthalpy + body_, x.data());
-  std::fill(x.data() + body_, x.data() + body_ + foil_, foil_enthalpy(foil_degC));
+  for (std::size_t l = 0; l < cover_.size(); ++l) {
+    const CoverLayer& layer = cover_[l];
+    const double T = std::isnan(layer.start_degC) ? foil_degC : layer.start_degC;
+    for (int f = 0; f < faces; ++f) {
+      const std::size_t count = side_[f].length.size();
+      std::fill_n(x.data() + body_ + foil_offset_[f] + l * count, count, T * (layer.c0 + 0.5 * layer.c1 * T));
+    }
+  }
   if (clock_count_ > 0)
     std::copy(clocks, clocks + clock_count_, x.data() + clock_offset());
   x[static_cast<Eigen::Index>(heat_out_index())] = heat_out;
@@ -106,10 +152,11 @@ double HeatOperator::environment(double t, const State& x) const {
 
 void HeatOperator::evaluate_nodes(const State& x, double* clock_rates) {
   material_.evaluate(x.data(), x.data() + clock_offset(), body_, T_.data(), k_.data(), clock_rates);
-  const double c0 = cover_.c0, c1 = cover_.c1;
   const double* uf = x.data() + body_;
-  for (std::size_t n = 0; n < foil_; ++n)
+  for (std::size_t n = 0; n < foil_; ++n) {
+    const double c0 = foil_c0_[n], c1 = foil_c1_[n];
     Tf_[n] = 2 * uf[n] / (c0 + std::sqrt(std::max(c0 * c0 + 2 * c1 * uf[n], 1.0)));
+  }
 }
 
 void HeatOperator::refresh(const State& x) {
@@ -117,55 +164,87 @@ void HeatOperator::refresh(const State& x) {
   evaluate_nodes(x, scratch_rates_.data());
 }
 
-double HeatOperator::boundary_fluxes(double env, double* d) {
+double HeatOperator::second_share(int f, std::size_t n, double t) const {
+  const SecondExchange& second = surround_.second;
+  double share = second.share[f].empty() ? 0.0 : second.share[f][n];
+  if (!second.until_s[f].empty()) {
+    const double past = t - second.until_s[f][n];
+    const double covered = past <= 0 ? 1.0 : past < second.fade_s ? 1.0 - past / second.fade_s : 0.0;
+    share = std::max(share, covered);
+  }
+  return share;
+}
+
+namespace {
+double flux(const FaceExchange& face, double emissivity, double T, double T_env, double env_fourth) {
+  const double h = face.htc ? face.htc->value(T) : face.htc_constant_W_m2K;
+  double q = h * (T - T_env);
+  if (emissivity > 0)
+    q += emissivity * stefan_boltzmann_W_m2K4 * (fourth(T) - env_fourth);
+  return q;
+}
+double flux_slope(const FaceExchange& face, double emissivity, double T, double T_env) {
+  const double K = kelvin(T);
+  return (face.htc ? face.htc->value(T) + face.htc->slope(T) * (T - T_env) : face.htc_constant_W_m2K) +
+         4 * emissivity * stefan_boltzmann_W_m2K4 * K * K * K;
+}
+} // namespace
+
+double HeatOperator::boundary_fluxes(double t, double env, double* d) {
   double out = 0;
-  const int layers = cover_.layers;
   double* foil_rate = d + body_;
   std::fill(foil_rate, foil_rate + foil_, 0.0);
+  const double env_fourth = fourth(env);
+  const double env_second = surround_.second.temperature ? surround_.second.temperature(t) : env;
+  const double second_fourth = fourth(env_second);
   for (int f = 0; f < faces; ++f) {
     const Side& side = side_[f];
     const std::size_t count = side.length.size();
-    const FaceExchange& face = surround_.face[f];
-    const bool radiates = face.emissivity > 0;
-    const double env_fourth = fourth(env);
+    const FaceExchange &face = surround_.face[f], &second = surround_.second.face[f];
+    const double emissivity =
+        surround_.emissivity && face.emissivity > 0 ? surround_.emissivity(t) : face.emissivity;
+    const bool two = has_second(f);
     for (std::size_t n = 0; n < count; ++n) {
       const std::size_t b = side.body(n);
       double T_inner = T_[b];
       double* inner = &d[b];
       double per_mass = inverse_mass_[b] * side.length[n];
-      const double per_foil_mass = layers > 0 ? 1 / cover_.mass_kg_m2 : 0; // lengths cancel
-      for (int l = 0; l < layers; ++l) {
-        const std::size_t fn = foil_offset_[f] + static_cast<std::size_t>(l) * count + n;
+      const auto depth = static_cast<std::size_t>(depth_[f][n]);
+      for (std::size_t l = 0; l < depth; ++l) {
+        const std::size_t at = l * count + n, fn = foil_offset_[f] + at;
         const double T_outer = Tf_[fn];
-        const double g = cover_.gap_conductance[f]->value(0.5 * (T_inner + T_outer));
-        const double exchange = l == 0 ? cover_.exchange_steel : cover_.exchange_layers;
+        const double g = gap_factor_[f][at] * cover_[l].conductance[f]->value(0.5 * (T_inner + T_outer));
         const double q = g * (T_inner - T_outer) +
-                         exchange * stefan_boltzmann_W_m2K4 * (fourth(T_inner) - fourth(T_outer));
+                         cover_[l].exchange * stefan_boltzmann_W_m2K4 * (fourth(T_inner) - fourth(T_outer));
         *inner -= q * per_mass;
-        foil_rate[fn] += q * per_foil_mass;
+        per_mass = foil_inverse_areal_[fn]; // lengths cancel
+        foil_rate[fn] += q * per_mass;
         inner = &foil_rate[fn];
-        per_mass = per_foil_mass;
         T_inner = T_outer;
       }
       const double extra = extra_at(f, n), T_env = env + extra;
-      const double h = face.htc ? face.htc->value(T_inner) : face.htc_constant_W_m2K;
-      double q = h * (T_inner - T_env);
-      if (radiates)
-        q += face.emissivity * stefan_boltzmann_W_m2K4 *
-             (fourth(T_inner) - (extra == 0 ? env_fourth : fourth(T_env)));
+      double q = flux(face, emissivity, T_inner, T_env, extra == 0 ? env_fourth : fourth(T_env));
+      if (two) {
+        const double share = second_share(f, n, t);
+        if (share > 0)
+          q = (1 - share) * q + share * flux(second, second.emissivity, T_inner, env_second, second_fourth);
+      }
       *inner -= q * per_mass;
       out += q * side.length[n];
     }
   }
   for (int f = 0; f < faces; ++f) {
     const std::size_t count = side_[f].length.size();
-    for (int l = 0; l < layers; ++l) {
-      const double* T = Tf_.data() + foil_offset_[f] + static_cast<std::size_t>(l) * count;
-      double* rate = foil_rate + foil_offset_[f] + static_cast<std::size_t>(l) * count;
+    for (std::size_t l = 0; l < cover_.size(); ++l) {
+      const std::size_t first = foil_offset_[f] + l * count;
+      const double* T = Tf_.data() + first;
+      const double* mass = foil_mass_.data() + first;
+      const double* along = foil_along_[f].data() + l * count;
+      double* rate = foil_rate + first;
       for (std::size_t n = 0; n + 1 < count; ++n) {
-        const double q = foil_along_[f][n] * (T[n + 1] - T[n]) / cover_.mass_kg_m2;
-        rate[n] += q / side_[f].length[n];
-        rate[n + 1] -= q / side_[f].length[n + 1];
+        const double q = along[n] * (T[n + 1] - T[n]);
+        rate[n] += q / mass[n];
+        rate[n + 1] -= q / mass[n + 1];
       }
     }
   }
@@ -179,30 +258,35 @@ void HeatOperator::operator()(const State& x, State& dxdt, double t) {
   kernels::conduct(static_cast<std::size_t>(mesh_.nx), static_cast<std::size_t>(mesh_.ny), T_.data(),
                    k_.data(), mesh_.along.data(), mesh_.across.data(),
                    mesh_.skewed ? mesh_.diagonal.data() : nullptr, inverse_mass_.data(), buffer_.data(), d);
-  d[heat_out_index()] = boundary_fluxes(environment(t, x), d);
+  d[heat_out_index()] = boundary_fluxes(t, environment(t, x), d);
 }
 
-void HeatOperator::linearise_boundaries(double env) {
-  const int layers = cover_.layers;
+void HeatOperator::linearise_boundaries(double t, double env) {
+  const double env_second = surround_.second.temperature ? surround_.second.temperature(t) : env;
   for (int f = 0; f < faces; ++f) {
     const std::size_t count = side_[f].length.size();
-    const FaceExchange& face = surround_.face[f];
+    const FaceExchange &face = surround_.face[f], &second = surround_.second.face[f];
+    const double emissivity =
+        surround_.emissivity && face.emissivity > 0 ? surround_.emissivity(t) : face.emissivity;
+    const bool two = has_second(f);
     for (std::size_t n = 0; n < count; ++n) {
       const double length = side_[f].length[n];
       double T_inner = T_[side_[f].body(n)];
-      for (int l = 0; l < layers; ++l) {
-        const std::size_t at = static_cast<std::size_t>(l) * count + n;
+      const auto depth = static_cast<std::size_t>(depth_[f][n]);
+      for (std::size_t l = 0; l < depth; ++l) {
+        const std::size_t at = l * count + n;
         const double T_outer = Tf_[foil_offset_[f] + at];
         const double mean = 0.5 * (T_inner + T_outer), K = kelvin(mean);
-        const double exchange = l == 0 ? cover_.exchange_steel : cover_.exchange_layers;
-        gap_slope_[f][at] = length * (cover_.gap_conductance[f]->value(mean) +
-                                      4 * exchange * stefan_boltzmann_W_m2K4 * K * K * K);
+        gap_slope_[f][at] = length * (gap_factor_[f][at] * cover_[l].conductance[f]->value(mean) +
+                                      4 * cover_[l].exchange * stefan_boltzmann_W_m2K4 * K * K * K);
         T_inner = T_outer;
       }
-      const double T_env = env + extra_at(f, n), K = kelvin(T_inner);
-      double slope = face.htc ? face.htc->value(T_inner) + face.htc->slope(T_inner) * (T_inner - T_env)
-                              : face.htc_constant_W_m2K;
-      slope += 4 * face.emissivity * stefan_boltzmann_W_m2K4 * K * K * K;
+      double slope = flux_slope(face, emissivity, T_inner, env + extra_at(f, n));
+      if (two) {
+        const double share = second_share(f, n, t);
+        if (share > 0)
+          slope = (1 - share) * slope + share * flux_slope(second, second.emissivity, T_inner, env_second);
+      }
       outer_slope_[f][n] = length * slope;
     }
   }
@@ -212,37 +296,39 @@ void HeatOperator::linearise(const State& x, double t) {
   // the temperatures in T_ and Tf_ are those of the right-hand side at (x, t)
   material_.capacity(x.data(), x.data() + clock_offset(), T_.data(), body_, c_.data(), clock_heat_.data());
   for (std::size_t n = 0; n < foil_; ++n)
-    cf_[n] = cover_.c0 + cover_.c1 * Tf_[n];
+    cf_[n] = foil_c0_[n] + foil_c1_[n] * Tf_[n];
   kernels::face_conductances(static_cast<std::size_t>(mesh_.nx), static_cast<std::size_t>(mesh_.ny),
                              k_.data(), mesh_.along.data(), mesh_.across.data(), kx_.data(), ky_.data());
   kernels::multiply(body_, mass_.data(), c_.data(), mc_.data());
   for (std::size_t n = 0; n < body_; ++n)
     error_weight_[n] = 1.0 / c_[n];
-  linearise_boundaries(environment(t, x));
+  linearise_boundaries(t, environment(t, x));
 }
 
 void HeatOperator::factorise(double gamma_dt) {
   gamma_dt_ = gamma_dt;
   const double g = gamma_dt;
   const auto nx = static_cast<std::size_t>(mesh_.nx), ny = static_cast<std::size_t>(mesh_.ny);
-  const int layers = cover_.layers;
   // what each face adds to the diagonal of its body node, foil layers eliminated from outside in
   for (int f = 0; f < faces; ++f) {
     const std::size_t count = side_[f].length.size();
     for (std::size_t n = 0; n < count; ++n) {
-      const double length = side_[f].length[n];
+      const auto depth = static_cast<std::size_t>(depth_[f][n]);
       // a falling h(T) makes the slope negative; keep the diagonal positive
-      const double capacity =
-          layers > 0 ? cover_.mass_kg_m2 * length *
-                           cf_[foil_offset_[f] + static_cast<std::size_t>(layers - 1) * count + n]
-                     : mc_[side_[f].body(n)];
+      const std::size_t last = foil_offset_[f] + (depth - 1) * count + n;
+      const double capacity = depth > 0 ? foil_mass_[last] * cf_[last] : mc_[side_[f].body(n)];
       const double outer = std::max(outer_slope_[f][n], -0.5 * capacity / g);
       outer_used_[f][n] = outer;
       double add = outer;
-      for (int l = layers - 1; l >= 0; --l) {
-        const std::size_t at = static_cast<std::size_t>(l) * count + n;
+      for (std::size_t l = cover_.size(); l-- > depth;) {
+        const std::size_t at = l * count + n, node = foil_offset_[f] + at;
+        foil_inv_[f][at] = 1.0 / (foil_mass_[node] * cf_[node]);
+        foil_mult_[f][at] = 0;
+      }
+      for (std::size_t l = depth; l-- > 0;) {
+        const std::size_t at = l * count + n, node = foil_offset_[f] + at;
         const double couple = gap_slope_[f][at];
-        const double diag = cover_.mass_kg_m2 * length * cf_[foil_offset_[f] + at] + g * (couple + add);
+        const double diag = foil_mass_[node] * cf_[node] + g * (couple + add);
         foil_inv_[f][at] = 1.0 / diag;
         foil_mult_[f][at] = g * couple / diag;
         add = couple * (1.0 - foil_mult_[f][at]);
@@ -295,13 +381,12 @@ void HeatOperator::factorise_foil_rows() {
   const double g = gamma_dt_;
   for (int f = 0; f < faces; ++f) {
     const std::size_t count = side_[f].length.size();
-    for (int l = 0; l < cover_.layers; ++l) {
+    for (std::size_t l = 0; l < cover_.size(); ++l) {
       double before = 0, mult = 0;
       for (std::size_t n = 0; n < count; ++n) {
-        const std::size_t at = static_cast<std::size_t>(l) * count + n;
-        const double couple = g * foil_along_[f][n];
-        const double d =
-            cover_.mass_kg_m2 * side_[f].length[n] * cf_[foil_offset_[f] + at] + couple + before * (1 - mult);
+        const std::size_t at = l * count + n, node = foil_offset_[f] + at;
+        const double couple = g * foil_along_[f][at];
+        const double d = foil_mass_[node] * cf_[node] + couple + before * (1 - mult);
         row_inv_[f][at] = 1 / d;
         mult = couple / d;
         row_mult_[f][at] = mult;
@@ -313,14 +398,16 @@ void HeatOperator::factorise_foil_rows() {
 
 void HeatOperator::solve_foil_rows(int f, double* uf) {
   const std::size_t count = side_[f].length.size();
-  for (int l = 0; l < cover_.layers; ++l) {
-    double* u = uf + foil_offset_[f] + static_cast<std::size_t>(l) * count;
-    const double* c = cf_.data() + foil_offset_[f] + static_cast<std::size_t>(l) * count;
-    const double* inverse = row_inv_[f].data() + static_cast<std::size_t>(l) * count;
-    const double* mult = row_mult_[f].data() + static_cast<std::size_t>(l) * count;
+  for (std::size_t l = 0; l < cover_.size(); ++l) {
+    const std::size_t first = foil_offset_[f] + l * count;
+    double* u = uf + first;
+    const double* c = cf_.data() + first;
+    const double* mass = foil_mass_.data() + first;
+    const double* inverse = row_inv_[f].data() + l * count;
+    const double* mult = row_mult_[f].data() + l * count;
     double carry = 0;
     for (std::size_t n = 0; n < count; ++n) {
-      const double w = cover_.mass_kg_m2 * side_[f].length[n] * u[n] + carry;
+      const double w = mass[n] * u[n] + carry;
       u[n] = w * inverse[n];
       carry = mult[n] * w;
     }
@@ -394,11 +481,12 @@ void HeatOperator::solve_band(State& b) {
 void HeatOperator::fold_foil(int f, const double* uf, const double* scale, double* rhs_of_body) {
   const Side& side = side_[f];
   const std::size_t count = side.length.size();
-  for (int l = cover_.layers - 1; l >= 0; --l)
+  const std::size_t layers = cover_.size();
+  for (std::size_t l = layers; l-- > 0;)
     for (std::size_t n = 0; n < count; ++n) {
-      const std::size_t at = static_cast<std::size_t>(l) * count + n;
-      double rhs = cover_.mass_kg_m2 * side.length[n] * uf[foil_offset_[f] + at];
-      if (l + 1 < cover_.layers)
+      const std::size_t at = l * count + n;
+      double rhs = foil_mass_[foil_offset_[f] + at] * uf[foil_offset_[f] + at];
+      if (l + 1 < layers)
         rhs += foil_mult_[f][at + count] * foil_rhs_[f][at + count];
       foil_rhs_[f][at] = rhs;
       if (l == 0) {
@@ -414,13 +502,15 @@ double HeatOperator::unfold_foil(int f, double* uf, const double* scale, const d
   double heat = 0;
   for (std::size_t n = 0; n < count; ++n) {
     const std::size_t b = side.body(n);
-    double z = scaled_z[b] / scale[b];
-    for (int l = 0; l < cover_.layers; ++l) {
-      const std::size_t at = static_cast<std::size_t>(l) * count + n;
+    double z = scaled_z[b] / scale[b], z_outer = z;
+    for (std::size_t l = 0; l < cover_.size(); ++l) {
+      const std::size_t at = l * count + n;
       z = foil_inv_[f][at] * foil_rhs_[f][at] + foil_mult_[f][at] * z;
       uf[foil_offset_[f] + at] = cf_[foil_offset_[f] + at] * z;
+      if (static_cast<int>(l) < depth_[f][n])
+        z_outer = z;
     }
-    heat += outer_used_[f][n] * z;
+    heat += outer_used_[f][n] * z_outer;
   }
   return heat;
 }
@@ -443,11 +533,11 @@ double HeatOperator::outer_surface_max() const {
   double most = -1e300;
   for (int f = 0; f < faces; ++f) {
     const std::size_t count = side_[f].length.size();
-    for (std::size_t n = 0; n < count; ++n)
+    for (std::size_t n = 0; n < count; ++n) {
+      const auto depth = static_cast<std::size_t>(depth_[f][n]);
       most =
-          std::max(most, cover_.layers > 0
-                             ? Tf_[foil_offset_[f] + static_cast<std::size_t>(cover_.layers - 1) * count + n]
-                             : T_[side_[f].body(n)]);
+          std::max(most, depth > 0 ? Tf_[foil_offset_[f] + (depth - 1) * count + n] : T_[side_[f].body(n)]);
+    }
   }
   return most;
 }
@@ -456,14 +546,8 @@ double HeatOperator::energy(const State& x) const {
   double sum = x[static_cast<Eigen::Index>(heat_out_index())];
   for (std::size_t n = 0; n < body_; ++n)
     sum += mass_[n] * x[static_cast<Eigen::Index>(n)];
-  for (int f = 0; f < faces; ++f) {
-    const std::size_t count = side_[f].length.size();
-    for (int l = 0; l < cover_.layers; ++l)
-      for (std::size_t n = 0; n < count; ++n)
-        sum +=
-            cover_.mass_kg_m2 * side_[f].length[n] *
-            x[static_cast<Eigen::Index>(body_ + foil_offset_[f] + static_cast<std::size_t>(l) * count + n)];
-  }
+  for (std::size_t n = 0; n < foil_; ++n)
+    sum += foil_mass_[n] * x[static_cast<Eigen::Index>(body_ + n)];
   return sum;
 }
 

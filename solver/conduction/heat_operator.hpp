@@ -13,6 +13,7 @@
 
 #include <array>
 #include <functional>
+#include <limits>
 #include <memory>
 #include <vector>
 
@@ -28,15 +29,49 @@ struct FaceExchange {
   double emissivity = 0;                   ///< effective; 0 = no radiation
 };
 
+/// A second neighbour that takes part of a surface from the first one: air above the bath, a support in the
+/// furnace, vapour before the liquid wets.
+struct SecondExchange {
+  std::array<FaceExchange, faces> face;
+  std::function<double(double)> temperature; ///< its temperature [degC] over time [s]; none = not there
+  /// Per face and node along it: share of the surface that sees the second neighbour, 0 to 1 (empty = 0).
+  std::array<std::vector<double>, faces> share;
+  /// Per face and node: time until which all of the surface sees it, whatever `share` says (empty = never).
+  std::array<std::vector<double>, faces> until_s;
+  double fade_s = 0; ///< the change at `until_s` takes this long, so that steps can follow it
+};
+
 /// What surrounds the body during one stage.
 struct Surround {
   std::function<double(double)> temperature; ///< T_env [degC] over time [s]
   double bath_capacity_J_mK = 0;             ///< > 0: T_env rises by the heat given to it, per metre of blade
   std::array<FaceExchange, faces> face;
   std::vector<double> extra_K; ///< per column: T_env is this much higher there (empty = nowhere)
+  SecondExchange second;
+  /// Emissivity of all faces over time [s], in place of their own; none = as `face` says. Not of `second`.
+  std::function<double(double)> emissivity;
 };
 
-/// Foil round the body; layer 0 lies next to the steel.
+/// One layer on the faces of the body, next to the steel or to the layer before: foil, clay, a slice of a
+/// plate pressed on.
+struct CoverLayer {
+  double mass_kg_m2 = 0;
+  double c0 = 500, c1 = 0; ///< c = c0 + c1 T [J/kgK]
+  double along_W_K = 0;    ///< conductivity times thickness: heat along the layer
+  double exchange = 0;     ///< emissivity factor to what lies inside it
+  std::array<std::shared_ptr<const UniformTable>, faces>
+      conductance; ///< to what lies inside it, over mean T [W/m2K]
+  /// Per face and node: thickness over the one meant by `mass_kg_m2` and `along_W_K` (empty = 1 everywhere);
+  /// where it is 0 this layer and all outside it are missing.
+  std::array<std::vector<double>, faces> thickness;
+  /// Per face and node: factor on `conductance` (empty = 1).
+  std::array<std::vector<double>, faces> factor;
+  double start_degC = std::numeric_limits<double>::quiet_NaN(); ///< NaN: as make_state() is told
+};
+/// All layers, from the steel outwards.
+using Cover = std::vector<CoverLayer>;
+
+/// Foil round the body, all layers alike; layer 0 lies next to the steel.
 struct FoilCover {
   int layers = 0;
   double mass_kg_m2 = 0;   ///< one layer
@@ -47,6 +82,7 @@ struct FoilCover {
   double exchange_steel = 0;  ///< emissivity factor steel - foil
   double exchange_layers = 0; ///< emissivity factor foil - foil
 };
+Cover cover_of(const FoilCover& foil);
 
 /// How (I - gamma dt J) is solved: `lines` by a product of line operators along and across the section
 /// without the cross terms (fast), `band` by the whole symmetric band matrix with them (the cross-check).
@@ -63,9 +99,13 @@ class HeatOperator {
   std::size_t clock_offset() const { return body_ + foil_; }
   std::size_t heat_out_index() const { return body_ + foil_ + clock_count_; }
 
-  /// Changes the foil: sizes change, so make a new state with adopt().
-  void set_foil(const FoilCover& cover);
+  /// Changes what covers the faces: sizes change, so make a new state with make_state(). Throws
+  /// std::invalid_argument when a list per node has another length than the face.
+  void set_cover(const Cover& cover);
+  void set_foil(const FoilCover& foil) { set_cover(cover_of(foil)); }
   void set_surround(const Surround& surround);
+  /// Nodes along a face; 0 on the centre plane of a half section.
+  std::size_t face_nodes(int face) const { return side_[static_cast<std::size_t>(face)].length.size(); }
   const Surround& surround() const { return surround_; }
   /// Marks the heat out at which the bath still had its starting temperature.
   void start_bath(double heat_out_J_m) { heat_out_at_start_ = heat_out_J_m; }
@@ -73,7 +113,6 @@ class HeatOperator {
   /// `foil_degC`.
   State make_state(const double* body_enthalpy, const double* clocks, double foil_degC,
                    double heat_out) const;
-  double foil_enthalpy(double T) const { return T * (cover_.c0 + 0.5 * cover_.c1 * T); }
 
   /// Right-hand side (Odeint system): dxdt = f(x, t).
   void operator()(const State& x, State& dxdt, double t);
@@ -108,8 +147,14 @@ class HeatOperator {
   };
   double extra_at(int f, std::size_t n) const;
   void evaluate_nodes(const State& x, double* clock_rates);
-  double boundary_fluxes(double env, double* rates);
-  void linearise_boundaries(double env);
+  double boundary_fluxes(double t, double env, double* rates);
+  void linearise_boundaries(double t, double env);
+  /// Share of a node's surface that sees the second neighbour now.
+  double second_share(int f, std::size_t n, double t) const;
+  bool has_second(int f) const {
+    return surround_.second.temperature &&
+           !(surround_.second.share[f].empty() && surround_.second.until_s[f].empty());
+  }
   void factorise_foil_rows();
   /// Solves the lines along the foil of one face.
   void solve_foil_rows(int f, double* uf);
@@ -123,7 +168,7 @@ class HeatOperator {
   Material& material_;
   std::size_t body_, foil_ = 0, clock_count_ = 0;
   std::vector<double> mass_, inverse_mass_;
-  FoilCover cover_;
+  Cover cover_;
   Surround surround_;
   double heat_out_at_start_ = 0;
   std::array<std::size_t, faces> foil_offset_{};
@@ -138,8 +183,12 @@ class HeatOperator {
   // line factors, stored like the nodes
   std::vector<double> inv_y_, mult_y_, inv_x_, mult_x_, mc_, work_;
   std::array<std::vector<double>, faces> foil_inv_, foil_mult_, foil_rhs_;
-  // along the foil: conductance between neighbours [count] (W/K per m), line factors [layers][count]
+  // along the layers: conductance between neighbours (W/K per m), line factors, all [layers][count]
   std::array<std::vector<double>, faces> foil_along_, row_inv_, row_mult_;
+  std::array<std::vector<int>, faces> depth_;          // layers present at a node
+  std::array<std::vector<double>, faces> gap_factor_;  // [layers][count]
+  std::vector<double> foil_mass_, foil_inverse_areal_; // per layer node: kg/m, m2/kg
+  std::vector<double> foil_c0_, foil_c1_;              // per layer node
   double gamma_dt_ = 0;
   std::unique_ptr<SymmetricBand> band_; ///< only with LinearSolver::band; nodes ordered across first
   void factorise_band();
