@@ -1,5 +1,6 @@
 #include "output/sha256.hpp"
 
+#include <algorithm>
 #include <array>
 #include <bit>
 #include <cstddef>
@@ -72,6 +73,29 @@ std::string sha256_hex(std::string_view bytes) {
     for (int shift = 28; shift >= 0; shift -= 4)
       hex += "0123456789abcdef"[(word >> shift) & 0xFU];
   return hex;
+}
+
+std::string base64(std::string_view bytes) {
+  static constexpr char digits[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+  std::string text;
+  text.reserve((bytes.size() + 2) / 3 * 4);
+  for (std::size_t k = 0; k < bytes.size(); k += 3) {
+    const std::size_t have = std::min<std::size_t>(3, bytes.size() - k);
+    unsigned block = 0;
+    for (std::size_t i = 0; i < 3; ++i)
+      block = block << 8U | (i < have ? static_cast<unsigned char>(bytes[k + i]) : 0U);
+    for (std::size_t i = 0; i < 4; ++i)
+      text += i <= have ? digits[block >> (18 - 6 * i) & 63U] : '=';
+  }
+  return text;
+}
+
+std::string sha256_base64(std::string_view bytes) {
+  const std::string hex = sha256_hex(bytes);
+  std::string raw;
+  for (std::size_t k = 0; k < hex.size(); k += 2)
+    raw += static_cast<char>(std::stoi(hex.substr(k, 2), nullptr, 16));
+  return base64(raw);
 }
 
 } // namespace tq::output

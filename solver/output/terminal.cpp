@@ -1,6 +1,7 @@
 #include "output/terminal.hpp"
 
 #include "output/figures.hpp"
+#include "output/key_figures.hpp"
 #include "output/text.hpp"
 
 #include <algorithm>
@@ -34,35 +35,6 @@ std::string verdict_word(Verdict verdict, bool colour) {
   return formatted("\x1b[1;%sm%s\x1b[0m", code, word.c_str());
 }
 
-/// Worst value over the stations; NaN as soon as one is NaN (never reached is worst of all).
-double worst(const std::vector<StationAnswer>& stations, double StationAnswer::*figure) {
-  double most = std::numeric_limits<double>::quiet_NaN();
-  for (const StationAnswer& s : stations) {
-    if (!std::isfinite(s.*figure))
-      return std::numeric_limits<double>::quiet_NaN();
-    if (!(most >= s.*figure))
-      most = s.*figure;
-  }
-  return most;
-}
-
-/// Least of the finite values, NaN when there is none.
-double least(const std::vector<StationAnswer>& stations, double StationAnswer::*figure) {
-  double value = std::numeric_limits<double>::quiet_NaN();
-  for (const StationAnswer& s : stations)
-    if (std::isfinite(s.*figure) && !(value <= s.*figure))
-      value = s.*figure;
-  return value;
-}
-
-double greatest(const std::vector<StationAnswer>& stations, double StationAnswer::*figure) {
-  double value = std::numeric_limits<double>::quiet_NaN();
-  for (const StationAnswer& s : stations)
-    if (std::isfinite(s.*figure) && !(value >= s.*figure))
-      value = s.*figure;
-  return value;
-}
-
 /// One column of the zone table.
 struct Column {
   std::string name;
@@ -94,6 +66,11 @@ class Page {
  public:
   Page(std::ostream& out, const Case& c, const std::vector<Run>& runs, const Answers& a, bool colour)
       : out_(out), case_(c), runs_(runs), answers_(a), colour_(colour), told_(a.cautions.size(), false) {}
+  /// Writes no lines but keeps the pieces.
+  Page(std::ostream& nowhere, const Case& c, const std::vector<Run>& runs, const Answers& a, Account& account)
+      : Page(nowhere, c, runs, a, false) {
+    account_ = &account;
+  }
 
   void print() {
     heading();
@@ -112,6 +89,11 @@ class Page {
 
   /// A label, then text folded beside it.
   void entry(std::string_view label, std::string_view text, std::size_t indent = 2) {
+    if (account_ != nullptr) {
+      std::vector<Entry>& to = account_->tables.empty() ? account_->settings : account_->tables.back().notes;
+      to.push_back({std::string(label), clean_utf8(text), {}});
+      return;
+    }
     const std::size_t left = indent + label_width;
     const std::vector<std::string> lines = folded(clean_utf8(text), page_width - left);
     for (std::size_t k = 0; k < lines.size(); ++k)
@@ -130,6 +112,8 @@ class Page {
     for (std::size_t k = 0; k < told_.size(); ++k)
       if (!told_[k] && answers_.cautions[k].beside == beside) {
         told_[k] = true;
+        if (account_ != nullptr && !account_->settings.empty())
+          account_->settings.back().cautions.push_back(answers_.cautions[k].text);
         bullet("! ", answers_.cautions[k].text, indent);
       }
   }
@@ -370,14 +354,19 @@ class Page {
   /// One row of the zone table; left out when no zone has the figure.
   void row(std::string_view label, const Cell& cell) {
     std::string text = "  " + padded(label, figure_width);
+    std::vector<std::string> cells{std::string(label)};
     bool any = false;
     for (const Column& column : zone_columns_) {
       const std::string figure = cell(*column.zone);
       any = any || figure != "-";
       text += padded(figure, column.width(), true);
+      cells.push_back(figure);
     }
-    if (any)
-      line(text);
+    if (!any)
+      return;
+    line(text);
+    if (account_ != nullptr)
+      account_->tables.back().rows.push_back(cells);
   }
 
   static std::string both_scales(double degC) {
@@ -413,6 +402,11 @@ class Page {
       line(formatted("  a blade of this section weighs %.0f g (%.1f oz)", s.mass_kg * 1e3,
                      s.mass_kg / 0.028349523125));
     zone_columns_ = zone_columns(s);
+    if (account_ != nullptr) {
+      account_->tables.emplace_back();
+      for (const Column& column : zone_columns_)
+        account_->tables.back().heads.push_back(column.name);
+    }
     std::string head(2 + figure_width, ' ');
     for (const Column& column : zone_columns_)
       head += padded(column.name, column.width(), true);
@@ -562,6 +556,8 @@ class Page {
       for (std::size_t k = 0; k < told_.size(); ++k)
         if (!told_[k]) {
           const answers::Caution& caution = answers_.cautions[k];
+          if (account_ != nullptr)
+            account_->cautions.push_back(caution.text);
           bullet("  - ", caution.beside == "all" ? caution.text : caution.beside + ": " + caution.text, 0);
         }
     }
@@ -580,6 +576,11 @@ class Page {
   }
 
   void list(const char* heading, const std::vector<std::string>& texts) {
+    if (account_ != nullptr) {
+      std::vector<std::string>& to =
+          std::string_view(heading) == "WARNINGS" ? account_->warnings : account_->assumptions;
+      to.insert(to.end(), texts.begin(), texts.end());
+    }
     if (texts.empty())
       return;
     line();
@@ -594,6 +595,7 @@ class Page {
   const Answers& answers_;
   bool colour_;
   std::vector<bool> told_;
+  Account* account_ = nullptr;       ///< collects the pieces instead of writing them
   std::vector<Column> zone_columns_; ///< of the station being printed
 };
 
@@ -602,6 +604,13 @@ class Page {
 void print_answers(std::ostream& out, const Case& c, const std::vector<Run>& runs, const Answers& a,
                    bool colour) {
   Page(out, c, runs, a, colour).print();
+}
+
+Account account_of(const Case& c, const std::vector<Run>& runs, const Answers& a) {
+  Account account;
+  std::ostream nowhere(nullptr);
+  Page(nowhere, c, runs, a, account).print();
+  return account;
 }
 
 void print_short(std::ostream& out, const Case& c, const Answers& a) {

@@ -5,6 +5,8 @@
 #include "answers/answers.hpp"
 
 #include <iosfwd>
+#include <string>
+#include <vector>
 
 namespace tq::output {
 
@@ -13,5 +15,23 @@ void print_answers(std::ostream& out, const treatment::Case& c, const std::vecto
                    const answers::Answers& a, bool colour = false);
 /// One line, however long: the verdicts, the settings, and the reason of each verdict that is no pass.
 void print_short(std::ostream& out, const treatment::Case& c, const answers::Answers& a);
+
+/// The same words piece by piece, for a page of another form.
+struct Entry {
+  std::string label, text;           ///< an empty label goes on with the entry before
+  std::vector<std::string> cautions; ///< that stand beside it
+};
+struct ZoneTable {
+  std::vector<std::string> heads;             ///< zones; those at the same place share a column
+  std::vector<std::vector<std::string>> rows; ///< label, then a cell for each head
+  std::vector<Entry> notes;                   ///< skin, grain, file ...
+};
+struct Account {
+  std::vector<Entry> settings;                              ///< in the order of the work
+  std::vector<ZoneTable> tables;                            ///< one for each station
+  std::vector<std::string> cautions, warnings, assumptions; ///< those not told beside a setting
+};
+Account account_of(const treatment::Case& c, const std::vector<treatment::Run>& runs,
+                   const answers::Answers& a);
 
 } // namespace tq::output

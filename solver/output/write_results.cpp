@@ -3,6 +3,7 @@
 #include "output/hdf5_writer.hpp"
 #include "output/json.hpp"
 #include "output/picture.hpp"
+#include "output/report.hpp"
 #include "output/xdmf_writer.hpp"
 
 #include <stdexcept>
@@ -21,12 +22,13 @@ write_results(const treatment::Case& c, const std::vector<treatment::Run>& runs,
   };
 
   std::vector<PendingFile> files;
-  files.reserve(2 + 2 * runs.size());
+  files.reserve(4 + 2 * runs.size());
   const auto add = [&](const std::string& name) -> const PendingFile& {
     return files.emplace_back(folder / name);
   };
   for (std::size_t k = 0; k < runs.size(); ++k)
     add(station_stem(k) + ".svg").write(picture_svg(c, runs[k], a.stations[k]));
+  add(stem + ".html").write(report_html(c, runs, a, origin));
   add(stem + ".json").write(answers_json(c, runs, a, origin));
   write_hdf5(add(hdf5_name).temporary(), c, runs, a, origin);
   for (std::size_t k = 0; k < runs.size(); ++k)

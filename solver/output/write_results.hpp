@@ -11,7 +11,7 @@
 
 namespace tq::output {
 
-/// Writes stem.h5, stem.json and for each station stem.xmf and stem.svg (with several stations
+/// Writes stem.h5, stem.json, the report stem.html and for each station stem.xmf and stem.svg (with several stations
 /// stem_station_1.xmf ...) into `folder`, which is made when missing. Earlier results of the same names are
 /// replaced together at the very end, and stay whole when anything fails before. Returns the paths written,
 /// the picture first. Throws WriteError.

@@ -55,12 +55,12 @@ void expect_views_exist(const fs::path& xmf) {
   EXPECT_EQ(files.size(), 1U);
 }
 
-TEST(Output_Results, FullCase_WritesFourFilesAndNothingElse) {
+TEST(Output_Results, FullCase_WritesItsFilesAndNothingElse) {
   const TemporaryFolder folder;
   const auto paths = written(folder, tq::test::full_sample());
-  const std::set<std::string> wanted = {"knife.h5", "knife.json", "knife.svg", "knife.xmf"};
+  const std::set<std::string> wanted = {"knife.h5", "knife.html", "knife.json", "knife.svg", "knife.xmf"};
   EXPECT_EQ(names_in(folder.path() / "out"), wanted);
-  ASSERT_EQ(paths.size(), 4U);
+  ASSERT_EQ(paths.size(), wanted.size());
   EXPECT_EQ(paths[0].filename(), "knife.svg");
   for (const fs::path& path : paths)
     EXPECT_TRUE(fs::exists(path)) << path;
@@ -85,9 +85,13 @@ TEST(Output_Results, SeveralStations_HaveADrawingAndAnXdmfEach) {
   s.runs.push_back(s.runs[0]);
   s.answers.stations.push_back(s.answers.stations[0]);
   written(folder, s);
-  const std::set<std::string> wanted = {
-      "knife.h5",           "knife.json", "knife_station_1.svg", "knife_station_1.xmf", "knife_station_2.svg",
-      "knife_station_2.xmf"};
+  const std::set<std::string> wanted = {"knife.h5",
+                                        "knife.html",
+                                        "knife.json",
+                                        "knife_station_1.svg",
+                                        "knife_station_1.xmf",
+                                        "knife_station_2.svg",
+                                        "knife_station_2.xmf"};
   EXPECT_EQ(names_in(folder.path() / "out"), wanted);
   expect_views_exist(folder.path() / "out" / "knife_station_2.xmf");
 }

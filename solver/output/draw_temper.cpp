@@ -1,0 +1,107 @@
+// Hardness against the temperature of the temper, for the cycles of the case.
+#include "output/chart.hpp"
+#include "output/drawings.hpp"
+#include "output/text.hpp"
+#include "steel/hardness.hpp"
+#include "steel/temper.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace tq::output {
+
+std::optional<Drawing> draw_temper_curve(const treatment::Case& c, const treatment::Run& run,
+                                         const answers::StationAnswer& answer) {
+  const bool tempered = c.has(treatment::Stage::temper) && c.temper.count > 0;
+  const records::TemperCurve& table = c.steel.temper;
+  if (!tempered || c.steel.inert || table.hardness_HRC.empty() || run.after_cool.carbon.empty() ||
+      run.final_state.tempering.empty())
+    return {};
+  const int row = run.grid.half ? 0 : (run.grid.ny - 1) / 2;
+  const auto n = static_cast<std::size_t>(row * run.grid.nx + run.zone_column[treatment::zone_thickest]);
+  const answers::ZoneAnswer& zone = answer.zones[treatment::zone_thickest];
+  if (!std::isfinite(zone.tempered_HRC))
+    return {};
+
+  // The time that the blade really had, warming included, belongs to the oven's temperature as it is set.
+  const double hold_s = c.temper.time_s * c.temper.count, set = c.temper.oven_degC;
+  const double reached = run.final_state.tempering[n];
+  const double late_K =
+      reached > 0 ? steel::equivalent_temperature(reached, hold_s, table.hj_constant_h) - set : 0;
+  const steel::TemperResponse response(table);
+  const treatment::NodeState& s = run.after_cool;
+  const auto hrc_at = [&](double oven_degC) {
+    const double p = steel::hollomon_jaffe(oven_degC + late_K, hold_s, table.hj_constant_h);
+    const double martensite_HV = steel::martensite_hv(s.carbon[n]) * response.factor(p);
+    return steel::hrc_from_hv(steel::mixture_hv(
+        {s.martensite[n], s.austenite[n], s.bainite[n], s.pearlite[n], s.ferrite[n], s.cementite[n]},
+        martensite_HV, c.steel.hardness));
+  };
+  const double correction = zone.tempered_HRC - hrc_at(set); // what the whole run knows beyond this formula
+  const double band = std::isfinite(answer.hrc_band) ? answer.hrc_band : table.uncertainty_HRC;
+
+  Axis x;
+  x.temperature = true;
+  x.from = std::floor(std::min(set - 40, table.temperature_degC.front()) / 50) * 50;
+  x.to = std::min(std::ceil(std::max(set + 60, 350.0) / 50) * 50, 650.0);
+  x.to = std::max(x.to, x.from + 100);
+  x.ticks = plain_ticks(x.from, x.to, 6);
+  x.name = formatted("oven, %d x ", c.temper.count) + hours_text(c.temper.time_s);
+  std::vector<double> T, hrc;
+  for (double t = x.from; t <= x.to + 1e-9; t += (x.to - x.from) / 100) {
+    T.push_back(t);
+    hrc.push_back(hrc_at(t) + correction);
+  }
+  Axis y;
+  y.name = "HRC";
+  y.unit = "HRC";
+  y.from = std::floor((std::min(*std::min_element(hrc.begin(), hrc.end()),
+                                c.wishes.hrc_to > 0 ? c.wishes.hrc_from : 99.0) -
+                       band) /
+                      5) *
+           5;
+  y.to = std::ceil((std::max(*std::max_element(hrc.begin(), hrc.end()), c.wishes.hrc_to) + band) / 5) * 5;
+  y.ticks = plain_ticks(y.from, y.to, 7);
+
+  Drawing drawing{Svg(Palette::page), 500, 376, "Hardness against temper temperature", ""};
+  Chart chart(drawing.svg, {52, 32, 396, 272}, x, y);
+  chart.frame("");
+  if (c.wishes.hrc_to > 0) {
+    const Box wanted{chart.plot().left, chart.py(c.wishes.hrc_to), chart.plot().width,
+                     chart.py(c.wishes.hrc_from) - chart.py(c.wishes.hrc_to)};
+    drawing.svg.box(wanted, Tone::wanted, Tone::none);
+    drawing.svg.words(wanted.right() - 8, wanted.bottom() - 6, "wanted",
+                      {13, "end", Tone::faint, false, true});
+  }
+  if (c.steel.brittle_to_degC > c.steel.brittle_from_degC && c.steel.brittle_from_degC < x.to) {
+    const double a = chart.px(std::max(c.steel.brittle_from_degC, x.from)),
+                 b = chart.px(std::min(c.steel.brittle_to_degC, x.to));
+    if (b > a) {
+      drawing.svg.line({a, chart.plot().bottom() - 8}, {b, chart.plot().bottom() - 8}, Tone::edge, 4, "2 3");
+      drawing.svg.words((a + b) / 2, chart.plot().bottom() - 15, "brittle range",
+                        {13, "middle", Tone::edge, true, true});
+    }
+  }
+  std::vector<double> above = hrc, below = hrc;
+  for (std::size_t k = 0; k < hrc.size(); ++k) {
+    above[k] += band;
+    below[k] -= band;
+  }
+  std::vector<Point> ring = chart.points(T, above), back = chart.points(T, below);
+  ring.insert(ring.end(), back.rbegin(), back.rend());
+  drawing.svg.area(ring, Tone::spine, 0.18);
+  chart.curve(chart.points(T, hrc), "hardness", Tone::spine, 2.6);
+  const Point at{chart.px(set), chart.py(zone.tempered_HRC)};
+  drawing.svg.line({at.x, chart.py(zone.tempered_HRC + band)}, {at.x, chart.py(zone.tempered_HRC - band)},
+                   Tone::ink, 2);
+  drawing.svg.dot(at, Tone::ink, 5);
+  drawing.svg.marked(at.x + 10, chart.py(zone.tempered_HRC + band) - 8,
+                     hrc_text(zone.tempered_HRC) + " HRC at " + temperature_markup(set, true),
+                     {14, "start", Tone::ink, true, true});
+  drawing.description = "Hardness falls from " + hrc_text(hrc.front()) + " to " + hrc_text(hrc.back()) +
+                        " HRC over the range shown; chosen: " + temperature_text(set) + ", " +
+                        hrc_text(zone.tempered_HRC) + " HRC, " + band_text(band) + ".";
+  return drawing;
+}
+
+} // namespace tq::output

@@ -1,0 +1,34 @@
+// The few figures and words that stand first on every page: verdicts, what to set, how hard, what to fear.
+#pragma once
+
+#include "answers/answers.hpp"
+
+#include <string>
+#include <vector>
+
+namespace tq::output {
+
+struct Named {
+  const char* name;
+  const answers::Judgement* judgement;
+};
+/// The verdicts over all stations in the order of the work.
+std::vector<Named> named_verdicts(const answers::Answers& a);
+
+struct KeyFigure {
+  std::string name, value;
+};
+/// Furnace, timer, bath, seconds, temper: what this case sets.
+std::vector<KeyFigure> key_settings(const treatment::Case& c, const answers::Answers& a);
+/// "60.5 to 61.5 HRC +/- 1", after the last stage that decides; empty when there is none.
+std::string key_hardness(const treatment::Case& c, const answers::Answers& a);
+/// Reasons of verdicts that are no pass, thin margins, warnings: the worst first, at most `most`.
+std::vector<std::string> key_fears(const treatment::Case& c, const answers::Answers& a, std::size_t most = 5);
+
+/// Worst value over the stations; NaN as soon as one is NaN (never reached is worst of all).
+double worst(const std::vector<answers::StationAnswer>& stations, double answers::StationAnswer::*figure);
+/// Least (greatest) of the finite values, NaN when there is none.
+double least(const std::vector<answers::StationAnswer>& stations, double answers::StationAnswer::*figure);
+double greatest(const std::vector<answers::StationAnswer>& stations, double answers::StationAnswer::*figure);
+
+} // namespace tq::output

@@ -1,0 +1,323 @@
+#include "output/report.hpp"
+
+#include "output/chart.hpp"
+#include "output/drawings.hpp"
+#include "output/field_movie.hpp"
+#include "output/html.hpp"
+#include "output/key_figures.hpp"
+#include "output/section_map.hpp"
+#include "output/terminal.hpp"
+#include "output/text.hpp"
+#include "page_assets.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdlib>
+#include <functional>
+
+namespace tq::output {
+namespace {
+
+using answers::Answers;
+using answers::Verdict;
+using treatment::Case;
+using treatment::Run;
+using treatment::Stage;
+
+const char* verdict_sign(Verdict verdict) {
+  return verdict == Verdict::pass ? "\u2713" : verdict == Verdict::marginal ? "!" : "\u2715";
+}
+
+std::string verdict_line(const Named& named) {
+  const answers::Judgement& j = *named.judgement;
+  if (j.verdict == Verdict::not_asked)
+    return "";
+  const std::string word = upper_case(answers::verdict_name(j.verdict));
+  return std::string("<p class=\"verdict\"><span>") + named.name + "</span> <b class=\"" +
+         verdict_key(j.verdict) + "\">" + verdict_sign(j.verdict) + " " + word +
+         "</b></p>\n<p class=\"small\">" + with_units(j.reason) + "</p>\n";
+}
+
+std::string figure(const Drawing& drawing, const std::string& id, const std::string& caption) {
+  return "<figure>\n<h3>" + xml_escaped(drawing.title) + "</h3>\n" +
+         drawing.svg.element(drawing.width, drawing.height, drawing.title, plain_units(drawing.description),
+                             id) +
+         (caption.empty() ? "" : "<figcaption>" + with_units(caption) + "</figcaption>\n") + "</figure>\n";
+}
+
+class Report {
+ public:
+  Report(const Case& c, const std::vector<Run>& runs, const Answers& a, const Origin& origin,
+         const Extras& extras)
+      : case_(c), runs_(runs), answers_(a), origin_(origin), extras_(extras),
+        account_(account_of(c, runs, a)) {}
+
+  std::string html() {
+    const std::string title = answers_.title.empty() ? "Heat treatment" : answers_.title;
+    out_ = page_head(title, report_css, report_js);
+    heading(title);
+    out_ += "<main>\n";
+    strip();
+    settings();
+    for (std::size_t k = 0; k < runs_.size(); ++k)
+      station(k);
+    rest();
+    out_ += "</main>\n" + page_foot(report_js);
+    return std::move(out_);
+  }
+
+ private:
+  void heading(const std::string& title) {
+    out_ += "<header>\n<h1>" + xml_escaped(title) + "</h1>\n<p class=\"quiet\">" +
+            xml_escaped(case_.steel.designation) + ". Computed by " + xml_escaped(origin_.program) + " " +
+            xml_escaped(origin_.version) +
+            (origin_.created.empty() ? "" : " on " + xml_escaped(origin_.created)) + " from " +
+            xml_escaped(origin_.case_file) + ".</p>\n";
+    out_ += "<div class=\"bar\" hidden=\"hidden\">\n";
+    buttons("temperature", {{"C", "\u00b0C"}, {"F", "\u00b0F"}, {"", "both"}});
+    buttons("length", {{"mm", "mm"}, {"in", "in"}, {"", "both"}});
+    out_ += "</div>\n</header>\n";
+  }
+
+  void buttons(const char* kind, const std::vector<std::pair<const char*, const char*>>& choices) {
+    out_ += std::string("<fieldset><legend>") + kind + "</legend>";
+    for (const auto& [value, name] : choices)
+      out_ += formatted(
+          "<button type=\"button\" data-kind=\"%s\" data-value=\"%s\" aria-pressed=\"%s\">%s</button>", kind,
+          value, *value == '\0' ? "true" : "false", name);
+    out_ += "</fieldset>\n";
+  }
+
+  void strip() {
+    out_ += "<div class=\"strip\">\n<section>\n<h2>Set</h2>\n<dl>\n";
+    for (const KeyFigure& figure : key_settings(case_, answers_))
+      out_ += "<dt>" + xml_escaped(figure.name) + "</dt><dd>" + with_units(figure.value) + "</dd>\n";
+    out_ += "</dl>\n</section>\n<section>\n<h2>Does it harden?</h2>\n";
+    const std::vector<Named> verdicts = named_verdicts(answers_);
+    bool any = false;
+    for (const Named& named : verdicts)
+      if (named.judgement != &answers_.hardness) {
+        const std::string line = verdict_line(named);
+        any = any || !line.empty();
+        out_ += line;
+      }
+    if (!any)
+      out_ += "<p>Not asked: temperatures only.</p>\n";
+    out_ += "</section>\n<section>\n<h2>How hard?</h2>\n";
+    const std::string hardness = key_hardness(case_, answers_);
+    out_ += hardness.empty() ? "<p>No hardness follows from these stages.</p>\n"
+                             : "<p class=\"big\">" + with_units(hardness) + "</p>\n";
+    for (const Named& named : verdicts)
+      if (named.judgement == &answers_.hardness)
+        out_ += verdict_line(named);
+    out_ += "</section>\n<section>\n<h2>What to fear</h2>\n";
+    const std::vector<std::string> fears = key_fears(case_, answers_);
+    if (fears.empty())
+      out_ += "<p>No warning, and no margin is thin.</p>\n";
+    else {
+      out_ += "<ul>\n";
+      for (const std::string& fear : fears)
+        out_ += "<li>" + with_units(fear) + "</li>\n";
+      out_ += "</ul>\n";
+    }
+    out_ += "</section>\n</div>\n";
+  }
+
+  void entries(const std::vector<Entry>& list) {
+    out_ += "<dl class=\"entries\">\n";
+    for (std::size_t k = 0; k < list.size();) {
+      out_ += "<dt>" + xml_escaped(list[k].label) + "</dt>\n<dd>";
+      const std::size_t first = k;
+      for (; k < list.size() && (k == first || list[k].label.empty()); ++k) {
+        out_ += (k > first ? "<br/>" : "") + with_units(list[k].text);
+        for (const std::string& caution : list[k].cautions)
+          out_ += "<span class=\"caution\">" + with_units(caution) + "</span>";
+      }
+      out_ += "</dd>\n";
+    }
+    out_ += "</dl>\n";
+  }
+
+  void settings() {
+    out_ += "<h2>What to set, in the order of the work</h2>\n";
+    entries(account_.settings);
+  }
+
+  void station(std::size_t k) {
+    const Run& run = runs_[k];
+    const answers::StationAnswer& answer = answers_.stations[k];
+    const std::string id = formatted("s%zu", k + 1);
+    out_ += "<h2>Section: " + xml_escaped(run.station) + "</h2>\n";
+    if (k < account_.tables.size())
+      table(account_.tables[k], run.station);
+    drawings(run, answer, id);
+    if (k < account_.tables.size() && !account_.tables[k].notes.empty()) {
+      out_ += "<h3>For the hand that grinds, files and looks</h3>\n";
+      entries(account_.tables[k].notes);
+    }
+  }
+
+  void table(const ZoneTable& zones, const std::string& name) {
+    out_ += "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Figures of the zones, " +
+            xml_escaped(name) + "\">\n<table>\n<thead><tr><th scope=\"col\">zone</th>";
+    for (const std::string& head : zones.heads)
+      out_ += "<th scope=\"col\">" + xml_escaped(head) + "</th>";
+    out_ += "</tr></thead>\n<tbody>\n";
+    for (const std::vector<std::string>& row : zones.rows) {
+      // "degC (degF) ..." heads cells of two numbers: give each its unit instead.
+      const std::string lead = "degC (degF) ";
+      const bool temperatures = row[0].starts_with(lead);
+      out_ +=
+          "<tr><th scope=\"row\">" + with_units(temperatures ? row[0].substr(lead.size()) : row[0]) + "</th>";
+      for (std::size_t c = 1; c < row.size(); ++c) {
+        const std::size_t blank = row[c].find(" (");
+        const std::string cell = temperatures && blank != std::string::npos
+                                     ? row[c].substr(0, blank) + " degC (" +
+                                           row[c].substr(blank + 2, row[c].size() - blank - 3) + " degF)"
+                                     : row[c];
+        out_ += "<td>" + with_units(cell) + "</td>";
+      }
+      out_ += "</tr>\n";
+    }
+    out_ += "</tbody>\n</table>\n</div>\n";
+  }
+
+  void chart(const std::string& id, const std::string& title, const std::string& description,
+             const std::string& caption, const std::function<void(Svg&, const Box&)>& draw) {
+    Drawing drawing{Svg(Palette::page), 500, 348, title, description};
+    draw(drawing.svg, {48, 28, 400, 268});
+    out_ += figure(drawing, id, caption);
+  }
+
+  void drawings(const Run& run, const answers::StationAnswer& answer, const std::string& id) {
+    out_ += "<div class=\"drawings\">\n";
+    const WholeSection whole(run.grid);
+    for (const Shade& shade : section_shades(case_, run, answer, whole)) {
+      Drawing drawing{Svg(Palette::page), 500, 0, shade.title, ""};
+      drawing.height = draw_section_map(drawing.svg, case_, run, whole, shade, column_layout(), 0) + 6;
+      drawing.description = "Cross-section in true proportions, spine left, edge right and magnified.";
+      for (std::size_t z = 0; z < shade.at_zone.size(); ++z)
+        if (!shade.at_zone[z].empty() && z != treatment::zone_thickest)
+          drawing.description += std::string(" ") + treatment::zone_name(static_cast<treatment::Zone>(z)) +
+                                 ": " + shade.at_zone[z] + ".";
+      out_ += figure(drawing, id + "-" + shade.key, caption_of(shade, answer));
+    }
+    out_ += field_movie(case_, run, id + "-moment");
+    if (has_heating(run))
+      chart(id + "-heating", "In the furnace",
+            "Temperature of edge, middle, spine and furnace over the soak.",
+            "Bars at the foot: when edge, middle and spine are at temperature.",
+            [&](Svg& svg, const Box& plot) { draw_heating(svg, run, answer, plot, ""); });
+    if (has_cooling(run))
+      chart(id + "-cooling", span_of(run, Stage::bath) != nullptr ? "In the quench" : "On cooling",
+            "Temperature of edge, middle and spine from leaving the furnace.", "",
+            [&](Svg& svg, const Box& plot) { draw_cooling(svg, case_, run, answer, plot, ""); });
+    if (has_transformation(case_, run))
+      chart(id + "-diagram", "Cooling over the transformation diagram",
+            "Cooling curves of edge, middle and spine, and where steady cooling would bring the first 1 % of "
+            "pearlite and bainite.",
+            formatted(
+                "Lines: first 1 %% on steady cooling, computed for this soak; shaded: a factor %.2g either "
+                "way. A curve that stays left of them hardens.",
+                case_.steel.transformation.factor_uncertainty),
+            [&](Svg& svg, const Box& plot) { draw_transformation(svg, case_, run, plot, ""); });
+    if (!has_heating(run) && !has_cooling(run) && !run.time_s.empty())
+      chart(id + "-whole", "Through the treatment",
+            "Temperature of edge, middle and spine through all stages.", "",
+            [&](Svg& svg, const Box& plot) { draw_whole(svg, run, plot, ""); });
+    if (const auto drawing = draw_temper_curve(case_, run, answer))
+      out_ += figure(*drawing, id + "-curve", "Shaded: the band of the steel's table.");
+    if (const auto drawing = draw_colour_strip(case_, answer))
+      out_ += figure(
+          *drawing, id + "-colour",
+          "A hint, not a control: light, polish, oil and alloy shift it by some 20 K. Go by the oven.");
+    if (const auto drawing = draw_bath(case_, run))
+      out_ += figure(*drawing, id + "-bath", "");
+    shares(id);
+    out_ += "</div>\n";
+  }
+
+  std::string caption_of(const Shade& shade, const answers::StationAnswer& answer) const {
+    if (shade.hardness && std::isfinite(answer.hrc_band))
+      return "Every hardness " + band_text(answer.hrc_band) + " HRC.";
+    if (shade.key == "temper")
+      return "Hollomon-Jaffe parameter, t in hours: the same number, the same softening.";
+    return "";
+  }
+
+  void shares(const std::string& id) {
+    if (extras_.bands == nullptr)
+      return;
+    const std::size_t k = static_cast<std::size_t>(std::atoi(id.c_str() + 1)) - 1;
+    if (k >= extras_.bands->stations.size())
+      return;
+    for (const answers::Band& band : extras_.bands->stations[k].figures)
+      if (band.key == "timer_from_door" || band.key == "hardness_tempered_least" ||
+          band.key == "hardness_as_quenched_least")
+        if (const auto drawing = draw_shares(*extras_.bands, band, "What makes uncertain: " + band.long_name))
+          out_ += figure(*drawing, id + "-" + band.key, "Share of each input in the variance.");
+  }
+
+  void list(const char* heading, const std::vector<std::string>& texts) {
+    if (texts.empty())
+      return;
+    out_ += std::string("<h2>") + heading + "</h2>\n<ul>\n";
+    for (const std::string& text : texts)
+      out_ += "<li>" + with_units(text) + "</li>\n";
+    out_ += "</ul>\n";
+  }
+
+  void rest() {
+    list("Warnings", account_.warnings);
+    list("Cautions", account_.cautions);
+    list("Assumed and left out", account_.assumptions);
+    if (origin_.records.empty())
+      return;
+    out_ += "<h2>Sources used</h2>\n<div class=\"scroll\" tabindex=\"0\" role=\"region\" "
+            "aria-label=\"Sources\">\n"
+            "<table class=\"words\">\n<thead><tr><th scope=\"col\">record</th><th scope=\"col\">value</th>"
+            "<th scope=\"col\">source</th><th scope=\"col\">range, uncertainty</th></tr></thead>\n<tbody>\n";
+    // Values of one record from one source share a row.
+    for (std::size_t k = 0; k < origin_.records.size();) {
+      const RecordEntry& first = origin_.records[k];
+      const auto doubt = [](const records::Provenance& p) {
+        return p.range + (p.range.empty() || p.uncertainty.empty() ? "" : "; ") + p.uncertainty;
+      };
+      std::string values;
+      for (; k < origin_.records.size() && origin_.records[k].record == first.record &&
+             origin_.records[k].entry.source == first.entry.source &&
+             doubt(origin_.records[k].entry) == doubt(first.entry);
+           ++k)
+        values += (values.empty() ? "" : "; ") + origin_.records[k].entry.key + " " +
+                  shortened(origin_.records[k].entry.value);
+      out_ += "<tr><th scope=\"row\">" + xml_escaped(first.record) + "</th><td>" + xml_escaped(values) +
+              "</td><td>" + xml_escaped(first.entry.source) + "</td><td>" + xml_escaped(doubt(first.entry)) +
+              "</td></tr>\n";
+    }
+    out_ += "</tbody>\n</table>\n</div>\n";
+  }
+
+  static std::string shortened(const std::string& value) {
+    constexpr std::size_t most = 60; // a table of the record: its length is told, not its rows
+    if (columns(value) <= most)
+      return value;
+    return folded(value, most).front() + " \u2026";
+  }
+
+  const Case& case_;
+  const std::vector<Run>& runs_;
+  const Answers& answers_;
+  const Origin& origin_;
+  const Extras& extras_;
+  const Account account_;
+  std::string out_;
+};
+
+} // namespace
+
+std::string report_html(const Case& c, const std::vector<Run>& runs, const Answers& a, const Origin& origin,
+                        const Extras& extras) {
+  return Report(c, runs, a, origin, extras).html();
+}
+
+} // namespace tq::output
