@@ -7,6 +7,15 @@ root=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd)
 build_packages=(g++ cmake ninja-build libeigen3-dev libboost-dev libhdf5-dev libtoml11-dev libcli11-dev
   nlohmann-json3-dev)
 test_packages=(libgtest-dev clang-14 clang-format-14 hdf5-tools libsundials-dev libopenblas-dev)
+# What the tests of the pages need: a browser and what drives it, with the fonts that the sheet is set in.
+page_packages=(chromium nodejs npm fonts-dejavu-core)
+
+# page_packages_missing: those whose command is not there; Node may have come from elsewhere, with its own npm.
+page_packages_missing() {
+  command -v chromium > /dev/null || echo chromium
+  command -v node > /dev/null || echo nodejs
+  command -v npm > /dev/null || echo npm
+}
 
 say() { printf '%s\n' "== $*"; }
 die() {

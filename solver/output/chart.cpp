@@ -85,7 +85,7 @@ void Chart::temperature_scale() {
   const double span = y_.to - y_.from, left = plot_.left, right = plot_.right();
   const double step = span > 500 ? 200 : span > 200 ? 50 : 20;
   const double step_F = span > 500 ? 400 : span > 200 ? 100 : 50;
-  const auto lowest = [](double from, double by) { return std::ceil(from / by - 1e-9) * by; };
+  const auto lowest = [](double from, double by) { return std::ceil(from / by - 1e-9) * by + 0.0; };
   svg_.open("tC");
   for (double degC = lowest(y_.from, step); degC <= y_.to + 1e-9; degC += step) {
     svg_.line({left, py(degC)}, {right, py(degC)}, Tone::hair);
@@ -148,12 +148,12 @@ void Chart::frame(const std::string& title) {
   double below = plot_.bottom() + 40;
   if (x_.temperature) {
     ticks(false);
-    svg_.words(plot_.right() + 8, plot_.bottom() + 20, "\u00b0C", {13, "start"});
+    svg_.words(plot_.right() + 20, plot_.bottom() + 20, "\u00b0C", {13, "start"});
     const double from_F = x_.from * 1.8 + 32, to_F = x_.to * 1.8 + 32;
     for (const double degF : plain_ticks(from_F, to_F, 6))
       svg_.words(px((degF - 32) / 1.8), plot_.bottom() + 37, formatted("%g", degF),
                  {13, "middle", Tone::faint});
-    svg_.words(plot_.right() + 8, plot_.bottom() + 37, "\u00b0F", {13, "start", Tone::faint});
+    svg_.words(plot_.right() + 20, plot_.bottom() + 37, "\u00b0F", {13, "start", Tone::faint});
     below += 16;
   } else {
     ticks(false);
@@ -205,12 +205,13 @@ void Chart::marker(double x, const std::string& text, double text_y) {
   svg_.words(px(x) + 6, text_y, text, {13, "start", Tone::faint, false, true});
 }
 
-void Chart::level(double y, const std::string& markup, bool at_left) {
+void Chart::level(double y, const std::string& markup, Place place) {
   if (!(y > y_.from && y < y_.to))
     return;
   svg_.line({plot_.left, py(y)}, {plot_.right(), py(y)}, Tone::faint, 1, "6 4");
-  svg_.marked(at_left ? plot_.left + 8 : plot_.right() - 8, py(y) - 6, markup,
-              {13, at_left ? "start" : "end", Tone::faint, false, true});
+  const bool right = place == Place::above_right;
+  svg_.marked(right ? plot_.right() - 8 : plot_.left + 8, py(y) + (place == Place::below_left ? 15 : -6),
+              markup, {13, right ? "end" : "start", Tone::faint, false, true});
 }
 
 namespace {

@@ -49,8 +49,9 @@ class Chart {
              const char* dash = "");
   /// Dotted upright line with words at a height.
   void marker(double x, const std::string& text, double text_y);
+  enum class Place { above_left, below_left, above_right };
   /// Dashed level with words, already marked up.
-  void level(double y, const std::string& markup, bool at_left);
+  void level(double y, const std::string& markup, Place place);
 
  private:
   void temperature_scale();

@@ -46,7 +46,7 @@ std::optional<Drawing> draw_bath(const treatment::Case& c, const treatment::Run&
     y.to = std::max(y.to, std::ceil((oil.recommended_to_degC + 5) / 20) * 20);
   }
   if (std::isfinite(flash_limit))
-    y.to = std::max(y.to, std::ceil((flash_limit + 5) / 20) * 20);
+    y.to = std::max(y.to, std::ceil((flash_limit + 20) / 20) * 20);
   Drawing drawing{Svg(Palette::page), 500, 300, "Temperature of the bath", ""};
   Svg& svg = drawing.svg;
   Chart chart(svg, {52, 32, 396, 210}, x, y);
@@ -59,7 +59,9 @@ std::optional<Drawing> draw_bath(const treatment::Case& c, const treatment::Run&
   }
   if (std::isfinite(flash_limit))
     chart.level(flash_limit,
-                "never above " + temperature_markup(flash_limit, true) + ", flash point less 28 K", true);
+                "never above " + temperature_markup(flash_limit, true) +
+                    formatted(", %.0f K below flash", c.thresholds.flash_margin_K),
+                Chart::Place::below_left);
   std::vector<double> since = time;
   for (double& t : since)
     t -= span->from_s;

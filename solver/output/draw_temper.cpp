@@ -1,9 +1,8 @@
 // Hardness against the temperature of the temper, for the cycles of the case.
 #include "output/chart.hpp"
 #include "output/drawings.hpp"
+#include "output/temper_forecast.hpp"
 #include "output/text.hpp"
-#include "steel/hardness.hpp"
-#include "steel/temper.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -12,33 +11,12 @@ namespace tq::output {
 
 std::optional<Drawing> draw_temper_curve(const treatment::Case& c, const treatment::Run& run,
                                          const answers::StationAnswer& answer) {
-  const bool tempered = c.has(treatment::Stage::temper) && c.temper.count > 0;
-  const records::TemperCurve& table = c.steel.temper;
-  if (!tempered || c.steel.inert || table.hardness_HRC.empty() || run.after_cool.carbon.empty() ||
-      run.final_state.tempering.empty())
+  const std::optional<TemperForecast> forecast = TemperForecast::of(c, run, answer);
+  if (!forecast)
     return {};
-  const int row = run.grid.half ? 0 : (run.grid.ny - 1) / 2;
-  const auto n = static_cast<std::size_t>(row * run.grid.nx + run.zone_column[treatment::zone_thickest]);
   const answers::ZoneAnswer& zone = answer.zones[treatment::zone_thickest];
-  if (!std::isfinite(zone.tempered_HRC))
-    return {};
-
-  // The time that the blade really had, warming included, belongs to the oven's temperature as it is set.
-  const double hold_s = c.temper.time_s * c.temper.count, set = c.temper.oven_degC;
-  const double reached = run.final_state.tempering[n];
-  const double late_K =
-      reached > 0 ? steel::equivalent_temperature(reached, hold_s, table.hj_constant_h) - set : 0;
-  const steel::TemperResponse response(table);
-  const treatment::NodeState& s = run.after_cool;
-  const auto hrc_at = [&](double oven_degC) {
-    const double p = steel::hollomon_jaffe(oven_degC + late_K, hold_s, table.hj_constant_h);
-    const double martensite_HV = steel::martensite_hv(s.carbon[n]) * response.factor(p);
-    return steel::hrc_from_hv(steel::mixture_hv(
-        {s.martensite[n], s.austenite[n], s.bainite[n], s.pearlite[n], s.ferrite[n], s.cementite[n]},
-        martensite_HV, c.steel.hardness));
-  };
-  const double correction = zone.tempered_HRC - hrc_at(set); // what the whole run knows beyond this formula
-  const double band = std::isfinite(answer.hrc_band) ? answer.hrc_band : table.uncertainty_HRC;
+  const records::TemperCurve& table = c.steel.temper;
+  const double band = forecast->band(), set = c.temper.oven_degC;
 
   Axis x;
   x.temperature = true;
@@ -50,7 +28,7 @@ std::optional<Drawing> draw_temper_curve(const treatment::Case& c, const treatme
   std::vector<double> T, hrc;
   for (double t = x.from; t <= x.to + 1e-9; t += (x.to - x.from) / 100) {
     T.push_back(t);
-    hrc.push_back(hrc_at(t) + correction);
+    hrc.push_back(forecast->hrc(t));
   }
   Axis y;
   y.name = "HRC";

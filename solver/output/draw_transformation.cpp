@@ -29,13 +29,12 @@ struct Starts {
   std::vector<double> time, T;
 };
 
-void name_nose(Svg& svg, const Chart& chart, const Starts& starts, const std::string& name, Tone tone) {
-  const auto nose = std::min_element(starts.time.begin(), starts.time.end());
-  if (nose == starts.time.end())
+/// At the slow end of the line, where the cooling curves are long past.
+void name_starts(Svg& svg, const Chart& chart, const Starts& starts, const std::string& name, Tone tone) {
+  const std::vector<Point> points = chart.points(starts.time, starts.T);
+  if (points.size() < 2)
     return;
-  const double T = starts.T[static_cast<std::size_t>(nose - starts.time.begin())];
-  const double x = std::clamp(chart.px(*nose), chart.plot().left, chart.plot().right() - 70);
-  svg.words(x + 12, chart.py(T) + 4.5, name, {14, "start", tone, true, true});
+  svg.words(chart.plot().right() - 8, points.back().y - 9, name, {14, "end", tone, true, true});
 }
 
 } // namespace
@@ -105,7 +104,7 @@ void draw_transformation(Svg& svg, const treatment::Case& c, const Run& run, con
   x.unit = "s";
   x.name = "seconds since the zone passed Ae1, logarithmic";
   Axis y = temperature_axis(d.ae1());
-  y.to = std::ceil((d.ae1() + 10) / 50) * 50;
+  y.to = std::ceil((d.ae1() + 35) / 50) * 50;
   Chart chart(svg, plot, x, y);
   chart.frame(title);
 
@@ -124,7 +123,7 @@ void draw_transformation(Svg& svg, const treatment::Case& c, const Run& run, con
     svg.area(ring, tone, 0.18);
     chart.curve(shifted(1), std::string("1 % ") + name, tone, 2);
   }
-  chart.level(d.ms(), "martensite starts, " + temperature_markup(d.ms(), svg.on_page()), true);
+  chart.level(d.ms(), "Ms " + temperature_markup(d.ms(), svg.on_page()), Chart::Place::below_left);
 
   std::vector<Line> lines;
   const std::array<std::tuple<Tone, const char*, double>, 3> looks = {
@@ -141,8 +140,8 @@ void draw_transformation(Svg& svg, const treatment::Case& c, const Run& run, con
   }
   draw_lines(chart, lines);
   name_lines(svg, chart, lines, true);
-  name_nose(svg, chart, pearlite, "1 % pearlite", Tone::pearlite);
-  name_nose(svg, chart, bainite, "1 % bainite", Tone::bainite);
+  name_starts(svg, chart, pearlite, "1 % pearlite", Tone::pearlite);
+  name_starts(svg, chart, bainite, "1 % bainite", Tone::bainite);
 }
 
 } // namespace tq::output

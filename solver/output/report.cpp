@@ -129,7 +129,7 @@ class Report {
       out_ += "<dt>" + xml_escaped(list[k].label) + "</dt>\n<dd>";
       const std::size_t first = k;
       for (; k < list.size() && (k == first || list[k].label.empty()); ++k) {
-        out_ += (k > first ? "<br/>" : "") + with_units(list[k].text);
+        out_ += "<p>" + with_units(list[k].text) + "</p>";
         for (const std::string& caution : list[k].cautions)
           out_ += "<span class=\"caution\">" + with_units(caution) + "</span>";
       }
@@ -210,7 +210,8 @@ class Report {
             [&](Svg& svg, const Box& plot) { draw_heating(svg, run, answer, plot, ""); });
     if (has_cooling(run))
       chart(id + "-cooling", span_of(run, Stage::bath) != nullptr ? "In the quench" : "On cooling",
-            "Temperature of edge, middle and spine from leaving the furnace.", "",
+            "Temperature of edge, middle and spine from leaving the furnace.",
+            case_.steel.inert ? "" : "Ms: martensite starts.",
             [&](Svg& svg, const Box& plot) { draw_cooling(svg, case_, run, answer, plot, ""); });
     if (has_transformation(case_, run))
       chart(id + "-diagram", "Cooling over the transformation diagram",
@@ -218,7 +219,7 @@ class Report {
             "pearlite and bainite.",
             formatted(
                 "Lines: first 1 %% on steady cooling, computed for this soak; shaded: a factor %.2g either "
-                "way. A curve that stays left of them hardens.",
+                "way. A curve that stays left of them hardens. Ms: martensite starts.",
                 case_.steel.transformation.factor_uncertainty),
             [&](Svg& svg, const Box& plot) { draw_transformation(svg, case_, run, plot, ""); });
     if (!has_heating(run) && !has_cooling(run) && !run.time_s.empty())
@@ -273,7 +274,9 @@ class Report {
     list("Assumed and left out", account_.assumptions);
     if (origin_.records.empty())
       return;
-    out_ += "<h2>Sources used</h2>\n<div class=\"scroll\" tabindex=\"0\" role=\"region\" "
+    out_ += "<h2>Sources used</h2>\n<details>\n<summary>Every value of the records with where it comes "
+            "from</summary>\n"
+            "<div class=\"scroll\" tabindex=\"0\" role=\"region\" "
             "aria-label=\"Sources\">\n"
             "<table class=\"words\">\n<thead><tr><th scope=\"col\">record</th><th scope=\"col\">value</th>"
             "<th scope=\"col\">source</th><th scope=\"col\">range, uncertainty</th></tr></thead>\n<tbody>\n";
@@ -294,7 +297,7 @@ class Report {
               "</td><td>" + xml_escaped(first.entry.source) + "</td><td>" + xml_escaped(doubt(first.entry)) +
               "</td></tr>\n";
     }
-    out_ += "</tbody>\n</table>\n</div>\n";
+    out_ += "</tbody>\n</table>\n</div>\n</details>\n";
   }
 
   static std::string shortened(const std::string& value) {

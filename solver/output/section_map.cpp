@@ -33,7 +33,7 @@ void read_zones(Shade& shade, const Run& run, const WholeSection& whole) {
   for (std::size_t z = 0; z < shade.at_zone.size() && z < run.zone_column.size(); ++z) {
     const int row = run.grid.half ? run.grid.ny - 1 : (run.grid.ny - 1) / 2;
     const double v = shade.value[static_cast<std::size_t>(row * whole.ni + run.zone_column[z])];
-    shade.at_zone[z] = formatted("%.*f ", shade.digits, v) + shade.unit;
+    shade.at_zone[z] = formatted("%.*f", shade.digits, v) + (shade.unit.empty() ? "" : " " + shade.unit);
   }
 }
 
@@ -172,7 +172,7 @@ std::vector<Shade> section_shades(const Case& c, const Run& run, const StationAn
     add("soak", "Time at temperature in the furnace", "min", run.after_furnace.time_at_temperature, 1.0 / 60,
         0, 2, 1, false);
   if (tempered(c) && !c.steel.inert)
-    add("temper", "Temper reached, T (C + log t)", "\u00d7 1000", run.final_state.tempering, 1e-3, 0, 1, 2,
+    add("temper", "Temper reached, T (C + log t) / 1000", "", run.final_state.tempering, 1e-3, 0, 1, 2,
         false);
   return shades;
 }
@@ -218,6 +218,9 @@ void draw_section(Svg& svg, const WholeSection& whole, const Shade& shade, const
       const Point a = at(node(i, j)), b = at(node(i + 1, j)), d = at(node(i + 1, top)), e = at(node(i, top));
       svg.add(formatted("<path d=\"M%.1f %.1fL%.1f %.1fL%.1f %.1fL%.1f %.1fZ\" fill=\"%s\"", a.x, a.y, b.x,
                         b.y, d.x, d.y, e.x, e.y, colour.c_str()) +
+              (cells == Cells::merged // the same colour along the rim: no seams on paper either
+                   ? formatted(" stroke=\"%s\" stroke-width=\".4\"", colour.c_str())
+                   : "") +
               (svg.on_page() && cells == Cells::merged
                    ? formatted(" data-v=\"%.*f\"", std::max(shade.digits, 1), mean_at((j + top - 1) / 2))
                    : "") +

@@ -4,6 +4,7 @@
 #include "output/json.hpp"
 #include "output/picture.hpp"
 #include "output/report.hpp"
+#include "output/sheet.hpp"
 #include "output/xdmf_writer.hpp"
 
 #include <stdexcept>
@@ -29,6 +30,7 @@ write_results(const treatment::Case& c, const std::vector<treatment::Run>& runs,
   for (std::size_t k = 0; k < runs.size(); ++k)
     add(station_stem(k) + ".svg").write(picture_svg(c, runs[k], a.stations[k]));
   add(stem + ".html").write(report_html(c, runs, a, origin));
+  add(stem + "_sheet.html").write(sheet_html(c, runs, a, origin));
   add(stem + ".json").write(answers_json(c, runs, a, origin));
   write_hdf5(add(hdf5_name).temporary(), c, runs, a, origin);
   for (std::size_t k = 0; k < runs.size(); ++k)

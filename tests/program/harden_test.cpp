@@ -54,11 +54,11 @@ class Harden : public testing::Test {
   /// Results of an earlier day, which no failure may touch.
   void put_earlier_results() const {
     fs::create_directories(folder.path() / "out");
-    for (const char* kind : {".h5", ".html", ".json", ".xmf", ".svg"})
+    for (const char* kind : {".h5", ".html", "_sheet.html", ".json", ".xmf", ".svg"})
       write_file(folder.path() / "out" / (std::string("drop_point_o1") + kind), "of an earlier day");
   }
   void expect_earlier_results_whole() const {
-    EXPECT_EQ(files("out").size(), 5U);
+    EXPECT_EQ(files("out").size(), 6U);
     for (const std::string& name : files("out"))
       EXPECT_EQ(read_file(folder.path() / "out" / name), "of an earlier day") << name;
   }
@@ -68,8 +68,8 @@ class Harden : public testing::Test {
 
 std::ptrdiff_t lines(const std::string& text) { return std::count(text.begin(), text.end(), '\n'); }
 
-const std::set<std::string> all_files{"drop_point_o1.h5", "drop_point_o1.html", "drop_point_o1.json",
-                                      "drop_point_o1.svg", "drop_point_o1.xmf"};
+const std::set<std::string> all_files{"drop_point_o1.h5",   "drop_point_o1.html", "drop_point_o1_sheet.html",
+                                      "drop_point_o1.json", "drop_point_o1.svg",  "drop_point_o1.xmf"};
 
 } // namespace
 

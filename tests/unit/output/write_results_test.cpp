@@ -58,7 +58,8 @@ void expect_views_exist(const fs::path& xmf) {
 TEST(Output_Results, FullCase_WritesItsFilesAndNothingElse) {
   const TemporaryFolder folder;
   const auto paths = written(folder, tq::test::full_sample());
-  const std::set<std::string> wanted = {"knife.h5", "knife.html", "knife.json", "knife.svg", "knife.xmf"};
+  const std::set<std::string> wanted = {"knife.h5",   "knife.html", "knife_sheet.html",
+                                        "knife.json", "knife.svg",  "knife.xmf"};
   EXPECT_EQ(names_in(folder.path() / "out"), wanted);
   ASSERT_EQ(paths.size(), wanted.size());
   EXPECT_EQ(paths[0].filename(), "knife.svg");
@@ -87,6 +88,7 @@ TEST(Output_Results, SeveralStations_HaveADrawingAndAnXdmfEach) {
   written(folder, s);
   const std::set<std::string> wanted = {"knife.h5",
                                         "knife.html",
+                                        "knife_sheet.html",
                                         "knife.json",
                                         "knife_station_1.svg",
                                         "knife_station_1.xmf",

@@ -1,0 +1,371 @@
+#include "output/sheet.hpp"
+
+#include "output/chart.hpp"
+#include "output/drawings.hpp"
+#include "output/html.hpp"
+#include "output/key_figures.hpp"
+#include "output/section_map.hpp"
+#include "output/sheet_remedies.hpp"
+#include "output/temper_forecast.hpp"
+#include "output/text.hpp"
+#include "page_assets.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <limits>
+
+namespace tq::output {
+namespace {
+
+using answers::Answers;
+using answers::StationAnswer;
+using answers::Verdict;
+using treatment::Case;
+using treatment::Run;
+using treatment::Stage;
+
+/// "800 °C / 1472 °F": the sheet shows both scales, equally large.
+std::string both(double degC) { return formatted("%.0f \u00b0C / %.0f \u00b0F", degC, degC * 1.8 + 32); }
+
+class Sheet {
+ public:
+  Sheet(const Case& c, const std::vector<Run>& runs, const Answers& a, const Origin& origin)
+      : case_(c), runs_(runs), answers_(a), origin_(origin) {
+    for (std::size_t k = 0; k < a.stations.size(); ++k) // the section that decides is the one drawn
+      if (margin_of(a.stations[k]) < margin_of(a.stations[shown_]))
+        shown_ = k;
+  }
+
+  std::string html() {
+    const std::string title = answers_.title.empty() ? "Heat treatment" : answers_.title;
+    out_ = page_head("Shop sheet: " + title, sheet_css, "");
+    out_ += "<main class=\"page\">\n";
+    head(title);
+    strip();
+    // Two columns of their own height; the quench has most to say.
+    out_ += "<div class=\"cards\">\n<div>\n";
+    if (case_.has(Stage::furnace))
+      furnace();
+    if (!case_.steel.inert && (case_.has(Stage::bath) || case_.has(Stage::cool)))
+      before_temper();
+    out_ += "</div>\n<div>\n";
+    if (case_.has(Stage::bath) || case_.has(Stage::transfer))
+      bath();
+    if (case_.has(Stage::temper) && case_.temper.count > 0)
+      temper();
+    out_ += "</div>\n</div>\n";
+    plots();
+    remedies();
+    readings();
+    foot();
+    out_ += "</main>\n" + page_foot("");
+    return std::move(out_);
+  }
+
+ private:
+  static double margin_of(const StationAnswer& s) {
+    double least = std::numeric_limits<double>::infinity();
+    for (const answers::ZoneAnswer& z : s.zones)
+      if (z.rate_margin < least)
+        least = z.rate_margin;
+    return least;
+  }
+
+  void big(const std::string& text, const std::string& after = "") {
+    out_ += "<p class=\"big\">" + xml_escaped(text) +
+            (after.empty() ? "" : " <small>" + xml_escaped(after) + "</small>") + "</p>\n";
+  }
+  void mid(const std::string& text) { out_ += "<p class=\"mid\">" + plain_units(text) + "</p>\n"; }
+  void small(const std::string& text) { out_ += "<p>" + plain_units(text) + "</p>\n"; }
+
+  /// The cautions that belong beside this card's numbers.
+  void safety(const std::vector<const char*>& beside) {
+    std::string text;
+    for (const char* where : beside)
+      for (const answers::Caution& caution : answers_.cautions)
+        if (caution.beside == where)
+          text += (text.empty() ? "" : " ") + caution.text;
+    if (!text.empty())
+      out_ += "<p class=\"safe\">" + plain_units(text) + "</p>\n";
+  }
+
+  void head(const std::string& title) {
+    out_ += "<header class=\"head\">\n<div>\n<h1>" + xml_escaped(title) + "</h1>\n<p>" +
+            xml_escaped(case_.steel.designation) + "</p>\n<div class=\"fill\">\n";
+    for (const char* what : {"blade", "bar batch", "date", "by"})
+      out_ += std::string("<p>") + what + " <span class=\"blank\"></span></p>\n";
+    out_ += "</div>\n</div>\n<div>\n";
+    outline();
+    out_ += "</div>\n</header>\n";
+  }
+
+  /// The section with its calipers' figures.
+  void outline() {
+    const Run& run = runs_.at(shown_);
+    const WholeSection whole(run.grid);
+    const double width = run.grid.x.back();
+    const auto [low, high] = std::minmax_element(whole.y.begin(), whole.y.end());
+    const double scale = std::min(380 / width, 60 / (*high - *low));
+    Svg svg(Palette::page);
+    const Placement place{(420 - width * scale) / 2, 26 + *high * scale, scale};
+    draw_outline(svg, whole, place, 0);
+    const auto thick = [&](std::size_t i) {
+      return (run.grid.top[i] - run.grid.bottom[i]) * (run.grid.half ? 2 : 1);
+    };
+    svg.words(4, 15, "spine " + length_text(thick(0)), {13});
+    svg.words(416, 15, "edge " + length_text(thick(run.grid.x.size() - 1)), {13, "end"});
+    const double below = place.centre - *low * scale + 20;
+    std::string text = length_text(width) + " wide";
+    if (case_.blade.length_m > 0)
+      text += formatted(", %.0f mm long", case_.blade.length_m * 1e3);
+    const double mass = answers_.stations[shown_].mass_kg;
+    if (std::isfinite(mass) && mass > 0)
+      text += formatted(", %.0f g", mass * 1e3);
+    svg.words(210, below, text, {13, "middle"});
+    svg.words(210, below + 17, run.station, {13, "middle"});
+    out_ += svg.element(420, below + 24, "Section of the blade", text, "outline");
+  }
+
+  void strip() {
+    std::string cells;
+    for (const Named& named : named_verdicts(answers_))
+      if (named.judgement->verdict != Verdict::not_asked)
+        cells += std::string("<section><span>") + named.name + "</span> <b class=\"" +
+                 verdict_key(named.judgement->verdict) + "\">" +
+                 upper_case(answers::verdict_name(named.judgement->verdict)) + "</b><p class=\"reason\">" +
+                 plain_units(named.judgement->reason) + "</p></section>\n";
+    if (!cells.empty())
+      out_ += "<div class=\"strip\">\n" + cells + "</div>\n";
+  }
+
+  void furnace() {
+    const treatment::Furnace& f = case_.furnace;
+    out_ += "<section><h2>1 Furnace</h2>\n";
+    big(both(f.setpoint_degC), "on the display");
+    const double door = worst(answers_.stations, &StationAnswer::timer_from_door_s);
+    const double recovery = worst(answers_.stations, &StationAnswer::timer_from_recovery_s);
+    const bool hot = f.loading == treatment::Loading::hot;
+    if (std::isfinite(door) && !case_.steel.inert) {
+      big(minutes_up(door), "timer, started as the door closes");
+      small("or " + minutes_up(recovery) +
+            (hot ? " once the display is back" : " once the display is there") + "; soak " +
+            minutes_up(case_.wishes.soak_s));
+      const double used = greatest(answers_.stations, &StationAnswer::timer_used_s);
+      if (std::isfinite(used) && std::abs(used - door) > 30)
+        small("the figures below are for blade out after " + minutes_up(used));
+    }
+    std::string text = hot ? "blade goes in hot" : "blade goes in cold";
+    if (!hot) {
+      int told = 0;
+      for (const surroundings::ProgrammeStep& step : f.programme)
+        if (told++ < 4)
+          text += "; to " + temperature_text(step.target_degC) +
+                  (step.rate_K_s > 0 ? formatted(" at %.0f K/h", step.rate_K_s * 3600) : "") + ", hold " +
+                  minutes_up(step.hold_s);
+    }
+    small(text);
+    const treatment::Wrap& w = case_.wrap;
+    if (w.layers > 0)
+      small(formatted("foil: %d layer%s of ", w.layers, w.layers > 1 ? "s" : "") +
+            length_text(w.thickness_m) +
+            (case_.has(Stage::bath) ? w.on_in_oil ? "; stays on in the oil" : "; off before the oil" : ""));
+    else
+      small("no foil");
+    out_ += "<p><span class=\"tick\"></span> second thermocouple read beside the blade</p>\n";
+    safety({"timer", "soak", "furnace", "foil"});
+    out_ += "</section>\n";
+  }
+
+  void bath() {
+    const treatment::Bath& b = case_.bath;
+    out_ += "<section><h2>2 Quench</h2>\n";
+    if (case_.has(Stage::transfer)) {
+      double spare = std::numeric_limits<double>::infinity();
+      for (const StationAnswer& s : answers_.stations)
+        for (const answers::ZoneAnswer& z : s.zones)
+          if (z.transfer_to_spare_s < spare)
+            spare = z.transfer_to_spare_s;
+      big(formatted("%.1f s", case_.transfer.time_s),
+          std::isfinite(spare)
+              ? "furnace to bath, at most " + half_seconds_down(case_.transfer.time_s + spare)
+              : "furnace to bath");
+    }
+    if (case_.has(Stage::bath)) {
+      big(both(b.temperature_degC), "bath");
+      std::string text = b.coolant.name;
+      if (b.volume_m3 > 0)
+        text += ", " + volume_text(b.volume_m3);
+      const double rise = worst(answers_.stations, &StationAnswer::bath_rise_K);
+      if (b.volume_m3 > 0 && std::isfinite(rise))
+        text += "; one blade warms it by " + difference_text(rise);
+      small(text);
+      if (b.coolant.flash_degC)
+        small("no further blade above " +
+              temperature_text(std::floor(*b.coolant.flash_degC - case_.thresholds.flash_margin_K)) +
+              "; lid at hand");
+      big(half_seconds_up(b.time_s), "in the bath, moved edge to spine");
+      const double surface = greatest(answers_.stations, &StationAnswer::surface_at_lift_degC);
+      const double flash = worst(answers_.stations, &StationAnswer::lift_below_flash_s);
+      text.clear();
+      if (std::isfinite(surface))
+        text = "out of it at " + temperature_text(surface);
+      if (b.coolant.flash_degC && std::isfinite(flash))
+        text += "; never before " + half_seconds_up(flash);
+      if (!text.empty())
+        small(text);
+    }
+    safety({"transfer", "oil", "lift"});
+    out_ += "</section>\n";
+  }
+
+  void before_temper() {
+    out_ += "<section><h2>3 Before the temper</h2>\n";
+    const double low = least(answers_.stations, &StationAnswer::hrc_as_quenched_least);
+    if (std::isfinite(low))
+      big(hrc_text(low) + " HRC " + "\u00b1" +
+              band_text(greatest(answers_.stations, &StationAnswer::hrc_band)).substr(3),
+          "as quenched");
+    if (case_.has(Stage::cool))
+      mid("cool to " + temperature_text(case_.cool.lowest_degC) + ", temper within the hour");
+    else
+      mid("temper within the hour");
+    const answers::SurfaceAnswer& s = answers_.stations[shown_].surface;
+    if (!s.file_as_quenched.empty())
+      small("file: " + s.file_as_quenched);
+    if (std::isfinite(s.rockwell_from_m))
+      small("read hardness from " + length_text(s.rockwell_from_m) + " to " + length_text(s.rockwell_to_m) +
+            " off the spine");
+    else if (std::isfinite(s.rockwell_thickness_m))
+      small("too thin or sloped to read Rockwell C: use the flat of the tang");
+    if (std::isfinite(s.grind_per_side_m))
+      small((s.grind_per_side_m < 10e-6 ? std::string("grind: no skin to remove")
+                                        : formatted("grind off %.2f mm (%.4f in) per side",
+                                                    s.grind_per_side_m * 1e3, s.grind_per_side_m / 0.0254)) +
+            "; never let the edge colour");
+    safety({"as quenched", "cold"});
+    out_ += "</section>\n";
+  }
+
+  void temper() {
+    const treatment::Temper& t = case_.temper;
+    out_ += "<section><h2>4 Temper</h2>\n";
+    big(formatted("%d \u00d7 ", t.count) + hours_text(t.time_s), "at");
+    big(both(t.oven_degC));
+    const std::string hardness = key_hardness(case_, answers_);
+    if (!hardness.empty())
+      mid("expect " + hardness);
+    if (shown_ < runs_.size())
+      if (const auto forecast = TemperForecast::of(case_, runs_[shown_], answers_.stations[shown_])) {
+        out_ += "<table class=\"sense\"><tr>";
+        constexpr std::array<double, 5> steps_K = {-15, -25 / 1.8, 0, 25 / 1.8, 15};
+        const std::array<const char*, 5> heads = {"\u221215 \u00b0C", "\u221225 \u00b0F", "oven as set",
+                                                  "+25 \u00b0F", "+15 \u00b0C"};
+        for (const char* name : heads)
+          out_ += std::string("<th scope=\"col\">") + name + "</th>";
+        out_ += "</tr><tr>";
+        for (const double step : steps_K)
+          out_ += std::string(step == 0 ? "<td class=\"set\">" : "<td>") +
+                  (step == 0 ? hrc_text(forecast->hrc(t.oven_degC))
+                             : formatted("%.1f", forecast->hrc(t.oven_degC + step))) +
+                  "</td>";
+        out_ += "</tr></table>\n";
+      }
+    const std::string& colour = answers_.stations[shown_].surface.temper_colour;
+    if (!colour.empty())
+      small("clean steel turns " + colour + ": a hint, not a control");
+    safety({"temper", "tempered", "hardness"});
+    out_ += "</section>\n";
+  }
+
+  void plots() {
+    const Run& run = runs_.at(shown_);
+    const StationAnswer& answer = answers_.stations[shown_];
+    out_ += "<div class=\"plots\">\n<div>";
+    if (has_transformation(case_, run) || has_cooling(run)) {
+      Svg svg(Palette::page);
+      const Box plot{48, 22, 400, 180};
+      if (has_transformation(case_, run))
+        draw_transformation(svg, case_, run, plot, "");
+      else
+        draw_cooling(svg, case_, run, answer, plot, "");
+      out_ += svg.element(500, 250, "Cooling curves", "Cooling of edge, middle and spine.", "cooling");
+    } else if (has_heating(run)) {
+      Svg svg(Palette::page);
+      draw_heating(svg, run, answer, {48, 22, 400, 180}, "");
+      out_ += svg.element(500, 250, "Heating curves", "Heating of edge, middle and spine.", "heating");
+    }
+    out_ += "</div>\n<div>";
+    const WholeSection whole(run.grid);
+    const Shade shade = main_shade(case_, run, answer, whole);
+    MapLayout layout = column_layout();
+    layout.ink = Ink::grey;
+    Svg svg(Palette::page);
+    svg.words(12, 14, shade.title, {14, "start", Tone::ink, true});
+    const double bottom = draw_section_map(svg, case_, run, whole, shade, layout, 18);
+    out_ += svg.element(500, bottom + 4, shade.title,
+                        "The section in grey by its hardness, the edge magnified.", "map") +
+            "</div>\n</div>\n";
+  }
+
+  void remedies() {
+    if (case_.steel.inert)
+      return;
+    out_ += "<table class=\"wrong\">\n";
+    for (const Remedy& remedy : sheet_remedies())
+      out_ += std::string("<tr><th scope=\"row\">") + remedy.seen + "</th><td>" + remedy.cause + "</td><td>" +
+              remedy.next + "</td></tr>\n";
+    out_ += "</table>\n";
+  }
+
+  void readings() {
+    const std::array<std::array<const char*, 6>, 2> cells = {
+        {{"furnace display", "second thermocouple", "blade out after", "seconds to the bath", "bath before",
+          "bath after"},
+         {"HRC as quenched", "HRC after 1st temper", "HRC after the last", "bow, mm", "remarks",
+          "change next time"}}};
+    out_ += "<table class=\"readings\">\n";
+    for (const auto& row : cells) {
+      out_ += "<tr>";
+      for (const char* name : row)
+        out_ += std::string("<td>") + name + "</td>";
+      out_ += "</tr>\n";
+    }
+    out_ += "</table>\n";
+  }
+
+  void foot() {
+    std::string text;
+    for (const answers::Caution& caution : answers_.cautions)
+      if (caution.beside == "all")
+        text += caution.text + " ";
+    std::string rest;
+    for (const std::string& warning : answers_.warnings)
+      rest += "Warning: " + warning + ". ";
+    if (!case_.steel.inert)
+      rest += formatted("Start of transformation good to a factor of %.2g",
+                        case_.steel.transformation.factor_uncertainty) +
+              formatted(", hardness to %.2g HRC. ", case_.steel.temper.uncertainty_HRC);
+    rest += formatted("%zu assumptions and every source: see the report and the JSON beside this sheet. ",
+                      answers_.assumptions.size()) +
+            origin_.program + " " + origin_.version + ", commit " + origin_.commit + ", " + origin_.created +
+            ", case " + origin_.case_file + " (SHA-256 " + origin_.case_sha256.substr(0, 12) + ").";
+    out_ +=
+        "<footer class=\"foot\"><p><b>" + plain_units(text) + "</b>" + plain_units(rest) + "</p></footer>\n";
+  }
+
+  const Case& case_;
+  const std::vector<Run>& runs_;
+  const Answers& answers_;
+  const Origin& origin_;
+  std::size_t shown_ = 0;
+  std::string out_;
+};
+
+} // namespace
+
+std::string sheet_html(const Case& c, const std::vector<Run>& runs, const Answers& a, const Origin& origin) {
+  return Sheet(c, runs, a, origin).html();
+}
+
+} // namespace tq::output

@@ -1,0 +1,38 @@
+#include "output/temper_forecast.hpp"
+
+#include <cmath>
+
+namespace tq::output {
+
+std::optional<TemperForecast> TemperForecast::of(const treatment::Case& c, const treatment::Run& run,
+                                                 const answers::StationAnswer& answer) {
+  const bool tempered = c.has(treatment::Stage::temper) && c.temper.count > 0;
+  const records::TemperCurve& table = c.steel.temper;
+  const answers::ZoneAnswer& zone = answer.zones[treatment::zone_thickest];
+  if (!tempered || c.steel.inert || table.hardness_HRC.empty() || run.after_cool.carbon.empty() ||
+      run.final_state.tempering.empty() || !std::isfinite(zone.tempered_HRC))
+    return {};
+  const int row = run.grid.half ? 0 : (run.grid.ny - 1) / 2;
+  const auto n = static_cast<std::size_t>(row * run.grid.nx + run.zone_column[treatment::zone_thickest]);
+  TemperForecast f(table);
+  const treatment::NodeState& s = run.after_cool;
+  f.shares_ = {s.martensite[n], s.austenite[n], s.bainite[n], s.pearlite[n], s.ferrite[n], s.cementite[n]};
+  f.hardness_ = c.steel.hardness;
+  f.martensite_HV_ = steel::martensite_hv(s.carbon[n]);
+  f.hold_s_ = c.temper.time_s * c.temper.count;
+  f.constant_h_ = table.hj_constant_h;
+  f.band_ = std::isfinite(answer.hrc_band) ? answer.hrc_band : table.uncertainty_HRC;
+  // The time that the blade really had, warming included, belongs to the oven's temperature as it is set.
+  const double reached = run.final_state.tempering[n], set = c.temper.oven_degC;
+  if (reached > 0)
+    f.late_K_ = steel::equivalent_temperature(reached, f.hold_s_, f.constant_h_) - set;
+  f.correction_ = zone.tempered_HRC - f.formula(set); // what the whole run knows beyond this formula
+  return f;
+}
+
+double TemperForecast::formula(double oven_degC) const {
+  const double p = steel::hollomon_jaffe(oven_degC + late_K_, hold_s_, constant_h_);
+  return steel::hrc_from_hv(steel::mixture_hv(shares_, martensite_HV_ * response_.factor(p), hardness_));
+}
+
+} // namespace tq::output

@@ -1,0 +1,31 @@
+// Hardness that another oven temperature would leave at the thickest place, all else as computed.
+#pragma once
+
+#include "answers/answers.hpp"
+#include "steel/hardness.hpp"
+#include "steel/temper.hpp"
+
+#include <optional>
+
+namespace tq::output {
+
+class TemperForecast {
+ public:
+  /// Nothing when the case does not temper or the hardness is not known.
+  static std::optional<TemperForecast> of(const treatment::Case& c, const treatment::Run& run,
+                                          const answers::StationAnswer& answer);
+  /// HRC after the cycles of the case at this oven temperature; at the set one it is the computed figure.
+  double hrc(double oven_degC) const { return formula(oven_degC) + correction_; }
+  double band() const { return band_; } ///< plus or minus [HRC]
+
+ private:
+  explicit TemperForecast(const records::TemperCurve& table) : response_(table) {}
+  double formula(double oven_degC) const;
+
+  steel::TemperResponse response_;
+  steel::Constituents shares_;
+  records::ConstituentHardness hardness_;
+  double martensite_HV_ = 0, hold_s_ = 0, constant_h_ = 0, late_K_ = 0, correction_ = 0, band_ = 0;
+};
+
+} // namespace tq::output

@@ -1,0 +1,71 @@
+import assert from "node:assert/strict";
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { after, before, describe, test } from "node:test";
+import { PDFDocument } from "pdf-lib";
+import { harden, launch, open, root } from "./browser.mjs";
+
+const wordy = mkdtempSync(join(tmpdir(), "thinquench-wordy-"));
+const cases = {
+  drop_point_o1: "drop_point_o1",
+  field_knife_80crv2: "field_knife_80crv2",
+  petty_1084_vegetable: "petty_1084_vegetable",
+  slicer_52100_foil_on: "slicer_52100_foil_on",
+  tapered_bar_quench: "tapered_bar_quench",
+  "a title of many words": join(wordy, "wordy.toml"),
+};
+let browser;
+const results = new Map();
+
+before(async () => {
+  const long = "A kitchen knife with a very long name that somebody typed without thinking of paper ".repeat(4);
+  const text = readFileSync(join(root, "cases/petty_1084_vegetable.toml"), "utf8");
+  writeFileSync(cases["a title of many words"], text.replace(/^title = .*$/m, `title = "${long}"`));
+  browser = await launch();
+  for (const [name, file] of Object.entries(cases)) results.set(name, harden(file));
+});
+after(async () => {
+  await browser?.close();
+  for (const result of results.values()) result.remove();
+  rmSync(wordy, { recursive: true });
+});
+
+// ISO 216 and ANSI sizes in points.
+const papers = { A4: [595, 842], Letter: [612, 792] };
+
+for (const name of Object.keys(cases))
+  describe(name, () => {
+    for (const [paper, [width, height]] of Object.entries(papers))
+      test(`sheet prints on exactly one page of ${paper}`, async () => {
+        const page = await open(browser, results.get(name).sheet);
+        const pdf = await PDFDocument.load(await page.pdf({ format: paper }));
+        assert.equal(pdf.getPageCount(), 1);
+        const size = pdf.getPage(0).getSize();
+        assert.ok(Math.abs(size.width - width) <= 1.5 && Math.abs(size.height - height) <= 1.5, JSON.stringify(size));
+        assert.deepEqual(page.complaints, []);
+        await page.close();
+      });
+
+    test("nothing on paper is cut off", async () => {
+      const page = await open(browser, results.get(name).sheet);
+      await page.emulateMediaType("print");
+      const cut = await page.$$eval(".page, .reason, .foot, h1", (all) =>
+        all.filter((e) => e.scrollHeight > e.clientHeight + 2).map((e) => `${e.className || e.tagName} by ${e.scrollHeight - e.clientHeight} px`));
+      // A title may run as long as its author likes: then it alone is cut.
+      assert.deepEqual(cut.filter((what) => name.startsWith("a title") ? !what.startsWith("H1") : true), []);
+      await page.close();
+    });
+
+    test("sheet is black, grey and white", async () => {
+      const page = await open(browser, results.get(name).sheet);
+      const colours = await page.$$eval("svg *", (all) => [
+        ...new Set(all.flatMap((e) => [getComputedStyle(e).fill, getComputedStyle(e).stroke])),
+      ]);
+      for (const colour of colours) {
+        const rgb = colour.match(/^rgba?\((\d+), (\d+), (\d+)/);
+        if (rgb) assert.ok(rgb[1] === rgb[2] && rgb[2] === rgb[3], colour);
+      }
+      await page.close();
+    });
+  });
