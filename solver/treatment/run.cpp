@@ -221,6 +221,8 @@ Run run_station(const Case& c, std::size_t station, const Progress& progress, co
       end(Stage::temper);
     }
   }
+  if (run.time_s.empty())
+    recorder(sim, c.stages.front()); // a transfer of 0 s alone takes no step
   run.final_state = sim.node_state();
   // tempering stages rest the clocks; the sums that count are those of the quench
   run.final_state.scheil_pearlite = run.after_cool.scheil_pearlite;

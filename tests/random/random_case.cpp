@@ -1,15 +1,15 @@
 #include "random_case.hpp"
 
 #include "../support/file_records.hpp"
-#include "records/read_coolant.hpp"
-#include "records/read_foil.hpp"
-#include "records/read_steel.hpp"
 #include "section/profile.hpp"
+#include "units/quantity.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <map>
 #include <random>
+#include <utility>
+#include <vector>
 
 namespace tq::test {
 
@@ -17,211 +17,375 @@ namespace {
 
 using namespace treatment;
 
+/// Shipped records, each file read once.
+class Shelf : public RecordSource {
+ public:
+  std::optional<RecordText> shipped(RecordKind kind, const std::string& key) const override {
+    const auto found = held_.find({kind, key});
+    return found == held_.end() ? std::nullopt : std::optional(found->second);
+  }
+  std::optional<RecordText> at_path(RecordKind, const std::string&) const override { return std::nullopt; }
+  std::vector<std::string> keys(RecordKind kind) const override {
+    std::vector<std::string> out;
+    for (const auto& [name, text] : held_)
+      if (name.first == kind)
+        out.push_back(name.second);
+    return out;
+  }
+
+  static const Shelf& get() {
+    static const Shelf shelf;
+    return shelf;
+  }
+
+ private:
+  Shelf() {
+    const FileRecords files;
+    for (RecordKind kind : {RecordKind::steel, RecordKind::coolant, RecordKind::foil})
+      for (const std::string& key : files.keys(kind))
+        held_[{kind, key}] = files.shipped(kind, key).value();
+    held_[{RecordKind::phases, "phases"}] = files.shipped(RecordKind::phases, "phases").value();
+  }
+  std::map<std::pair<RecordKind, std::string>, RecordText> held_;
+};
+
+double four_digits(double v) {
+  if (v == 0)
+    return 0;
+  const double scale = std::pow(10.0, 3 - std::floor(std::log10(std::abs(v))));
+  return std::round(v * scale) / scale;
+}
+
 class Draw {
  public:
   explicit Draw(std::uint64_t seed) : engine_(seed) {}
-  /// Even in [a, b); 53 bits of the engine, so the same everywhere.
-  double even(double a, double b) { return a + (b - a) * static_cast<double>(engine_() >> 11) * 0x1.0p-53; }
-  double logarithmic(double a, double b) { return std::exp(even(std::log(a), std::log(b))); }
-  bool chance(double p) { return even(0, 1) < p; }
-  int whole(int a, int b) { return a + static_cast<int>(even(0, 1) * (b - a + 1)); }
+  bool chance(double p) { return unit() < p; }
+  /// Even in [a, b].
+  double even(double a, double b) { return four_digits(a + (b - a) * unit()); }
+  /// Even in the logarithm, in [a, b].
+  double logarithmic(double a, double b) {
+    return four_digits(std::exp(std::log(a) + (std::log(b) - std::log(a)) * unit()));
+  }
+  int whole(int a, int b) { return a + static_cast<int>(unit() * (b - a + 1)); }
   template <class T>
   const T& one_of(const std::vector<T>& v) {
     return v[static_cast<std::size_t>(whole(0, static_cast<int>(v.size()) - 1))];
   }
 
  private:
+  double unit() { return static_cast<double>(engine_() >> 11) * 0x1.0p-53; } ///< in [0, 1)
   std::mt19937_64 engine_;
 };
 
-struct Shelf {
-  std::vector<records::SteelRecord> steels;
-  std::vector<records::CoolantRecord> coolants;
-  records::FoilRecord foil;
+class CaseText {
+ public:
+  void table(const std::string& name) { text_ += "\n[" + name + "]\n"; }
+  void tables(const std::string& name) { text_ += "\n[[" + name + "]]\n"; }
+  void raw(const std::string& key, const std::string& value) { text_ += key + " = " + value + "\n"; }
+  void text(const std::string& key, const std::string& value) { raw(key, "\"" + value + "\""); }
+  void flag(const std::string& key, bool value) { raw(key, value ? "true" : "false"); }
+  void number(const std::string& key, double value) { raw(key, units::format_number(value)); }
+  void value(const std::string& key, double number, const std::string& unit) {
+    text(key, units::format_number(number) + " " + unit);
+  }
+  void values(const std::string& key, const std::vector<double>& numbers, const std::string& unit) {
+    std::string list;
+    for (double v : numbers)
+      list += (list.empty() ? "\"" : ", \"") + units::format_number(v) + " " + unit + "\"";
+    raw(key, "[" + list + "]");
+  }
+  const std::string& str() const { return text_; }
+
+ private:
+  std::string text_;
 };
 
-const Shelf& shelf() {
-  static const Shelf the = [] {
-    Shelf s;
-    const FileRecords files;
-    const auto text = [&](RecordKind kind, const std::string& key) {
-      return files.shipped(kind, key).value();
-    };
-    const RecordText phases = text(RecordKind::phases, "phases");
-    for (const std::string& key : files.keys(RecordKind::steel)) {
-      const RecordText t = text(RecordKind::steel, key);
-      s.steels.push_back(records::read_steel(t.text, t.file, records::read_phases(phases.text, phases.file)));
-    }
-    for (const std::string& key : files.keys(RecordKind::coolant)) {
-      const RecordText t = text(RecordKind::coolant, key);
-      s.coolants.push_back(records::read_coolant(t.text, t.file));
-    }
-    const RecordText t = text(RecordKind::foil, "stainless");
-    s.foil = records::read_foil(t.text, t.file);
-    return s;
-  }();
-  return the;
+constexpr double mm = 1e-3;
+const std::string htc_unit = "W/(m2 K)";
+
+std::vector<double> metres(std::vector<double> in_mm) {
+  for (double& v : in_mm)
+    v *= mm;
+  return in_mm;
 }
 
-section::Profile random_profile(Draw& d) {
+/// Writes the section; returns it.
+section::Profile draw_section(Draw& d, CaseText& out) {
   for (;;) {
     try {
+      CaseText text;
+      section::Profile profile;
       if (d.chance(0.15)) { // caliper readings
-        std::vector<double> x{0}, t{d.logarithmic(1e-3, 8e-3)};
-        const double width = d.even(0.010, 0.080);
+        std::vector<double> x{0}, t{d.logarithmic(1, 8)};
+        const double width = d.even(10, 80);
         const int readings = d.whole(2, 7);
         for (int i = 1; i < readings; ++i) {
-          x.push_back(width * i / (readings - 1));
-          t.push_back(std::max(1e-4, t.back() * d.even(0.5, 1.05)));
+          x.push_back(four_digits(width * i / (readings - 1)));
+          t.push_back(std::max(0.1, four_digits(t.back() * d.even(0.5, 1.05))));
         }
-        return section::profile_from_calipers(x, t);
-      }
-      if (d.chance(0.1)) { // a crooked outline
-        const double w = d.even(0.010, 0.080), s = d.logarithmic(1e-3, 8e-3), e = d.logarithmic(1e-4, s);
+        profile = section::profile_from_calipers(metres(x), metres(t));
+        text.table("blade.station.caliper");
+        text.values("distance", x, "mm");
+        text.values("thickness", t, "mm");
+      } else if (d.chance(0.1)) { // a crooked outline
+        const double w = d.even(10, 80), s = d.logarithmic(1, 8), e = d.logarithmic(0.1, s);
         const double lean = d.even(-0.3, 0.3) * s;
-        return section::profile_from_points(
-            {0, w, w, 0.5 * w, 0, 0}, {0.5 * s, 0.5 * e + lean, -0.5 * e + lean, -0.4 * s, -0.5 * s, 0});
+        const std::vector<double> x{0, w, w, 0.5 * w, 0, 0};
+        const std::vector<double> y{0.5 * s, 0.5 * e + lean, -0.5 * e + lean, -0.4 * s, -0.5 * s, 0};
+        profile = section::profile_from_points(metres(x), metres(y));
+        text.table("blade.station.outline");
+        text.values("x", x, "mm");
+        text.values("y", y, "mm");
+      } else {
+        section::GrindSpec g;
+        const auto length = [&](const char* key, double& at, double value_mm) {
+          text.value(key, value_mm, "mm");
+          at = value_mm * mm;
+          return value_mm;
+        };
+        g.grind = static_cast<section::Grind>(d.whole(0, 4));
+        text.text("grind",
+                  std::vector{"flat", "bevel", "hollow", "convex", "one-sided"}[static_cast<int>(g.grind)]);
+        const double width = length("width", g.width, d.even(10, 80));
+        const double spine = length("spine", g.spine, d.logarithmic(1, 8));
+        length("edge", g.edge, std::min(spine, d.logarithmic(0.1, 2)));
+        if (g.grind != section::Grind::flat)
+          length("bevel_height", g.bevel_height, four_digits(d.even(0.3, 0.9) * width));
+        if (g.grind == section::Grind::hollow)
+          length("wheel_radius", g.wheel_radius, d.logarithmic(30, 500));
+        if (g.grind == section::Grind::convex)
+          length("convex_bulge", g.convex_bulge, four_digits(d.even(0.01, 0.1) * spine));
+        if (d.chance(0.15)) {
+          length("false_edge_width", g.false_edge_width, four_digits(d.even(0.1, 0.25) * width));
+          length("false_edge_thickness", g.false_edge_thickness, four_digits(d.even(0.3, 0.9) * spine));
+        }
+        profile = section::profile_from_grind(g);
       }
-      section::GrindSpec g;
-      g.grind = d.one_of(std::vector<section::Grind>{section::Grind::flat, section::Grind::bevel,
-                                                     section::Grind::hollow, section::Grind::convex,
-                                                     section::Grind::one_sided});
-      g.width = d.even(0.010, 0.080);
-      g.spine = d.logarithmic(1e-3, 8e-3);
-      g.edge = std::min(g.spine, d.logarithmic(1e-4, 2e-3));
-      g.bevel_height = d.even(0.3, 0.9) * g.width;
-      g.wheel_radius = d.logarithmic(0.03, 0.5);
-      g.convex_bulge = d.even(0.01, 0.1) * g.spine;
-      if (g.grind == section::Grind::flat)
-        g.bevel_height = 0;
-      if (d.chance(0.15)) {
-        g.false_edge_width = d.even(0.1, 0.25) * g.width;
-        g.false_edge_thickness = d.even(0.3, 0.9) * g.spine;
-      }
-      return section::profile_from_grind(g);
+      out.raw("name", "\"drawn\"\n" + text.str());
+      return profile;
     } catch (const section::ProfileError&) {
       // not a blade: draw again
     }
   }
 }
 
-} // namespace
-
-Case random_case(std::uint64_t seed) {
-  Draw d(seed * 0x9E3779B97F4A7C15ull + 1);
-  Case c;
-  c.title = "seed " + std::to_string(seed);
-  c.steel = d.one_of(shelf().steels);
-  c.blade.length_m = d.even(0.03, 0.6);
-  c.blade.stations.push_back({"drawn", random_profile(d)});
-  c.blade.start_state =
-      d.chance(0.5) ? records::StartState::spheroidised : records::StartState::fine_pearlite;
-  c.stages = {Stage::furnace, Stage::transfer, Stage::bath, Stage::cool, Stage::temper};
-  const double hardening =
-      d.even(c.steel.austenitising.hardening_from_degC - 60, c.steel.austenitising.hardening_to_degC + 60);
-  c.start.temperature_degC = 20;
-  if (d.chance(0.15)) {
-    c.stages.erase(c.stages.begin());
-    if (d.chance(0.5))
-      c.stages.erase(c.stages.begin());
-    c.start.temperature_degC = hardening;
-    c.start.austenitised = true;
-  } else if (d.chance(0.1)) {
-    c.stages.resize(1);
-  }
-  auto& f = c.furnace;
-  f.setpoint_degC = hardening;
-  f.loading = d.chance(0.7) ? Loading::hot : Loading::cold;
-  f.timer_s = d.logarithmic(60, 3 * 3600);
-  f.timer_start = d.chance(0.7) ? TimerStart::door : TimerStart::recovery;
-  f.reading_offset_K = d.even(-30, 30);
-  f.wall_emissivity = d.even(0.5, 1);
-  f.convection_W_m2K = d.even(3, 40);
-  if (f.loading == Loading::hot) {
-    f.droop_K = d.chance(0.3) ? 0 : d.even(0, 110);
-    f.recovery_s = f.droop_K > 0 ? d.logarithmic(30, 1800) : 0;
-  } else {
-    f.programme.push_back({d.even(300, 680), d.chance(0.3) ? 0 : d.logarithmic(0.02, 2), d.even(0, 1800)});
-    f.programme.push_back({hardening, d.chance(0.3) ? 0 : d.logarithmic(0.02, 2), d.even(0, 1800)});
-  }
-  auto& w = c.wrap;
-  w.foil = shelf().foil;
-  w.layers = d.chance(0.25) ? 0 : d.whole(1, 3);
-  w.thickness_m = d.logarithmic(2e-5, 1e-4);
-  const double gap = d.logarithmic(1e-6, 3e-3);
-  w.gap_m.fill(gap);
-  if (d.chance(0.4))
-    for (double& g : w.gap_m)
-      g = d.logarithmic(1e-6, 3e-3);
-  w.contact_fraction = d.chance(0.5) ? 0.02 : d.even(0, 0.3);
-  w.contact_conductance_W_m2K = d.even(300, 3000);
-  w.emissivity_outside = d.even(0.15, 0.9);
-  w.emissivity_inside = d.even(0.15, 0.6);
-  w.on_in_oil = w.layers > 0 && d.chance(0.4);
-  c.surface = {d.even(0.2, 0.9), d.even(0.2, 0.9), d.even(0.2, 0.6)};
-  c.transfer.time_s = d.chance(0.1) ? 0 : d.even(0, 60) * d.even(0, 1);
-  c.transfer.in_foil = w.on_in_oil || (w.layers > 0 && d.chance(0.2));
-  c.transfer.air_degC = d.even(-10, 40);
-  c.transfer.convection_W_m2K = d.chance(0.7) ? 0 : d.even(5, 100);
-  auto& b = c.bath;
-  b.coolant = d.one_of(shelf().coolants);
-  b.temperature_degC = b.coolant.kind == records::CoolantKind::water ? d.even(5, 60)
-                       : b.coolant.kind == records::CoolantKind::air ? d.even(-10, 40)
-                                                                     : d.even(15, 120);
-  b.volume_m3 = d.chance(0.2) ? 0 : d.logarithmic(2e-3, 0.2);
-  b.agitation_m_s = d.chance(0.5) ? 0 : d.even(0, 1);
-  b.time_s = d.logarithmic(1, 600);
-  if (d.chance(0.15))
-    b.fixed_htc_W_m2K = d.logarithmic(5, 20000);
-  c.cool.air_degC = d.even(0, 35);
-  c.cool.lowest_degC = d.chance(0.4) ? c.cool.air_degC : d.even(-196, 80);
-  c.cool.convection_W_m2K = d.chance(0.7) ? 0 : d.even(5, 60);
-  auto& t = c.temper;
-  t.oven_degC = d.even(120, 450);
-  t.time_s = d.logarithmic(600, 4 * 3600);
-  t.count = d.whole(1, 3);
-  t.swing_K = d.chance(0.5) ? 0 : d.even(0, 40);
-  t.swing_period_s = d.logarithmic(60, 1800);
-  t.edge_extra_K = d.chance(0.7) ? 0 : d.even(0, 40);
-  t.convection_W_m2K = d.even(8, 55);
-  t.emissivity = d.even(0.2, 0.9);
-  c.wishes.soak_s = 600;
-  const bool fine = d.chance(0.05);
-  c.solver.along = fine ? d.whole(60, 96) : d.whole(12, 32);
-  c.solver.across = 2 * (fine ? d.whole(4, 8) : d.whole(1, 4));
-  c.solver.tolerance_K = d.logarithmic(0.05, 1);
-  c.solver.use_symmetry = d.chance(0.8);
-  const double width = c.blade.stations.front().profile.width();
-  for (int i = 0; i < 2; ++i)
-    c.probes.push_back({"p" + std::to_string(i), d.even(0, width), d.even(-1e-3, 1e-3)});
-  return c;
+/// Most cases run every stage; the others any set of them.
+std::vector<std::string> draw_stages(Draw& d) {
+  const std::vector<std::string> all{"furnace", "transfer", "bath", "cool", "temper"};
+  if (d.chance(0.65))
+    return all;
+  std::vector<std::string> some;
+  while (some.empty())
+    for (const std::string& stage : all)
+      if (d.chance(0.55))
+        some.push_back(stage);
+  return some;
 }
 
-TemperatureHull hull(const Case& c) {
-  TemperatureHull h{c.start.temperature_degC, c.start.temperature_degC};
-  const auto take = [&](double a) {
-    h.least = std::min(h.least, a);
-    h.most = std::max(h.most, a);
+/// Hardening temperatures [degC] of a steel, without reading its record here.
+std::pair<double, double> usual_hardening(const std::string& steel) {
+  static std::map<std::string, std::pair<double, double>> known;
+  auto found = known.find(steel);
+  if (found == known.end()) {
+    const Case c = read_case("format = 1\n[blade]\nsteel = \"" + steel +
+                                 "\"\nlength = \"1 m\"\n[[blade.station]]\nwidth = \"30 mm\"\nspine = \"3 "
+                                 "mm\"\nedge = \"0.5 mm\"\n",
+                             "probe", Shelf::get());
+    const auto& a = c.steel.austenitising;
+    found = known.emplace(steel, std::pair(a.hardening_from_degC, a.hardening_to_degC)).first;
+  }
+  return found->second;
+}
+
+/// Returns the temperature of the hold.
+double draw_furnace(Draw& d, CaseText& out, double hardening) {
+  out.table("furnace");
+  const bool hot = d.chance(0.7);
+  out.text("loading", hot ? "hot" : "cold");
+  if (!d.chance(0.05))
+    out.value("timer", d.chance(0.05) ? d.even(0.5, 60) : d.logarithmic(60, 3 * 3600), "s");
+  out.text("timer_from", d.chance(0.7) ? "door" : "recovery");
+  out.value("reading_offset", d.even(-30, 30), "K");
+  out.number("wall_emissivity", d.even(0.05, 1));
+  out.value("convection", d.chance(0.05) ? 0 : d.even(3, 40), htc_unit);
+  if (hot) {
+    out.value("setpoint", hardening, "degC");
+    const bool droops = d.chance(0.7);
+    out.value("droop", droops ? d.even(1, 110) : 0, "K");
+    out.value("recovery", droops ? d.logarithmic(30, 1800) : 0, "s");
+    return hardening;
+  }
+  const int lines = d.whole(1, 4);
+  for (int i = 1; i <= lines; ++i) {
+    out.tables("furnace.programme");
+    out.value("target", i < lines ? d.even(200, hardening) : hardening, "degC");
+    if (!d.chance(0.3))
+      out.value("rate", d.logarithmic(0.02, 2), "K/s");
+    if (!d.chance(0.2))
+      out.value("hold", d.logarithmic(1, 1800), "s");
+  }
+  return hardening;
+}
+
+/// Returns true when the foil stays on in the bath.
+bool draw_wrap(Draw& d, CaseText& out) {
+  out.table("wrap");
+  const bool in_oil = d.chance(0.4);
+  out.number("layers", d.whole(1, 3));
+  out.value("thickness", d.logarithmic(20, 100), "um");
+  const auto gap = [&] { return d.logarithmic(1, 3000); };
+  out.value("gap", gap(), "um");
+  if (d.chance(0.1))
+    out.value("gap_conductance", d.logarithmic(5, 20000), htc_unit);
+  out.number("contact_fraction", d.chance(0.5) ? 0.02 : d.even(0, 0.3));
+  out.value("contact_conductance", d.even(300, 3000), htc_unit);
+  out.number("emissivity_outside", d.even(0.1, 0.95));
+  out.number("emissivity_inside", d.even(0.1, 0.95));
+  if (d.chance(0.1))
+    out.value("heat_capacity", d.logarithmic(20, 1000), "J/(m2 K)");
+  out.flag("in_oil", in_oil);
+  if (d.chance(0.4)) {
+    std::string faces;
+    for (const char* face : {"flank_a", "flank_b", "spine", "edge"})
+      faces +=
+          (faces.empty() ? "{ " : ", ") + std::string(face) + " = \"" + units::format_number(gap()) + " um\"";
+    out.raw("gaps", faces + " }");
+  }
+  return in_oil;
+}
+
+void draw_bath(Draw& d, CaseText& out) {
+  out.table("bath");
+  const bool fixed = d.chance(0.2), plain = fixed && d.chance(0.5);
+  const std::string coolant = d.one_of(Shelf::get().keys(RecordKind::coolant));
+  const bool air = coolant == "still-air", water = coolant == "water" || coolant == "brine";
+  if (!plain)
+    out.text("coolant", coolant);
+  if (fixed)
+    out.value("htc", d.logarithmic(5, 20000), htc_unit);
+  out.value("temperature",
+            plain   ? d.even(-80, 200)
+            : water ? d.even(5, 60)
+            : air   ? d.even(-10, 40)
+                    : d.even(15, 120),
+            "degC");
+  if (!plain && !air) {
+    if (d.chance(0.2))
+      out.text("volume", "large");
+    else
+      out.value("volume", d.logarithmic(0.5, 200), "L");
+  }
+  if (!plain)
+    out.value("agitation", d.chance(0.5) ? 0 : d.even(0, 1), "m/s");
+  out.value("time", d.logarithmic(1, 600), "s");
+}
+
+void draw_temper(Draw& d, CaseText& out) {
+  out.table("temper");
+  out.value("oven", d.chance(0.1) ? d.even(60, 700) : d.even(120, 450), "degC");
+  out.value("time", d.logarithmic(600, 4 * 3600), "s");
+  out.number("count", d.whole(1, 3));
+  out.text("kind", d.chance(0.5) ? "still" : "fan");
+  if (d.chance(0.5)) {
+    out.value("swing", d.even(0, 40), "K");
+    out.value("swing_period", d.logarithmic(60, 1800), "s");
+  }
+  if (d.chance(0.3))
+    out.value("edge_extra", d.even(0, 40), "K");
+  if (d.chance(0.3))
+    out.value("convection", d.even(3, 60), htc_unit);
+  out.number("emissivity", d.even(0.1, 0.95));
+}
+
+} // namespace
+
+std::string random_case_text(std::uint64_t seed) {
+  Draw d(seed * 0x9E3779B97F4A7C15ull + 1);
+  CaseText out;
+  out.number("format", 1);
+  out.text("title", "random case " + std::to_string(seed));
+  const std::vector<std::string> stages = draw_stages(d);
+  const auto runs = [&](const char* stage) {
+    return std::find(stages.begin(), stages.end(), stage) != stages.end();
   };
-  if (c.has(Stage::furnace)) {
-    take(c.furnace.start_degC);
-    for (const auto& step : c.furnace.programme)
-      take(step.target_degC + c.furnace.reading_offset_K);
-    take(c.furnace.setpoint_degC + c.furnace.reading_offset_K);
+  std::string words;
+  for (const std::string& stage : stages)
+    words += (words.empty() ? "[\"" : ", \"") + stage + "\"";
+  out.raw("stages", words + "]");
+
+  const std::string steel = d.one_of(Shelf::get().keys(RecordKind::steel));
+  const auto [from, to] = usual_hardening(steel);
+  const double hardening = d.chance(0.05) ? d.even(500, 1050) : d.even(from - 60, to + 60);
+  out.table("start");
+  if (stages.front() == "furnace") {
+    out.value("temperature", d.chance(0.9) ? 20 : d.even(-20, 500), "degC");
+  } else if (stages.front() == "temper") {
+    out.value("temperature", d.even(-80, 150), "degC");
+  } else {
+    const bool usual = d.chance(0.8);
+    out.value("temperature", usual ? hardening : d.even(250, 1150), "degC");
+    out.flag("austenitised", usual || d.chance(0.5));
   }
-  if (c.has(Stage::transfer))
-    take(c.transfer.air_degC);
-  if (c.has(Stage::bath))
-    take(c.bath.temperature_degC);
-  if (c.has(Stage::cool)) {
-    take(c.cool.air_degC);
-    take(c.cool.lowest_degC);
+
+  out.table("blade");
+  out.text("steel", steel);
+  out.value("length", d.even(30, 600), "mm");
+  out.text("start", d.chance(0.5) ? "spheroidised" : "fine pearlite");
+  out.tables("blade.station");
+  const section::Profile profile = draw_section(d, out);
+
+  if (runs("furnace"))
+    draw_furnace(d, out, hardening);
+  const bool wrapped = d.chance(0.75), in_oil = wrapped && draw_wrap(d, out);
+  out.table("surface");
+  out.number("air", d.even(0.1, 0.95));
+  out.number("furnace", d.even(0.1, 0.95));
+  out.number("in_foil", d.even(0.1, 0.95));
+  out.table("transfer");
+  out.value("time", d.chance(0.1) ? 0 : four_digits(d.even(0, 60) * d.even(0, 1)), "s");
+  if (wrapped)
+    out.flag("in_foil", in_oil || d.chance(0.2));
+  out.value("air", d.even(-10, 40), "degC");
+  if (d.chance(0.3))
+    out.value("convection", d.even(5, 100), htc_unit);
+  draw_bath(d, out);
+  out.table("cool");
+  out.value("air", d.even(-20, 40), "degC");
+  if (d.chance(0.6))
+    out.value("lowest", d.even(-196, 80), "degC");
+  if (d.chance(0.3))
+    out.value("convection", d.even(5, 100), htc_unit);
+  draw_temper(d, out);
+
+  for (int i = 1; i <= 2; ++i) {
+    const double at = d.even(0.01, 0.99) * profile.width(), across = d.even(0.05, 0.95);
+    out.tables("probe");
+    out.text("name", "probe " + std::to_string(i));
+    out.value("x", at / mm, "mm");
+    out.value("y", (profile.bottom_at(at) + across * profile.thickness_at(at)) / mm, "mm");
   }
-  if (c.has(Stage::temper)) {
-    take(c.temper.oven_degC + c.temper.swing_K + c.temper.edge_extra_K);
-    take(20);
+  if (d.chance(0.1)) { // fields at odd moments, also far beyond the end
+    std::vector<double> times;
+    for (int i = d.whole(1, 8); i > 0; --i)
+      times.push_back(d.logarithmic(0.01, 20000));
+    std::sort(times.begin(), times.end());
+    times.erase(std::unique(times.begin(), times.end()), times.end());
+    out.table("output");
+    out.values("times", times, "s");
   }
-  return h;
+  out.table("solver");
+  const bool fine = d.chance(0.05);
+  out.value("tolerance", d.logarithmic(0.05, 1), "K");
+  out.number("along", fine ? d.whole(48, 96) : d.whole(16, 32));
+  out.number("across", 2 * (fine ? d.whole(4, 8) : d.whole(2, 4)));
+  if (d.chance(0.03))
+    out.value("max_step", d.logarithmic(10, 300), "s");
+  out.flag("symmetry", d.chance(0.8));
+  return out.str();
+}
+
+Case random_case(std::uint64_t seed) {
+  return read_case(random_case_text(seed), "seed " + std::to_string(seed), Shelf::get());
 }
 
 } // namespace tq::test

@@ -4,16 +4,15 @@
 #include "treatment/case.hpp"
 
 #include <cstdint>
+#include <string>
 
 namespace tq::test {
 
-/// The case of this seed; the same on every machine.
-treatment::Case random_case(std::uint64_t seed);
+/// The case file of this seed. All numbers are drawn by whole-number arithmetic or rounded to four digits, so
+/// that a seed is the same case everywhere.
+std::string random_case_text(std::uint64_t seed);
 
-/// Least and greatest temperature that anything in the case is set to [degC].
-struct TemperatureHull {
-  double least, most;
-};
-TemperatureHull hull(const treatment::Case& c);
+/// That file as the program reads it; throws records::InputError if it were not valid.
+treatment::Case random_case(std::uint64_t seed);
 
 } // namespace tq::test

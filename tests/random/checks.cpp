@@ -1,0 +1,199 @@
+#include "checks.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <sstream>
+
+namespace tq::test {
+
+namespace {
+
+using namespace treatment;
+
+/// Austenite gives 80 to 110 kJ/kg, some 150 K if all of it stays in the node.
+constexpr double recalescence_K = 150;
+
+std::string said(const std::string& what, double value, double time_s) {
+  std::ostringstream out;
+  out.precision(10);
+  out << what << " " << value << " at " << time_s << " s";
+  return out.str();
+}
+
+bool all_finite(const std::vector<double>& list) {
+  return std::all_of(list.begin(), list.end(), [](double v) { return std::isfinite(v); });
+}
+
+std::string shape_of_histories(const Run& run) {
+  const std::size_t n = run.time_s.size();
+  if (n == 0)
+    return "nothing written down";
+  for (const auto* list :
+       {&run.time_s, &run.surroundings_degC, &run.outer_surface_max_degC, &run.heat_out_J_m})
+    if (list->size() != n || !all_finite(*list))
+      return "a history is not finite or of another length";
+  for (const auto* list : {&run.zones, &run.probes})
+    for (const Trace& trace : *list)
+      if (trace.temperature.size() != n || !all_finite(trace.temperature))
+        return "the trace of " + trace.name + " is not finite or of another length";
+  // A moment is written twice where one stage ends and the next begins: at most twice within a stage.
+  std::size_t twice = 0;
+  for (std::size_t i = 1; i < n; ++i) {
+    if (run.time_s[i] < run.time_s[i - 1])
+      return said("time runs back to", run.time_s[i], run.time_s[i - 1]);
+    twice += run.time_s[i] == run.time_s[i - 1];
+  }
+  if (twice > 2 * run.spans.size())
+    return "time stands still";
+  for (std::size_t i = 1; i < run.frames.size(); ++i)
+    if (!(run.frames[i].time_s > run.frames[i - 1].time_s))
+      return "frames not in the order of time";
+  for (std::size_t i = 0; i < run.events.size(); ++i) {
+    const Event& e = run.events[i];
+    if (!std::isfinite(e.temperature_degC) || !std::isfinite(e.time_s) ||
+        (i > 0 && e.time_s < run.events[i - 1].time_s))
+      return "an event is not finite or out of order";
+  }
+  return "";
+}
+
+std::string state_fault(const NodeState& s, const std::vector<double>& hardness_HV, double time_s) {
+  for (std::size_t n = 0; n < s.temperature.size(); ++n) {
+    double sum = 0;
+    for (double share :
+         {s.austenite[n], s.pearlite[n], s.bainite[n], s.martensite[n], s.ferrite[n], s.cementite[n]}) {
+      if (!(share >= 0 && share <= 1 + 1e-9))
+        return said("a share is", share, time_s);
+      sum += share;
+    }
+    if (!(std::abs(sum - 1) <= 1e-9))
+      return said("shares sum to", sum, time_s);
+    if (!std::isfinite(s.temperature[n]))
+      return said("a temperature is", s.temperature[n], time_s);
+    for (double v :
+         {s.carbon[n], s.scheil_pearlite[n], s.scheil_bainite[n], s.tempering[n], s.time_at_temperature[n]})
+      if (!(std::isfinite(v) && v >= 0))
+        return said("carbon, a clock or a sum is", v, time_s);
+  }
+  for (double hv : hardness_HV)
+    if (!(hv > 100 && hv < 1200))
+      return said("hardness HV", hv, time_s);
+  return "";
+}
+
+struct Hull {
+  double least = std::numeric_limits<double>::infinity(), most = -least;
+  void take(double v) {
+    least = std::min(least, v);
+    most = std::max(most, v);
+  }
+};
+
+/// The worst excess and where it was.
+struct Excess {
+  double worst = 0, degC = 0, time_s = 0;
+  void take(double excess, double T, double at_s) {
+    if (!(excess <= worst)) {
+      worst = excess;
+      degC = T;
+      time_s = at_s;
+    }
+  }
+};
+
+/// What the temperatures of one stage can lie between: those of blade and foil when it began, and those of
+/// what surrounded it. Heat of transformation only lifts, and only in the stages that cool. A bath has no
+/// cause to be warmer than it was but the blade.
+std::string stage_fault(const Case& c, const Run& run, const StageSpan& span, const Frame& at_start,
+                        Findings& found) {
+  const auto from = static_cast<std::size_t>(
+      std::lower_bound(run.time_s.begin(), run.time_s.end(), span.from_s) - run.time_s.begin());
+  const auto to = static_cast<std::size_t>(std::upper_bound(run.time_s.begin(), run.time_s.end(), span.to_s) -
+                                           run.time_s.begin());
+  if (from >= to || span.to_s <= span.from_s)
+    return "";
+  Hull hull;
+  for (double T : at_start.state.temperature)
+    hull.take(T);
+  hull.take(run.outer_surface_max_degC[from]);
+  for (std::size_t i = from; i < to; ++i)
+    hull.take(run.surroundings_degC[i]);
+  if (span.stage == Stage::temper) {
+    hull.take(c.temper.oven_degC + c.temper.swing_K + c.temper.edge_extra_K);
+    hull.take(c.temper.oven_degC - c.temper.swing_K);
+  }
+  const bool cools = span.stage == Stage::transfer || span.stage == Stage::bath || span.stage == Stage::cool;
+  if (cools)
+    hull.most += recalescence_K;
+  const auto outside = [&](double T) { return std::max(hull.least - T, T - hull.most); };
+  Excess steel, foil;
+  for (std::size_t i = from; i < to; ++i) {
+    const double time = run.time_s[i];
+    if (time == span.from_s || time == span.to_s)
+      continue; // also the end of the stage before and the start of the next
+    double hottest = run.outer_surface_max_degC[i];
+    (c.wrap.layers > 0 ? foil : steel).take(outside(hottest), hottest, time);
+    for (const auto* list : {&run.zones, &run.probes})
+      for (const Trace& trace : *list) {
+        steel.take(outside(trace.temperature[i]), trace.temperature[i], time);
+        hottest = std::max(hottest, trace.temperature[i]);
+      }
+    const double surroundings = run.surroundings_degC[i];
+    if (span.stage == Stage::bath)
+      steel.take(surroundings - std::max(hottest, c.bath.temperature_degC), surroundings, time);
+  }
+  for (const Frame& frame : run.frames)
+    if (frame.time_s > span.from_s && frame.time_s <= span.to_s)
+      for (double T : frame.state.temperature)
+        steel.take(outside(T), T, frame.time_s);
+  const double tolerance = c.solver.tolerance_K;
+  found.overshoot = std::max(found.overshoot, steel.worst / tolerance);
+  found.foil_overshoot = std::max(found.foil_overshoot, foil.worst / tolerance);
+  const bool of_steel = !(steel.worst <= most_overshoot * tolerance);
+  if (!of_steel && foil.worst <= most_foil_overshoot * tolerance)
+    return "";
+  const Excess& e = of_steel ? steel : foil;
+  std::ostringstream out;
+  out.precision(8);
+  out << stage_name(span.stage) << ": " << e.degC << " degC of the " << (of_steel ? "blade" : "surface")
+      << " at " << e.time_s << " s lies " << e.worst / tolerance << " tolerances outside " << hull.least
+      << " to " << hull.most << " degC";
+  return out.str();
+}
+
+std::string first_fault(const Case& c, const Run& run, Findings& found) {
+  std::string fault = shape_of_histories(run);
+  if (!fault.empty())
+    return fault;
+  for (const Frame& frame : run.frames)
+    if (fault = state_fault(frame.state, frame.hardness_HV, frame.time_s); !fault.empty())
+      return fault;
+  if (fault = state_fault(run.after_cool, run.as_quenched_HV, run.time_s.back()); !fault.empty())
+    return "after cooling: " + fault;
+  if (fault = state_fault(run.final_state, run.final_HV, run.time_s.back()); !fault.empty())
+    return "at the end: " + fault;
+  for (const StageSpan& span : run.spans) {
+    const auto after = std::upper_bound(run.frames.begin(), run.frames.end(), span.from_s + 1e-9,
+                                        [](double t, const Frame& frame) { return t < frame.time_s; });
+    if (after == run.frames.begin())
+      return "no field at the start";
+    if (fault = stage_fault(c, run, span, *(after - 1), found); !fault.empty())
+      return fault;
+  }
+  if (!(run.energy_residual <= most_residual))
+    return said("energy residual", run.energy_residual, run.time_s.back());
+  if (const long steps = run.counters.steps + run.counters.rejected; steps > most_steps)
+    return std::to_string(steps) + " steps";
+  return "";
+}
+
+} // namespace
+
+Findings inspect(const Case& c, const Run& run) {
+  Findings found;
+  found.fault = first_fault(c, run, found);
+  return found;
+}
+
+} // namespace tq::test
