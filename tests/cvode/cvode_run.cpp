@@ -1,166 +1,104 @@
 #include "cvode_run.hpp"
 
-#include "conduction/kernels.hpp"
+#include "plain_bar.hpp"
 
 #include <cvode/cvode.h>
 #include <nvector/nvector_serial.h>
-#include <sunlinsol/sunlinsol_band.h>
+#include <sunlinsol/sunlinsol_dense.h>
 #include <sunmatrix/sunmatrix_band.h>
+#include <sunmatrix/sunmatrix_dense.h>
 
-#include <cmath>
-#include <cstdint>
+#include <algorithm>
 #include <stdexcept>
-#include <string>
 
 extern "C" {
 void dgbtrf_(const int* m, const int* n, const int* kl, const int* ku, double* ab, const int* ldab, int* ipiv,
              int* info);
 void dgbtrs_(const char* trans, const int* n, const int* kl, const int* ku, const int* nrhs, const double* ab,
              const int* ldab, const int* ipiv, double* b, const int* ldb, int* info, std::size_t);
+char* openblas_get_corename() __attribute__((weak)); // only OpenBLAS has it
 }
 
 namespace tq::test {
 
 namespace {
 
-/// Right-hand side and Jacobian in temperature. CVODE's vector has the nodes across the thickness first, so
-/// that the band is narrow; the flux kernel wants them along the width first, so they are turned on the way
-/// in and out.
-struct Problem {
-  const TaperedBar& bar;
-  std::size_t nx, ny;
-  std::vector<double> T, k, flux, buffer, inverse_mass;
-  std::vector<double> face; ///< outer face length per node [m], all faces added up
+void check(int flag, const char* what) {
+  if (flag < 0)
+    throw std::runtime_error(std::string("CVODE: ") + what + " failed with " + std::to_string(flag));
+}
 
-  explicit Problem(const TaperedBar& b)
-      : bar(b), nx(static_cast<std::size_t>(b.grid.nx)), ny(static_cast<std::size_t>(b.grid.ny)), T(nx * ny),
-        k(nx * ny), flux(nx * ny), buffer(6 * (nx + 8)), inverse_mass(nx * ny), face(nx * ny, 0.0) {
-    for (std::size_t n = 0; n < nx * ny; ++n)
-      inverse_mass[n] = 1 / (TaperedBar::density * b.mesh.area[n]);
-    for (std::size_t i = 0; i < nx; ++i) {
-      face[(ny - 1) * nx + i] += b.mesh.top_length[i];
-      if (!b.grid.half)
-        face[i] += b.mesh.bottom_length[i];
-    }
-    for (std::size_t j = 0; j < ny; ++j) {
-      face[j * nx] += b.mesh.spine_length[j];
-      face[j * nx + nx - 1] += b.mesh.edge_length[j];
-    }
+/// What SUNDIALS allocates, freed in the right order.
+struct Session {
+  SUNContext context = nullptr;
+  N_Vector y = nullptr, absolute = nullptr;
+  SUNMatrix matrix = nullptr;
+  SUNLinearSolver solver = nullptr;
+  void* cvode = nullptr;
+
+  explicit Session(std::size_t n) {
+    check(SUNContext_Create(nullptr, &context), "SUNContext_Create");
+    y = N_VNew_Serial(static_cast<sunindextype>(n), context);
+    cvode = CVodeCreate(CV_BDF, context);
   }
-  static double c(double t) { return TaperedBar::c0 + TaperedBar::c1 * t; }
-  void evaluate(const double* y) { // fills T, k and flux (without the boundary, per mass)
-    for (std::size_t i = 0; i < nx; ++i)
-      for (std::size_t j = 0; j < ny; ++j)
-        T[j * nx + i] = y[i * ny + j];
-    for (std::size_t n = 0; n < nx * ny; ++n)
-      k[n] = TaperedBar::k0 + TaperedBar::k1 * T[n];
-    conduction::kernels::conduct(nx, ny, T.data(), k.data(), bar.mesh.along.data(), bar.mesh.across.data(),
-                                 bar.mesh.skewed ? bar.mesh.diagonal.data() : nullptr, inverse_mass.data(),
-                                 buffer.data(), flux.data());
-    const auto boundary = [&](std::size_t n) {
-      if (face[n] > 0)
-        flux[n] -= face[n] * bar.htc.value(T[n]) * (T[n] - TaperedBar::bath_degC) * inverse_mass[n];
-    };
-    for (std::size_t i = 0; i < nx; ++i) {
-      boundary(i);
-      boundary((ny - 1) * nx + i);
-    }
-    for (std::size_t j = 1; j + 1 < ny; ++j) {
-      boundary(j * nx);
-      boundary(j * nx + nx - 1);
-    }
+  Session(const Session&) = delete;
+  Session& operator=(const Session&) = delete;
+  ~Session() {
+    CVodeFree(&cvode);
+    if (solver)
+      SUNLinSolFree(solver);
+    if (matrix)
+      SUNMatDestroy(matrix);
+    if (absolute)
+      N_VDestroy(absolute);
+    N_VDestroy(y);
+    SUNContext_Free(&context);
   }
-  void rhs(const double* y, double* dy) {
-    evaluate(y);
-    for (std::size_t i = 0; i < nx; ++i)
-      for (std::size_t j = 0; j < ny; ++j) {
-        const std::size_t n = j * nx + i;
-        dy[i * ny + j] = flux[n] / c(T[n]);
-      }
-  }
-  void jacobian(const double* y, SUNMatrix J) {
-    evaluate(y);
-    const auto row = [&](std::size_t n) { return static_cast<sunindextype>((n % nx) * ny + n / nx); };
-    const auto add = [&](std::size_t p, std::size_t q, double value) { // d(dT_p/dt)/dT_q
-      SM_ELEMENT_B(J, row(p), row(q)) += value * inverse_mass[p] / c(T[p]);
-    };
-    const double k1 = TaperedBar::k1;
-    const auto couple = [&](std::size_t p, std::size_t q, double g) { // flux g * mean k * (T_q - T_p)
-      const double mean = 0.5 * (k[p] + k[q]), half = 0.5 * k1 * (T[q] - T[p]);
-      add(p, p, g * (half - mean));
-      add(p, q, g * (half + mean));
-      add(q, q, -g * (half + mean));
-      add(q, p, -g * (half - mean));
-    };
-    for (std::size_t j = 0; j < ny; ++j)
-      for (std::size_t i = 0; i < nx; ++i) {
-        const std::size_t n = j * nx + i;
-        if (i + 1 < nx)
-          couple(n, n + 1, bar.mesh.along[n]);
-        if (j + 1 < ny)
-          couple(n, n + nx, bar.mesh.across[n]);
-        if (bar.mesh.skewed && i + 1 < nx && j + 1 < ny) {
-          const std::size_t corner[4] = {n, n + 1, n + nx, n + nx + 1};
-          const double s = bar.mesh.diagonal[n];
-          const double mean = 0.25 * (k[corner[0]] + k[corner[1]] + k[corner[2]] + k[corner[3]]);
-          const double rising = T[corner[3]] - T[corner[0]], falling = T[corner[2]] - T[corner[1]];
-          // node 0 loses s mean rising, node 3 gains it; node 1 gains s mean falling, node 2 loses it
-          for (std::size_t q : corner) {
-            const double dr = 0.25 * k1 * rising * s, df = 0.25 * k1 * falling * s;
-            add(corner[0], q, -dr);
-            add(corner[3], q, dr);
-            add(corner[1], q, df);
-            add(corner[2], q, -df);
-          }
-          add(corner[0], corner[3], -s * mean);
-          add(corner[0], corner[0], s * mean);
-          add(corner[3], corner[3], s * mean);
-          add(corner[3], corner[0], -s * mean);
-          add(corner[1], corner[2], s * mean);
-          add(corner[1], corner[1], -s * mean);
-          add(corner[2], corner[2], -s * mean);
-          add(corner[2], corner[1], s * mean);
-        }
-        if (face[n] > 0)
-          add(n, n, -face[n] * (bar.htc.value(T[n]) + bar.htc.slope(T[n]) * (T[n] - TaperedBar::bath_degC)));
-        const double cn = c(T[n]);
-        SM_ELEMENT_B(J, row(n), row(n)) -= TaperedBar::c1 / cn * flux[n] / cn;
-      }
-  }
+  double* values() const { return N_VGetArrayPointer(y); }
 };
 
-int rhs_callback(realtype, N_Vector y, N_Vector dy, void* user) {
-  static_cast<Problem*>(user)->rhs(N_VGetArrayPointer(y), N_VGetArrayPointer(dy));
+int bar_rates(realtype, N_Vector y, N_Vector dy, void* user) {
+  static_cast<PlainBar*>(user)->rates(N_VGetArrayPointer(y), N_VGetArrayPointer(dy));
   return 0;
 }
 
-int jacobian_callback(realtype, N_Vector y, N_Vector, SUNMatrix J, void* user, N_Vector, N_Vector, N_Vector) {
-  static_cast<Problem*>(user)->jacobian(N_VGetArrayPointer(y), J);
+int bar_jacobian(realtype, N_Vector y, N_Vector, SUNMatrix J, void* user, N_Vector, N_Vector, N_Vector) {
+  static_cast<PlainBar*>(user)->jacobian(
+      N_VGetArrayPointer(y), [J](std::size_t row, std::size_t column, double value) {
+        SM_ELEMENT_B(J, static_cast<sunindextype>(row), static_cast<sunindextype>(column)) += value;
+      });
   return 0;
 }
 
-/// LAPACK's band factorisation as a linear solver of SUNDIALS (its own band solver is several times slower).
+/// LAPACK's band factorisation as a linear solver of SUNDIALS, whose own band solver is several times slower.
 struct LapackBand {
   std::vector<int> pivots;
-  int info = 0;
+};
+struct BandShape {
+  int n, lower, upper, stride;
+  explicit BandShape(SUNMatrix A)
+      : n(static_cast<int>(SM_ROWS_B(A))), lower(static_cast<int>(SM_LBAND_B(A))),
+        upper(static_cast<int>(SM_UBAND_B(A))), stride(static_cast<int>(SM_LDIM_B(A))) {}
 };
 SUNLinearSolver_Type lapack_type(SUNLinearSolver) { return SUNLINEARSOLVER_DIRECT; }
 int lapack_setup(SUNLinearSolver s, SUNMatrix A) {
   auto* solver = static_cast<LapackBand*>(s->content);
-  const int n = static_cast<int>(SM_ROWS_B(A)), kl = static_cast<int>(SM_LBAND_B(A)),
-            ku = static_cast<int>(SM_UBAND_B(A)), ld = static_cast<int>(SM_LDIM_B(A));
-  solver->pivots.resize(static_cast<std::size_t>(n));
-  dgbtrf_(&n, &n, &kl, &ku, SM_DATA_B(A), &ld, solver->pivots.data(), &solver->info);
-  return solver->info == 0 ? 0 : 1;
+  const BandShape shape(A);
+  int info = 0;
+  solver->pivots.resize(static_cast<std::size_t>(shape.n));
+  dgbtrf_(&shape.n, &shape.n, &shape.lower, &shape.upper, SM_DATA_B(A), &shape.stride, solver->pivots.data(),
+          &info);
+  return info == 0 ? 0 : 1;
 }
 int lapack_solve(SUNLinearSolver s, SUNMatrix A, N_Vector x, N_Vector b, realtype) {
   auto* solver = static_cast<LapackBand*>(s->content);
+  const BandShape shape(A);
+  const int one = 1;
+  int info = 0;
   N_VScale(1, b, x);
-  const int n = static_cast<int>(SM_ROWS_B(A)), kl = static_cast<int>(SM_LBAND_B(A)),
-            ku = static_cast<int>(SM_UBAND_B(A)), ld = static_cast<int>(SM_LDIM_B(A)), one = 1;
-  dgbtrs_("N", &n, &kl, &ku, &one, SM_DATA_B(A), &ld, solver->pivots.data(), N_VGetArrayPointer(x), &n,
-          &solver->info, 1);
-  return solver->info == 0 ? 0 : 1;
+  dgbtrs_("N", &shape.n, &shape.lower, &shape.upper, &one, SM_DATA_B(A), &shape.stride, solver->pivots.data(),
+          N_VGetArrayPointer(x), &shape.n, &info, 1);
+  return info == 0 ? 0 : 1;
 }
 int lapack_free(SUNLinearSolver s) {
   delete static_cast<LapackBand*>(s->content);
@@ -168,60 +106,91 @@ int lapack_free(SUNLinearSolver s) {
   SUNLinSolFreeEmpty(s);
   return 0;
 }
-
-void check(int flag, const char* what) {
-  if (flag < 0)
-    throw std::runtime_error(std::string("CVODE: ") + what + " failed with " + std::to_string(flag));
-}
-
-} // namespace
-
-CvodeRun run_cvode(const TaperedBar& bar, const CvodeSettings& settings) {
-  Problem problem(bar);
-  SUNContext context = nullptr;
-  check(SUNContext_Create(nullptr, &context), "SUNContext_Create");
-  const auto n = static_cast<sunindextype>(bar.nodes()), band = static_cast<sunindextype>(problem.ny + 1);
-  N_Vector y = N_VNew_Serial(n, context);
-  N_VConst(TaperedBar::start_degC, y);
-  CvodeRun run;
-  const double begin = thread_seconds();
-  void* cvode = CVodeCreate(CV_BDF, context);
-  check(CVodeInit(cvode, rhs_callback, 0, y), "CVodeInit");
-  check(CVodeSStolerances(cvode, settings.relative, 100 * settings.relative), "CVodeSStolerances");
-  check(CVodeSetUserData(cvode, &problem), "CVodeSetUserData");
-  check(CVodeSetMaxOrd(cvode, settings.most_order), "CVodeSetMaxOrd");
-  check(CVodeSetNonlinConvCoef(cvode, settings.nonlinear), "CVodeSetNonlinConvCoef");
-  check(CVodeSetMaxNumSteps(cvode, 1000000), "CVodeSetMaxNumSteps");
-  SUNMatrix J = SUNBandMatrixStorage(n, band, band, 2 * band, context);
+SUNLinearSolver new_lapack_band(SUNContext context) {
   SUNLinearSolver solver = SUNLinSolNewEmpty(context);
   solver->content = new LapackBand;
   solver->ops->gettype = lapack_type;
   solver->ops->setup = lapack_setup;
   solver->ops->solve = lapack_solve;
   solver->ops->free = lapack_free;
-  check(CVodeSetLinearSolver(cvode, solver, J), "CVodeSetLinearSolver");
-  check(CVodeSetJacFn(cvode, jacobian_callback), "CVodeSetJacFn");
+  return solver;
+}
+
+struct OperatorProblem {
+  conduction::HeatOperator* op;
+  conduction::State x, rate;
+};
+int operator_rates(realtype t, N_Vector y, N_Vector dy, void* user) {
+  auto* problem = static_cast<OperatorProblem*>(user);
+  const double* from = N_VGetArrayPointer(y);
+  std::copy(from, from + problem->x.size(), problem->x.data());
+  (*problem->op)(problem->x, problem->rate, t);
+  std::copy(problem->rate.data(), problem->rate.data() + problem->rate.size(), N_VGetArrayPointer(dy));
+  return 0;
+}
+
+} // namespace
+
+CvodeRun run_cvode(const TaperedBar& bar, const CvodeSettings& settings) {
+  CvodeRun run;
+  const double begin = thread_seconds();
+  PlainBar problem(bar);
+  Session s(bar.nodes());
+  N_VConst(TaperedBar::start_degC, s.y);
+  check(CVodeInit(s.cvode, bar_rates, 0, s.y), "CVodeInit");
+  check(CVodeSStolerances(s.cvode, settings.relative, 100 * settings.relative), "CVodeSStolerances");
+  check(CVodeSetUserData(s.cvode, &problem), "CVodeSetUserData");
+  check(CVodeSetMaxOrd(s.cvode, settings.most_order), "CVodeSetMaxOrd");
+  check(CVodeSetNonlinConvCoef(s.cvode, settings.nonlinear), "CVodeSetNonlinConvCoef");
+  check(CVodeSetMaxNumSteps(s.cvode, 1000000), "CVodeSetMaxNumSteps");
+  const auto n = static_cast<sunindextype>(bar.nodes()),
+             band = static_cast<sunindextype>(problem.half_band());
+  s.matrix = SUNBandMatrixStorage(n, band, band, 2 * band, s.context); // room for the pivoting
+  s.solver = new_lapack_band(s.context);
+  check(CVodeSetLinearSolver(s.cvode, s.solver, s.matrix), "CVodeSetLinearSolver");
+  check(CVodeSetJacFn(s.cvode, bar_jacobian), "CVodeSetJacFn");
   std::vector<double> T(bar.nodes());
   for (double stop : TaperedBar::times_s) {
     realtype t = 0;
-    check(CVode(cvode, stop, y, &t, CV_NORMAL), "CVode");
-    const double* values = N_VGetArrayPointer(y);
-    for (std::size_t i = 0; i < problem.nx; ++i)
-      for (std::size_t j = 0; j < problem.ny; ++j)
-        T[j * problem.nx + i] = values[i * problem.ny + j];
+    check(CVode(s.cvode, stop, s.y, &t, CV_NORMAL), "CVode");
+    problem.to_grid_order(s.values(), T);
     run.points.push_back(bar.points(T));
   }
   run.seconds = thread_seconds() - begin;
-  CVodeGetNumSteps(cvode, &run.steps);
-  CVodeGetNumRhsEvals(cvode, &run.rhs);
-  CVodeGetNumJacEvals(cvode, &run.jacobians);
-  CVodeGetNumLinSolvSetups(cvode, &run.setups);
-  CVodeFree(&cvode);
-  SUNLinSolFree(solver);
-  SUNMatDestroy(J);
-  N_VDestroy(y);
-  SUNContext_Free(&context);
+  CVodeGetNumSteps(s.cvode, &run.steps);
+  CVodeGetNumRhsEvals(s.cvode, &run.rhs);
+  CVodeGetNumJacEvals(s.cvode, &run.jacobians);
+  CVodeGetNumLinSolvSetups(s.cvode, &run.factorisations);
   return run;
+}
+
+std::string lapack_kernels() { return openblas_get_corename ? openblas_get_corename() : ""; }
+
+void integrate_operator(conduction::HeatOperator& op, const conduction::State& state, double relative,
+                        const std::vector<double>& absolute, const std::vector<double>& times_s,
+                        const std::function<void(std::size_t, const conduction::State&)>& at) {
+  OperatorProblem problem{&op, state, state};
+  const auto n = static_cast<std::size_t>(state.size());
+  if (absolute.size() != n)
+    throw std::invalid_argument("one absolute tolerance for each unknown");
+  Session s(n);
+  std::copy(state.data(), state.data() + state.size(), s.values());
+  s.absolute = N_VNew_Serial(static_cast<sunindextype>(n), s.context);
+  std::copy(absolute.begin(), absolute.end(), N_VGetArrayPointer(s.absolute));
+  check(CVodeInit(s.cvode, operator_rates, 0, s.y), "CVodeInit");
+  check(CVodeSVtolerances(s.cvode, relative, s.absolute), "CVodeSVtolerances");
+  check(CVodeSetUserData(s.cvode, &problem), "CVodeSetUserData");
+  check(CVodeSetMaxNumSteps(s.cvode, 1000000), "CVodeSetMaxNumSteps");
+  s.matrix = SUNDenseMatrix(static_cast<sunindextype>(n), static_cast<sunindextype>(n), s.context);
+  s.solver = SUNLinSol_Dense(s.y, s.matrix, s.context);
+  check(CVodeSetLinearSolver(s.cvode, s.solver, s.matrix), "CVodeSetLinearSolver");
+  conduction::State now = state;
+  for (std::size_t k = 0; k < times_s.size(); ++k) {
+    realtype t = 0;
+    check(CVode(s.cvode, times_s[k], s.y, &t, CV_NORMAL), "CVode");
+    std::copy(s.values(), s.values() + n, now.data());
+    at(k, now);
+  }
 }
 
 } // namespace tq::test

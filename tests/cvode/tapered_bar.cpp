@@ -3,8 +3,10 @@
 #include "records/table.hpp"
 #include "section/profile.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <ctime>
+#include <memory>
 
 namespace tq::test {
 
@@ -60,27 +62,37 @@ double greatest_difference(const PointsAtTimes& a, const PointsAtTimes& b) {
   return worst;
 }
 
-OurRun run_ours(const TaperedBar& bar, double tolerance_K) {
-  conduction::InertMaterial material({{0, 1000}, {TaperedBar::k0, TaperedBar::k0 + 1000 * TaperedBar::k1}},
-                                     {{0, 1000}, {TaperedBar::c0, TaperedBar::c0 + 1000 * TaperedBar::c1}});
-  conduction::HeatOperator op(bar.mesh, TaperedBar::density, material);
-  op.set_tolerance(tolerance_K);
+OurBar::OurBar(const TaperedBar& bar)
+    : material({{0, 1000}, {TaperedBar::k0, TaperedBar::k0 + 1000 * TaperedBar::k1}},
+               {{0, 1000}, {TaperedBar::c0, TaperedBar::c0 + 1000 * TaperedBar::c1}}),
+      op(bar.mesh, TaperedBar::density, material) {
   conduction::Surround surround;
   surround.temperature = [](double) { return TaperedBar::bath_degC; };
   const auto table = std::make_shared<const conduction::UniformTable>(bar.htc);
   for (auto& face : surround.face)
     face.htc = table;
   op.set_surround(surround);
-  const std::vector<double> enthalpy(bar.nodes(), material.enthalpy(TaperedBar::start_degC));
+}
+
+conduction::State OurBar::state(const std::vector<double>& T) const {
+  std::vector<double> enthalpy(T.size());
+  for (std::size_t n = 0; n < T.size(); ++n)
+    enthalpy[n] = material.enthalpy(T[n]);
+  return op.make_state(enthalpy.data(), nullptr, TaperedBar::start_degC, 0);
+}
+
+OurRun run_ours(const TaperedBar& bar, double tolerance_K) {
   OurRun run;
   const double begin = thread_seconds();
+  OurBar ours(bar);
+  ours.op.set_tolerance(tolerance_K);
   conduction::DenseRosenbrockW stepper;
-  stepper.initialize(op.make_state(enthalpy.data(), nullptr, TaperedBar::start_degC, 0), 0, 1e-3);
+  stepper.initialize(ours.state(std::vector<double>(bar.nodes(), TaperedBar::start_degC)), 0, 1e-3);
   for (double stop : TaperedBar::times_s) {
     while (stepper.current_time() < stop)
-      stepper.do_step_until(std::ref(op), stop);
-    op.refresh(stepper.current_state());
-    run.points.push_back(bar.points(op.temperature()));
+      stepper.do_step_until(std::ref(ours.op), stop);
+    ours.op.refresh(stepper.current_state());
+    run.points.push_back(bar.points(ours.op.temperature()));
   }
   run.seconds = thread_seconds() - begin;
   run.steps = stepper.steps();

@@ -1,13 +1,12 @@
 // The quenched tapered bar of cases/tapered_bar_quench.toml as a plain problem in temperature, for solvers
-// other than our own, and the same problem for ours. Both use the same mesh, conductivities, heat capacity
-// and table h(T).
+// other than our own, and the same problem for ours. Both use the same mesh, conductivity, heat capacity and
+// table h(T).
 #pragma once
 
 #include "conduction/heat_operator.hpp"
 #include "section/grid.hpp"
 
 #include <array>
-#include <functional>
 #include <vector>
 
 namespace tq::test {
@@ -34,9 +33,19 @@ using PointsAtTimes = std::vector<std::array<double, 7>>;
 /// Greatest difference of the 70 values [K].
 double greatest_difference(const PointsAtTimes& a, const PointsAtTimes& b);
 
+/// Our heat balance of the bar.
+struct OurBar {
+  conduction::InertMaterial material;
+  conduction::HeatOperator op;
+
+  explicit OurBar(const TaperedBar& bar);
+  /// State at the temperatures `T` in node order.
+  conduction::State state(const std::vector<double>& T) const;
+};
+
 struct OurRun {
   PointsAtTimes points;
-  double seconds = 0;
+  double seconds = 0; ///< from the mesh to the last value
   long steps = 0, rejected = 0;
 };
 /// Our stepper at `tolerance` K per step, landing on the output times.
