@@ -1,0 +1,23 @@
+// Whole treatments of a shipped case: time, threads, memory.
+#pragma once
+
+#include "treatment/case.hpp"
+
+#include <functional>
+
+namespace tq::test {
+
+/// cases/drop_point_o1.toml: heat in foil, transfer, quench, two temper cycles; `coarse`: on the grid and at
+/// the tolerance on which margins are computed.
+treatment::Case drop_point(bool coarse);
+
+/// Median processor time [ms]; prints a line of a table.
+double treatment_ms(const treatment::Case& c, const char* name, int repeats);
+
+/// Prints treatments a second against the number of threads.
+void thread_scaling(const treatment::Case& c);
+
+/// Peak of the memory [MB] of a process that does `work`.
+double peak_MB(const std::function<void()>& work);
+
+} // namespace tq::test
