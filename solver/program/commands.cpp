@@ -3,6 +3,7 @@
 #include "output/files.hpp"
 #include "output/json.hpp"
 #include "output/terminal.hpp"
+#include "output/terminal_chart.hpp"
 #include "output/write_results.hpp"
 #include "program/interrupt.hpp"
 #include "program/material_library.hpp"
@@ -95,6 +96,9 @@ void harden(const Options& options, const Engine& engine, const std::string& com
   else {
     output::print_answers(std::cout, opened.contents, runs, answers,
                           may_colour(Stream::out, options.no_color));
+    if (is_terminal(Stream::out)) // of use to people only
+      for (const treatment::Run& run : runs)
+        output::print_cooling_chart(std::cout, opened.contents, run);
     std::cout << "\nFiles written\n";
     for (const fs::path& file : written)
       std::cout << "  " << file.string() << "\n";

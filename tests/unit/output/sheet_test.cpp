@@ -1,10 +1,13 @@
 #include "output/sheet.hpp"
 #include "output/temper_forecast.hpp"
+#include "output/terminal_chart.hpp"
 
 #include "sample.hpp"
 #include "well_formed.hpp"
 
 #include <gtest/gtest.h>
+
+#include <sstream>
 
 namespace {
 
@@ -47,6 +50,32 @@ TEST(Output_TemperForecast, SetTemperature_GivesTheComputedHardness) {
   EXPECT_NEAR(forecast->hrc(set), s.answers.stations[0].zones[tq::treatment::zone_thickest].tempered_HRC,
               1e-9);
   EXPECT_LE(forecast->hrc(set + 40), forecast->hrc(set)); // hotter never hardens
+}
+
+TEST(Output_TerminalChart, FullCase_FitsATerminalInAscii) {
+  const Sample s = tq::test::full_sample();
+  std::ostringstream out;
+  tq::output::print_cooling_chart(out, s.c, s.runs[0]);
+  std::istringstream lines(out.str());
+  int count = 0;
+  for (std::string line; std::getline(lines, line); ++count) {
+    EXPECT_LE(line.size(), 80U) << line;
+    for (const char sign : line)
+      EXPECT_TRUE(sign >= 32 && sign < 127) << line;
+  }
+  EXPECT_GE(count, 12);
+  EXPECT_LE(count, 20);
+  EXPECT_NE(out.str().find('e'), std::string::npos);
+  EXPECT_NE(out.str().find("leaving the furnace"), std::string::npos);
+}
+
+TEST(Output_TerminalChart, NoCooling_WritesNothing) {
+  Sample s = tq::test::full_sample();
+  std::erase_if(s.runs[0].spans,
+                [](const auto& span) { return span.stage != tq::treatment::Stage::furnace; });
+  std::ostringstream out;
+  tq::output::print_cooling_chart(out, s.c, s.runs[0]);
+  EXPECT_EQ(out.str(), "");
 }
 
 } // namespace
