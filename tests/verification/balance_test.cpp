@@ -235,6 +235,29 @@ TEST(Symmetry, UpsideDownIsTheSame) {
   }
 }
 
+TEST(Monotone, ConstantHWithoutLatentHeat) {
+  // No node may warm up in a step or fall below the bath, but by what a step may err.
+  for (const double h : {1500.0, 20000.0})
+    for (const double tolerance : {1.0, 0.1}) {
+      char name[96];
+      std::snprintf(name, sizeof name, "quench at h %g, tolerance %g K: rise in a step, fall below the bath",
+                    h, tolerance);
+      Comparison table(name, "K", tolerance, "maximum principle");
+      Bench bench(crooked(), {}, linear(0, 24, 1000, 28), linear(0, 480, 1000, 730), 7800, 800);
+      bench.everywhere(h, 60);
+      bench.tolerance_K = tolerance;
+      std::vector<double> before(bench.grid().nodes(), 800.0);
+      while (bench.step_towards(30)) {
+        const auto& T = bench.balance().temperature();
+        double worst = 0;
+        for (std::size_t n = 0; n < T.size(); ++n)
+          worst = std::max({worst, T[n] - before[n], 60 - T[n]});
+        table.add(worst, 0);
+        before = T;
+      }
+    }
+}
+
 TEST(Tolerance, ErrorInTimeStaysNearTheTolerance) {
   // Against the same grid at a tolerance of 1e-5 K; the tolerance is per step, so the sum may be some times
   // it.

@@ -3,6 +3,9 @@
 #include <gtest/gtest.h>
 
 #include <cstdio>
+#include <cstdlib>
+#include <fstream>
+#include <iterator>
 
 namespace tq::verification {
 
@@ -13,19 +16,42 @@ std::vector<std::string>& lines() {
   return all;
 }
 
-/// Prints the table once, after the last test.
-class PrintTable : public ::testing::Environment {
+constexpr const char* readme = TQ_SOURCE_DIR "/tests/verification/README.md";
+
+std::string table() {
+  std::string all =
+      "| Compared | Points | Greatest error | Allowed | Exact solution |\n|---|---|---|---|---|\n";
+  for (const std::string& line : lines())
+    all += line + "\n";
+  return all;
+}
+
+std::string read(const char* path) {
+  std::ifstream in(path);
+  return {std::istreambuf_iterator<char>(in), {}};
+}
+
+/// After the last test: prints the table; when all tests ran it must be the one in README.md, or is put there
+/// (TQ_WRITE_TABLE=1).
+class KeepTable : public ::testing::Environment {
  public:
   void TearDown() override {
-    std::printf(
-        "\n| Compared | Points | Greatest error | Allowed | Exact solution |\n|---|---|---|---|---|\n");
-    for (const std::string& line : lines())
-      std::printf("%s\n", line.c_str());
-    std::printf("\n");
+    std::printf("\n%s\n", table().c_str());
+    if (GTEST_FLAG_GET(filter) != "*")
+      return;
+    const std::string now = read(readme);
+    if (now.find(table()) != std::string::npos)
+      return;
+    const std::size_t begin = now.find("| Compared"), end = now.find("\n\n", begin);
+    if (begin == std::string::npos || end == std::string::npos || !std::getenv("TQ_WRITE_TABLE")) {
+      ADD_FAILURE() << readme << " has another table; bring it up to date: TQ_WRITE_TABLE=1 verification";
+      return;
+    }
+    std::ofstream(readme) << now.substr(0, begin) << table() << now.substr(end + 1);
   }
 };
 
-const auto* const print_table = ::testing::AddGlobalTestEnvironment(new PrintTable);
+const auto* const keep_table = ::testing::AddGlobalTestEnvironment(new KeepTable);
 
 } // namespace
 
@@ -79,6 +105,16 @@ void Bench::run_to(double t) {
   while (stepper_->current_time() < t)
     stepper_->do_step_until(std::ref(operator_), t);
   operator_.refresh(stepper_->current_state());
+}
+
+bool Bench::step_towards(double t) {
+  if (!stepper_)
+    start();
+  if (stepper_->current_time() >= t)
+    return false;
+  stepper_->do_step_until(std::ref(operator_), t);
+  operator_.refresh(stepper_->current_state());
+  return true;
 }
 
 double Bench::node(int i, int j) const {
@@ -146,7 +182,10 @@ void Comparison::add(double computed, double exact) {
 
 Comparison::~Comparison() {
   char text[64], limit[64];
-  std::snprintf(text, sizeof text, "%.2g %s", worst_, unit_.c_str());
+  if (worst_ < 1e-9) // rounding, which libraries of mathematics do each in their own way
+    std::snprintf(text, sizeof text, "< 1e-9 %s", unit_.c_str());
+  else
+    std::snprintf(text, sizeof text, "%.2g %s", worst_, unit_.c_str());
   std::snprintf(limit, sizeof limit, "%.2g %s", allowed_, unit_.c_str());
   lines().push_back("| " + what_ + " | " + std::to_string(points_) + " | " + text + " | " + limit + " | " +
                     source_ + " |");

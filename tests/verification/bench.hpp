@@ -42,6 +42,8 @@ class Bench {
   void set_start(const std::function<double(double, double)>& T); ///< other than uniform, over (x, y)
   /// Steps up to t exactly.
   void run_to(double t);
+  /// One step, to t at most; false once t was reached before.
+  bool step_towards(double t);
 
   const section::Grid& grid() const { return grid_; }
   const conduction::HeatOperator& balance() const { return operator_; }
