@@ -45,7 +45,8 @@ std::optional<Drawing> draw_bath(const treatment::Case& c, const treatment::Run&
     y.from = std::min(y.from, std::floor(oil.recommended_from_degC / 20) * 20);
     y.to = std::max(y.to, std::ceil((oil.recommended_to_degC + 5) / 20) * 20);
   }
-  if (std::isfinite(flash_limit))
+  const bool near = flash_limit < highest + 120; // a limit far away would flatten the curve
+  if (near)
     y.to = std::max(y.to, std::ceil((flash_limit + 20) / 20) * 20);
   Drawing drawing{Svg(Palette::page), 500, 300, "Temperature of the bath", ""};
   Svg& svg = drawing.svg;
@@ -57,7 +58,7 @@ std::optional<Drawing> draw_bath(const treatment::Case& c, const treatment::Run&
     svg.box(usual, Tone::wanted, Tone::none);
     svg.words(usual.right() - 8, usual.bottom() - 6, "usual range", {13, "end", Tone::faint, false, true});
   }
-  if (std::isfinite(flash_limit))
+  if (near)
     chart.level(flash_limit,
                 "never above " + temperature_markup(flash_limit, true) +
                     formatted(", %.0f K below flash", c.thresholds.flash_margin_K),
@@ -70,6 +71,9 @@ std::optional<Drawing> draw_bath(const treatment::Case& c, const treatment::Run&
   if (!curve.empty())
     svg.marked(curve.back().x - 8, curve.back().y - 10, "ends at " + temperature_markup(T.back(), true),
                {14, "end", Tone::spine, true, true});
+  if (std::isfinite(flash_limit) && !near)
+    svg.marked(chart.plot().right() - 8, chart.plot().top + 18,
+               "far below its limit of " + temperature_markup(flash_limit, true), {13, "end", Tone::faint});
   drawing.description = "The bath warms from " + temperature_text(T.front()) + " to " +
                         temperature_text(T.back()) + " while the blade is in it.";
   return drawing;

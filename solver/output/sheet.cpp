@@ -9,6 +9,7 @@
 #include "output/temper_forecast.hpp"
 #include "output/text.hpp"
 #include "page_assets.hpp"
+#include "steel/grain.hpp"
 
 #include <algorithm>
 #include <array>
@@ -155,6 +156,7 @@ class Sheet {
       if (std::isfinite(used) && std::abs(used - door) > 30)
         small("the figures below are for blade out after " + minutes_up(used));
     }
+    soak_limits();
     std::string text = hot ? "blade goes in hot" : "blade goes in cold";
     if (!hot) {
       int told = 0;
@@ -175,6 +177,28 @@ class Sheet {
     out_ += "<p><span class=\"tick\"></span> second thermocouple read beside the blade</p>\n";
     safety({"timer", "soak", "furnace", "foil"});
     out_ += "</section>\n";
+  }
+
+  /// Between what is too short for austenite and carbon and too long for grain and retained austenite.
+  void soak_limits() {
+    if (case_.steel.inert)
+      return;
+    double first = std::numeric_limits<double>::infinity(), last = 0;
+    for (const StationAnswer& s : answers_.stations)
+      for (const answers::ZoneAnswer& z : s.zones) {
+        if (!std::isfinite(z.reaches_temperature_s))
+          return;
+        first = std::min(first, z.reaches_temperature_s);
+        last = std::max(last, z.reaches_temperature_s);
+      }
+    const steel::SoakWindow window = steel::soak_window(
+        case_.steel, case_.blade.start_state, case_.furnace.setpoint_degC + case_.furnace.reading_offset_K);
+    if (!window.sensible() || !std::isfinite(window.earliest_s))
+      return;
+    std::string text = "austenite and carbon suffice from " + minutes_up(last + window.earliest_s) + " on";
+    if (std::isfinite(window.latest_s) && first + window.latest_s > last + window.earliest_s)
+      text += formatted(", overdone after %.0f min", std::floor((first + window.latest_s) / 60));
+    small(text + ", from the door");
   }
 
   void bath() {
