@@ -2,6 +2,7 @@
 
 #include "answers/cautions.hpp"
 #include "answers/margins.hpp"
+#include "answers/station_answer.hpp"
 #include "answers/surface.hpp"
 #include "answers/warnings.hpp"
 #include "steel/hardness.hpp"
@@ -250,6 +251,8 @@ Judgement judge_hardness(const Case& c, const StationAnswer& s) {
   return {miss <= s.hrc_band ? Verdict::marginal : Verdict::fail, text};
 }
 
+} // namespace
+
 StationAnswer answer_station(const Case& c, const Run& run, const StationMargins& margins) {
   StationAnswer s;
   s.name = run.station;
@@ -304,8 +307,6 @@ StationAnswer answer_station(const Case& c, const Run& run, const StationMargins
   }
   return s;
 }
-
-} // namespace
 
 const char* verdict_name(Verdict verdict) {
   switch (verdict) {

@@ -5,6 +5,7 @@
 
 #include "answers/answers.hpp"
 #include "answers/executor.hpp"
+#include "answers/quick_answer.hpp"
 #include "answers/uncertain_inputs.hpp"
 
 #include <cstdint>
@@ -91,9 +92,5 @@ using BandProgress = std::function<bool(double share)>;
 /// and treatment::SolverError when more than half of the members fail.
 Bands bands(const treatment::Case& c, const Answers& nominal, const BandSettings& settings,
             Executor& executor, const BandProgress& progress = {});
-
-/// One member: the answers of case `c` (timer given) on the coarse grid, without the extra runs that
-/// transfer_to_spare and the temperatures in air need (those are NaN). About a third of the cost of answer().
-std::vector<StationAnswer> quick_answer(const treatment::Case& c);
 
 } // namespace tq::answers

@@ -2,6 +2,7 @@
 // case as it would be if the inputs were off by so much.
 #pragma once
 
+#include "answers/answers.hpp"
 #include "answers/sampling.hpp"
 #include "records/uncertainty_record.hpp"
 #include "treatment/case.hpp"
@@ -22,6 +23,8 @@ struct UncertainInput {
   std::string source; ///< "the case", the source in the record, or that in typical_uncertainty.toml
   /// Changes the case; values beyond what a case may hold are pulled back to it.
   std::function<void(treatment::Case&, double change)> apply;
+  /// Changes the answers instead, where the doubt is in a formula that the case has no figure for.
+  std::function<void(StationAnswer&, double change)> adjust;
 };
 
 /// The uncertain inputs that matter to the stages of this case.

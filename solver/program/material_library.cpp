@@ -66,6 +66,7 @@ fs::path MaterialLibrary::folder(RecordKind kind) const {
   case RecordKind::foil:
     return materials_ / "foils";
   case RecordKind::phases:
+  case RecordKind::uncertainty:
     break;
   }
   return materials_;

@@ -41,6 +41,8 @@ void read_htc(const Sourced& record, CoolantRecord& coolant) {
   coolant.table_bath_degC = head.quantity("bath", "temperature", bath_range);
   if (const auto spread = head.optional_quantity("h_uncertainty", "fraction", {0, 10}))
     coolant.h_uncertainty = *spread;
+  if (const auto spread = head.optional_quantity("blanket_uncertainty", "temperature_difference", {0, 300}))
+    coolant.blanket_uncertainty_K = *spread;
   const auto convection = head.optional_quantity("convection_start", "temperature", {-200, 1500});
   const auto blanket = head.optional_quantity("blanket_end", "temperature", {-200, 1500});
   if (convection.has_value() != blanket.has_value())

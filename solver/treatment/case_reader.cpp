@@ -3,6 +3,7 @@
 #include "records/read_coolant.hpp"
 #include "records/read_foil.hpp"
 #include "records/read_steel.hpp"
+#include "records/read_uncertainty.hpp"
 #include "units/quantity.hpp"
 
 #include <algorithm>
@@ -117,6 +118,7 @@ class Reader {
   void read_temper();
   void read_wishes();
   void read_thresholds();
+  void read_uncertainty();
   void read_probes();
   void read_output();
   void read_solver();
@@ -803,6 +805,49 @@ void Reader::read_thresholds() {
   out_.value("flash_margin", v.flash_margin_K, "temperature_difference");
 }
 
+void Reader::read_uncertainty() {
+  const auto record = records_.shipped(RecordKind::uncertainty, "typical_uncertainty");
+  if (!record)
+    root_.fail("", "the shipped usual uncertainties (typical_uncertainty.toml) cannot be read");
+  c_.uncertainty.usual = records::read_uncertainty(record->text, record->file);
+  const auto node = root_.optional_table("uncertainty");
+  if (!node)
+    return;
+  const auto& usual = c_.uncertainty.usual.inputs;
+  out_.heading("[uncertainty]");
+  for (const std::string& key : node->keys()) {
+    const auto input = std::find_if(usual.begin(), usual.end(), [&](const auto& i) { return i.key == key; });
+    if (input == usual.end()) {
+      std::vector<std::string> known;
+      for (const auto& i : usual)
+        known.push_back(i.key);
+      const std::string near = records::nearest(key, known);
+      node->fail(key, "is no uncertain input; " +
+                          (near.empty() ? "allowed: " + list(known) : "did you mean " + near + "?"));
+    }
+    Doubt doubt;
+    doubt.input = key;
+    const std::string word = node->is_text(key) ? node->text(key) : "";
+    if (word == "measured")
+      doubt.knowledge = records::Knowledge::measured;
+    else if (word == "from memory")
+      doubt.knowledge = records::Knowledge::from_memory;
+    else if (word == "exact")
+      doubt.width = input->spread == records::Spread::lognormal && input->dimension == "factor" ? 1.0 : 0.0;
+    else if (word != "typical") {
+      const bool letters_only = !word.empty() && std::none_of(word.begin(), word.end(),
+                                                              [](char c) { return c >= '0' && c <= '9'; });
+      if (letters_only)
+        node->fail(key, toml_string(word) + "; allowed: \"measured\", \"typical\", \"from memory\", "
+                                            "\"exact\", or a width of its own");
+      doubt.width = records::read_width(*node, key, *input);
+      doubt.knowledge = records::Knowledge::measured;
+    }
+    c_.uncertainty.stated.push_back(std::move(doubt));
+    out_.raw(key, node->written(key));
+  }
+}
+
 void Reader::read_probes() {
   for (const Node& node : root_.tables("probe")) {
     Probe probe;
@@ -877,6 +922,7 @@ Case Reader::read() {
   read_temper();
   read_wishes();
   read_thresholds();
+  read_uncertainty();
   read_probes();
   read_output();
   read_solver();
@@ -897,6 +943,8 @@ const char* record_kind_name(RecordKind kind) {
     return "foil";
   case RecordKind::phases:
     return "phases";
+  case RecordKind::uncertainty:
+    return "uncertainty";
   }
   return "";
 }

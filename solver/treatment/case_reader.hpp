@@ -12,9 +12,10 @@
 
 namespace tq::treatment {
 
-/// Kinds of records a case may name. `phases` is one file (materials/phases.toml) that every steel needs.
-enum class RecordKind { steel, coolant, foil, phases };
-/// "steel", "coolant", "foil", "phases".
+/// Kinds of records a case may name. `phases` and `uncertainty` are one file each (materials/phases.toml,
+/// materials/typical_uncertainty.toml) that every case needs.
+enum class RecordKind { steel, coolant, foil, phases, uncertainty };
+/// "steel", "coolant", "foil", "phases", "uncertainty".
 const char* record_kind_name(RecordKind kind);
 
 /// Text of a record and the name under which messages speak of it.
@@ -28,7 +29,7 @@ struct RecordText {
 class RecordSource {
  public:
   virtual ~RecordSource() = default;
-  /// Shipped record by its key (file stem: "O1", "medium-oil"; "phases" for the phases); nothing when there
+  /// Shipped record by its key (file stem: "O1", "medium-oil"; "phases", "typical_uncertainty"); nothing when there
   /// is none.
   virtual std::optional<RecordText> shipped(RecordKind kind, const std::string& key) const = 0;
   /// Record by a path as written in the case; nothing when it cannot be read.

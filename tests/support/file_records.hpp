@@ -60,6 +60,7 @@ class FileRecords : public treatment::RecordSource {
     case treatment::RecordKind::foil:
       return "materials/foils/";
     case treatment::RecordKind::phases:
+    case treatment::RecordKind::uncertainty:
       break;
     }
     return "materials/";

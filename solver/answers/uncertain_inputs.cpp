@@ -1,0 +1,262 @@
+#include "answers/uncertain_inputs.hpp"
+
+#include "records/read_uncertainty.hpp"
+#include "section/profile.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <optional>
+
+namespace tq::answers {
+namespace {
+
+using records::Knowledge;
+using records::UncertainInputRecord;
+using treatment::Case;
+using treatment::Stage;
+
+/// What the program can do about one key of typical_uncertainty.toml.
+struct Known {
+  const char* key;
+  /// Whether the input plays a part in this case.
+  bool (*matters)(const Case&);
+  void (*apply)(Case&, double);
+  /// Width that a material's record states; nothing when the file does.
+  double (*in_record)(const Case&) = nullptr;
+};
+
+bool transforms(const Case& c) { return !c.steel.inert; }
+bool heated(const Case& c) { return c.has(Stage::furnace); }
+bool hot_load(const Case& c) {
+  return heated(c) && c.furnace.loading == treatment::Loading::hot && c.furnace.droop_K > 0;
+}
+bool wrapped(const Case& c) {
+  return c.wrap.layers > 0 && (heated(c) || (c.wrap.on_in_oil && c.has(Stage::bath)));
+}
+bool with_gap(const Case& c) { return wrapped(c) && !(c.wrap.fixed_conductance_W_m2K > 0); }
+bool moved(const Case& c) { return c.has(Stage::transfer); }
+bool quenched(const Case& c) { return c.has(Stage::bath); }
+bool by_table(const Case& c) {
+  return quenched(c) && (c.bath.fixed_htc_W_m2K > 0 || !c.bath.coolant.htc_W_m2K.empty());
+}
+bool by_stages(const Case& c) {
+  return by_table(c) && !(c.bath.fixed_htc_W_m2K > 0) &&
+         c.bath.coolant.blanket_end_degC > c.bath.coolant.convection_start_degC;
+}
+bool cooled_steel(const Case& c) { return transforms(c) && (moved(c) || quenched(c) || c.has(Stage::cool)); }
+bool tempered(const Case& c) { return transforms(c) && c.has(Stage::temper) && c.temper.count > 0; }
+
+double within(double value, double least, double most) { return std::clamp(value, least, most); }
+
+/// Thickness changed by `at_spine` at the spine, `at_edge` at the edge and in proportion between.
+void thicken(Case& c, double at_spine, double at_edge) {
+  for (treatment::Station& station : c.blade.stations) {
+    section::Profile& p = station.profile;
+    for (std::size_t i = 0; i < p.x.size(); ++i) {
+      const double share = p.x[i] / p.x.back(), thickness = p.top[i] - p.bottom[i];
+      const double wanted = within(thickness + at_spine * (1 - share) + at_edge * share,
+                                   std::min(thickness, section::least_thickness), section::most_thickness);
+      p.top[i] += 0.5 * (wanted - thickness);
+      p.bottom[i] -= 0.5 * (wanted - thickness);
+    }
+  }
+}
+
+/// Moves the end of the vapour blanket by way of the rows that correct the table.
+void shift_blanket(records::CoolantRecord& coolant, double shift_K) {
+  auto& rows = coolant.by_bath_temperature;
+  if (rows.empty())
+    rows.push_back({coolant.table_bath_degC, 1, 1, 1, 0});
+  for (auto& row : rows)
+    row.blanket_shift_K += shift_K;
+}
+
+void scale_solution(Case& c, double factor) {
+  auto& a = c.steel.austenitising;
+  a.growth_time_s *= factor;
+  a.dissolution_time_spheroidised_s *= factor;
+  a.dissolution_time_fine_s *= factor;
+}
+
+void move_coldest(Case& c, double change_K) {
+  constexpr double same_K = 1;
+  if (std::abs(c.cool.lowest_degC - c.cool.air_degC) < same_K)
+    c.cool.air_degC += change_K;
+  c.cool.lowest_degC += change_K;
+}
+
+constexpr double brightest = 0.05, blackest = 0.98; ///< emissivities that a surface in a shop may have
+
+const std::vector<Known>& known_inputs() {
+  static const std::vector<Known> known = {
+      {"furnace_reading", heated, [](Case& c, double x) { c.furnace.reading_offset_K += x; }},
+      {"furnace_droop", hot_load, [](Case& c, double x) { c.furnace.droop_K *= x; }},
+      {"furnace_recovery", hot_load, [](Case& c, double x) { c.furnace.recovery_s *= x; }},
+      {"furnace_walls", heated,
+       [](Case& c, double x) {
+         c.furnace.wall_emissivity = within(c.furnace.wall_emissivity + x, brightest, 1);
+       }},
+      {"furnace_convection", heated, [](Case& c, double x) { c.furnace.convection_W_m2K *= x; }},
+      {"foil_gap", with_gap,
+       [](Case& c, double x) {
+         for (double& gap : c.wrap.gap_m)
+           gap *= x;
+       },
+       [](const Case& c) { return c.wrap.foil.gap_factor; }},
+      {"foil_contact", with_gap,
+       [](Case& c, double x) { c.wrap.contact_fraction = within(c.wrap.contact_fraction * x, 0, 1); }},
+      {"foil_outside", wrapped,
+       [](Case& c, double x) {
+         c.wrap.emissivity_outside = within(c.wrap.emissivity_outside + x, brightest, blackest);
+       }},
+      {"foil_inside", wrapped,
+       [](Case& c, double x) {
+         c.wrap.emissivity_inside = within(c.wrap.emissivity_inside + x, brightest, blackest);
+       }},
+      {"steel_emissivity", [](const Case& c) { return heated(c) || moved(c); },
+       [](Case& c, double x) {
+         for (double* e :
+              {&c.surface.emissivity_air, &c.surface.emissivity_furnace, &c.surface.emissivity_in_foil})
+           *e = within(*e * x, brightest, std::max(*e, blackest));
+       }},
+      {"transfer_time", moved,
+       [](Case& c, double x) {
+         // nobody gets there in less than a third of the time that he thinks
+         c.transfer.time_s = std::max(c.transfer.time_s + x, c.transfer.time_s / 3);
+       }},
+      {"oil_h", by_table,
+       [](Case& c, double x) {
+         c.bath.fixed_htc_W_m2K *= x;
+         for (double& h : c.bath.coolant.htc_W_m2K.y)
+           h *= x;
+       },
+       [](const Case& c) { return c.bath.coolant.h_uncertainty; }},
+      {"oil_blanket", by_stages, [](Case& c, double x) { shift_blanket(c.bath.coolant, x); },
+       [](const Case& c) { return c.bath.coolant.blanket_uncertainty_K; }},
+      {"oil_temperature", quenched,
+       [](Case& c, double x) {
+         const bool water =
+             c.bath.coolant.kind == records::CoolantKind::water && !(c.bath.fixed_htc_W_m2K > 0);
+         const double T = c.bath.temperature_degC + x;
+         c.bath.temperature_degC = water ? within(T, 0, 100) : T;
+       }},
+      {"oil_volume", [](const Case& c) { return quenched(c) && c.bath.volume_m3 > 0; },
+       [](Case& c, double x) { c.bath.volume_m3 *= x; }},
+      {"oil_agitation", [](const Case& c) { return quenched(c) && c.bath.agitation_m_s > 0; },
+       [](Case& c, double x) { c.bath.agitation_m_s *= x; }},
+      {"coldest", [](const Case& c) { return transforms(c) && c.has(Stage::cool); }, move_coldest},
+      {"steel_carbon", transforms,
+       [](Case& c, double x) {
+         // what a steel is bought for stays: a bar may be off, it does not become another steel
+         const double stated = c.steel.composition.C;
+         c.steel.composition.C = within(stated + x, 0.5 * stated, 1.5 * stated);
+       }},
+      {"steel_solution", [](const Case& c) { return transforms(c) && heated(c); }, scale_solution},
+      {"steel_pearlite", cooled_steel, [](Case& c, double x) { c.steel.transformation.pearlite_factor *= x; },
+       [](const Case& c) { return c.steel.transformation.factor_uncertainty; }},
+      {"steel_bainite", cooled_steel, [](Case& c, double x) { c.steel.transformation.bainite_factor *= x; }},
+      {"steel_ms", cooled_steel, [](Case& c, double x) { c.steel.transformation.ms_offset_K += x; }},
+      {"martensite_rate", cooled_steel,
+       [](Case& c, double x) { c.steel.transformation.km_alpha_per_K *= x; }},
+      {"fresh_hardness", cooled_steel, nullptr},
+      {"temper_curve", tempered,
+       [](Case& c, double x) {
+         for (double& hrc : c.steel.temper.hardness_HRC)
+           hrc += x;
+       },
+       [](const Case& c) { return c.steel.temper.uncertainty_HRC; }},
+      {"oven_reading", tempered, [](Case& c, double x) { c.temper.oven_degC += x; }},
+      {"oven_swing", [](const Case& c) { return tempered(c) && c.temper.swing_K > 0; },
+       [](Case& c, double x) { c.temper.swing_K *= x; }},
+      {"spine_thickness", [](const Case&) { return true; }, [](Case& c, double x) { thicken(c, x, 0); }},
+      {"edge_thickness", [](const Case&) { return true; }, [](Case& c, double x) { thicken(c, 0, x); }},
+  };
+  return known;
+}
+
+void shift_fresh_hardness(StationAnswer& s, double change_HRC) {
+  for (ZoneAnswer& zone : s.zones)
+    zone.as_quenched_HRC += change_HRC;
+  s.hrc_as_quenched_least += change_HRC;
+  s.hrc_as_quenched_most += change_HRC;
+}
+
+Distribution distribution_of(const UncertainInputRecord& record, double width) {
+  switch (record.spread) {
+  case records::Spread::normal:
+    return Distribution::normal(0, width);
+  case records::Spread::lognormal:
+    return Distribution::lognormal(1, record.dimension == "fraction" ? 1 + width : width);
+  case records::Spread::uniform:
+    return Distribution::uniform(-width, width);
+  case records::Spread::triangular:
+    return Distribution::triangular(-width, 0, width);
+  }
+  return {};
+}
+
+/// Nothing when the input is exact.
+std::optional<UncertainInput> uncertain_input(const Case& c, const UncertainInputRecord& record,
+                                              const Known& known) {
+  UncertainInput input;
+  input.key = record.key;
+  input.name = record.name;
+  input.source = record.source;
+  std::optional<double> width;
+  const auto& stated = c.uncertainty.stated;
+  const auto doubt = std::find_if(stated.begin(), stated.end(),
+                                  [&](const treatment::Doubt& d) { return d.input == record.key; });
+  if (doubt != stated.end()) {
+    input.knowledge = doubt->knowledge;
+    width = doubt->width;
+    if (width)
+      input.source = "given in the case file";
+  }
+  if (!width)
+    width = record.width[static_cast<std::size_t>(input.knowledge)];
+  if (!width) {
+    if (known.in_record == nullptr)
+      throw records::InputError("typical_uncertainty.toml: " + record.key +
+                                ": \"record\", but no record states it; write a width");
+    width = known.in_record(c);
+    input.source = "the record";
+  }
+  if (*width <= (record.dimension == "factor" ? 1.0 : 0.0))
+    return std::nullopt;
+  input.width = records::width_text(record, *width);
+  input.distribution = distribution_of(record, *width);
+  if (known.apply != nullptr)
+    input.apply = known.apply;
+  else
+    input.adjust = shift_fresh_hardness;
+  return input;
+}
+
+} // namespace
+
+std::vector<UncertainInput> uncertain_inputs(const Case& c) {
+  std::vector<UncertainInput> inputs;
+  for (const UncertainInputRecord& record : c.uncertainty.usual.inputs) {
+    const auto& all = known_inputs();
+    const auto known =
+        std::find_if(all.begin(), all.end(), [&](const Known& k) { return k.key == record.key; });
+    if (known == all.end())
+      throw records::InputError("typical_uncertainty.toml: " + record.key +
+                                " is no input that the program knows");
+    if (!known->matters(c))
+      continue;
+    if (auto input = uncertain_input(c, record, *known))
+      inputs.push_back(std::move(*input));
+  }
+  return inputs;
+}
+
+Case perturbed(const Case& c, const std::vector<UncertainInput>& inputs, const double* changes) {
+  Case changed = c;
+  for (std::size_t i = 0; i < inputs.size(); ++i)
+    if (inputs[i].apply)
+      inputs[i].apply(changed, changes[i]);
+  return changed;
+}
+
+} // namespace tq::answers
