@@ -811,7 +811,7 @@ void Reader::read_uncertainty() {
     root_.fail("", "the shipped usual uncertainties (typical_uncertainty.toml) cannot be read");
   c_.uncertainty.usual = records::read_uncertainty(record->text, record->file);
   const auto node = root_.optional_table("uncertainty");
-  if (!node)
+  if (!node || node->keys().empty())
     return;
   const auto& usual = c_.uncertainty.usual.inputs;
   out_.heading("[uncertainty]");

@@ -29,8 +29,8 @@ struct RecordText {
 class RecordSource {
  public:
   virtual ~RecordSource() = default;
-  /// Shipped record by its key (file stem: "O1", "medium-oil"; "phases", "typical_uncertainty"); nothing when there
-  /// is none.
+  /// Shipped record by its key (file stem: "O1", "medium-oil"; "phases", "typical_uncertainty"); nothing when
+  /// there is none.
   virtual std::optional<RecordText> shipped(RecordKind kind, const std::string& key) const = 0;
   /// Record by a path as written in the case; nothing when it cannot be read.
   virtual std::optional<RecordText> at_path(RecordKind kind, const std::string& path) const = 0;

@@ -137,6 +137,21 @@ transformed_marginal = "10 %"   # up to here: marginal, above: fail
 austenite_least = "99 %"        # share of austenite below which the soak fails
 flash_margin = "28 K"           # the bath should stay this far below its flash point (29 CFR 1910.126)
 
+# How well you know the figures above; the bands of the answers come from it. Each is "measured", "typical"
+# (the default), "from memory" (wide), "exact", or a width of its own: half of the band that holds nine times
+# in ten, or a factor either way. materials/typical_uncertainty.toml has them all, with their widths.
+[uncertainty]
+#furnace_reading = "6 K"        # "measured" once it was checked against a melting point or a second probe
+#foil_gap = 3                   # a factor either way
+#oil_h = "20 %"                 # of the heat transfer, when the oil's own test was read
+#oil_blanket = "10 K"           # the end of its vapour blanket
+#oil_temperature = "5 K"
+#transfer_time = "0.5 s"
+#steel_carbon = 0.05            # wt%
+#temper_curve = "1 HRC"
+#oven_reading = "measured"
+#edge_thickness = "0.05 mm"
+
 # Points at which the temperature is written; any number.
 #[[probe]]
 #name = "thermocouple"

@@ -259,6 +259,26 @@ TEST(Treatment_CaseReader, Template_ShowsEveryKeyAndItsDefaults) {
   EXPECT_EQ(read(case_template()).resolved_text, read(least).resolved_text);
 }
 
+TEST(Treatment_CaseReader, Uncertainty_KeepsWhatTheCaseSays) {
+  const std::string text = std::string(head) +
+                           "[blade]\nsteel = \"O1\"\nlength = \"110 mm\"\n[[blade.station]]\n"
+                           "width = \"30 mm\"\nspine = \"3.2 mm\"\nedge = \"0.6 mm\"\n[uncertainty]\n"
+                           "furnace_reading = \"measured\"\nfoil_gap = 2\noil_h = \"25 %\"\n"
+                           "steel_ms = \"exact\"\ntransfer_time = \"from memory\"\n";
+  const Case c = read(text);
+  ASSERT_EQ(c.uncertainty.stated.size(), 5U);
+  for (const Doubt& d : c.uncertainty.stated)
+    if (d.input == "oil_h")
+      EXPECT_DOUBLE_EQ(d.width.value(), 0.25);
+    else if (d.input == "foil_gap")
+      EXPECT_DOUBLE_EQ(d.width.value(), 2);
+    else if (d.input == "steel_ms")
+      EXPECT_EQ(d.width.value(), 0);
+    else
+      EXPECT_FALSE(d.width) << d.input;
+  EXPECT_EQ(read(c.resolved_text).resolved_text, c.resolved_text);
+}
+
 TEST(Treatment_CaseReader, Template_CommentedKeysAreUnderstood) {
   // every commented key alone, under the heading it stands below, is known to the reader
   std::istringstream in(case_template());

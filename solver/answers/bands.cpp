@@ -1,0 +1,379 @@
+#include "answers/bands.hpp"
+
+#include "answers/variance_shares.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <optional>
+
+namespace tq::answers {
+
+using treatment::Case;
+using treatment::Stage;
+
+namespace {
+
+constexpr double nan = std::numeric_limits<double>::quiet_NaN();
+constexpr double inf = std::numeric_limits<double>::infinity();
+constexpr double least_share_told = 0.01;
+
+/// How the members of a figure are brought to the fine grid, and on which scale its variance is shared out.
+enum class Nature {
+  difference, ///< moved by fine minus coarse; variance of the value
+  ratio,      ///< multiplied by fine over coarse; variance of its rank, for its few large values tell little
+};
+
+template <class Of>
+struct Figure {
+  const char *key, *unit, *long_name;
+  double (*value)(const Of&);
+  Nature nature = Nature::difference;
+  double least = -inf, most = inf;
+  bool absent_is_never = false; ///< a time: no value means that it never comes
+};
+
+using ZoneFigure = Figure<ZoneAnswer>;
+using StationFigure = Figure<StationAnswer>;
+
+const std::vector<ZoneFigure>& zone_figures() {
+  using Z = ZoneAnswer;
+  static const std::vector<ZoneFigure> figures = {
+      {"reaches_temperature", "s", "reaches the hardening temperature, from closing the door",
+       [](const Z& z) { return z.reaches_temperature_s; }, Nature::difference, 0, inf, true},
+      {"soak", "s", "time at temperature before the blade came out", [](const Z& z) { return z.soak_s; },
+       Nature::difference, 0},
+      {"timer_from_door", "s", "timer for the asked soak, from closing the door",
+       [](const Z& z) { return z.timer_from_door_s; }, Nature::difference, 0, inf, true},
+      {"austenite", "1", "share of austenite at the end of the soak", [](const Z& z) { return z.austenite; },
+       Nature::difference, 0, 1},
+      {"carbon_in_solution", "percent", "carbon in solution in the austenite, by mass",
+       [](const Z& z) { return z.carbon_in_solution; }, Nature::difference, 0},
+      {"undissolved_carbide", "1", "carbide left undissolved, by mass",
+       [](const Z& z) { return z.undissolved_carbide; }, Nature::difference, 0, 1},
+      {"into_bath", "degC", "temperature on entering the bath", [](const Z& z) { return z.into_bath_degC; }},
+      {"transformed", "1", "pearlite and bainite, worst through the thickness",
+       [](const Z& z) { return z.transformed; }, Nature::ratio, 0, 1},
+      {"pearlite", "1", "share of pearlite", [](const Z& z) { return z.pearlite; }, Nature::ratio, 0, 1},
+      {"bainite", "1", "share of bainite", [](const Z& z) { return z.bainite; }, Nature::ratio, 0, 1},
+      {"rate_margin", "1", "1 / Scheil sum of the 1 % start over transfer and quench",
+       [](const Z& z) { return z.rate_margin; }, Nature::ratio, 0},
+      {"time_700_to_500", "s", "time from 700 to 500 degC on cooling",
+       [](const Z& z) { return z.t700_500_s; }, Nature::ratio, 0},
+      {"time_800_to_500", "s", "time from 800 to 500 degC on cooling",
+       [](const Z& z) { return z.t800_500_s; }, Nature::ratio, 0},
+      {"martensite_start", "degC", "martensite start temperature", [](const Z& z) { return z.ms_degC; }},
+      {"martensite", "1", "share of martensite before tempering", [](const Z& z) { return z.martensite; },
+       Nature::difference, 0, 1},
+      {"retained_austenite", "1", "share of retained austenite before tempering",
+       [](const Z& z) { return z.retained_austenite; }, Nature::difference, 0, 1},
+      {"hardness_as_quenched", "1", "Rockwell C hardness as quenched",
+       [](const Z& z) { return z.as_quenched_HRC; }},
+      {"hardness_tempered", "1", "Rockwell C hardness after tempering",
+       [](const Z& z) { return z.tempered_HRC; }},
+  };
+  return figures;
+}
+
+/// Not rounded to minutes, as the station's own figure is.
+double timer_of_worst_zone(const StationAnswer& s) {
+  double latest = 0;
+  for (const ZoneAnswer& z : s.zones)
+    latest = std::isfinite(z.timer_from_door_s) ? std::max(latest, z.timer_from_door_s) : nan;
+  return latest;
+}
+
+const std::vector<StationFigure>& station_figures() {
+  using S = StationAnswer;
+  static const std::vector<StationFigure> figures = {
+      {"timer_from_door", "s", "timer for the asked soak in the worst zone, not rounded, from the door",
+       timer_of_worst_zone, Nature::difference, 0, inf, true},
+      {"lift_below_smoke", "s", "seconds in the bath until the surface is below the smoke temperature",
+       [](const S& s) { return s.lift_below_smoke_s; }, Nature::ratio, 0, inf, true},
+      {"lift_below_flash", "s", "seconds in the bath until the surface is below the flash point",
+       [](const S& s) { return s.lift_below_flash_s; }, Nature::ratio, 0, inf, true},
+      {"surface_at_lift", "degC", "hottest surface on lifting out of the bath",
+       [](const S& s) { return s.surface_at_lift_degC; }},
+      {"centre_at_lift", "degC", "hottest point inside on lifting out of the bath",
+       [](const S& s) { return s.centre_at_lift_degC; }},
+      {"bath_rise", "K", "rise of the bath's temperature", [](const S& s) { return s.bath_rise_K; }},
+      {"bath_end", "degC", "temperature of the bath at the end", [](const S& s) { return s.bath_end_degC; }},
+      {"hardness_as_quenched_least", "1", "least Rockwell C hardness as quenched",
+       [](const S& s) { return s.hrc_as_quenched_least; }},
+      {"hardness_as_quenched_most", "1", "greatest Rockwell C hardness as quenched",
+       [](const S& s) { return s.hrc_as_quenched_most; }},
+      {"hardness_tempered_least", "1", "least Rockwell C hardness after tempering",
+       [](const S& s) { return s.hrc_tempered_least; }},
+      {"hardness_tempered_most", "1", "greatest Rockwell C hardness after tempering",
+       [](const S& s) { return s.hrc_tempered_most; }},
+      {"soft_depth", "m", "depth down to half of the carbon at the edge, below the scale",
+       [](const S& s) { return s.surface.soft_depth_m; }, Nature::difference, 0},
+      {"scale_loss", "m", "steel lost to the scale, per side",
+       [](const S& s) { return s.surface.scale_loss_m; }, Nature::difference, 0},
+      {"grind_per_side", "m", "to be ground off each side after hardening",
+       [](const S& s) { return s.surface.grind_per_side_m; }, Nature::difference, 0},
+      {"least_edge", "m", "least edge thickness to leave before hardening",
+       [](const S& s) { return s.surface.least_edge_m; }, Nature::difference, 0},
+      {"grain_number", "1", "ASTM grain number of the coarsest zone at the end of the soak",
+       [](const S& s) { return s.surface.grain_number; }},
+  };
+  return figures;
+}
+
+/// A member's figure as it would be on the fine grid.
+double corrected(double value, double fine, double coarse, Nature nature, double least, double most) {
+  if (std::isnan(value))
+    return value;
+  double out = value;
+  if (nature == Nature::difference && std::isfinite(fine - coarse))
+    out = value + (fine - coarse);
+  else if (nature == Nature::ratio && std::isfinite(fine / coarse) && fine > 0)
+    out = value * (fine / coarse);
+  return std::clamp(out, least, most);
+}
+
+/// The value below which the share q of the sorted values lies, between neighbours by the straight line.
+double quantile(const std::vector<double>& sorted, double q) {
+  const double at =
+      std::clamp(q * static_cast<double>(sorted.size()) - 0.5, 0.0, static_cast<double>(sorted.size() - 1));
+  const auto low = static_cast<std::size_t>(at);
+  const std::size_t high = std::min(low + 1, sorted.size() - 1);
+  if (sorted[low] == sorted[high])
+    return sorted[low];
+  return std::isfinite(sorted[high])
+             ? sorted[low] + (at - static_cast<double>(low)) * (sorted[high] - sorted[low])
+             : sorted[high];
+}
+
+std::vector<Cause> causes_of(const VarianceShares& shares, const std::vector<double>& y) {
+  const std::vector<double> all = shares(y);
+  std::vector<Cause> causes;
+  for (std::size_t i = 0; i < all.size(); ++i)
+    if (all[i] >= least_share_told)
+      causes.push_back({i, all[i]});
+  std::stable_sort(causes.begin(), causes.end(),
+                   [](const Cause& a, const Cause& b) { return a.share > b.share; });
+  return causes;
+}
+
+/// What the members have in common while their figures are gathered.
+struct Gathered {
+  std::vector<std::vector<StationAnswer>> members; ///< those that came through
+  std::vector<std::size_t> numbers;                ///< their numbers in the sample
+  const VarianceShares& shares;
+  std::size_t drawn; ///< members, failed ones included
+  bool keep;
+};
+
+/// The band of one figure; nothing when neither the point answer nor a member has it.
+template <class Of, class Pick>
+std::optional<Band> band_of(const Figure<Of>& figure, const Gathered& all, double fine, double coarse,
+                            const Pick& member) {
+  Band band;
+  band.key = figure.key;
+  band.unit = figure.unit;
+  band.long_name = figure.long_name;
+  band.nominal = fine;
+  std::vector<double> values, sorted;
+  bool plain = true;
+  for (const auto& one : all.members) {
+    const double v =
+        corrected(figure.value(member(one)), fine, coarse, figure.nature, figure.least, figure.most);
+    values.push_back(v);
+    plain = plain && std::isfinite(v);
+    if (!std::isnan(v))
+      sorted.push_back(v);
+  }
+  if (sorted.empty())
+    return std::nullopt;
+  band.known = static_cast<double>(sorted.size()) / static_cast<double>(values.size());
+  if (figure.absent_is_never)
+    sorted.resize(values.size(), inf);
+  std::sort(sorted.begin(), sorted.end());
+  band.low = quantile(sorted, 0.05);
+  band.middle = quantile(sorted, 0.5);
+  band.high = quantile(sorted, 0.95);
+  if (band.high > band.low)
+    band.causes =
+        causes_of(all.shares, plain && figure.nature == Nature::difference ? values : ranks(values));
+  if (all.keep) {
+    band.members.assign(all.drawn, nan);
+    for (std::size_t m = 0; m < values.size(); ++m)
+      band.members[all.numbers[m]] = values[m];
+  }
+  return band;
+}
+
+/// The share of members for which `passes` holds.
+template <class Passes>
+BandedVerdict banded(const Gathered& all, const Passes& passes) {
+  std::vector<double> y;
+  double sum = 0;
+  for (std::size_t m = 0; m < all.members.size(); ++m) {
+    y.push_back(passes(m) ? 1 : 0);
+    sum += y.back();
+  }
+  BandedVerdict v;
+  v.passing = sum / static_cast<double>(y.size());
+  v.verdict = verdict_of(v.passing);
+  v.causes = causes_of(all.shares, y);
+  return v;
+}
+
+StationBands station_bands(const Case& c, const Gathered& all, std::size_t station, const StationAnswer& fine,
+                           const StationAnswer& coarse) {
+  StationBands out;
+  out.name = fine.name;
+  for (const StationFigure& figure : station_figures()) {
+    const auto member = [&](const std::vector<StationAnswer>& m) -> const StationAnswer& {
+      return m[station];
+    };
+    if (auto band = band_of(figure, all, figure.value(fine), figure.value(coarse), member))
+      out.figures.push_back(std::move(*band));
+  }
+  const bool soaked = fine.soak.verdict != Verdict::not_asked;
+  const bool hardened = fine.quench.verdict != Verdict::not_asked;
+  const bool wished = fine.hardness.verdict != Verdict::not_asked;
+  const std::size_t n = all.members.size();
+  std::vector<char> soak(n, 1), quench(n, 1), hardness(n, 1);
+  for (std::size_t z = 0; z < out.zones.size(); ++z) {
+    ZoneBands& zone = out.zones[z];
+    const ZoneAnswer &f = fine.zones[z], &k = coarse.zones[z];
+    zone.name = f.name;
+    const auto member = [&](const std::vector<StationAnswer>& m) -> const ZoneAnswer& {
+      return m[station].zones[z];
+    };
+    for (const ZoneFigure& figure : zone_figures())
+      if (auto band = band_of(figure, all, figure.value(f), figure.value(k), member))
+        zone.figures.push_back(std::move(*band));
+    const auto verdict = [&](bool asked, std::vector<char>& of_station, const auto& passes) {
+      if (!asked)
+        return BandedVerdict{};
+      for (std::size_t m = 0; m < n; ++m)
+        of_station[m] = static_cast<char>(of_station[m] != 0 && passes(m));
+      return banded(all, passes);
+    };
+    zone.soak = verdict(soaked, soak, [&](std::size_t m) {
+      const ZoneAnswer& a = member(all.members[m]);
+      return a.austenite >= c.thresholds.austenite_least &&
+             a.carbon_in_solution >= c.steel.austenitising.carbon_wanted_wt;
+    });
+    zone.hardens = verdict(hardened, quench, [&](std::size_t m) {
+      return corrected(member(all.members[m]).transformed, f.transformed, k.transformed, Nature::ratio, 0,
+                       1) <= c.thresholds.transformed_pass;
+    });
+    zone.hardness = verdict(wished, hardness, [&](std::size_t m) {
+      const double hrc = corrected(member(all.members[m]).tempered_HRC, f.tempered_HRC, k.tempered_HRC,
+                                   Nature::difference, -inf, inf);
+      return hrc >= c.wishes.hrc_from && hrc <= c.wishes.hrc_to;
+    });
+  }
+  if (soaked) // too hot or too short a soak is no matter of one zone
+    out.soak = banded(all, [&](std::size_t m) {
+      return soak[m] != 0 && all.members[m][station].soak.verdict == Verdict::pass;
+    });
+  if (hardened)
+    out.quench = banded(all, [&](std::size_t m) { return quench[m] != 0; });
+  if (wished)
+    out.hardness = banded(all, [&](std::size_t m) { return hardness[m] != 0; });
+  return out;
+}
+
+const Band* found(const std::vector<Band>& figures, const std::string& key) {
+  const auto at = std::find_if(figures.begin(), figures.end(), [&](const Band& b) { return b.key == key; });
+  return at == figures.end() ? nullptr : &*at;
+}
+
+std::vector<StationAnswer> member_answer(const Case& c, const std::vector<UncertainInput>& inputs,
+                                         const double* changes) {
+  std::vector<StationAnswer> answers = quick_answer(perturbed(c, inputs, changes));
+  for (std::size_t i = 0; i < inputs.size(); ++i)
+    if (inputs[i].adjust)
+      for (StationAnswer& station : answers)
+        inputs[i].adjust(station, changes[i]);
+  return answers;
+}
+
+} // namespace
+
+Verdict verdict_of(double passing) {
+  return passing >= passing_for_pass ? Verdict::pass
+                                     : (passing >= passing_for_marginal ? Verdict::marginal : Verdict::fail);
+}
+
+const Band* ZoneBands::find(const std::string& key) const { return found(figures, key); }
+const Band* StationBands::find(const std::string& key) const { return found(figures, key); }
+
+Bands bands(const Case& given, const Answers& nominal, const BandSettings& settings, Executor& executor,
+            const BandProgress& progress) {
+  Case c = given;
+  if (c.has(Stage::furnace) && !c.furnace.timer_s) {
+    c.furnace.timer_s = nominal.stations.front().timer_used_s;
+    c.furnace.timer_start = treatment::TimerStart::door;
+  }
+  Bands out;
+  out.members = settings.members;
+  out.seed = settings.seed;
+  out.inputs = uncertain_inputs(c);
+  const auto n = static_cast<std::size_t>(settings.members);
+  const std::size_t d = out.inputs.size();
+  const std::vector<double> points = sobol_points(n, d, settings.seed);
+  std::vector<double> changes(points.size());
+  for (std::size_t i = 0; i < points.size(); ++i)
+    changes[i] = out.inputs[i % d].distribution.quantile(points[i]);
+
+  std::vector<StationAnswer> coarse;
+  std::vector<std::vector<StationAnswer>> members(n);
+  std::vector<std::string> failures(n);
+  const auto work = [&](std::size_t i) {
+    if (i == n) {
+      coarse = quick_answer(c);
+      return;
+    }
+    try {
+      members[i] = member_answer(c, out.inputs, changes.data() + i * d);
+    } catch (const treatment::SolverError& e) {
+      failures[i] = e.what();
+    }
+  };
+  const Executor::GoOn go_on = [&](std::size_t done) {
+    return !progress || progress(static_cast<double>(done) / static_cast<double>(n + 1));
+  };
+  executor.for_each_index(n + 1, work, go_on);
+
+  std::vector<std::size_t> sound;
+  for (std::size_t i = 0; i < n; ++i)
+    if (failures[i].empty())
+      sound.push_back(i);
+    else if (out.failed++ == 0)
+      out.first_failure = failures[i];
+  if (2 * sound.size() < n)
+    throw treatment::SolverError(
+        "the solver gave up at more than half of the members of the bands; the first: " + out.first_failure);
+  std::vector<double> sound_points, sound_changes;
+  std::vector<std::vector<StationAnswer>> sound_members;
+  for (const std::size_t i : sound) {
+    const auto from = static_cast<std::ptrdiff_t>(i * d), to = static_cast<std::ptrdiff_t>((i + 1) * d);
+    sound_points.insert(sound_points.end(), points.begin() + from, points.begin() + to);
+    sound_changes.insert(sound_changes.end(), changes.begin() + from, changes.begin() + to);
+    sound_members.push_back(std::move(members[i]));
+  }
+  const VarianceShares shares(sound.size(), d, sound_points, sound_changes);
+  const Gathered all{std::move(sound_members), sound, shares, n, settings.keep_members};
+  for (std::size_t s = 0; s < nominal.stations.size(); ++s)
+    out.stations.push_back(station_bands(c, all, s, nominal.stations[s], coarse[s]));
+  const auto worst = [&](BandedVerdict StationBands::*which) {
+    const StationBands* at = &out.stations.front();
+    for (const StationBands& s : out.stations)
+      if (std::isnan((at->*which).passing) || (s.*which).passing < (at->*which).passing)
+        at = &s;
+    return at->*which;
+  };
+  out.soak = worst(&StationBands::soak);
+  out.quench = worst(&StationBands::quench);
+  out.hardness = worst(&StationBands::hardness);
+  if (settings.keep_members)
+    out.sample = std::move(changes);
+  return out;
+}
+
+} // namespace tq::answers

@@ -1,0 +1,93 @@
+// Every line of typical_uncertainty.toml is understood and changes what it names.
+#include "../../support/file_records.hpp"
+#include "answers/uncertain_inputs.hpp"
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <cmath>
+
+using namespace tq;
+using namespace tq::answers;
+
+namespace {
+
+treatment::Case read(const std::string& name, const std::string& more = "") {
+  const std::filesystem::path folder = std::filesystem::path(TQ_SOURCE_DIR) / "cases";
+  return treatment::read_case(*test::read_file(folder / name) + more, name, test::FileRecords(folder));
+}
+
+const UncertainInput* find(const std::vector<UncertainInput>& inputs, const std::string& key) {
+  const auto at = std::find_if(inputs.begin(), inputs.end(), [&](const auto& i) { return i.key == key; });
+  return at == inputs.end() ? nullptr : &*at;
+}
+
+} // namespace
+
+TEST(UncertainInputs, EveryShippedInputMattersToSomeCase) {
+  std::vector<std::string> seen;
+  for (const char* name : {"drop_point_o1.toml", "petty_1084_vegetable.toml", "tapered_bar_quench.toml"})
+    for (const UncertainInput& input : uncertain_inputs(read(name))) {
+      EXPECT_TRUE(input.apply || input.adjust) << input.key;
+      EXPECT_FALSE(input.name.empty()) << input.key;
+      EXPECT_FALSE(input.source.empty()) << input.key;
+      seen.push_back(input.key);
+    }
+  for (const auto& input : read("drop_point_o1.toml").uncertainty.usual.inputs)
+    EXPECT_NE(std::find(seen.begin(), seen.end(), input.key), seen.end()) << input.key;
+}
+
+TEST(UncertainInputs, OnlyWhatTheStagesUse) {
+  const auto inputs = uncertain_inputs(read("tapered_bar_quench.toml"));
+  EXPECT_EQ(find(inputs, "furnace_reading"), nullptr);
+  EXPECT_EQ(find(inputs, "steel_pearlite"), nullptr) << "an inert steel has none";
+  EXPECT_NE(find(inputs, "oil_h"), nullptr);
+}
+
+TEST(UncertainInputs, WidthsComeFromCaseOrRecord) {
+  const auto usual = uncertain_inputs(read("drop_point_o1.toml"));
+  // 90 % within 40 % of the heat transfer, a factor 3 of the gap: what the records state
+  EXPECT_NEAR(find(usual, "oil_h")->distribution.quantile(0.95), 1.4, 1e-9);
+  EXPECT_NEAR(find(usual, "foil_gap")->distribution.quantile(0.05), 1.0 / 3, 1e-9);
+  EXPECT_NEAR(find(usual, "furnace_reading")->distribution.quantile(0.95), 6, 1e-9);
+  const auto own = uncertain_inputs(read("drop_point_o1.toml", "\n[uncertainty]\noil_h = \"measured\"\n"
+                                                               "foil_gap = 2\nfurnace_reading = \"4 K\"\n"
+                                                               "oven_reading = \"from memory\"\n"
+                                                               "transfer_time = \"exact\"\n"));
+  EXPECT_NEAR(find(own, "oil_h")->distribution.quantile(0.95), 1.2, 1e-9);
+  EXPECT_NEAR(find(own, "foil_gap")->distribution.quantile(0.95), 2, 1e-9);
+  EXPECT_NEAR(find(own, "furnace_reading")->distribution.quantile(0.05), -4, 1e-9);
+  EXPECT_NEAR(find(own, "oven_reading")->distribution.quantile(0.95), 25, 1e-9);
+  EXPECT_EQ(find(own, "transfer_time"), nullptr) << "exact";
+}
+
+TEST(UncertainInputs, MiddleChangesNothing_OthersChangeWhatTheyName) {
+  const treatment::Case c = read("drop_point_o1.toml");
+  const auto inputs = uncertain_inputs(c);
+  std::vector<double> changes;
+  for (const UncertainInput& input : inputs)
+    changes.push_back(input.distribution.middle());
+  const treatment::Case same = perturbed(c, inputs, changes.data());
+  EXPECT_NEAR(same.furnace.reading_offset_K, c.furnace.reading_offset_K, 1e-12);
+  EXPECT_NEAR(same.wrap.gap_m[0], c.wrap.gap_m[0], 1e-15);
+  EXPECT_NEAR(same.steel.transformation.pearlite_factor, c.steel.transformation.pearlite_factor, 1e-12);
+  EXPECT_NEAR(same.blade.stations[0].profile.thickness_at(0), c.blade.stations[0].profile.thickness_at(0),
+              1e-15);
+
+  treatment::Case thick = c;
+  find(inputs, "edge_thickness")->apply(thick, 1e-4);
+  const section::Profile &before = c.blade.stations[0].profile, &after = thick.blade.stations[0].profile;
+  EXPECT_NEAR(after.thickness_at(after.width()), before.thickness_at(before.width()) + 1e-4, 1e-12);
+  EXPECT_NEAR(after.thickness_at(0), before.thickness_at(0), 1e-12);
+  EXPECT_TRUE(after.symmetric());
+  find(inputs, "edge_thickness")->apply(thick, -1);
+  EXPECT_NEAR(after.thickness_at(after.width()), section::least_thickness, 1e-12) << "still a section";
+
+  treatment::Case quick = c;
+  find(inputs, "transfer_time")->apply(quick, -100);
+  EXPECT_GT(quick.transfer.time_s, 0);
+  treatment::Case cold = c;
+  find(inputs, "coldest")->apply(cold, -3);
+  EXPECT_NEAR(cold.cool.lowest_degC, 17, 1e-12);
+  EXPECT_NEAR(cold.cool.air_degC, 17, 1e-12) << "a blade cooled to the room's temperature follows the room";
+}
