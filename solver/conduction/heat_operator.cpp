@@ -183,6 +183,17 @@ double flux(const FaceExchange& face, double emissivity, double T, double T_env,
     q += emissivity * stefan_boltzmann_W_m2K4 * (fourth(T) - env_fourth);
   return q;
 }
+/// A bare face with nothing but a table of h over T: the usual one in a bath, and a tenth of all the time.
+double convect(const UniformTable& htc, double env, std::size_t count, const double* T, const double* length,
+               const double* inverse_mass, std::size_t stride, double* rate) {
+  double out = 0;
+  for (std::size_t n = 0, b = 0; n < count; ++n, b += stride) {
+    const double q = htc.value(T[b]) * (T[b] - env);
+    rate[b] -= q * (inverse_mass[b] * length[n]);
+    out += q * length[n];
+  }
+  return out;
+}
 double flux_slope(const FaceExchange& face, double emissivity, double T, double T_env) {
   const double K = kelvin(T);
   return (face.htc ? face.htc->value(T) + face.htc->slope(T) * (T - T_env) : face.htc_constant_W_m2K) +
@@ -204,6 +215,11 @@ double HeatOperator::boundary_fluxes(double t, double env, double* d) {
     const double emissivity =
         surround_.emissivity && face.emissivity > 0 ? surround_.emissivity(t) : face.emissivity;
     const bool two = has_second(f);
+    if (cover_.empty() && !two && face.htc && !(emissivity > 0) && surround_.extra_K.empty()) {
+      out += convect(*face.htc, env, count, T_.data() + side.first, side.length.data(),
+                     inverse_mass_.data() + side.first, side.stride, d + side.first);
+      continue;
+    }
     for (std::size_t n = 0; n < count; ++n) {
       const std::size_t b = side.body(n);
       double T_inner = T_[b];

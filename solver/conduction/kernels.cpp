@@ -37,34 +37,52 @@ void conduct(std::size_t nx, std::size_t ny, const double* __restrict T, const d
     const double* __restrict g = along + o;
     const double* __restrict im = inverse_mass + o;
     double* __restrict d = du + o;
-    for (std::size_t i = 0; i + 1 < nx; ++i)
-      x[i] = g[i] * 0.5 * (c[i] + c[i + 1]) * (t[i + 1] - t[i]);
-    x[nx - 1] = 0;
-    if (j + 1 < ny) {
-      const double* __restrict tn = t + nx;
-      const double* __restrict cn = c + nx;
-      const double* __restrict ga = across + o;
+    // one pass for all fluxes that start here, so that each number is loaded once
+    double* __restrict fx = x;
+    double* __restrict fu = up;
+    double* __restrict fr = rising;
+    double* __restrict ff = falling;
+    const double* __restrict fd = down;
+    double* __restrict fb = below;
+    fx[nx - 1] = 0;
+    if (j + 1 == ny) {
+      for (std::size_t i = 0; i + 1 < nx; ++i)
+        fx[i] = g[i] * 0.5 * (c[i] + c[i + 1]) * (t[i + 1] - t[i]);
       for (std::size_t i = 0; i < nx; ++i)
-        up[i] = ga[i] * 0.5 * (c[i] + cn[i]) * (tn[i] - t[i]);
-      if (diagonal) {
-        const double* __restrict s = diagonal + o;
-        for (std::size_t i = 0; i + 1 < nx; ++i) {
-          const double q = s[i] * 0.25 * ((c[i] + c[i + 1]) + (cn[i] + cn[i + 1]));
-          rising[i] = q * (tn[i + 1] - t[i]);
-          falling[i] = q * (tn[i] - t[i + 1]);
-        }
-        rising[nx - 1] = falling[nx - 1] = 0;
-        for (std::size_t i = 0; i < nx; ++i)
-          d[i] = ((x[i] - x[i - 1]) + (up[i] - down[i]) + below[i] - (rising[i] - falling[i - 1])) * im[i];
-        for (std::size_t i = 0; i < nx; ++i)
-          below[i] = rising[i - 1] - falling[i];
-      } else {
-        for (std::size_t i = 0; i < nx; ++i)
-          d[i] = ((x[i] - x[i - 1]) + (up[i] - down[i])) * im[i];
+        d[i] = ((fx[i] - fx[i - 1]) - fd[i] + fb[i]) * im[i];
+      break;
+    }
+    const double* __restrict tn = t + nx;
+    const double* __restrict cn = c + nx;
+    const double* __restrict ga = across + o;
+    fu[nx - 1] = ga[nx - 1] * 0.5 * (c[nx - 1] + cn[nx - 1]) * (tn[nx - 1] - t[nx - 1]);
+    if (diagonal) {
+      const double* __restrict s = diagonal + o;
+      for (std::size_t i = 0; i + 1 < nx; ++i) {
+        const double c0 = c[i], c1 = c[i + 1], cn0 = cn[i], cn1 = cn[i + 1];
+        const double t0 = t[i], t1 = t[i + 1], tn0 = tn[i], tn1 = tn[i + 1];
+        const double row = c0 + c1;
+        fx[i] = g[i] * 0.5 * row * (t1 - t0);
+        fu[i] = ga[i] * 0.5 * (c0 + cn0) * (tn0 - t0);
+        const double q = s[i] * 0.25 * (row + (cn0 + cn1));
+        fr[i] = q * (tn1 - t0);
+        ff[i] = q * (tn0 - t1);
+      }
+      fr[nx - 1] = ff[nx - 1] = 0;
+      const double* x_before = fx - 1;
+      const double* f_before = ff - 1;
+      const double* r_before = fr - 1;
+      for (std::size_t i = 0; i < nx; ++i) {
+        d[i] = ((fx[i] - x_before[i]) + (fu[i] - fd[i]) + fb[i] - (fr[i] - f_before[i])) * im[i];
+        fb[i] = r_before[i] - ff[i];
       }
     } else {
+      for (std::size_t i = 0; i + 1 < nx; ++i) {
+        fx[i] = g[i] * 0.5 * (c[i] + c[i + 1]) * (t[i + 1] - t[i]);
+        fu[i] = ga[i] * 0.5 * (c[i] + cn[i]) * (tn[i] - t[i]);
+      }
       for (std::size_t i = 0; i < nx; ++i)
-        d[i] = ((x[i] - x[i - 1]) - down[i] + below[i]) * im[i];
+        d[i] = ((fx[i] - fx[i - 1]) + (fu[i] - fd[i])) * im[i];
     }
     std::swap(up, down);
   }
