@@ -19,7 +19,7 @@ namespace tq::answers {
 inline constexpr int fewest_members = 32, most_members = 100000;
 
 struct BandSettings {
-  int members = 256;         ///< fewest_members to most_members; powers of two fill the space best
+  int members = 128;         ///< fewest_members to most_members; powers of two fill the space best
   std::uint64_t seed = 1;    ///< same seed and members, same bands, whatever the executor
   bool keep_members = false; ///< fill Bands::sample and Band::members
 };

@@ -112,10 +112,65 @@ Json provenance(const std::vector<treatment::Run>& runs, const Origin& origin) {
   return out;
 }
 
+Json causes(const answers::Bands& bands, const std::vector<answers::Cause>& list) {
+  Json out = Json::array();
+  for (const answers::Cause& cause : list)
+    out.push_back({{"input", bands.inputs.at(cause.input).key}, {"share", number(cause.share)}});
+  return out;
+}
+
+Json banded(const answers::Bands& bands, const answers::BandedVerdict& v) {
+  return {{"verdict", verdict_key(v.verdict)},
+          {"passing", number(v.passing)},
+          {"causes", causes(bands, v.causes)}};
+}
+
+Json figures_with_bands(const answers::Bands& bands, const std::vector<answers::Band>& figures) {
+  Json out = Json::object();
+  for (const answers::Band& band : figures)
+    out[band.key] = {{"nominal", number(band.nominal)}, {"middle", number(band.middle)},
+                     {"low", number(band.low)},         {"high", number(band.high)},
+                     {"known", number(band.known)},     {"causes", causes(bands, band.causes)}};
+  return out;
+}
+
+Json bands_json(const answers::Bands& bands) {
+  Json out = {{"members", bands.members},
+              {"failed", bands.failed},
+              {"first_failure", bands.first_failure},
+              {"seed", bands.seed},
+              {"soak", banded(bands, bands.soak)},
+              {"quench", banded(bands, bands.quench)},
+              {"hardness", banded(bands, bands.hardness)}};
+  out["inputs"] = Json::array();
+  for (const answers::UncertainInput& input : bands.inputs)
+    out["inputs"].push_back(
+        {{"key", input.key}, {"name", input.name}, {"width", input.width}, {"source", input.source}});
+  out["stations"] = Json::array();
+  for (const answers::StationBands& s : bands.stations) {
+    Json one = {{"name", s.name},
+                {"soak", banded(bands, s.soak)},
+                {"quench", banded(bands, s.quench)},
+                {"hardness", banded(bands, s.hardness)},
+                {"figures", figures_with_bands(bands, s.figures)}};
+    one["zones"] = Json::object();
+    for (int k = 0; k < treatment::zone_count; ++k) {
+      const answers::ZoneBands& zone = s.zones[static_cast<std::size_t>(k)];
+      one["zones"][treatment::zone_name(static_cast<treatment::Zone>(k))] = {
+          {"soak", banded(bands, zone.soak)},
+          {"hardens", banded(bands, zone.hardens)},
+          {"hardness", banded(bands, zone.hardness)},
+          {"figures", figures_with_bands(bands, zone.figures)}};
+    }
+    out["stations"].push_back(one);
+  }
+  return out;
+}
+
 } // namespace
 
 std::string answers_json(const treatment::Case& c, const std::vector<treatment::Run>& runs,
-                         const answers::Answers& a, const Origin& origin) {
+                         const answers::Answers& a, const Origin& origin, const answers::Bands* bands) {
   Json out = {{"schema", "thinquench-answers"}, {"schema_version", schema_version}, {"title", a.title}};
   out["stages"] = Json::array();
   for (const treatment::Stage stage : c.stages)
@@ -130,6 +185,8 @@ std::string answers_json(const treatment::Case& c, const std::vector<treatment::
   out["stations"] = Json::array();
   for (const answers::StationAnswer& s : a.stations)
     out["stations"].push_back(station(s));
+  if (bands != nullptr)
+    out["bands"] = bands_json(*bands);
   out["cautions"] = Json::array();
   for (const answers::Caution& caution : a.cautions)
     out["cautions"].push_back({{"beside", caution.beside}, {"text", caution.text}});
@@ -142,8 +199,8 @@ std::string answers_json(const treatment::Case& c, const std::vector<treatment::
 }
 
 std::string answers_json(const treatment::Case& c, const std::vector<treatment::Run>& runs,
-                         const answers::Answers& a, const OutputInfo& info) {
-  return answers_json(c, runs, a, describe_origin(c, runs, a, info));
+                         const answers::Answers& a, const OutputInfo& info, const answers::Bands* bands) {
+  return answers_json(c, runs, a, describe_origin(c, runs, a, info), bands);
 }
 
 } // namespace tq::output

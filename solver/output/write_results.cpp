@@ -11,9 +11,11 @@
 
 namespace tq::output {
 
-std::vector<std::filesystem::path>
-write_results(const treatment::Case& c, const std::vector<treatment::Run>& runs, const answers::Answers& a,
-              const std::filesystem::path& folder, const std::string& stem, const OutputInfo& info) {
+std::vector<std::filesystem::path> write_results(const treatment::Case& c,
+                                                 const std::vector<treatment::Run>& runs,
+                                                 const answers::Answers& a,
+                                                 const std::filesystem::path& folder, const std::string& stem,
+                                                 const OutputInfo& info, const answers::Bands* bands) {
   if (runs.size() != a.stations.size())
     throw std::logic_error("one answer per run is needed");
   const Origin origin = describe_origin(c, runs, a, info);
@@ -29,9 +31,9 @@ write_results(const treatment::Case& c, const std::vector<treatment::Run>& runs,
   };
   for (std::size_t k = 0; k < runs.size(); ++k)
     add(station_stem(k) + ".svg").write(picture_svg(c, runs[k], a.stations[k]));
-  add(stem + ".html").write(report_html(c, runs, a, origin));
+  add(stem + ".html").write(report_html(c, runs, a, origin, {bands}));
   add(stem + "_sheet.html").write(sheet_html(c, runs, a, origin));
-  add(stem + ".json").write(answers_json(c, runs, a, origin));
+  add(stem + ".json").write(answers_json(c, runs, a, origin, bands));
   write_hdf5(add(hdf5_name).temporary(), c, runs, a, origin);
   for (std::size_t k = 0; k < runs.size(); ++k)
     add(station_stem(k) + ".xmf").write(xdmf_text(c, runs[k], k, hdf5_name));

@@ -1,5 +1,7 @@
 #include "program/commands.hpp"
 
+#include "answers/bands.hpp"
+#include "output/band_words.hpp"
 #include "output/files.hpp"
 #include "output/json.hpp"
 #include "output/terminal.hpp"
@@ -9,10 +11,12 @@
 #include "program/material_library.hpp"
 #include "program/progress.hpp"
 #include "program/terminal.hpp"
+#include "program/thread_pool.hpp"
 
 #include <chrono>
 #include <iostream>
 #include <nlohmann/json.hpp>
+#include <optional>
 #include <unistd.h>
 
 namespace tq::program {
@@ -74,31 +78,51 @@ void harden(const Options& options, const Engine& engine, const std::string& com
   {
     ProgressLine line(progress_style(options.quiet));
     answers = engine(opened.contents, runs, [&](double share, treatment::Stage stage) {
-      line.show(share, stage);
+      line.show(share, treatment::stage_name(stage));
       return !watch.interrupted();
     });
   }
   if (watch.interrupted())
     throw treatment::Interrupted();
 
-  output::OutputInfo info;
-  info.command_line = command_line;
-  info.case_file = opened.name;
-  info.record_files = opened.records;
-  info.wall_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
-  const std::vector<fs::path> written =
-      output::write_results(opened.contents, runs, answers, options.output, opened.stem, info);
-
-  if (options.json)
-    std::cout << output::answers_json(opened.contents, runs, answers, info);
-  else if (options.quiet)
-    output::print_short(std::cout, opened.contents, answers);
-  else {
+  // What a person waits for stands on the screen before the bands are computed.
+  const bool tables = !options.json && !options.quiet;
+  if (tables) {
     output::print_answers(std::cout, opened.contents, runs, answers,
                           may_colour(Stream::out, options.no_color));
     if (is_terminal(Stream::out)) // of use to people only
       for (const treatment::Run& run : runs)
         output::print_cooling_chart(std::cout, opened.contents, run);
+    std::cout.flush();
+  }
+  std::optional<answers::Bands> bands;
+  if (options.bands && !options.quiet) {
+    ProgressLine line(progress_style(options.quiet));
+    ThreadPool pool(options.threads);
+    bands = answers::bands(opened.contents, answers, {options.members, options.seed, false}, pool,
+                           [&](double share) {
+                             line.show(share, "bands");
+                             return !watch.interrupted();
+                           });
+  }
+  if (watch.interrupted())
+    throw treatment::Interrupted();
+  if (bands && tables)
+    output::print_bands(std::cout, opened.contents, *bands);
+
+  output::OutputInfo info;
+  info.command_line = command_line;
+  info.case_file = opened.name;
+  info.record_files = opened.records;
+  info.wall_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
+  const std::vector<fs::path> written = output::write_results(opened.contents, runs, answers, options.output,
+                                                              opened.stem, info, bands ? &*bands : nullptr);
+
+  if (options.json)
+    std::cout << output::answers_json(opened.contents, runs, answers, info, bands ? &*bands : nullptr);
+  else if (options.quiet)
+    output::print_short(std::cout, opened.contents, answers);
+  else {
     std::cout << "\nFiles written\n";
     for (const fs::path& file : written)
       std::cout << "  " << file.string() << "\n";

@@ -1,5 +1,6 @@
 #include "program/options.hpp"
 
+#include "answers/bands.hpp"
 #include "output/origin.hpp"
 
 #include <CLI/CLI.hpp>
@@ -22,6 +23,7 @@ constexpr std::array<CommandText, 5> command_texts{{
     {"harden", "Compute a case from furnace to temper: print the answers, write the files.",
      "  thinquench harden my_blade.toml                 answers on the screen, files in out/\n"
      "  thinquench harden my_blade.toml -o monday       files in monday/\n"
+     "  thinquench harden my_blade.toml --no-bands      only the case as stated, at once\n"
      "  thinquench harden my_blade.toml --quiet         one line with the verdicts, no progress\n"
      "  thinquench harden my_blade.toml --json -q       the answers as JSON, no progress\n"},
     {"check", "Read a case and print it with every default filled in; compute nothing.",
@@ -187,7 +189,16 @@ std::variant<Options, std::string> parse_command_line(int argc, const char* cons
   harden->add_option("-o,--output", options.output, "Folder for the files written (default: out)")
       ->type_name("DIR");
   add_json(harden, "The answers as one JSON document instead of tables");
-  add_quiet(harden, "One line with the verdicts instead of tables, and no progress");
+  add_quiet(harden, "One line with the verdicts instead of tables, no progress and no bands");
+  harden->add_flag("!--no-bands", options.bands, "Only the case as stated, not how far it may be off");
+  harden->add_option("--members", options.members, "Times the uncertain inputs are drawn (default: 128)")
+      ->type_name("N")
+      ->check(CLI::Range(answers::fewest_members, answers::most_members));
+  harden->add_option("--seed", options.seed, "Other draws; the same seed, the same bands (default: 1)")
+      ->type_name("N");
+  harden->add_option("--threads", options.threads, "Threads for the bands (default: all cores)")
+      ->type_name("N")
+      ->check(CLI::Range(1, 1024));
   CLI::App* check = add_command(command_texts[1], Command::check);
   add_case(check);
   add_json(check, "The resolved case and what was assumed, as one JSON document");

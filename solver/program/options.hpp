@@ -1,6 +1,7 @@
 // The command line: its options, its help and its complaints.
 #pragma once
 
+#include <cstdint>
 #include <filesystem>
 #include <optional>
 #include <stdexcept>
@@ -33,6 +34,10 @@ struct Options {
   AskOptions ask;                                 ///< ask: the question
   std::filesystem::path output = "out";           ///< harden: folder of the files written
   std::optional<std::filesystem::path> materials; ///< folder of the records, when named
+  bool bands = true;                              ///< harden: how far the answers may be off
+  int members = 128;                              ///< of the bands
+  std::uint64_t seed = 1;                         ///< of the bands
+  int threads = 0;                                ///< 0 = as many as there are cores
   bool json = false;
   bool quiet = false;
   bool no_color = false;

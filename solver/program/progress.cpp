@@ -16,19 +16,19 @@ ProgressLine::~ProgressLine() {
     std::fputs("\r\033[K", stderr);
 }
 
-void ProgressLine::show(double share, treatment::Stage stage) {
+void ProgressLine::show(double share, const char* what) {
   const auto now = Clock::now();
   if (style_ == Style::none || now - start_ < silent_for)
     return;
   const int percent = std::clamp(static_cast<int>(100 * share), 0, 100);
   if (style_ == Style::redrawn && now - drawn_ >= redraw_every) {
-    std::fprintf(stderr, "\r\033[K%3d %%  %s", percent, treatment::stage_name(stage));
+    std::fprintf(stderr, "\r\033[K%3d %%  %s", percent, what);
     std::fflush(stderr);
     drawn_ = now;
     on_screen_ = true;
   } else if (style_ == Style::lines && percent / 10 > tenth_) {
     tenth_ = percent / 10;
-    std::fprintf(stderr, "thinquench: %d %% (%s)\n", tenth_ * 10, treatment::stage_name(stage));
+    std::fprintf(stderr, "thinquench: %d %% (%s)\n", tenth_ * 10, what);
   }
 }
 

@@ -2,8 +2,6 @@
 // that are over at once.
 #pragma once
 
-#include "treatment/run.hpp"
-
 #include <chrono>
 
 namespace tq::program {
@@ -16,7 +14,8 @@ class ProgressLine {
   ProgressLine& operator=(const ProgressLine&) = delete;
   ~ProgressLine(); ///< wipes a redrawn line
 
-  void show(double share, treatment::Stage stage);
+  /// `what` is being computed.
+  void show(double share, const char* what);
 
  private:
   using Clock = std::chrono::steady_clock;

@@ -99,12 +99,55 @@ TEST_F(Harden, QuietSaysTheVerdictsInOneLine) {
 }
 
 TEST_F(Harden, JsonIsOneDocumentAndNothingElse) {
-  const Outcome outcome = harden({"--json"});
+  const Outcome outcome = harden({"--json", "--no-bands"});
   EXPECT_EQ(outcome.exit_code, 0);
   const auto printed = nlohmann::json::parse(outcome.out);
   EXPECT_EQ(printed.at("schema_version"), 1);
   const auto written = nlohmann::json::parse(read_file(folder.path() / "out/drop_point_o1.json"));
   EXPECT_EQ(printed.at("stations"), written.at("stations"));
+}
+
+TEST_F(Harden, BandsStandInTheOutputUnlessNotWanted) {
+  const Outcome with = harden({"--members", "32"});
+  EXPECT_EQ(with.exit_code, 0);
+  EXPECT_NE(with.out.find("\nBANDS\n"), std::string::npos);
+  EXPECT_LT(with.out.find("HRC as quenched"), with.out.find("\nBANDS\n")) << "the point answers come first";
+  const Outcome without = harden({"--no-bands"});
+  EXPECT_EQ(without.out.find("BANDS"), std::string::npos);
+  EXPECT_FALSE(nlohmann::json::parse(read_file(folder.path() / "out/drop_point_o1.json")).contains("bands"));
+}
+
+TEST_F(Harden, SameSeedSameBandsWhateverTheThreads) {
+  const auto bands = [&](const char* threads, const char* seed) {
+    const Outcome outcome = harden({"--json", "--members", "32", "--threads", threads, "--seed", seed});
+    return nlohmann::json::parse(outcome.out).at("bands");
+  };
+  const auto one = bands("1", "7");
+  EXPECT_EQ(one, bands("3", "7"));
+  EXPECT_NE(one, bands("3", "8"));
+  EXPECT_EQ(one.at("members"), 32);
+  double shares = 0;
+  for (const auto& cause : one.at("stations")[0].at("figures").at("timer_from_door").at("causes"))
+    shares += cause.at("share").get<double>();
+  EXPECT_GT(shares, 0);
+  EXPECT_LE(shares, 1 + 1e-12);
+}
+
+TEST_F(Harden, InterruptedBandsLeaveNoFile) {
+  put_earlier_results();
+  Request many = request(TQ_PROGRAM, {"harden", hunter, "--json", "--members", "20000"});
+  many.signal = SIGINT; // sent with the first line of progress
+  const Outcome outcome = run_command(many);
+  EXPECT_EQ(outcome.exit_code, 130);
+  EXPECT_EQ(outcome.out, "");
+  expect_earlier_results_whole();
+}
+
+TEST_F(Harden, TooFewMembersAreABadCommandLine) {
+  const Outcome outcome = harden({"--members", "3"});
+  EXPECT_EQ(outcome.exit_code, 2);
+  EXPECT_EQ(lines(outcome.err), 1) << outcome.err;
+  EXPECT_NE(outcome.err.find("--members"), std::string::npos) << outcome.err;
 }
 
 TEST_F(Harden, ReadsACaseFromStandardInput) {

@@ -1,0 +1,168 @@
+#include "output/band_words.hpp"
+
+#include "output/text.hpp"
+
+#include <cmath>
+#include <ostream>
+
+namespace tq::output {
+namespace {
+
+using answers::Band;
+using answers::BandedVerdict;
+using answers::Bands;
+using answers::Cause;
+using answers::StationBands;
+using answers::Verdict;
+using answers::ZoneBands;
+
+constexpr std::size_t page_width = 100, label_width = 22;
+constexpr std::size_t causes_told = 2;
+constexpr double worth_telling = 0.05; ///< share of the variance
+
+std::string minutes(double s) { return std::isfinite(s) ? formatted("%.0f", std::ceil(s / 60 - 1e-9)) : "-"; }
+
+/// Reads one value without its unit.
+using Reading = std::string (*)(double);
+
+std::string whole(double v) { return formatted("%.0f", v); }
+std::string half_points(double v) { return formatted("%.1f", 0.5 * std::round(2 * v)); }
+std::string percent(double v) { return formatted(v < 0.0995 ? "%.1f" : "%.0f", 100 * v); }
+std::string times(double v) {
+  return std::isinf(v) ? std::string("any number of") : formatted(v < 9.95 ? "%.1f" : "%.0f", v);
+}
+std::string one_decimal(double v) { return std::isinf(v) ? std::string("never") : formatted("%.1f", v); }
+std::string weight_percent(double v) { return formatted("%.2f", v); }
+
+std::string mostly(const Bands& bands, const std::vector<Cause>& causes) {
+  std::string text;
+  for (std::size_t k = 0; k < std::min(causes_told, causes.size()); ++k)
+    if (causes[k].share >= worth_telling)
+      text += (text.empty() ? "; mostly " : ", ") + bands.inputs.at(causes[k].input).name + " (" +
+              formatted("%.0f %%", 100 * causes[k].share) + ")";
+  return text;
+}
+
+std::string figure_text(const Bands& bands, const Band& band, Reading read, const char* unit) {
+  if (!(band.known > 0))
+    return "-";
+  const std::string middle = read(band.middle), low = read(band.low), high = read(band.high);
+  std::string text = middle + unit;
+  if (low == high)
+    return text + " in nearly every draw";
+  text += ", between " + low + " and " + high + unit;
+  if (band.known < 0.995)
+    text += formatted(" where there is one (%.0f %% of the draws)", 100 * band.known);
+  return text + mostly(bands, band.causes);
+}
+
+/// The zone whose figure is worst, the band's `middle` deciding.
+const ZoneBands& least_zone(const StationBands& s, const std::string& key) {
+  const ZoneBands* least = &s.zones.front();
+  for (const ZoneBands& zone : s.zones) {
+    const Band *a = zone.find(key), *b = least->find(key);
+    if (a != nullptr && (b == nullptr || a->low < b->low))
+      least = &zone;
+  }
+  return *least;
+}
+
+class Writer {
+ public:
+  Writer(const Bands& bands, const StationBands& s) : bands_(bands), s_(s) {}
+
+  void station(const char* label, const char* key, Reading read, const char* unit) {
+    add(label, s_.find(key), read, unit);
+  }
+  void zone(const std::string& label, const ZoneBands& zone, const char* key, Reading read,
+            const char* unit) {
+    add(label, zone.find(key), read, unit);
+  }
+  std::vector<Entry> take() { return std::move(entries_); }
+
+ private:
+  void add(const std::string& label, const Band* band, Reading read, const char* unit) {
+    if (band != nullptr && !std::isnan(band->nominal))
+      entries_.push_back({label, figure_text(bands_, *band, read, unit), {}});
+  }
+
+  const Bands& bands_;
+  const StationBands& s_;
+  std::vector<Entry> entries_;
+};
+
+std::vector<Entry> figures(const treatment::Case& c, const Bands& bands, const StationBands& s) {
+  Writer w(bands, s);
+  const ZoneBands &edge = s.zones[treatment::zone_edge], &thick = s.zones[treatment::zone_thickest];
+  w.station("timer from the door", "timer_from_door", minutes, " min");
+  w.zone("soak, thickest", thick, "soak", minutes, " min");
+  w.zone("carbon in solution", thick, "carbon_in_solution", weight_percent, " %");
+  w.zone("edge into the bath", edge, "into_bath", whole, " degC");
+  const ZoneBands& limiting = least_zone(s, "rate_margin");
+  w.zone("cooling, " + limiting.name, limiting, "rate_margin", times, " times the rate it needs");
+  w.zone("transformed, " + limiting.name, limiting, "transformed", percent, " %");
+  w.station("bath afterwards", "bath_end", whole, " degC");
+  w.station("lift, below flash", "lift_below_flash", one_decimal, " s");
+  w.zone("retained austenite", thick, "retained_austenite", percent, " %");
+  w.zone("HRC as quenched", thick, "hardness_as_quenched", half_points, "");
+  if (c.has(treatment::Stage::temper) && c.temper.count > 0) {
+    w.zone("HRC tempered, edge", edge, "hardness_tempered", half_points, "");
+    w.zone("HRC tempered, spine", s.zones[treatment::zone_spine], "hardness_tempered", half_points, "");
+  }
+  return w.take();
+}
+
+Entry verdict(const char* label, const Bands& bands, const BandedVerdict& v) {
+  std::string text = upper_case(answers::verdict_name(v.verdict)) +
+                     formatted(", passes in %.0f %% of the draws", std::floor(100 * v.passing + 1e-9));
+  if (v.passing > 0 && v.passing < 1)
+    text += mostly(bands, v.causes);
+  return {label, text, {}};
+}
+
+} // namespace
+
+BandWords band_words(const treatment::Case& c, const Bands& bands) {
+  BandWords out;
+  out.heading =
+      formatted("What is not known exactly drawn %d times (%zu inputs, seed %llu): the middle, and the "
+                "band that holds nine in ten. PASS from 95 %% of the draws, MARGINAL from 50 %%.",
+                bands.members, bands.inputs.size(), static_cast<unsigned long long>(bands.seed));
+  if (bands.soak.verdict != Verdict::not_asked)
+    out.verdicts.push_back(verdict("SOAK", bands, bands.soak));
+  if (bands.quench.verdict != Verdict::not_asked)
+    out.verdicts.push_back(verdict("QUENCH", bands, bands.quench));
+  if (bands.hardness.verdict != Verdict::not_asked)
+    out.verdicts.push_back(verdict("HARDNESS", bands, bands.hardness));
+  for (const StationBands& s : bands.stations)
+    out.stations.push_back({s.name, figures(c, bands, s)});
+  if (bands.failed > 0)
+    out.notes.push_back(formatted("%d of %d draws could not be computed and count nowhere; the first: ",
+                                  bands.failed, bands.members) +
+                        bands.first_failure);
+  return out;
+}
+
+void print_bands(std::ostream& out, const treatment::Case& c, const Bands& bands) {
+  const BandWords words = band_words(c, bands);
+  const auto entry = [&](const Entry& e, std::size_t width) {
+    const std::vector<std::string> lines = folded(clean_utf8(e.text), page_width - 2 - width);
+    for (std::size_t k = 0; k < lines.size(); ++k)
+      out << "  " << padded(k == 0 ? e.label : "", width) << lines[k] << "\n";
+  };
+  out << "\nBANDS\n";
+  for (const std::string& text : folded(words.heading, page_width - 2))
+    out << "  " << text << "\n";
+  for (const Entry& e : words.verdicts)
+    entry(e, label_width);
+  for (const BandWords::Station& s : words.stations) {
+    if (words.stations.size() > 1)
+      out << "  " << clean_utf8(s.name) << "\n";
+    for (const Entry& e : s.figures)
+      entry(e, label_width);
+  }
+  for (const std::string& note : words.notes)
+    entry({"!", note, {}}, 2);
+}
+
+} // namespace tq::output
