@@ -190,7 +190,9 @@ std::variant<Options, std::string> parse_command_line(int argc, const char* cons
       ->type_name("DIR");
   add_json(harden, "The answers as one JSON document instead of tables");
   add_quiet(harden, "One line with the verdicts instead of tables, no progress and no bands");
-  harden->add_flag("!--no-bands", options.bands, "Only the case as stated, not how far it may be off");
+  harden->add_flag_callback(
+      "--no-bands", [&options] { options.bands = false; },
+      "Only the case as stated, not how far it may be off");
   harden->add_option("--members", options.members, "Times the uncertain inputs are drawn (default: 128)")
       ->type_name("N")
       ->check(CLI::Range(answers::fewest_members, answers::most_members));
