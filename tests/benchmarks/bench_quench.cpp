@@ -57,12 +57,12 @@ int run(const std::string& option) {
   }
   std::printf("\n## Tapered bar: time against true error and nodes\n\n");
   const Quench quench = quickest_quench(quick ? 9 : 15);
-  if (!quick)
-    scaling(5);
+  scaling(quick ? 3 : 5);
   std::printf("\n## Whole treatment: cases/drop_point_o1.toml\n\n");
   std::printf("| grid | nodes | steps | ms |\n|---|---:|---:|---:|\n");
   const double whole = treatment_ms(drop_point(false), "default", quick ? 11 : 31),
                coarse = treatment_ms(drop_point(true), "coarse, for margins", quick ? 21 : 61);
+  grid_error();
   if (!quick) {
     thread_scaling(drop_point(false));
     print_memory();

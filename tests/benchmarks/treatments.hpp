@@ -17,6 +17,9 @@ double treatment_ms(const treatment::Case& c, const char* name, int repeats);
 /// Prints treatments a second against the number of threads.
 void thread_scaling(const treatment::Case& c);
 
+/// Prints what the grid and the tolerance change in drop_point(): temperature in the oil [K], hardness [HRC].
+void grid_error();
+
 /// Peak of the memory [MB] of a process that does `work`.
 double peak_MB(const std::function<void()>& work);
 
