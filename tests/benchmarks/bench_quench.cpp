@@ -40,10 +40,9 @@ int run(const std::string& option) {
   }
   const bool quick = option == "--quick";
   const std::string kernels = lapack_kernels();
-  std::printf(
-      "LAPACK under CVODE: %s. A setting counts for a bound when it and the two tighter ones beside it "
-      "keep it.\n",
-      kernels.empty() ? "not OpenBLAS" : ("OpenBLAS, kernels for " + kernels).c_str());
+  std::printf("LAPACK under CVODE: %s. A setting counts for a bound when it and all tighter ones down to "
+              "half its tolerance keep it.\n",
+              kernels.empty() ? "not OpenBLAS" : ("OpenBLAS, kernels for " + kernels).c_str());
   std::printf("\n## Tapered bar: time against time error\n");
   std::vector<Ratio> ratios;
   if (quick) {
