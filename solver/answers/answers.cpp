@@ -62,6 +62,7 @@ ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneMargins& 
   a.reaches_temperature_s = a.timer_from_door_s = a.timer_from_recovery_s = nan;
   a.soak_s = a.austenite = a.carbon_in_solution = a.undissolved_carbide = nan;
   a.into_bath_degC = a.transfer_to_spare_s = a.rate_margin = a.t700_500_s = a.t800_500_s = a.ms_degC = nan;
+  a.straighten_s = nan;
   a.as_quenched_HRC = a.tempered_HRC = a.transformed = a.pearlite = a.bainite = nan;
   a.martensite = a.retained_austenite = nan;
   a.in_air_degC = margins.in_air_degC;
@@ -97,6 +98,12 @@ ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneMargins& 
   }
   if (c.steel.inert)
     return a;
+  if (bath && span_of(run, Stage::cool)) {
+    const double lifted = span_of(run, Stage::cool)->from_s;
+    for (const auto& e : run.events)
+      if (e.kind == treatment::EventKind::martensite_starts && e.zone == z && e.time_s > lifted)
+        a.straighten_s = e.time_s - lifted;
+  }
   if (span_of(run, Stage::furnace)) {
     a.austenite = 1;
     a.carbon_in_solution = 1e9;
@@ -263,6 +270,7 @@ StationAnswer answer_station(const Case& c, const Run& run, const StationMargins
     s.zones[static_cast<std::size_t>(z)] = answer_zone(c, run, z, margins.zones[static_cast<std::size_t>(z)]);
   s.timer_from_door_s = s.timer_from_recovery_s = s.timer_used_s = nan;
   s.lift_below_smoke_s = s.lift_below_flash_s = s.surface_at_lift_degC = s.centre_at_lift_degC = nan;
+  s.in_bath_s = s.flash_margin_K = nan;
   s.bath_rise_K = s.bath_end_degC = nan;
   s.hrc_as_quenched_least = s.hrc_as_quenched_most = s.hrc_tempered_least = s.hrc_tempered_most = nan;
   if (const auto* furnace = span_of(run, Stage::furnace)) {
@@ -279,6 +287,12 @@ StationAnswer answer_station(const Case& c, const Run& run, const StationMargins
     s.quench = judge_quench(s);
   if (const auto* bath = span_of(run, Stage::bath)) {
     s.bath_end_degC = run.bath_end_degC;
+    s.in_bath_s = bath->to_s - bath->from_s;
+    if (c.bath.coolant.flash_degC)
+      s.flash_margin_K = *c.bath.coolant.flash_degC - run.bath_end_degC;
+    if (c.second_bath && c.second_bath->coolant.flash_degC)
+      s.flash_margin_K =
+          std::fmin(s.flash_margin_K, *c.second_bath->coolant.flash_degC - run.second_bath_end_degC);
     s.bath_rise_K = run.bath_end_degC - c.bath.temperature_degC;
     s.surface_at_lift_degC = treatment::trace_value(run.time_s, run.outer_surface_max_degC, bath->to_s);
     s.centre_at_lift_degC = -1e9;

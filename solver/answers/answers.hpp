@@ -42,6 +42,8 @@ struct ZoneAnswer {
   double pearlite = 0, bainite = 0;
   double rate_margin = 0; ///< 1 / Scheil sum of the 1 % start over transfer and quench
   double t700_500_s = 0, t800_500_s = 0;
+  double straighten_s =
+      0; ///< from lifting out of the last bath until martensite starts; NaN when it has begun
   double ms_degC = 0;
   Judgement hardens;
   // hardness
@@ -79,6 +81,9 @@ struct StationAnswer {
   double lift_below_smoke_s = 0,
          lift_below_flash_s = 0; ///< seconds in the bath until the surface is below; NaN if none
   double surface_at_lift_degC = 0, centre_at_lift_degC = 0;
+  double in_bath_s = 0; ///< in the first bath
+  double flash_margin_K =
+      0; ///< flash point minus the bath at the end of the quench; NaN without a flash point
   double bath_rise_K = 0, bath_end_degC = 0;
   double mass_kg = 0;
   double hrc_as_quenched_least = 0, hrc_as_quenched_most = 0;

@@ -34,7 +34,11 @@ std::vector<Caution> cautions_for(const Case& c) {
     cautions.push_back({beside, std::move(text)});
   };
   const bool quenched = c.has(Stage::bath);
-  const bool oil = quenched && c.bath.coolant.kind == records::CoolantKind::oil;
+  const auto is = [&](const treatment::Bath& b, records::CoolantKind kind) {
+    return b.coolant.kind == kind && !b.plates;
+  };
+  const bool oil = quenched && (is(c.bath, records::CoolantKind::oil) ||
+                                (c.second_bath && is(*c.second_bath, records::CoolantKind::oil)));
   const bool water = quenched && c.bath.coolant.kind == records::CoolantKind::water;
 
   if (c.has(Stage::furnace)) {
@@ -64,6 +68,27 @@ std::vector<Caution> cautions_for(const Case& c) {
                "over a flame.");
     say("oil", "Oil smoke irritates: ventilate, do not bend over the tank.");
   }
+  if (oil && c.bath.immersion_m > 0 && is(c.bath, records::CoolantKind::oil))
+    say("oil",
+        "Edge only: the red-hot part above the oil lights its vapour. Expect flame; tongs long, face back, "
+        "lid and extinguisher at hand, and nobody alone.");
+  if (oil && water)
+    say("oil",
+        "From water into oil: a wet blade carries water into the oil, which boils over. Shake it dry, go "
+        "in hot, keep the lid ready.");
+  if (quenched && c.bath.out_at_degC && c.has(Stage::cool)) {
+    if (oil)
+      say("oil", "Lifted hot, oil on the blade smokes and may catch fire in the air: not above the smoke "
+                 "temperature, away from the tank.");
+    say("as quenched",
+        "Straighten only while it is still soft, in gloves and face shield, out of line with the "
+        "blade; stop at once when it stiffens.");
+  }
+  if (quenched && (c.bath.plates || (c.second_bath && c.second_bath->plates)))
+    say("transfer",
+        "Plates pinch and grow hot: handles on both, the clamp within reach before the furnace opens.");
+  if (c.coat && (c.has(Stage::furnace) || quenched))
+    say("transfer", "Clay must be bone dry: wet clay bursts off in the furnace and spits.");
   if (water)
     say("transfer", "Red-hot steel makes water and brine spit and steam: dry gloves, face well back.");
   if ((quenched || c.has(Stage::cool)) && !c.steel.inert)

@@ -109,6 +109,8 @@ void quench_margins(const Case& c, std::size_t station, StationMargins& margins,
     sim.restore(hot);
     sim.transfer(seconds);
     sim.bath(c.bath.time_s);
+    if (c.bath.out_at_degC && c.has(Stage::cool)) // lifted hot: the rest happens in the air
+      sim.cool();
     progress(std::min(0.95, 0.03 * static_cast<double>(known.size())));
     return known.emplace(seconds, transformed(sim)).first->second;
   };

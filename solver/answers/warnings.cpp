@@ -38,7 +38,7 @@ std::vector<std::string> warnings_for(const treatment::Case& c, const Answers& a
   if (c.has(Stage::furnace) && c.wrap.layers > 0 && c.wrap.foil.service_limit_degC > 0 &&
       c.furnace.setpoint_degC + c.furnace.reading_offset_K > c.wrap.foil.service_limit_degC)
     out.push_back(format("furnace above the foil's limit of %.0f degC", c.wrap.foil.service_limit_degC));
-  if (c.has(Stage::bath) && c.bath.fixed_htc_W_m2K <= 0) {
+  if (c.has(Stage::bath) && c.bath.fixed_htc_W_m2K <= 0 && !c.bath.plates) {
     const auto& oil = c.bath.coolant;
     if (oil.recommended_to_degC > oil.recommended_from_degC &&
         (c.bath.temperature_degC < oil.recommended_from_degC - 0.5 ||

@@ -208,12 +208,12 @@ double HeatOperator::boundary_fluxes(double t, double env, double* d) {
   const double env_fourth = fourth(env);
   const double env_second = surround_.second.temperature ? surround_.second.temperature(t) : env;
   const double second_fourth = fourth(env_second);
+  const double emissivity_factor = surround_.emissivity_factor ? surround_.emissivity_factor(t) : 1.0;
   for (int f = 0; f < faces; ++f) {
     const Side& side = side_[f];
     const std::size_t count = side.length.size();
     const FaceExchange &face = surround_.face[f], &second = surround_.second.face[f];
-    const double emissivity =
-        surround_.emissivity && face.emissivity > 0 ? surround_.emissivity(t) : face.emissivity;
+    const double emissivity = face.emissivity * emissivity_factor;
     const bool two = has_second(f);
     if (cover_.empty() && !two && face.htc && !(emissivity > 0) && surround_.extra_K.empty()) {
       out += convect(*face.htc, env, count, T_.data() + side.first, side.length.data(),
@@ -279,11 +279,11 @@ void HeatOperator::operator()(const State& x, State& dxdt, double t) {
 
 void HeatOperator::linearise_boundaries(double t, double env) {
   const double env_second = surround_.second.temperature ? surround_.second.temperature(t) : env;
+  const double emissivity_factor = surround_.emissivity_factor ? surround_.emissivity_factor(t) : 1.0;
   for (int f = 0; f < faces; ++f) {
     const std::size_t count = side_[f].length.size();
     const FaceExchange &face = surround_.face[f], &second = surround_.second.face[f];
-    const double emissivity =
-        surround_.emissivity && face.emissivity > 0 ? surround_.emissivity(t) : face.emissivity;
+    const double emissivity = face.emissivity * emissivity_factor;
     const bool two = has_second(f);
     for (std::size_t n = 0; n < count; ++n) {
       const double length = side_[f].length[n];
@@ -556,6 +556,21 @@ double HeatOperator::outer_surface_max() const {
     }
   }
   return most;
+}
+
+double HeatOperator::cover_mean_degC(std::size_t first) const {
+  double heat = 0, capacity = 0;
+  for (int f = 0; f < faces; ++f) {
+    const std::size_t count = side_[f].length.size();
+    for (std::size_t l = first; l < cover_.size(); ++l)
+      for (std::size_t n = 0; n < count; ++n)
+        if (static_cast<int>(l) < depth_[f][n]) {
+          const std::size_t node = foil_offset_[f] + l * count + n;
+          heat += foil_mass_[node] * foil_c0_[node] * Tf_[node];
+          capacity += foil_mass_[node] * foil_c0_[node];
+        }
+  }
+  return capacity > 0 ? heat / capacity : std::numeric_limits<double>::quiet_NaN();
 }
 
 double HeatOperator::energy(const State& x) const {

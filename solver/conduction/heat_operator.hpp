@@ -48,8 +48,8 @@ struct Surround {
   std::array<FaceExchange, faces> face;
   std::vector<double> extra_K; ///< per column: T_env is this much higher there (empty = nowhere)
   SecondExchange second;
-  /// Emissivity of all faces over time [s], in place of their own; none = as `face` says. Not of `second`.
-  std::function<double(double)> emissivity;
+  /// Factor over time [s] on the emissivity of `face` (not of `second`); none = 1.
+  std::function<double(double)> emissivity_factor;
 };
 
 /// One layer on the faces of the body, next to the steel or to the layer before: foil, clay, a slice of a
@@ -132,6 +132,9 @@ class HeatOperator {
   double environment(double t, const State& x) const;
   /// Hottest point of the outermost surface [degC], from the last evaluation.
   double outer_surface_max() const;
+  /// Mean temperature of the cover's layers from `first` outwards, by heat capacity [degC]; from the last
+  /// evaluation.
+  double cover_mean_degC(std::size_t first) const;
   /// Total enthalpy of body and foil plus heat out [J/m]: constant over a run without change of layout.
   double energy(const State& x) const;
   const std::vector<double>& mass() const { return mass_; } ///< body nodes [kg/m]

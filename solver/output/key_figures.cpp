@@ -66,7 +66,10 @@ std::vector<KeyFigure> key_settings(const Case& c, const Answers& a) {
   if (c.has(Stage::bath)) {
     out.push_back({c.bath.coolant.kind == records::CoolantKind::oil ? "oil" : "bath",
                    temperature_text(c.bath.temperature_degC)});
-    out.push_back({"lift out", "after " + half_seconds_up(c.bath.time_s)});
+    out.push_back(
+        {"lift out",
+         "after " + half_seconds_up(c.bath.out_at_degC ? greatest(a.stations, &StationAnswer::in_bath_s)
+                                                       : c.bath.time_s)});
   }
   if (c.has(Stage::temper) && c.temper.count > 0)
     out.push_back({"temper", formatted("%d x %s at ", c.temper.count, hours_text(c.temper.time_s).c_str()) +

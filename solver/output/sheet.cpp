@@ -228,7 +228,8 @@ class Sheet {
         small("no further blade above " +
               temperature_text(std::floor(*b.coolant.flash_degC - case_.thresholds.flash_margin_K)) +
               "; lid at hand");
-      big(half_seconds_up(b.time_s), "in the bath, moved edge to spine");
+      big(half_seconds_up(b.out_at_degC ? greatest(answers_.stations, &StationAnswer::in_bath_s) : b.time_s),
+          "in the bath, moved edge to spine");
       const double surface = greatest(answers_.stations, &StationAnswer::surface_at_lift_degC);
       const double flash = worst(answers_.stations, &StationAnswer::lift_below_flash_s);
       text.clear();

@@ -264,7 +264,12 @@ class Page {
   void bath() {
     const treatment::Bath& b = case_.bath;
     std::string text = b.coolant.name + " at " + temperature_text(b.temperature_degC);
-    text += b.volume_m3 > 0 ? ", " + volume_text(b.volume_m3) : ", so much that it does not warm";
+    if (b.plates)
+      text += ", each " + length_text(b.plates->thickness_m) + " thick";
+    else
+      text += b.volume_m3 > 0 ? ", " + volume_text(b.volume_m3) : ", so much that it does not warm";
+    if (b.immersion_m > 0)
+      text += ", edge only, " + length_text(b.immersion_m) + " deep";
     if (b.agitation_m_s > 0)
       text += formatted(", moved at %.2g m/s", b.agitation_m_s);
     entry(b.coolant.kind == records::CoolantKind::oil     ? "oil"
@@ -278,7 +283,11 @@ class Page {
                       temperature_text(greatest(answers_.stations, &StationAnswer::bath_end_degC)).c_str()));
     cautions("oil");
 
-    text = formatted("after %s in the bath", half_seconds_up(b.time_s).c_str());
+    const double stayed = greatest(answers_.stations, &StationAnswer::in_bath_s);
+    text = formatted("after %s %s", half_seconds_up(b.out_at_degC ? stayed : b.time_s).c_str(),
+                     b.plates ? "between the plates" : "in the bath");
+    if (b.out_at_degC)
+      text += ", at " + temperature_text(*b.out_at_degC);
     const double surface = greatest(answers_.stations, &StationAnswer::surface_at_lift_degC);
     const double centre = greatest(answers_.stations, &StationAnswer::centre_at_lift_degC);
     if (std::isfinite(surface))
@@ -291,7 +300,29 @@ class Page {
       entry("", safe_lift("not before", "flash point", *b.coolant.flash_degC, flash));
     if (b.coolant.smoke_degC)
       entry("", safe_lift("without smoke after", "smoke temperature", *b.coolant.smoke_degC, smoke));
+    if (case_.second_bath)
+      entry("then", formatted("%.1f s later into ", case_.second_bath->move_s) +
+                        case_.second_bath->coolant.name + " at " +
+                        temperature_text(case_.second_bath->temperature_degC) + " for " +
+                        half_seconds_up(case_.second_bath->time_s));
+    const double window = worst_window();
+    if (std::isfinite(window) && window >= 0.5)
+      entry("straighten", "within " + half_seconds_down(window) + " of lifting: then martensite begins");
     cautions("lift");
+  }
+
+  /// Seconds until the first zone stiffens; NaN when one has already, or when the case is not about that.
+  double worst_window() const {
+    double least = std::numeric_limits<double>::quiet_NaN();
+    if (!case_.bath.out_at_degC && !case_.second_bath)
+      return least;
+    for (const StationAnswer& s : answers_.stations)
+      for (const ZoneAnswer& z : s.zones) {
+        if (!std::isfinite(z.straighten_s))
+          return std::numeric_limits<double>::quiet_NaN();
+        least = std::fmin(least, z.straighten_s);
+      }
+    return least;
   }
 
   double lift_time(bool known, double StationAnswer::*figure) const {
@@ -493,6 +524,10 @@ class Page {
         return std::string("any time");
       return half_seconds_down(z.transfer_to_spare_s);
     });
+    if (case_.bath.out_at_degC || case_.second_bath)
+      row("lifted, still soft for", [](const ZoneAnswer& z) {
+        return std::isfinite(z.straighten_s) ? half_seconds_down(z.straighten_s) : std::string("-");
+      });
     row("hardens", [](const ZoneAnswer& z) {
       return z.hardens.verdict == Verdict::not_asked ? std::string("-")
                                                      : upper_case(answers::verdict_name(z.hardens.verdict));

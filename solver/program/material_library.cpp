@@ -65,6 +65,8 @@ fs::path MaterialLibrary::folder(RecordKind kind) const {
     return materials_ / "coolants";
   case RecordKind::foil:
     return materials_ / "foils";
+  case RecordKind::solid:
+    return materials_ / "solids";
   case RecordKind::phases:
   case RecordKind::uncertainty:
     break;

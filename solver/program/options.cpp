@@ -29,7 +29,7 @@ constexpr std::array<CommandText, 5> command_texts{{
     {"check", "Read a case and print it with every default filled in; compute nothing.",
      "  thinquench check my_blade.toml                  the case as the program understands it\n"
      "  thinquench blank | thinquench check -           the case from standard input\n"},
-    {"stock", "List steels, coolants and foils, or show where each value of one comes from.",
+    {"stock", "List steels, coolants, foils and solids, or show where each value of one comes from.",
      "  thinquench stock                                everything on the shelf\n"
      "  thinquench stock steels                         one kind: steels, coolants or foils\n"
      "  thinquench stock O1                             one record, every value with its source\n"},
@@ -206,7 +206,7 @@ std::variant<Options, std::string> parse_command_line(int argc, const char* cons
   add_json(check, "The resolved case and what was assumed, as one JSON document");
   add_quiet(check, "Print nothing but errors");
   CLI::App* stock = add_command(command_texts[2], Command::stock);
-  stock->add_option("WHAT", options.wanted, "steels, coolants, foils, or the key of one record");
+  stock->add_option("WHAT", options.wanted, "steels, coolants, foils, solids, or the key of one record");
   add_json(stock, "The records as one JSON document");
   CLI::App* ask = add_command(command_texts[3], Command::ask);
   AskOptions& question = options.ask;

@@ -4,6 +4,7 @@
 #include "program/material_library.hpp"
 #include "records/read_coolant.hpp"
 #include "records/read_foil.hpp"
+#include "records/read_solid.hpp"
 #include "records/read_steel.hpp"
 
 #include <algorithm>
@@ -27,8 +28,10 @@ struct Kind {
   RecordKind kind;
   const char* plural; ///< as typed and as printed
 };
-constexpr std::array<Kind, 3> kinds{
-    {{RecordKind::steel, "steels"}, {RecordKind::coolant, "coolants"}, {RecordKind::foil, "foils"}}};
+constexpr std::array<Kind, 4> kinds{{{RecordKind::steel, "steels"},
+                                     {RecordKind::coolant, "coolants"},
+                                     {RecordKind::foil, "foils"},
+                                     {RecordKind::solid, "solids"}}};
 
 /// What all kinds of records have in common.
 struct Item {
@@ -60,6 +63,10 @@ Item read_item(const MaterialLibrary& library, RecordKind kind, const std::strin
   if (kind == RecordKind::foil) {
     const auto foil = records::read_foil(record.text, record.file);
     return as_item(kind, key, foil.name, foil);
+  }
+  if (kind == RecordKind::solid) {
+    const auto solid = records::read_solid(record.text, record.file);
+    return as_item(kind, key, solid.name, solid);
   }
   const treatment::RecordText phases = shipped(library, RecordKind::phases, "phases");
   const auto steel =
@@ -93,7 +100,7 @@ std::vector<Item> select(const MaterialLibrary& library, const std::string& want
   }
   if (items.empty())
     throw records::InputError("stock: nothing is called '" + wanted +
-                              "'; steels, coolants, foils or one of these is expected: " + all_keys);
+                              "'; steels, coolants, foils, solids or one of these is expected: " + all_keys);
   return items;
 }
 

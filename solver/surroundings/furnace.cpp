@@ -56,7 +56,20 @@ FurnaceTemperature FurnaceTemperature::cold(double start_degC, double offset_K,
   return furnace;
 }
 
+void FurnaceTemperature::overshoot(double overshoot_K, double peak_after_s) {
+  overshoot_ = overshoot_K;
+  peak_after_s_ = peak_after_s;
+  const bool seen = std::find(breakpoints_.begin(), breakpoints_.end(), ready_s_) != breakpoints_.end();
+  if (overshoot_ != 0 && ready_s_ > 0 && !seen)
+    breakpoints_.insert(std::upper_bound(breakpoints_.begin(), breakpoints_.end(), ready_s_), ready_s_);
+}
+
 double FurnaceTemperature::operator()(double t_s) const {
+  const double past = (t_s - ready_s_) / peak_after_s_;
+  return plain(t_s) + (overshoot_ != 0 && past > 0 ? overshoot_ * past * std::exp(1 - past) : 0.0);
+}
+
+double FurnaceTemperature::plain(double t_s) const {
   if (time_.empty())
     return final_ - droop_ * std::exp(-decay_per_s_ * std::max(t_s, 0.0));
   const auto after = std::upper_bound(time_.begin(), time_.end(), std::max(t_s, 0.0));

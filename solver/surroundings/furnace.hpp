@@ -21,6 +21,10 @@ class FurnaceTemperature {
   /// Cold load: starts at `start_degC` and follows the programme; holds the last target for ever.
   static FurnaceTemperature cold(double start_degC, double offset_K, std::vector<ProgrammeStep> programme);
 
+  /// Adds an overshoot of the controller: from the time the display is ready the temperature swings
+  /// `overshoot_K` above the last target, highest after `peak_after_s`, and dies away, t/p exp(1 - t/p).
+  void overshoot(double overshoot_K, double peak_after_s);
+
   double operator()(double t_s) const;
   /// Times at which the slope jumps (to land steps on).
   const std::vector<double>& breakpoints() const { return breakpoints_; }
@@ -30,6 +34,8 @@ class FurnaceTemperature {
   double final_degC() const { return final_; }
 
  private:
+  double plain(double t_s) const; ///< without overshoot
+  double overshoot_ = 0, peak_after_s_ = 1;
   double final_ = 0, droop_ = 0, decay_per_s_ = 0, ready_s_ = 0;
   std::vector<double> time_, temperature_, breakpoints_;
 };

@@ -3,10 +3,12 @@
 
 #include "records/coolant_record.hpp"
 #include "records/foil_record.hpp"
+#include "records/solid_record.hpp"
 #include "records/steel_record.hpp"
 #include "records/uncertainty_record.hpp"
 #include "section/profile.hpp"
 #include "surroundings/furnace.hpp"
+#include "surroundings/gas.hpp"
 
 #include <array>
 #include <optional>
@@ -62,7 +64,16 @@ struct Wrap {
   double fixed_conductance_W_m2K = 0; ///< > 0: plain number for gas + contact
   double emissivity_outside = 0, emissivity_inside = 0;
   double heat_capacity_J_m2K = 0; ///< > 0: plain areal heat capacity of one layer instead of the record's
-  bool on_in_oil = false;         ///< false: stripped before the transfer ends (see Transfer::in_foil)
+  surroundings::Gas gas = surroundings::Gas::air;   ///< in the gaps
+  std::array<double, face_count> contact_patches{}; ///< further share of each face in contact
+  bool on_in_oil = false; ///< false: stripped before the transfer ends (see Transfer::in_foil)
+};
+
+/// Clay or paste on the blade, from before the furnace to the end of the quench; the same on both flanks.
+struct Coat {
+  records::SolidRecord solid;
+  std::vector<double> distance_m, thickness_m; ///< on the flanks, linear between; none outside the range
+  double spine_m = 0, edge_m = 0;              ///< on the end faces
 };
 
 struct SurfaceState {
@@ -78,7 +89,25 @@ struct Transfer {
   double convection_W_m2K = 0; ///< > 0: plain number instead of natural convection
 };
 
+/// Which temperature decides when to lift the blade: hottest point of the outermost surface or inside, or the
+/// centre of a zone.
+enum class LiftPlace { surface, inside, edge, spine };
+
+/// Plates pressed on both flanks in place of a liquid; spine and edge stand in the air.
+struct Plates {
+  records::SolidRecord metal;
+  double thickness_m = 0;
+  std::array<double, 2> contact_W_m2K{}; ///< flank A, flank B
+};
+
 struct Bath {
+  std::optional<double> out_at_degC; ///< lift when the place below is down to this; `time_s` at the latest
+  LiftPlace out_where = LiftPlace::surface;
+  double immersion_m = 0;       ///< > 0: only this much of the width, from the edge up, is in the bath
+  double wetting_delay_s = 0;   ///< vapour covers the surface for this long first
+  double wetting_speed_m_s = 0; ///< > 0: then the liquid climbs from the edge at this speed
+  double move_s = 0;            ///< second bath: in the air between the first bath and this one
+  std::optional<Plates> plates;
   records::CoolantRecord coolant;
   double temperature_degC = 60;
   double volume_m3 = 0; ///< 0 = so large that it stays at its temperature
@@ -164,9 +193,11 @@ struct Case {
   Start start;
   Furnace furnace;
   Wrap wrap;
+  std::optional<Coat> coat;
   SurfaceState surface;
   Transfer transfer;
   Bath bath;
+  std::optional<Bath> second_bath;
   Cool cool;
   Temper temper;
   Wishes wishes;

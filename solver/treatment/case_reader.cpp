@@ -2,6 +2,7 @@
 
 #include "records/read_coolant.hpp"
 #include "records/read_foil.hpp"
+#include "records/read_solid.hpp"
 #include "records/read_steel.hpp"
 #include "records/read_uncertainty.hpp"
 #include "units/quantity.hpp"
@@ -26,7 +27,8 @@ constexpr double hot_droop_K = 10, hot_recovery_s = 4 * minute;
 constexpr double muffle_convection_W_m2K = 12;
 constexpr double still_oven_W_m2K = 10, fan_oven_W_m2K = 30;
 constexpr double shop_bath_m3 = 8e-3;
-constexpr double oil_bath_s = 60, oil_bath_in_foil_s = 180, water_bath_s = 20, air_bath_s = 20 * minute;
+constexpr double oil_bath_s = 60, oil_bath_in_foil_s = 180, water_bath_s = 20, air_bath_s = 20 * minute,
+                 plates_s = 60, usual_move_s = 1, usual_plate_m = 25e-3;
 
 constexpr Range emissivity_range{0, 1};
 constexpr Range any_temperature{-200, 1300};
@@ -113,7 +115,11 @@ class Reader {
   void read_furnace();
   void read_programme(const Node& node);
   void read_transfer();
-  void read_bath();
+  /// `[bath]` or `[second_bath]`, whose keys are the same.
+  void read_bath(const std::string& name, Bath& b);
+  void read_plates(const Node& bath, Bath& b);
+  void read_leaving(const Node& bath, Bath& b, bool plain);
+  void read_coat();
   void read_cool();
   void read_temper();
   void read_wishes();
@@ -407,6 +413,12 @@ void Reader::read_wrap() {
   w.emissivity_outside = node->number("emissivity_outside", emissivity_range, w.foil.emissivity_outside);
   w.emissivity_inside = node->number("emissivity_inside", emissivity_range, w.foil.emissivity_inside);
   w.heat_capacity_J_m2K = node->quantity("heat_capacity", "areal_heat_capacity", {0, 1e5, true}, 0.0);
+  const std::vector<std::string> gases = {"air", "nitrogen", "argon"};
+  const std::string gas = node->choice("gas", gases, "air");
+  w.gas = static_cast<surroundings::Gas>(std::find(gases.begin(), gases.end(), gas) - gases.begin());
+  if (const auto patches = node->optional_table("contact_patches"))
+    for (std::size_t i = 0; i < face_keys.size(); ++i)
+      w.contact_patches[i] = patches->number(face_keys[i], {0, 1}, 0.0);
   w.on_in_oil = node->flag("in_oil", false);
 
   if (!defaulted.empty() && w.fixed_conductance_W_m2K == 0)
@@ -435,12 +447,18 @@ void Reader::read_wrap() {
   out_.number("emissivity_inside", w.emissivity_inside);
   if (w.heat_capacity_J_m2K > 0)
     out_.value("heat_capacity", w.heat_capacity_J_m2K, "areal_heat_capacity");
+  out_.text("gas", gas);
   out_.flag("in_oil", w.on_in_oil);
   std::string faces;
   for (std::size_t i = 0; i < face_keys.size(); ++i)
     faces += (i ? ", " : "{ ") + std::string(face_keys[i]) + " = " +
              toml_string(units::format_quantity(w.gap_m[i], "length"));
   out_.raw("gaps", faces + " }");
+  faces.clear();
+  for (std::size_t i = 0; i < face_keys.size(); ++i)
+    faces +=
+        (i ? ", " : "{ ") + std::string(face_keys[i]) + " = " + units::format_number(w.contact_patches[i]);
+  out_.raw("contact_patches", faces + " }");
 }
 
 void Reader::read_surface() {
@@ -596,17 +614,23 @@ void Reader::read_transfer() {
   out_.optional("convection", t.convection_W_m2K, "heat_transfer_coefficient");
 }
 
-void Reader::read_bath() {
-  const auto node = root_.optional_table("bath");
+void Reader::read_bath(const std::string& table, Bath& b) {
+  const auto node = root_.optional_table(table);
   if (!node && !runs(Stage::bath))
     return;
-  Bath& b = c_.bath;
+  const bool second = table == "second_bath";
+  if (second && !runs(Stage::bath))
+    node->fail("", "follows the bath, which is not among the stages");
+  const std::string which = second ? "second bath: " : "";
+  const bool plates = node && node->has("plates");
   const auto given = [&](std::string_view key) { return node && node->has(key); };
   b.fixed_htc_W_m2K = node ? node->quantity("htc", "heat_transfer_coefficient", {0, 1e6, true}, 0.0) : 0.0;
-  const bool plain = b.fixed_htc_W_m2K > 0 && !given("coolant");
+  const bool plain = b.fixed_htc_W_m2K > 0 && !given("coolant") && !plates;
   const std::string name = node ? node->text("coolant", "medium-oil") : "medium-oil";
   records::CoolantRecord& coolant = b.coolant;
-  if (plain) {
+  if (plates) {
+    read_plates(*node, b);
+  } else if (plain) {
     coolant.key = "constant";
     coolant.name = "constant heat transfer coefficient";
     coolant.kind = records::CoolantKind::water; // a bath without flash point
@@ -619,7 +643,7 @@ void Reader::read_bath() {
         record(RecordKind::coolant, node ? &*node : nullptr, "coolant", name, "coolant_override");
     coolant = records::read_coolant(text.text, text.file);
     if (!given("coolant"))
-      assume(Stage::bath, "quenched in " + coolant.name);
+      assume(Stage::bath, which + "quenched in " + coolant.name);
   }
 
   const bool window = coolant.recommended_to_degC > coolant.recommended_from_degC;
@@ -629,13 +653,13 @@ void Reader::read_bath() {
   b.temperature_degC = node ? node->quantity("temperature", "temperature", {-100, 700}, usual) : usual;
   if (!given("temperature"))
     assume(Stage::bath,
-           "bath at " + brief(usual, "temperature") +
+           which + (plates ? "plates at " : "bath at ") + brief(usual, "temperature") +
                (window ? ", the middle of its usual " + brief(coolant.recommended_from_degC, "temperature") +
                              " to " + brief(coolant.recommended_to_degC, "temperature")
                        : std::string()));
   const Node at = node ? *node : root_;
   const std::string_view temperature_key = given("temperature") ? "temperature" : "";
-  if (!plain) {
+  if (!plain && !plates) {
     const double T = b.temperature_degC;
     if (coolant.flash_degC && T >= *coolant.flash_degC)
       at.fail(temperature_key, brief(T, "temperature") + " is at or above the flash point of this oil, " +
@@ -648,51 +672,160 @@ void Reader::read_bath() {
   }
   const double blade = runs(Stage::furnace) ? c_.furnace.setpoint_degC + c_.furnace.reading_offset_K
                                             : c_.start.temperature_degC;
-  if (runs(Stage::bath) && b.temperature_degC >= blade)
+  if (runs(Stage::bath) && !second && b.temperature_degC >= blade)
     at.fail(temperature_key, "the bath at " + brief(b.temperature_degC, "temperature") +
                                  " is not colder than the blade, " + brief(blade, "temperature"));
 
-  const bool air = !plain && coolant.kind == records::CoolantKind::air;
-  bool large = plain || air;
+  const bool air = !plain && !plates && coolant.kind == records::CoolantKind::air;
+  bool large = plain || air || plates;
   if (given("volume")) {
     large = node->text("volume") == "large";
     if (!large) {
-      if (plain || air)
-        node->fail("volume", plain
+      if (plain || air || plates)
+        node->fail("volume", plates ? "plates have no volume; write plates.thickness"
+                             : plain
                                  ? "htc stands alone without a coolant, so the bath stays at its temperature"
                                  : "air has no volume here; leave it out");
       b.volume_m3 = node->quantity("volume", "volume", {1e-4, 100});
     }
   } else if (!large) {
     b.volume_m3 = shop_bath_m3;
-    assume(Stage::bath, "bath of " + brief(b.volume_m3, "volume"));
+    assume(Stage::bath, which + "bath of " + brief(b.volume_m3, "volume"));
   }
-  b.agitation_m_s = node && !plain ? node->quantity("agitation", "velocity", {0, 5}, 0.0) : 0.0;
-  if (!given("agitation") && !plain && !air)
-    assume(Stage::bath, "bath and blade not moved");
-  const double usual_time = plain || coolant.kind == records::CoolantKind::oil
+  b.agitation_m_s = node && !plain && !plates ? node->quantity("agitation", "velocity", {0, 5}, 0.0) : 0.0;
+  if (!given("agitation") && !plain && !air && !plates)
+    assume(Stage::bath, which + "bath and blade not moved");
+  const double usual_time = plates ? plates_s
+                            : plain || coolant.kind == records::CoolantKind::oil
                                 ? (c_.wrap.on_in_oil ? oil_bath_in_foil_s : oil_bath_s)
                             : air ? air_bath_s
                                   : water_bath_s;
   b.time_s = node ? node->quantity("time", "time", {0, 100 * hour, true}, usual_time) : usual_time;
   if (!given("time"))
-    assume(Stage::bath, time_text(usual_time) + " in the bath");
+    assume(Stage::bath, which + time_text(usual_time) + (plates ? " between the plates" : " in the bath"));
 
-  out_.heading("[bath]");
-  if (!plain) {
+  out_.heading("[" + table + "]");
+  if (!plain && !plates) {
     out_.text("coolant", name);
     if (given("coolant_override"))
       out_.raw("coolant_override", node->written("coolant_override"));
   }
   out_.optional("htc", b.fixed_htc_W_m2K, "heat_transfer_coefficient");
   out_.value("temperature", b.temperature_degC, "temperature");
-  if (large)
+  if (large && !plates)
     out_.text("volume", "large");
-  else
+  else if (!plates)
     out_.value("volume", b.volume_m3, "volume");
-  if (!plain)
+  if (!plain && !plates)
     out_.value("agitation", b.agitation_m_s, "velocity");
   out_.time("time", b.time_s);
+  if (node && second)
+    b.move_s = node->quantity("move", "time", {0, 600}, usual_move_s);
+  if (second)
+    out_.time("move", b.move_s);
+  if (node)
+    read_leaving(*node, b, plates || air);
+  if (plates) {
+    out_.heading("[" + table + ".plates]");
+    out_.text("metal", b.plates->metal.key);
+    out_.value("thickness", b.plates->thickness_m, "length");
+    out_.value("contact", b.plates->contact_W_m2K[0], "heat_transfer_coefficient");
+    out_.value("contact_b", b.plates->contact_W_m2K[1], "heat_transfer_coefficient");
+  }
+}
+
+void Reader::read_plates(const Node& bath, Bath& b) {
+  for (const char* key : {"coolant", "coolant_override", "htc", "agitation"})
+    if (bath.has(key))
+      bath.fail(key, "belongs to a liquid; with [" + std::string(bath.path()) + ".plates] there is none");
+  const Node node = bath.table("plates");
+  Plates plates;
+  const std::string name = node.text("metal", "aluminium");
+  const RecordText text = record(RecordKind::solid, &node, "metal", name, {});
+  plates.metal = records::read_solid(text.text, text.file);
+  plates.metal.key = name;
+  if (!node.has("contact") && plates.metal.contact_W_m2K <= 0)
+    node.fail("contact", "missing; the record of " + plates.metal.name +
+                             " has no usual one, write "
+                             "contact = \"1500 W/(m2 K)\"");
+  plates.thickness_m = node.quantity("thickness", "length", {1e-3, 0.3}, usual_plate_m);
+  constexpr Range contact{1, 1e7};
+  const double usual = plates.metal.contact_W_m2K > 0 ? plates.metal.contact_W_m2K : 1.0;
+  plates.contact_W_m2K[0] = node.quantity("contact", "heat_transfer_coefficient", contact, usual);
+  plates.contact_W_m2K[1] =
+      node.quantity("contact_b", "heat_transfer_coefficient", contact, plates.contact_W_m2K[0]);
+  if (!node.has("contact"))
+    assume(Stage::bath, "contact with the plates " + brief(usual, "heat_transfer_coefficient") +
+                            ", a factor " + units::format_number(plates.metal.contact_factor) +
+                            " either way");
+  b.coolant.key = plates.metal.key;
+  b.coolant.name = plates.metal.name;
+  b.coolant.description = plates.metal.description;
+  b.coolant.kind = records::CoolantKind::air; // no liquid: nothing burns, spits or warms
+  b.coolant.provenance = plates.metal.provenance;
+  b.plates = std::move(plates);
+}
+
+/// When and how far the blade is in the bath.
+void Reader::read_leaving(const Node& bath, Bath& b, bool dry) {
+  if (dry)
+    for (const char* key : {"immersion", "wetting_delay", "wetting_speed"})
+      if (bath.has(key))
+        bath.fail(key, "belongs to a liquid; there is none here");
+  if (bath.has("out_at")) {
+    b.out_at_degC = bath.quantity("out_at", "temperature", {-50, 900});
+    if (*b.out_at_degC <= b.temperature_degC)
+      bath.fail("out_at", brief(*b.out_at_degC, "temperature") + " is not above the bath, " +
+                              brief(b.temperature_degC, "temperature") + "; the blade would never reach it");
+    const std::vector<std::string> places = {"surface", "inside", "edge", "spine"};
+    const std::string where = bath.choice("out_where", places, "surface");
+    b.out_where = static_cast<LiftPlace>(std::find(places.begin(), places.end(), where) - places.begin());
+    out_.value("out_at", *b.out_at_degC, "temperature");
+    out_.text("out_where", where);
+  } else if (bath.has("out_where")) {
+    bath.fail("out_where", "says where out_at is measured, but there is no out_at");
+  }
+  b.immersion_m = bath.quantity("immersion", "length", {0, 1, true}, 0.0);
+  b.wetting_delay_s = bath.quantity("wetting_delay", "time", {0, 60}, 0.0);
+  b.wetting_speed_m_s = bath.quantity("wetting_speed", "velocity", {1e-4, 10}, 0.0);
+  if (b.immersion_m > 0 && (b.wetting_delay_s > 0 || b.wetting_speed_m_s > 0))
+    bath.fail("immersion",
+              "cannot stand together with wetting_delay or wetting_speed; leave one of them out");
+  out_.optional("immersion", b.immersion_m, "length");
+  if (b.wetting_delay_s > 0)
+    out_.time("wetting_delay", b.wetting_delay_s);
+  out_.optional("wetting_speed", b.wetting_speed_m_s, "velocity");
+}
+
+void Reader::read_coat() {
+  const auto node = root_.optional_table("coat");
+  if (!node)
+    return;
+  if (c_.wrap.layers > 0)
+    node->fail("", "clay goes on bare steel; leave out [wrap] or write wrap.foil = \"none\"");
+  Coat coat;
+  const std::string name = node->text("material", "clay");
+  const RecordText text = record(RecordKind::solid, &*node, "material", name, {});
+  coat.solid = records::read_solid(text.text, text.file);
+  constexpr Range size{0, 0.02};
+  coat.distance_m = node->quantities("distance", "length", {0, 1});
+  coat.thickness_m = node->quantities("thickness", "length", size);
+  if (coat.distance_m.size() != coat.thickness_m.size())
+    node->fail("thickness", "has " + std::to_string(coat.thickness_m.size()) + " values, distance has " +
+                                std::to_string(coat.distance_m.size()) + "; give one of each");
+  for (std::size_t n = 1; n < coat.distance_m.size(); ++n)
+    if (coat.distance_m[n] <= coat.distance_m[n - 1])
+      node->fail("distance", "must ascend from the spine: " + brief(coat.distance_m[n], "length") +
+                                 " follows " + brief(coat.distance_m[n - 1], "length"));
+  coat.spine_m = node->quantity("spine", "length", size, 0.0);
+  coat.edge_m = node->quantity("edge", "length", size, 0.0);
+  out_.heading("[coat]");
+  out_.text("material", name);
+  out_.values("distance", coat.distance_m, "length");
+  out_.values("thickness", coat.thickness_m, "length");
+  out_.value("spine", coat.spine_m, "length");
+  out_.value("edge", coat.edge_m, "length");
+  c_.coat = std::move(coat);
 }
 
 void Reader::read_cool() {
@@ -915,9 +1048,14 @@ Case Reader::read() {
   read_furnace();
   read_wrap();
   check_foil_service();
+  read_coat();
   read_surface();
   read_transfer();
-  read_bath();
+  read_bath("bath", c_.bath);
+  if (root_.has("second_bath")) {
+    c_.second_bath.emplace();
+    read_bath("second_bath", *c_.second_bath);
+  }
   read_cool();
   read_temper();
   read_wishes();
@@ -941,6 +1079,8 @@ const char* record_kind_name(RecordKind kind) {
     return "coolant";
   case RecordKind::foil:
     return "foil";
+  case RecordKind::solid:
+    return "solid";
   case RecordKind::phases:
     return "phases";
   case RecordKind::uncertainty:

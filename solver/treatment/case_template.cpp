@@ -82,11 +82,21 @@ fold = "hand folded"            # hand folded | pressed: sets the gap, a factor 
 #emissivity_outside = 0.7
 #emissivity_inside = 0.3
 #heat_capacity = "200 J/(m2 K)" # plain number instead of thickness, density and specific heat; per layer
+gas = "air"                     # in the packet: air | nitrogen | argon
+#contact_patches = { flank_a = 0.1 } # further share of single faces in contact: seams, pins, a pressed spot
 in_oil = false                  # true: the foil stays on in the bath
 #gaps = { flank_a = "25 um", flank_b = "0.3 mm", spine = "0.5 mm", edge = "1 mm" } # single faces
 # Single values of the foil's record may be replaced; keys as in the record:
 #[wrap.foil_override]
 #service_limit = "1150 degC"
+
+# Clay or paste on the bare blade, from before the furnace to the end of the quench, alike on both flanks.
+#[coat]
+#material = "clay"              # a shipped key of the solids or the path of your own record
+#distance = ["0 mm", "14 mm", "18 mm"]   # from the spine ...
+#thickness = ["1.5 mm", "1.5 mm", "0 mm"] # ... linear between, none outside
+#spine = "1.5 mm"               # on the spine face; default 0
+#edge = "0 mm"                  # on the edge face
 
 [surface]                       # emissivity of the steel: bright (0.35) | scaled (0.8) | a number
 air = "bright"                  # in air; default bright out of foil, scaled after a bare soak
@@ -106,9 +116,25 @@ volume = "8 L"                  # "large": the bath stays at its temperature
 agitation = "0 m/s"             # speed of blade against liquid
 time = "60 s"                   # in the bath; default oil 60 s (180 s in foil), water 20 s, air 20 min
 #htc = "1200 W/(m2 K)"          # plain constant instead of the coolant's table
+#out_at = "230 degC"            # lift when this is reached (interrupted quench), after `time` at the latest
+#out_where = "surface"          # of the hottest surface | inside (hottest point) | edge | spine (centres)
+#immersion = "12 mm"            # edge only: this much of the width is in the bath, the rest in air
+#wetting_delay = "0.5 s"        # a blanket of vapour stands this long before the bath wets
+#wetting_speed = "30 mm/s"      # then it climbs from the edge at this speed; default: all at once
 # Single values of the coolant's record may be replaced; keys as in the record:
 #[bath.coolant_override]
 #flash = "190 degC"
+# Plates pressed on both flanks in place of a liquid; spine and edge in the air. temperature: of the plates.
+#[bath.plates]
+#metal = "aluminium"            # aluminium | copper | the path of your own record of a solid
+#thickness = "25 mm"            # of each plate
+#contact = "1500 W/(m2 K)"      # between blade and plate; default: from the record, a factor 2 either way
+#contact_b = "1500 W/(m2 K)"    # on flank B; default: as contact
+
+# A second bath after the first, with the same keys: water then oil, oil then air, a first bath with out_at.
+#[second_bath]
+#coolant = "medium-oil"
+#move = "1 s"                   # in the air from the first bath to this one
 
 [cool]                          # in air after the bath
 air = "20 degC"

@@ -195,9 +195,16 @@ Run run_station(const Case& c, std::size_t station, const Progress& progress, co
       break;
     case Stage::bath:
       begin(stage, c.bath.time_s, stage_weight(stage));
-      sim.bath(c.bath.time_s, observe);
-      run.bath_end_degC = sim.surroundings_degC();
+      sim.first_bath(c.bath.time_s, observe);
+      run.bath_end_degC = sim.bath_degC();
       end(stage);
+      if (c.second_bath) {
+        begin(stage, c.second_bath->move_s + c.second_bath->time_s, 0);
+        run.spans.back().cycle = 2;
+        sim.second_bath(observe);
+        run.second_bath_end_degC = sim.bath_degC();
+        end(stage);
+      }
       run.after_bath = sim.node_state();
       break;
     case Stage::cool:

@@ -51,7 +51,7 @@ struct Trace {
 struct StageSpan {
   Stage stage;
   double from_s, to_s;
-  int cycle = 0; ///< temper cycle, from 1
+  int cycle = 0; ///< temper cycle, from 1; 2 for the second bath, which begins with the way to it
 };
 
 /// The four zones that answers speak of.
@@ -93,7 +93,8 @@ struct Run {
   std::vector<Frame> frames;
   NodeState after_furnace, after_bath, after_cool, final_state;
   std::vector<double> as_quenched_HV, final_HV; ///< per node
-  double bath_end_degC = 0;
+  double bath_end_degC = 0;                     ///< of the first bath; of plates their mean
+  double second_bath_end_degC = 0;              ///< of the second bath, when there is one
   Counters counters;
   double energy_residual = 0; ///< |dH + Q| / max |Q| over the run
   double solver_seconds = 0;  ///< processor time of the stepping

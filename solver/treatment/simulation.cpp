@@ -4,6 +4,7 @@
 #include "steel/hardness.hpp"
 #include "surroundings/air.hpp"
 #include "surroundings/bath.hpp"
+#include "surroundings/plates.hpp"
 #include "surroundings/wrap.hpp"
 
 #include <algorithm>
@@ -23,7 +24,9 @@ constexpr double cavity_area_ratio = 0.1;
 constexpr double slow_tolerance_factor = 3;
 constexpr double cold_medium_htc = 30; ///< freezer air or dry ice in alcohol, order of magnitude [W/m2K]
 constexpr double room_degC = 20;
-constexpr long most_steps = 100000; ///< in one stage; usual ones take some hundred
+constexpr double vapour_degC = 700;     ///< where a table without a stated blanket is taken as film boiling
+constexpr double wetting_fade_s = 0.05; ///< a place turns from vapour to wet within this
+constexpr long most_steps = 100000;     ///< in one stage; usual ones take some hundred
 
 std::shared_ptr<const conduction::UniformTable> shared_table(double from, double to, double step,
                                                              const std::function<double(double)>& f) {
@@ -34,7 +37,15 @@ double cavity_emissivity(double surface, double wall) {
   return surface <= 0 ? 0 : 1.0 / (1.0 / surface + cavity_area_ratio * (1.0 / wall - 1.0));
 }
 
-bool same_flanks(const Wrap& wrap) { return wrap.layers == 0 || wrap.gap_m[flank_a] == wrap.gap_m[flank_b]; }
+bool same_flanks(const Case& c) {
+  const Wrap& w = c.wrap;
+  const bool foil = w.layers == 0 || (w.gap_m[flank_a] == w.gap_m[flank_b] &&
+                                      w.contact_patches[flank_a] == w.contact_patches[flank_b]);
+  const auto plates = [](const std::optional<Plates>& p) {
+    return !p || p->contact_W_m2K[0] == p->contact_W_m2K[1];
+  };
+  return foil && plates(c.bath.plates) && (!c.second_bath || plates(c.second_bath->plates));
+}
 
 } // namespace
 
@@ -49,7 +60,7 @@ Simulation::Simulation(const Case& c, std::size_t station)
   section::GridOptions options;
   options.along = c.solver.along;
   options.across = c.solver.across;
-  options.use_symmetry = c.solver.use_symmetry && same_flanks(c.wrap);
+  options.use_symmetry = c.solver.use_symmetry && same_flanks(c);
   grid_ = section::make_grid(profile, options);
   mesh_ = conduction::make_mesh(grid_);
   area_ = profile.area();
@@ -77,9 +88,10 @@ Simulation::Simulation(const Case& c, std::size_t station)
       response_.emplace(c.steel.temper);
   }
   x_ = op_->make_state(enthalpy.data(), clocks.data(), c.start.temperature_degC, 0);
-  if (c.wrap.layers > 0 && !c.stages.empty() && c.stages.front() != Stage::furnace &&
-      (c.wrap.on_in_oil || (c.transfer.in_foil && c.stages.front() == Stage::transfer)))
-    set_foil(true);
+  const bool foil = c.wrap.layers > 0 && !c.stages.empty() && c.stages.front() != Stage::furnace &&
+                    (c.wrap.on_in_oil || (c.transfer.in_foil && c.stages.front() == Stage::transfer));
+  const bool coat = c.coat && !c.stages.empty() && c.stages.front() <= Stage::bath;
+  set_covers({foil, coat, nullptr});
   const auto column = [&](double at) {
     const auto nearest = std::min_element(grid_.x.begin(), grid_.x.end(), [&](double a, double b) {
       return std::abs(a - at) < std::abs(b - at);
@@ -90,7 +102,7 @@ Simulation::Simulation(const Case& c, std::size_t station)
 }
 
 Simulation::Snapshot Simulation::save() const {
-  Snapshot s{time_, x_, temperature_, tempering_, time_at_temperature_, {}, foil_on_};
+  Snapshot s{time_, x_, temperature_, tempering_, time_at_temperature_, {}, covers_};
   if (steel_)
     s.material.emplace(*steel_);
   return s;
@@ -103,52 +115,96 @@ void Simulation::restore(const Snapshot& s) {
     *steel_ = *s.material;
   tempering_ = s.tempering;
   time_at_temperature_ = s.time_at_temperature;
-  set_foil(s.foil_on);
+  set_covers(s.covers);
   x_ = s.state;
   heat_out_ = x_[static_cast<Eigen::Index>(op_->heat_out_index())];
   op_->refresh(x_);
 }
 
-void Simulation::set_foil(bool on) {
-  if (on == foil_on_)
+void Simulation::set_covers(const Covers& covers) {
+  if (covers == covers_)
     return;
   const std::vector<double> enthalpy(x_.data(), x_.data() + op_->body_nodes());
   const std::vector<double> clocks(x_.data() + op_->clock_offset(), x_.data() + op_->heat_out_index());
-  const double start = temperature_.front();
-  conduction::FoilCover cover;
-  if (on) {
-    const Wrap& w = case_.wrap;
-    cover.layers = w.layers;
-    if (w.heat_capacity_J_m2K > 0) {
-      cover.mass_kg_m2 = 1;
-      cover.c0 = w.heat_capacity_J_m2K;
-      cover.c1 = 0;
-    } else {
-      cover.mass_kg_m2 = w.foil.density_kg_m3 * w.thickness_m;
-      cover.c0 = w.foil.specific_heat_c0;
-      cover.c1 = w.foil.specific_heat_c1;
-    }
-    cover.along_W_K = w.foil.conductivity_W_mK * w.thickness_m;
-    for (int f = 0; f < face_count; ++f) {
-      surroundings::Gap gap;
-      gap.width_m = w.gap_m[f];
-      gap.contact_fraction = w.contact_fraction;
-      gap.contact_conductance_W_m2K = w.contact_conductance_W_m2K;
-      gap.fixed_conductance_W_m2K = w.fixed_conductance_W_m2K;
-      cover.gap_conductance[f] =
-          shared_table(-100, 1300, 10, [&](double T) { return surroundings::gap_conductance(gap, T); });
-    }
-    cover.exchange_steel =
-        surroundings::exchange_emissivity(w.emissivity_inside, case_.surface.emissivity_in_foil);
-    cover.exchange_layers = surroundings::exchange_emissivity(w.emissivity_inside, w.emissivity_inside);
+  conduction::Cover cover;
+  if (covers.coat)
+    add_coat(cover);
+  if (covers.foil)
+    add_foil(cover);
+  if (covers.plates)
+    add_plates(cover, *covers.plates->plates, covers.plates->temperature_degC);
+  op_->set_cover(cover);
+  covers_ = covers;
+  x_ = op_->make_state(enthalpy.data(), clocks.data(), temperature_.front(), heat_out_);
+}
+
+void Simulation::add_foil(conduction::Cover& cover) const {
+  const Wrap& w = case_.wrap;
+  conduction::FoilCover foil;
+  foil.layers = w.layers;
+  if (w.heat_capacity_J_m2K > 0) {
+    foil.mass_kg_m2 = 1;
+    foil.c0 = w.heat_capacity_J_m2K;
+    foil.c1 = 0;
+  } else {
+    foil.mass_kg_m2 = w.foil.density_kg_m3 * w.thickness_m;
+    foil.c0 = w.foil.specific_heat_c0;
+    foil.c1 = w.foil.specific_heat_c1;
   }
-  op_->set_foil(cover);
-  foil_on_ = on;
-  x_ = op_->make_state(enthalpy.data(), clocks.data(), start, heat_out_);
+  foil.along_W_K = w.foil.conductivity_W_mK * w.thickness_m;
+  for (std::size_t f = 0; f < face_count; ++f) {
+    surroundings::Gap gap;
+    gap.width_m = w.gap_m[f];
+    gap.contact_fraction = std::min(1.0, w.contact_fraction + w.contact_patches[f]);
+    gap.contact_conductance_W_m2K = w.contact_conductance_W_m2K;
+    gap.fixed_conductance_W_m2K = w.fixed_conductance_W_m2K;
+    gap.gas = w.gas;
+    foil.gap_conductance[f] =
+        shared_table(-100, 1300, 10, [&](double T) { return surroundings::gap_conductance(gap, T); });
+  }
+  foil.exchange_steel =
+      surroundings::exchange_emissivity(w.emissivity_inside, case_.surface.emissivity_in_foil);
+  foil.exchange_layers = surroundings::exchange_emissivity(w.emissivity_inside, w.emissivity_inside);
+  for (const conduction::CoverLayer& layer : conduction::cover_of(foil))
+    cover.push_back(layer);
+}
+
+void Simulation::add_coat(conduction::Cover& cover) const {
+  const Coat& coat = *case_.coat;
+  const auto at = [&](double x) {
+    const std::vector<double>&d = coat.distance_m, &t = coat.thickness_m;
+    if (d.empty() || x < d.front() - 1e-9 || x > d.back() + 1e-9)
+      return 0.0;
+    const auto after = std::upper_bound(d.begin(), d.end(), x);
+    if (after == d.begin() || after == d.end())
+      return after == d.begin() ? t.front() : t.back();
+    const auto n = static_cast<std::size_t>(after - d.begin());
+    return t[n - 1] + (t[n] - t[n - 1]) * (x - d[n - 1]) / (d[n] - d[n - 1]);
+  };
+  std::array<std::vector<double>, conduction::faces> thickness;
+  for (int f : {flank_a, flank_b})
+    for (std::size_t n = 0; n < op_->face_nodes(f); ++n)
+      thickness[static_cast<std::size_t>(f)].push_back(at(grid_.x[n]));
+  thickness[spine_face].assign(op_->face_nodes(spine_face), coat.spine_m);
+  thickness[edge_face].assign(op_->face_nodes(edge_face), coat.edge_m);
+  for (const conduction::CoverLayer& layer : surroundings::coat(coat.solid, thickness))
+    cover.push_back(layer);
+}
+
+void Simulation::add_plates(conduction::Cover& cover, const Plates& plates, double start_degC) const {
+  conduction::Cover slices;
+  std::vector<double> lower(grid_.bottom.size());
+  std::transform(grid_.bottom.begin(), grid_.bottom.end(), lower.begin(), [](double y) { return -y; });
+  for (int f : {flank_a, flank_b})
+    if (op_->face_nodes(f) > 0)
+      surroundings::add_plate(
+          slices, f, plates.metal, plates.thickness_m, plates.contact_W_m2K[static_cast<std::size_t>(f)],
+          surroundings::gap_under_plate(grid_.x, f == flank_a ? grid_.top : lower), start_degC);
+  cover.insert(cover.end(), slices.begin(), slices.end());
 }
 
 double Simulation::bare_or_foil(double bare_emissivity) const {
-  return foil_on_ ? case_.wrap.emissivity_outside : bare_emissivity;
+  return covers_.foil ? case_.wrap.emissivity_outside : bare_emissivity;
 }
 
 conduction::Surround Simulation::air_surround(double air_degC, double convection, double emissivity) const {
@@ -170,7 +226,7 @@ conduction::Surround Simulation::air_surround(double air_degC, double convection
 void Simulation::enter(Stage stage, const conduction::Surround& surround, bool foil_on,
                        steel::TransformMode mode) {
   stage_ = stage;
-  set_foil(foil_on);
+  set_covers({foil_on, covers_.coat, covers_.plates});
   if (steel_) {
     std::vector<double> clocks(x_.data() + op_->clock_offset(), x_.data() + op_->heat_out_index());
     steel_->begin(mode, clocks.data());
@@ -263,8 +319,8 @@ void Simulation::find_events(conduction::DenseRosenbrockW& stepper) {
                    [](const Event& a, const Event& b) { return a.time_s < b.time_s; });
 }
 
-void Simulation::advance(double until, const Observer& observer, bool slow,
-                         const std::vector<double>& breaks) {
+void Simulation::advance(double until, const Observer& observer, bool slow, const std::vector<double>& breaks,
+                         const std::function<double()>& stop) {
   const auto begin = std::chrono::steady_clock::now();
   ended_early_ = false;
   const double scale = op_->energy(x_);
@@ -287,20 +343,40 @@ void Simulation::advance(double until, const Observer& observer, bool slow,
       ended_early_ = true;
       next = stops.size();
     }
+    if (stop && stop() <= 0)
+      next = stops.size();
     while (next < stops.size()) {
       if (stepper.steps() > most_steps)
         throw std::runtime_error("more than " + std::to_string(most_steps) + " time steps");
       temperature_before_ = temperature_;
       const std::pair<double, double> step = stepper.do_step_until(std::ref(*op_), stops[next]);
-      const double from = step.first, to = step.second;
+      const double from = step.first;
+      double to = step.second;
+      const std::size_t events_before = events_.size();
       find_events(stepper);
       x_ = stepper.current_state();
+      bool stopped = false;
+      if (stop) {
+        const auto left = [&](const conduction::State& x) {
+          op_->refresh(x);
+          return stop();
+        };
+        if (left(x_) <= 0) {
+          to = stepper.locate(left, 1.0, event_resolution_s);
+          stepper.calc_state(to, x_);
+          stopped = true;
+          while (events_.size() > events_before && events_.back().time_s > to)
+            events_.pop_back();
+        }
+      }
       time_ = to;
       after_step(to - from);
       if (observer && !observer(*this, stage_)) {
         ended_early_ = true;
         break;
       }
+      if (stopped)
+        break;
       if (to >= stops[next]) {
         if (std::find_if(breaks.begin(), breaks.end(), [&](double b) { return std::abs(b - to) < 1e-9; }) !=
             breaks.end()) {
@@ -328,7 +404,7 @@ void Simulation::advance(double until, const Observer& observer, bool slow,
 }
 
 void Simulation::furnace(double until_s, const Observer& observer) {
-  set_foil(case_.wrap.layers > 0);
+  set_covers({case_.wrap.layers > 0, case_.coat.has_value(), nullptr});
   conduction::Surround s;
   s.temperature = [this](double t) { return furnace_(t); };
   for (auto& face : s.face) {
@@ -336,15 +412,15 @@ void Simulation::furnace(double until_s, const Observer& observer) {
     face.emissivity =
         cavity_emissivity(bare_or_foil(case_.surface.emissivity_furnace), case_.furnace.wall_emissivity);
   }
-  enter(Stage::furnace, s, foil_on_, steel::TransformMode::heating);
+  enter(Stage::furnace, s, covers_.foil, steel::TransformMode::heating);
   at_temperature_from_ = furnace_.final_degC() - case_.wishes.within_K;
   advance(until_s, observer, true, furnace_.breakpoints());
 }
 
 void Simulation::transfer(double seconds, const Observer& observer) {
   at_temperature_from_ = std::numeric_limits<double>::infinity();
-  const bool foil = (case_.transfer.in_foil || case_.wrap.on_in_oil) && foil_on_;
-  set_foil(foil);
+  const bool foil = (case_.transfer.in_foil || case_.wrap.on_in_oil) && covers_.foil;
+  set_covers({foil, covers_.coat, nullptr});
   const auto s = air_surround(case_.transfer.air_degC, case_.transfer.convection_W_m2K,
                               bare_or_foil(case_.surface.emissivity_air));
   enter(Stage::transfer, s, foil, steel::TransformMode::cooling);
@@ -352,38 +428,117 @@ void Simulation::transfer(double seconds, const Observer& observer) {
     advance(time_ + seconds, observer, false);
 }
 
-void Simulation::bath(double seconds, const Observer& observer) {
-  at_temperature_from_ = std::numeric_limits<double>::infinity();
-  const Bath& b = case_.bath;
-  const bool foil = case_.wrap.on_in_oil && foil_on_;
-  set_foil(foil);
-  conduction::Surround s;
+conduction::Surround Simulation::bath_surround(const Bath& b) const {
   const bool is_air = b.coolant.kind == records::CoolantKind::air && b.fixed_htc_W_m2K <= 0;
-  if (is_air) {
-    s = air_surround(b.temperature_degC, 0, bare_or_foil(case_.surface.emissivity_air));
-  } else {
-    const double bath_degC = b.temperature_degC;
-    s.temperature = [bath_degC](double) { return bath_degC; };
-    std::shared_ptr<const conduction::UniformTable> table;
-    if (b.fixed_htc_W_m2K <= 0) {
-      const records::Table htc = surroundings::bath_htc(b.coolant, b.temperature_degC, b.agitation_m_s);
-      table = shared_table(0, 1300, 1, [&](double T) { return htc(T); });
-    }
-    for (auto& face : s.face) {
-      face.htc = table;
-      face.htc_constant_W_m2K = b.fixed_htc_W_m2K;
-    }
-    if (b.volume_m3 > 0)
-      s.bath_capacity_J_mK = surroundings::bath_heat_capacity(b.coolant, b.volume_m3) / case_.blade.length_m;
+  const double emissivity = bare_or_foil(case_.surface.emissivity_air);
+  if (is_air || b.plates)
+    return air_surround(b.temperature_degC, 0, emissivity);
+  conduction::Surround s;
+  const double bath_degC = b.temperature_degC;
+  s.temperature = [bath_degC](double) { return bath_degC; };
+  std::shared_ptr<const conduction::UniformTable> table;
+  if (b.fixed_htc_W_m2K <= 0) {
+    const records::Table htc = surroundings::bath_htc(b.coolant, b.temperature_degC, b.agitation_m_s);
+    table = shared_table(0, 1300, 1, [&](double T) { return htc(T); });
   }
-  enter(Stage::bath, s, foil, steel::TransformMode::cooling);
+  for (auto& face : s.face) {
+    face.htc = table;
+    face.htc_constant_W_m2K = b.fixed_htc_W_m2K;
+  }
+  if (b.volume_m3 > 0)
+    s.bath_capacity_J_mK = surroundings::bath_heat_capacity(b.coolant, b.volume_m3) / case_.blade.length_m;
+
+  const std::vector<double>& x = grid_.x;
+  const double width = x.back();
+  if (b.immersion_m > 0 && b.immersion_m < width) {
+    const auto air = air_surround(case_.transfer.air_degC, case_.transfer.convection_W_m2K, emissivity);
+    s.second.face = air.face;
+    s.second.temperature = air.temperature;
+    const double level = width - b.immersion_m;
+    for (int f : {flank_a, flank_b})
+      for (std::size_t n = 0; n < op_->face_nodes(f); ++n) {
+        const double from = n > 0 ? 0.5 * (x[n - 1] + x[n]) : x[n],
+                     to = n + 1 < x.size() ? 0.5 * (x[n] + x[n + 1]) : x[n];
+        s.second.share[static_cast<std::size_t>(f)].push_back(
+            std::clamp((level - from) / (to - from), 0.0, 1.0));
+      }
+    s.second.share[spine_face].assign(op_->face_nodes(spine_face), 1.0);
+  } else if (b.wetting_delay_s > 0 || b.wetting_speed_m_s > 0) {
+    // under its blanket of vapour the surface loses what the table says of film boiling
+    const double film =
+        table ? table->value(std::max(b.coolant.blanket_end_degC, vapour_degC)) : b.fixed_htc_W_m2K;
+    for (auto& face : s.second.face)
+      face.htc_constant_W_m2K = film;
+    s.second.temperature = s.temperature;
+    s.second.fade_s = wetting_fade_s;
+    const auto wet_from = [&](double at) {
+      return time_ + b.wetting_delay_s + (b.wetting_speed_m_s > 0 ? (width - at) / b.wetting_speed_m_s : 0);
+    };
+    for (int f : {flank_a, flank_b})
+      for (std::size_t n = 0; n < op_->face_nodes(f); ++n)
+        s.second.until_s[static_cast<std::size_t>(f)].push_back(wet_from(x[n]));
+    s.second.until_s[spine_face].assign(op_->face_nodes(spine_face), wet_from(0));
+    s.second.until_s[edge_face].assign(op_->face_nodes(edge_face), wet_from(width));
+  }
+  return s;
+}
+
+void Simulation::quench_in(const Bath& b, double seconds, const Observer& observer) {
+  at_temperature_from_ = std::numeric_limits<double>::infinity();
+  const bool foil = case_.wrap.on_in_oil && covers_.foil;
+  set_covers({foil, covers_.coat, b.plates ? &b : nullptr});
+  enter(Stage::bath, bath_surround(b), foil, steel::TransformMode::cooling);
+  std::function<double()> stop;
+  if (b.out_at_degC) {
+    const double level = *b.out_at_degC;
+    const LiftPlace place = b.out_where;
+    const auto zone = place == LiftPlace::edge ? zone_edge : zone_spine;
+    const auto centre =
+        static_cast<std::size_t>(centre_row() * grid_.nx + zone_column_[static_cast<std::size_t>(zone)]);
+    stop = [this, level, place, centre] {
+      const auto& T = op_->temperature();
+      if (place == LiftPlace::surface)
+        return op_->outer_surface_max() - level;
+      return (place == LiftPlace::inside ? *std::max_element(T.begin(), T.end()) : T[centre]) - level;
+    };
+  }
   if (seconds > 0)
-    advance(time_ + seconds, observer, false);
+    advance(time_ + seconds, observer, false, {}, stop);
+}
+
+void Simulation::first_bath(double seconds, const Observer& observer) {
+  quench_in(case_.bath, seconds, observer);
+}
+
+void Simulation::second_bath(const Observer& observer) {
+  if (!case_.second_bath)
+    return;
+  const Bath& b = *case_.second_bath;
+  if (b.move_s > 0) {
+    const bool foil = case_.wrap.on_in_oil && covers_.foil;
+    set_covers({foil, covers_.coat, nullptr});
+    const auto s = air_surround(case_.transfer.air_degC, case_.transfer.convection_W_m2K,
+                                bare_or_foil(case_.surface.emissivity_air));
+    enter(Stage::bath, s, foil, steel::TransformMode::cooling);
+    advance(time_ + b.move_s, observer, false);
+  }
+  quench_in(b, b.time_s, observer);
+}
+
+void Simulation::bath(double seconds, const Observer& observer) {
+  first_bath(seconds, observer);
+  second_bath(observer);
+}
+
+double Simulation::bath_degC() const {
+  return covers_.plates ? op_->cover_mean_degC(covers_.foil ? static_cast<std::size_t>(case_.wrap.layers) : 0)
+                        : surroundings_degC();
 }
 
 void Simulation::cool_until(Stage stage, double air_degC, double convection, double stop_degC,
                             double longest_s, const Observer& observer) {
-  const bool foil = foil_on_ && stage == Stage::cool;
+  const bool foil = covers_.foil && stage == Stage::cool;
+  set_covers({foil, false, nullptr}); // clay comes off with the quench
   auto s = air_surround(air_degC, convection, bare_or_foil(case_.surface.emissivity_air));
   enter(stage, s, foil, stage == Stage::temper ? steel::TransformMode::still : steel::TransformMode::cooling);
   const Observer stop = [&](const Simulation& sim, Stage at) {
@@ -407,7 +562,7 @@ void Simulation::cool(const Observer& observer) {
 void Simulation::temper(int, const Observer& observer) {
   at_temperature_from_ = std::numeric_limits<double>::infinity();
   const Temper& t = case_.temper;
-  set_foil(false);
+  set_covers({});
   conduction::Surround s;
   const double start = time_;
   s.temperature = [t, start](double now) {

@@ -23,13 +23,22 @@ class Simulation {
 
   Simulation(const Case& c, std::size_t station);
 
+  /// What lies on the faces: foil, coat, plates of a bath.
+  struct Covers {
+    bool foil = false, coat = false;
+    const Bath* plates = nullptr;
+    bool operator==(const Covers& other) const {
+      return foil == other.foil && coat == other.coat && plates == other.plates;
+    }
+  };
+
   /// Everything needed to go on from here later, in this or another simulation of the same case and station.
   struct Snapshot {
     double time = 0;
     conduction::State state;
     std::vector<double> temperature, tempering, time_at_temperature;
     std::optional<steel::TransformingMaterial> material;
-    bool foil_on = false;
+    Covers covers;
   };
   Snapshot save() const;
   void restore(const Snapshot& s);
@@ -37,7 +46,13 @@ class Simulation {
   /// Furnace from door closing until `until_s`.
   void furnace(double until_s, const Observer& observer = {});
   void transfer(double seconds, const Observer& observer = {});
+  /// The whole quench: the first bath for at most `seconds` (less when it says at what temperature to lift),
+  /// then the second one if the case has it.
   void bath(double seconds, const Observer& observer = {});
+  /// The first bath alone.
+  void first_bath(double seconds, const Observer& observer = {});
+  /// The way through the air and the second bath; nothing when the case has none.
+  void second_bath(const Observer& observer = {});
   void cool(const Observer& observer = {});
   /// One temper cycle followed by cooling to near room temperature.
   void temper(int cycle, const Observer& observer = {});
@@ -56,6 +71,8 @@ class Simulation {
   /// Vickers hardness of the present shares, tempering included.
   std::vector<double> hardness() const;
   double surroundings_degC() const;
+  /// Bath now; with plates their mean temperature.
+  double bath_degC() const;
   double outer_surface_max() const { return op_->outer_surface_max(); }
   /// Heat out of the whole section so far [J/m].
   double heat_out() const { return heat_out_ * (grid_.half ? 2 : 1); }
@@ -73,10 +90,17 @@ class Simulation {
 
  private:
   void enter(Stage stage, const conduction::Surround& surround, bool foil_on, steel::TransformMode mode);
-  void advance(double until, const Observer& observer, bool slow, const std::vector<double>& breaks = {});
+  /// Steps until `until`, or until `stop`, looked at after the operator's refresh(), falls to zero.
+  void advance(double until, const Observer& observer, bool slow, const std::vector<double>& breaks = {},
+               const std::function<double()>& stop = {});
   void after_step(double dt);
   void find_events(conduction::DenseRosenbrockW& stepper);
-  void set_foil(bool on);
+  void set_covers(const Covers& covers);
+  void add_foil(conduction::Cover& cover) const;
+  void add_coat(conduction::Cover& cover) const;
+  void add_plates(conduction::Cover& cover, const Plates& plates, double start_degC) const;
+  conduction::Surround bath_surround(const Bath& b) const;
+  void quench_in(const Bath& b, double seconds, const Observer& observer);
   conduction::Surround air_surround(double air_degC, double convection, double emissivity) const;
   double bare_or_foil(double bare_emissivity) const;
   void cool_until(Stage stage, double air_degC, double convection, double stop_degC, double longest_s,
@@ -99,7 +123,8 @@ class Simulation {
   std::vector<double> landings_;
   double time_ = 0, heat_out_ = 0, tolerance_K_ = 0.1,
          at_temperature_from_ = std::numeric_limits<double>::infinity();
-  bool foil_on_ = false, ended_early_ = false, tempering_on_ = false;
+  Covers covers_;
+  bool ended_early_ = false, tempering_on_ = false;
   Stage stage_ = Stage::furnace;
   Counters counters_;
   std::vector<Event> events_;

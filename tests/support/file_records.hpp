@@ -59,6 +59,8 @@ class FileRecords : public treatment::RecordSource {
       return "materials/coolants/";
     case treatment::RecordKind::foil:
       return "materials/foils/";
+    case treatment::RecordKind::solid:
+      return "materials/solids/";
     case treatment::RecordKind::phases:
     case treatment::RecordKind::uncertainty:
       break;

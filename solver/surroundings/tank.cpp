@@ -1,0 +1,52 @@
+#include "surroundings/tank.hpp"
+
+#include <cmath>
+#include <numbers>
+
+namespace tq::surroundings {
+
+namespace {
+double rise(const Tank& tank, double start_degC) {
+  if (tank.capacity_J_K <= 0 || tank.blade_degC <= tank.fresh_degC)
+    return 0;
+  // heat given falls with the difference left between blade and bath
+  return tank.heat_J / tank.capacity_J_K * (tank.blade_degC - start_degC) /
+         (tank.blade_degC - tank.fresh_degC);
+}
+} // namespace
+
+double tank_loss_W_K(double volume_m3) {
+  constexpr double h_W_m2K = 10;
+  // V = pi/4 d^2 (2 d); wall pi d (2 d), floor and liquid surface pi/4 d^2 each
+  const double d = std::cbrt(2 * volume_m3 / std::numbers::pi);
+  return h_W_m2K * std::numbers::pi * d * d * 2.5;
+}
+
+double bath_before_blade(const Tank& tank, int number) {
+  double T = tank.fresh_degC;
+  for (int blade = 1; blade < number; ++blade) {
+    T += rise(tank, T);
+    if (tank.capacity_J_K > 0)
+      T = tank.room_degC +
+          (T - tank.room_degC) * std::exp(-tank.loss_W_K * tank.interval_s / tank.capacity_J_K);
+  }
+  return T;
+}
+
+double bath_after_blade(const Tank& tank, int number) {
+  const double T = bath_before_blade(tank, number);
+  return T + rise(tank, T);
+}
+
+int blades_below(const Tank& tank, double limit_degC, int most) {
+  int number = 0;
+  while (number < most && bath_after_blade(tank, number + 1) <= limit_degC)
+    ++number;
+  return number;
+}
+
+double least_volume_m3(double heat_J, double rise_K, double density_kg_m3, double specific_heat_J_kgK) {
+  return heat_J / (rise_K * density_kg_m3 * specific_heat_J_kgK);
+}
+
+} // namespace tq::surroundings
