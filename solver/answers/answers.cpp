@@ -204,7 +204,6 @@ Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC) {
     most_soak = std::max(most_soak, z.soak_s);
     least_carbon = std::min(least_carbon, z.carbon_in_solution);
   }
-  constexpr double overheated_K = 20; // past the usual range; metallurgical rule of thumb, no source
   if (final_degC > wanted.hardening_to_degC + overheated_K)
     return {
         Verdict::marginal,

@@ -27,6 +27,9 @@ struct StationMargins {
 };
 
 inline constexpr double most_transfer_s = 60; ///< longest transfer looked at
+/// A furnace this far outside the steel's usual range makes the soak marginal at best; metallurgical rule of
+/// thumb, no source.
+inline constexpr double overheated_K = 20;
 
 /// Fills the soak part: runs the furnace until every zone is at temperature (at most 6 h).
 StationMargins soak_margins(const treatment::Case& c, std::size_t station);

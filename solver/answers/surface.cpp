@@ -63,25 +63,7 @@ bool covered(const Case& c, Stage stage) {
 }
 
 void fill_skin(SurfaceAnswer& out, const Case& c, const Run& run) {
-  std::vector<steel::SkinPoint> points;
-  for (const treatment::StageSpan& span : run.spans) {
-    // a liquid keeps the air away, and what follows it is too cold
-    if (span.stage == Stage::temper ||
-        (span.stage == Stage::bath && c.bath.coolant.kind != records::CoolantKind::air))
-      break;
-    const auto cover = covered(c, span.stage) ? steel::Cover::foil : steel::Cover::bare;
-    for (const steel::HistoryPoint& p : history(run, treatment::zone_edge, span))
-      points.push_back({p.time_s, p.T_degC, cover});
-  }
-  steel::SkinSettings settings;
-  settings.carbon_wt = c.steel.composition.C;
-  settings.austenite_from_degC = steel::ac1(c.steel);
-  if (c.wrap.layers > 0) {
-    const double gap = std::accumulate(c.wrap.gap_m.begin(), c.wrap.gap_m.end(), 0.0) / c.wrap.gap_m.size();
-    settings.packet_skin_m =
-        steel::packet_skin(settings.carbon_wt, c.steel.density_kg_m3, std::max(gap, steel::packet_air));
-  }
-  const steel::Skin skin = steel::skin_over(points, settings);
+  const steel::Skin skin = steel::skin_over(skin_history(c, run), skin_settings(c));
   const steel::GrindAllowance allowance = steel::grind_allowance(skin);
   out.soft_depth_m = skin.soft_m;
   out.affected_depth_m = skin.affected_m;
@@ -145,6 +127,32 @@ void fill_colour(SurfaceAnswer& out, const Run& run) {
 }
 
 } // namespace
+
+std::vector<steel::SkinPoint> skin_history(const Case& c, const Run& run) {
+  std::vector<steel::SkinPoint> points;
+  for (const treatment::StageSpan& span : run.spans) {
+    // a liquid keeps the air away, and what follows it is too cold
+    if (span.stage == Stage::temper ||
+        (span.stage == Stage::bath && c.bath.coolant.kind != records::CoolantKind::air))
+      break;
+    const auto cover = covered(c, span.stage) ? steel::Cover::foil : steel::Cover::bare;
+    for (const steel::HistoryPoint& p : history(run, treatment::zone_edge, span))
+      points.push_back({p.time_s, p.T_degC, cover});
+  }
+  return points;
+}
+
+steel::SkinSettings skin_settings(const Case& c) {
+  steel::SkinSettings settings;
+  settings.carbon_wt = c.steel.composition.C;
+  settings.austenite_from_degC = steel::ac1(c.steel);
+  if (c.wrap.layers > 0) {
+    const double gap = std::accumulate(c.wrap.gap_m.begin(), c.wrap.gap_m.end(), 0.0) / c.wrap.gap_m.size();
+    settings.packet_skin_m =
+        steel::packet_skin(settings.carbon_wt, c.steel.density_kg_m3, std::max(gap, steel::packet_air));
+  }
+  return settings;
+}
 
 SurfaceAnswer surface_answer(const Case& c, const section::Profile& profile, const Run& run,
                              const StationAnswer& s) {

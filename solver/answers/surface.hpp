@@ -3,6 +3,7 @@
 #pragma once
 
 #include "answers/answers.hpp"
+#include "steel/skin.hpp"
 
 namespace tq::answers {
 
@@ -11,5 +12,10 @@ namespace tq::answers {
 /// steel.
 SurfaceAnswer surface_answer(const treatment::Case& c, const section::Profile& profile,
                              const treatment::Run& run, const StationAnswer& s);
+
+/// What the edge's surface has been through until a liquid took it, for steel::skin_over().
+std::vector<steel::SkinPoint> skin_history(const treatment::Case& c, const treatment::Run& run);
+/// What the skin of this case depends on besides.
+steel::SkinSettings skin_settings(const treatment::Case& c);
 
 } // namespace tq::answers

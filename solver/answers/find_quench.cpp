@@ -1,0 +1,409 @@
+// Questions about the quench: the way to the bath, the oil, foil that stays on, lifting out.
+#include "answers/find_parts.hpp"
+#include "answers/margins.hpp"
+#include "steel/transformation.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace tq::answers::questioning {
+
+using treatment::Case;
+using treatment::Stage;
+
+namespace {
+
+constexpr double most_oil_rise_K = 20; ///< as the warnings; common practice, no source
+constexpr double most_oil_m3 = 0.2;
+constexpr double widest_gap_m = 2e-3;
+constexpr double longest_bath_s = 600;
+constexpr double coldest_oil_degC = 10, coldest_water_degC = 5, hottest_water_degC = 90;
+
+void check_quench(const Asked& a) {
+  a.require(Stage::bath);
+  a.require_steel();
+}
+
+/// Hottest that the oil may get: its flash point less the margin; 1e9 when it has none.
+double hottest_oil(const Case& c) {
+  return c.bath.coolant.flash_degC ? *c.bath.coolant.flash_degC - c.thresholds.flash_margin_K : 1e9;
+}
+
+/// The blade may be lifted when its surface no longer lights or smokes the oil; 1e9 when it has no limit.
+double lift_below(const Case& c) {
+  if (c.bath.coolant.kind != records::CoolantKind::oil)
+    return 1e9;
+  return std::min(c.bath.coolant.smoke_degC.value_or(1e9), hottest_oil(c));
+}
+
+double hottest_surface_at_lift(const Outcome& o) {
+  double most = -1e9;
+  for (const StationOutcome& s : o.stations)
+    most = std::max(most, s.surface_at_lift_degC);
+  return most;
+}
+
+const ZoneOutcome& slowest_at_lift(const Outcome& o) {
+  const ZoneOutcome* hottest = nullptr;
+  for (const StationOutcome& s : o.stations)
+    for (const ZoneOutcome& z : s.zones)
+      if (!hottest || z.at_lift_degC > hottest->at_lift_degC)
+        hottest = &z;
+  return *hottest;
+}
+
+void set_bath_time(Trial& trial, double s) {
+  trial.change(Stage::bath, [&](Case& c) { c.bath.time_s = s; });
+}
+
+} // namespace
+
+Finding find_transfer(const Asked& a) {
+  a.require(Stage::transfer);
+  check_quench(a);
+  Finding f = begin(a, "longest way from furnace to " + a.c.bath.coolant.name);
+  Pair pair(a.c);
+  const auto at = [&](Trial& trial, long k) -> const Outcome& {
+    trial.change(Stage::transfer, [&](Case& c) { c.transfer.time_s = half_seconds.value(k); });
+    return trial.outcome(Stage::cool);
+  };
+  const long most = half_seconds.at_most(most_transfer_s);
+  const auto longest = last_good(
+      0, most, [&](long k) { return hardens(a.c, at(pair.rough, k)); },
+      [&](long k) { return hardens(a.c, at(pair.exact, k)); });
+  if (!longest) {
+    give_up(f, a,
+            "even with no way at all " + soft_zone(a.c, at(pair.exact, 0)) +
+                "; the bath is too slow, not the way");
+    return f;
+  }
+  f.found = true;
+  f.settings = {seconds("from furnace to bath, at most", "longest_transfer", "transfer.time",
+                        half_seconds.value(*longest))};
+  if (*longest == most)
+    f.notes.push_back(format("longer than %.0f s was not looked at", most_transfer_s));
+  else
+    f.notes.push_back("half a second more and " + soft_zone(a.c, at(pair.exact, *longest + 1)));
+  f.notes.push_back("this is the end of what passes, not a target: be quicker");
+  at(pair.exact, *longest);
+  const Outcome& o = pair.exact.outcome(Stage::cool);
+  f.figures = {temperature(a, "edge into the bath then at", "edge_into_bath", "",
+                           o.stations.front().zones[treatment::zone_edge].into_bath_degC),
+               temperature(a, "thickest place into the bath then at", "thickest_into_bath", "",
+                           o.stations.front().zones[treatment::zone_thickest].into_bath_degC)};
+  finish(f, pair.exact, {"transfer", "foil", "oil"});
+  return f;
+}
+
+Finding find_oil_volume(const Asked& a) {
+  check_quench(a);
+  const auto& bath = a.c.bath;
+  if (bath.coolant.kind == records::CoolantKind::air || bath.fixed_htc_W_m2K > 0)
+    a.refuse("this bath has no volume");
+  const int blades = a.options.blades.value_or(1);
+  if (blades < 1 || blades > 50)
+    a.refuse(format("%d blades; allowed: 1 to 50", blades));
+  const double rise = a.options.wish.value_or(most_oil_rise_K);
+  if (rise <= 0)
+    a.refuse("the rise allowed must be more than 0 K");
+  const double limit = std::min(bath.temperature_degC + rise, hottest_oil(a.c));
+  Finding f = begin(a, format("least %s at %s for %d blade%s in a row, rise at most %.3g K",
+                              bath.coolant.name.c_str(), a.degrees_text(bath.temperature_degC).c_str(),
+                              blades, blades > 1 ? "s" : "", rise));
+  if (limit <= bath.temperature_degC) {
+    give_up(f, a, "the bath stands at its limit before the first blade");
+    return f;
+  }
+  Pair pair(a.c);
+  // each blade starts in what the one before has left; the oil gives off nothing meanwhile
+  const auto at = [&](Trial& trial, long k) -> const Outcome& {
+    double start = bath.temperature_degC;
+    for (int blade = 0; blade < blades; ++blade) {
+      trial.change(Stage::bath, [&](Case& c) {
+        c.bath.volume_m3 = half_litres.value(k);
+        c.bath.temperature_degC = start;
+      });
+      start = trial.outcome(Stage::bath).bath_end_degC();
+      if (start > limit)
+        break;
+    }
+    return trial.outcome(Stage::cool);
+  };
+  const auto good = [&](Trial& trial, long k) {
+    const Outcome& o = at(trial, k);
+    return o.bath_end_degC() <= limit && hardens(a.c, o);
+  };
+  const long most = half_litres.at_most(most_oil_m3);
+  const auto least = first_good(
+      1, most, [&](long k) { return good(pair.rough, k); }, [&](long k) { return good(pair.exact, k); });
+  if (!least) {
+    const Outcome& o = at(pair.exact, most);
+    give_up(f, a,
+            o.bath_end_degC() > limit
+                ? format("even %.0f L end at %s, %s is allowed", most_oil_m3 * 1e3,
+                         a.degrees_text(o.bath_end_degC()).c_str(), a.degrees_text(limit).c_str())
+                : "in any amount of it " + soft_zone(a.c, o));
+    return f;
+  }
+  f.found = true;
+  f.settings = {volume("oil, at least", "least_volume", "bath.volume", half_litres.value(*least))};
+  at(pair.exact, *least);
+  f.figures = {temperature(a, "it ends at", "bath_end", "", pair.exact.outcome(Stage::bath).bath_end_degC())};
+  if (blades > 1)
+    f.notes.push_back("the outcome is the last blade's; between blades the oil is taken as losing no heat");
+  f.notes.push_back("the tank must also be deep enough to take blade and tongs wholly");
+  finish(f, pair.exact, {"oil"});
+  return f;
+}
+
+Finding find_oil_temperature(const Asked& a) {
+  check_quench(a);
+  const auto& bath = a.c.bath;
+  const bool oil = bath.coolant.kind == records::CoolantKind::oil;
+  if (bath.coolant.kind == records::CoolantKind::air || bath.fixed_htc_W_m2K > 0)
+    a.refuse("this bath has no temperature to choose");
+  Finding f = begin(a, "how hot " + bath.coolant.name + " should be");
+  Pair pair(a.c);
+  const Ladder& ladder = a.degrees();
+  const auto at = [&](Trial& trial, long k) -> const Outcome& {
+    trial.change(Stage::bath, [&](Case& c) { c.bath.temperature_degC = ladder.value(k); });
+    return trial.outcome(Stage::cool);
+  };
+  const double limit = oil ? hottest_oil(a.c) : hottest_water_degC;
+  const auto good = [&](Trial& trial, long k) {
+    const Outcome& o = at(trial, k);
+    return o.bath_end_degC() <= limit && hardens(a.c, o);
+  };
+  const auto rough = [&](long k) { return good(pair.rough, k); };
+  const auto exact = [&](long k) { return good(pair.exact, k); };
+  const long bottom = ladder.at_least(oil ? coldest_oil_degC : coldest_water_degC),
+             top = ladder.at_most(std::min(limit, 200.0));
+  // from the usual temperature outwards, or from the first that passes
+  const bool window = bath.coolant.recommended_to_degC > bath.coolant.recommended_from_degC;
+  const long usual = std::clamp(
+      ladder.at_most(window ? 0.5 * (bath.coolant.recommended_from_degC + bath.coolant.recommended_to_degC)
+                            : bath.temperature_degC),
+      bottom, top);
+  std::optional<long> inside;
+  for (long away = 0; away <= top - bottom && !inside; away = away < 1 ? 1 : away + 2)
+    for (const long k : {usual + away, usual - away})
+      if (!inside && k >= bottom && k <= top && rough(k) && exact(k))
+        inside = k;
+  if (!inside) {
+    give_up(f, a,
+            "at its usual temperature " + soft_zone(a.c, at(pair.exact, usual)) +
+                ", and warmer or colder it does no better");
+    return f;
+  }
+  f.found = true;
+  const long highest = *last_good(*inside, top, rough, exact),
+             lowest = *first_good(bottom, *inside, rough, exact);
+  const long best = std::clamp(usual, lowest, highest);
+  f.settings = {temperature(a, "bath, before the blade", "bath", "bath.temperature", ladder.value(best)),
+                temperature(a, "lowest that still hardens", "lowest_bath", "", ladder.value(lowest)),
+                temperature(a, "highest that still hardens", "highest_bath", "", ladder.value(highest))};
+  for (const long k : {lowest, highest})
+    f.figures.push_back(count(
+        format("cooling at %s, times the rate it needs", a.degrees_text(ladder.value(k)).c_str()),
+        k == lowest ? "rate_margin_lowest" : "rate_margin_highest", "", at(pair.exact, k).rate_margin()));
+  if (lowest == bottom)
+    f.notes.push_back("colder was not looked at: cold oil is thick and wets badly");
+  if (highest == top)
+    f.notes.push_back(oil ? "hotter is too near the flash point" : "hotter was not looked at");
+  if (window && (ladder.value(best) < bath.coolant.recommended_from_degC - 3 ||
+                 ladder.value(best) > bath.coolant.recommended_to_degC + 3))
+    f.notes.push_back(format("usual for it is %s to %s",
+                             a.degrees_text(bath.coolant.recommended_from_degC).c_str(),
+                             a.degrees_text(bath.coolant.recommended_to_degC).c_str()));
+  at(pair.exact, best);
+  finish(f, pair.exact, {"oil"});
+  return f;
+}
+
+Finding find_foil_gap(const Asked& a) {
+  check_quench(a);
+  if (a.c.wrap.layers == 0)
+    a.refuse("the case has no foil ([wrap])");
+  Finding f = begin(a, "largest gap of foil that stays on in " + a.c.bath.coolant.name);
+  Case plunged = a.c;
+  plunged.wrap.on_in_oil = plunged.transfer.in_foil = true;
+  plunged.wrap.fixed_conductance_W_m2K = 0;
+  constexpr double bath_in_foil_s = 180; // as the case reader: foil needs longer
+  plunged.bath.time_s = std::max(plunged.bath.time_s, bath_in_foil_s);
+  Pair pair(plunged);
+  const auto at = [&](Trial& trial, long k) -> const Outcome& {
+    trial.change(Stage::furnace, [&](Case& c) {
+      c.wrap.gap_m.fill(five_um.value(k));
+      let_timer_follow(c);
+    });
+    return trial.outcome(Stage::cool);
+  };
+  const long most = five_um.at_most(widest_gap_m);
+  const auto widest = last_good(
+      0, most, [&](long k) { return hardens(a.c, at(pair.rough, k)); },
+      [&](long k) { return hardens(a.c, at(pair.exact, k)); });
+  if (!widest) {
+    give_up(f, a,
+            "even foil pressed on without any gap is too slow: " + soft_zone(a.c, at(pair.exact, 0)) +
+                "; strip it before the oil");
+    return f;
+  }
+  f.found = true;
+  f.settings = {
+      length("gap between foil and steel, at most", "widest_gap", "wrap.gap", five_um.value(*widest))};
+  if (*widest == most)
+    f.notes.push_back(format("wider than %.0f mm was not looked at", widest_gap_m * 1e3));
+  else
+    f.notes.push_back("5 um more and " + soft_zone(a.c, at(pair.exact, *widest + 1)));
+  const auto& foil = a.c.wrap.foil;
+  f.notes.push_back(
+      format("a hand-folded packet has %.2g mm, a pressed one %.0f um, a factor %.2g either way",
+             foil.gap_hand_folded_m * 1e3, foil.gap_pressed_m * 1e6, foil.gap_factor));
+  if (five_um.value(*widest) < foil.gap_pressed_m * foil.gap_factor)
+    f.notes.push_back("no packet is that tight for certain: strip the foil before the oil");
+  at(pair.exact, *widest);
+  f.settings.push_back(minutes("timer with that gap, from closing the door", "timer_from_door",
+                               "furnace.timer",
+                               pair.exact.outcome(Stage::furnace).stations.front().furnace_s));
+  if (!a.c.has(Stage::furnace))
+    f.settings.pop_back();
+  finish(f, pair.exact, {"foil", "oil", "transfer"});
+  return f;
+}
+
+Finding find_lift(const Asked& a) {
+  check_quench(a);
+  a.require(Stage::cool);
+  const double below = lift_below(a.c);
+  Finding f = begin(a, "shortest time in " + a.c.bath.coolant.name + " before it may cool on in air");
+  Pair pair(a.c);
+  const auto good = [&](Trial& trial, long k) {
+    set_bath_time(trial, half_seconds.value(k));
+    return hottest_surface_at_lift(trial.outcome(Stage::bath)) <= below &&
+           hardens(a.c, trial.outcome(Stage::cool));
+  };
+  const auto shortest = first_good(
+      1, half_seconds.at_most(longest_bath_s), [&](long k) { return good(pair.rough, k); },
+      [&](long k) { return good(pair.exact, k); });
+  if (!shortest) {
+    set_bath_time(pair.exact, longest_bath_s);
+    const Outcome& o = pair.exact.outcome(Stage::cool);
+    give_up(f, a,
+            hardens(a.c, o) ? format("even after %.0f s the surface is at %s", longest_bath_s,
+                                     a.degrees_text(hottest_surface_at_lift(o)).c_str())
+                            : "however long it stays, " + soft_zone(a.c, o));
+    return f;
+  }
+  f.found = true;
+  f.settings = {
+      seconds("in the bath, at least", "least_in_bath", "bath.time", half_seconds.value(*shortest))};
+  good(pair.exact, *shortest);
+  const Outcome& o = pair.exact.outcome(Stage::bath);
+  f.figures = {temperature(a, "hottest place then", "centre_at_lift", "", slowest_at_lift(o).at_lift_degC),
+               temperature(a, "surface then", "surface_at_lift", "", hottest_surface_at_lift(o))};
+  if (*shortest > 1) {
+    set_bath_time(pair.exact, half_seconds.value(*shortest - 1));
+    f.notes.push_back(hardens(a.c, pair.exact.outcome(Stage::cool))
+                          ? std::string("sooner the oil on it smokes or may flare")
+                          : "sooner " + soft_zone(a.c, pair.exact.outcome(Stage::cool)));
+    good(pair.exact, *shortest);
+  }
+  f.notes.push_back("unless it is to be straightened, leave it until it is hand-warm");
+  finish(f, pair.exact, {"oil", "as quenched"});
+  return f;
+}
+
+Finding find_interrupt(const Asked& a) {
+  check_quench(a);
+  a.require(Stage::cool);
+  Finding f = begin(a, "when to lift it out of " + a.c.bath.coolant.name + " to straighten it");
+  Pair pair(a.c);
+  const double flare = lift_below(a.c);
+  const auto soon = [&](Trial& trial, long k) {
+    set_bath_time(trial, half_seconds.value(k));
+    return hardens(a.c, trial.outcome(Stage::cool));
+  };
+  // the body bends while its thickest place is austenite; thin edges harden before it
+  const auto ms = [&](const Outcome& o, std::size_t station) {
+    const double carbon = o.stations[station].zones[treatment::zone_thickest].carbon_wt;
+    return std::isnan(carbon) ? pair.exact.simulation(station).material()->ms().front()
+                              : steel::martensite_start(a.c.steel, carbon);
+  };
+  const auto still_soft = [&](Trial& trial, long k) {
+    set_bath_time(trial, half_seconds.value(k));
+    const Outcome& o = trial.outcome(Stage::bath);
+    for (std::size_t i = 0; i < o.stations.size(); ++i)
+      if (o.stations[i].zones[treatment::zone_thickest].at_lift_degC < ms(o, i))
+        return false;
+    return true;
+  };
+  const long most = half_seconds.at_most(longest_bath_s);
+  const auto earliest = first_good(
+      1, most, [&](long k) { return soon(pair.rough, k); }, [&](long k) { return soon(pair.exact, k); });
+  if (!earliest) {
+    set_bath_time(pair.exact, longest_bath_s);
+    give_up(f, a,
+            "it does not harden in this bath, however long it stays: " +
+                soft_zone(a.c, pair.exact.outcome(Stage::cool)));
+    return f;
+  }
+  const auto latest = last_good(
+      1, most, [&](long k) { return still_soft(pair.rough, k); },
+      [&](long k) { return still_soft(pair.exact, k); });
+  if (!latest || *latest < *earliest) {
+    give_up(
+        f, a,
+        format("it must stay %.1f s in the bath to harden, and by then even the thickest place is past the "
+               "start of martensite at %s; straighten it in the second temper",
+               half_seconds.value(*earliest),
+               a.degrees_text(ms(pair.exact.outcome(Stage::bath), 0)).c_str()));
+    return f;
+  }
+  f.found = true;
+  set_bath_time(pair.exact, half_seconds.value(*earliest));
+  const Outcome at_lift = pair.exact.outcome(Stage::bath);
+  const Outcome& cooled = pair.exact.outcome(Stage::cool);
+  // the window: from lifting until the thickest place reaches Ms, and until half of it is martensite
+  double window = ZoneOutcome::none, half = ZoneOutcome::none;
+  const double half_K = std::log(2.0) / a.c.steel.transformation.km_alpha_per_K;
+  for (std::size_t i = 0; i < cooled.stations.size(); ++i) {
+    const auto until = [&](double level) {
+      for (const auto& p : cooled.stations[i].thickest_cooling)
+        if (p.T_degC <= level)
+          return p.time_s;
+      return ZoneOutcome::none;
+    };
+    const auto sooner = [](double x, double y) {
+      return std::isnan(x) ? y : std::isnan(y) ? x : std::min(x, y);
+    };
+    window = sooner(window, until(ms(at_lift, i)));
+    half = sooner(half, until(ms(at_lift, i) - half_K));
+  }
+  const auto down = [](double s) { return half_seconds.value(half_seconds.at_most(s)); };
+  f.settings = {seconds("lift it out after, at the earliest", "lift_earliest", "bath.time",
+                        half_seconds.value(*earliest)),
+                seconds("and at the latest", "lift_latest", "", half_seconds.value(*latest)),
+                seconds("lifted at the earliest, it stays soft for", "window", "", down(window)),
+                seconds("and half hard after", "half_hard", "", down(half))};
+  const auto& edge = at_lift.stations.front().zones[treatment::zone_edge];
+  f.figures = {temperature(a, "thickest place at the earliest", "thickest_at_lift", "",
+                           at_lift.stations.front().zones[treatment::zone_thickest].at_lift_degC),
+               temperature(a, "edge at the earliest", "edge_at_lift", "", edge.at_lift_degC),
+               temperature(a, "martensite starts at", "Ms", "", ms(at_lift, 0))};
+  if (edge.martensite > 0.02)
+    f.notes.push_back(
+        format("the edge is %.0f %% martensite by then: bend the body, not the edge", 100 * edge.martensite));
+  if (hottest_surface_at_lift(at_lift) > flare)
+    f.notes.push_back(format("lifted at the earliest its surface is at %s, and oil on it smokes or may flare "
+                             "above %s: wait, or be ready with the lid",
+                             a.degrees_text(hottest_surface_at_lift(at_lift)).c_str(),
+                             a.degrees_text(flare).c_str()));
+  if (a.c.wrap.on_in_oil)
+    f.notes.push_back("the foil is on and must come off first");
+  finish(f, pair.exact, {"oil", "as quenched"});
+  f.cautions.push_back({"straightening", "Gloves and face shield, stand out of line: a blade bent after the "
+                                         "window breaks and throws shards."});
+  return f;
+}
+
+} // namespace tq::answers::questioning

@@ -1,0 +1,115 @@
+// Questions about the section: thickest spine, thinnest edge.
+#include "answers/find_parts.hpp"
+#include "answers/section_change.hpp"
+#include "answers/surface.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace tq::answers::questioning {
+
+using treatment::Case;
+using treatment::Stage;
+
+Finding find_spine(const Asked& a) {
+  a.require(Stage::bath);
+  a.require_steel();
+  Finding f = begin(a, "thickest spine that hardens in " + a.c.bath.coolant.name);
+  Pair pair(a.c);
+  const auto at = [&](Trial& trial, long k) -> const Outcome& {
+    trial.change(Stage::furnace, [&](Case& c) {
+      c.blade = a.c.blade;
+      set_thickest(c.blade, twentieth_mm.value(k));
+      let_timer_follow(c);
+    });
+    return trial.outcome(Stage::cool);
+  };
+  const long bottom = twentieth_mm.at_least(least_thickest(a.c.blade)),
+             top = twentieth_mm.at_most(most_thickest(a.c.blade));
+  const auto thickest = last_good(
+      bottom, top, [&](long k) { return hardens(a.c, at(pair.rough, k)); },
+      [&](long k) { return hardens(a.c, at(pair.exact, k)); });
+  if (!thickest) {
+    give_up(f, a,
+            format("even a section of %.2f mm throughout fails: ", twentieth_mm.value(bottom) * 1e3) +
+                soft_zone(a.c, at(pair.exact, bottom)) +
+                "; ask for the longest `transfer`, or take a faster bath");
+    return f;
+  }
+  f.found = true;
+  f.settings = {length("thickest place, at most", "thickest_spine", "blade.station.spine",
+                       twentieth_mm.value(*thickest))};
+  if (*thickest == top)
+    f.notes.push_back("thicker does not fit this width, or was not looked at");
+  else
+    f.notes.push_back("0.05 mm more and " + soft_zone(a.c, at(pair.exact, *thickest + 1)));
+  f.notes.push_back(
+      "the section is stretched in its thickness with the edge kept; the timer follows the soak");
+  at(pair.exact, *thickest);
+  if (a.c.has(Stage::furnace))
+    f.settings.push_back(minutes("timer for it, from closing the door", "timer_from_door", "furnace.timer",
+                                 pair.exact.outcome(Stage::furnace).stations.front().furnace_s));
+  finish(f, pair.exact, {"oil", "transfer"});
+  return f;
+}
+
+Finding find_edge(const Asked& a) {
+  a.require(Stage::furnace);
+  a.require(Stage::bath);
+  a.require_steel();
+  Finding f = begin(a, "thinnest edge before hardening");
+  std::vector<treatment::Run> runs;
+  const Answers whole = answer(a.c, runs);
+  double skin = 0;
+  std::string governed;
+  for (const StationAnswer& s : whole.stations)
+    if (s.surface.least_edge_m > skin) {
+      skin = s.surface.least_edge_m;
+      governed = s.surface.edge_governed_by;
+    }
+  Pair pair(a.c);
+  const auto at = [&](Trial& trial, long k) -> const Outcome& {
+    trial.change(Stage::furnace, [&](Case& c) {
+      c.blade = a.c.blade;
+      set_edge(c.blade, twentieth_mm.value(k));
+    });
+    return trial.outcome(Stage::cool);
+  };
+  const auto edge_hardens = [&](const Outcome& o) {
+    return std::all_of(o.stations.begin(), o.stations.end(), [&](const StationOutcome& s) {
+      return s.zones[treatment::zone_edge].transformed <= a.c.thresholds.transformed_pass;
+    });
+  };
+  const long bottom = twentieth_mm.at_least(0.1e-3), top = twentieth_mm.at_most(most_edge(a.c.blade));
+  const auto hardening = first_good(
+      bottom, top, [&](long k) { return edge_hardens(at(pair.rough, k)); },
+      [&](long k) { return edge_hardens(at(pair.exact, k)); });
+  if (!hardening) {
+    give_up(f, a,
+            "even an edge as thick as the spine does not harden: " + soft_zone(a.c, at(pair.exact, top)));
+    return f;
+  }
+  const long least = std::max(*hardening, twentieth_mm.at_least(skin));
+  if (least > top) {
+    give_up(f, a,
+            format("skin and grinding ask for %.2f mm, more than the spine has; wrap it in foil",
+                   twentieth_mm.value(least) * 1e3));
+    return f;
+  }
+  f.found = true;
+  f.settings = {length("edge before hardening, at least", "least_edge", "blade.station.edge",
+                       twentieth_mm.value(least))};
+  f.figures = {length("for hardening with this transfer and bath alone", "least_edge_to_harden", "",
+                      twentieth_mm.value(*hardening)),
+               length("for skin, grinding and straightness", "least_edge_for_skin", "", skin)};
+  f.notes.push_back(least > twentieth_mm.at_least(skin)
+                        ? "the cooling of the edge on the way to the bath decides"
+                    : governed == "skin" ? "the skin to be ground off decides"
+                                         : "what buckles no more in the quench decides (common "
+                                           "practice, no source)");
+  at(pair.exact, least);
+  finish(f, pair.exact, {"transfer"});
+  return f;
+}
+
+} // namespace tq::answers::questioning

@@ -1,0 +1,263 @@
+// Questions about the temper and the cooling before it.
+#include "answers/find_parts.hpp"
+#include "steel/hardness.hpp"
+#include "steel/transformation.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace tq::answers::questioning {
+
+using treatment::Case;
+using treatment::Stage;
+
+namespace {
+
+constexpr double coldest_oven_degC = 100, hottest_oven_degC = 650;
+constexpr double oven_error_K = 15; ///< how far off a kitchen oven easily is; about 25 degF
+constexpr Ladder five_minutes{300, 0};
+constexpr long most_five_minutes = 24 * 12, most_cycles = 20;
+constexpr double coldest_degC = -195, warmest_degC = 150;
+constexpr double more_austenite = 0.02; ///< allowed over what 20 degC leaves; assumption, no source
+constexpr double room_degC = 20;
+
+double wanted_hardness(const Asked& a) {
+  if (a.options.wish)
+    return *a.options.wish;
+  if (a.c.wishes.hrc_to <= 0)
+    a.refuse("no hardness is wanted; give it with --wish, like --wish '60 HRC'");
+  return 0.5 * (a.c.wishes.hrc_from + a.c.wishes.hrc_to);
+}
+
+/// The wish as the case should hold it: a single figure becomes that and what the rung may leave above it.
+void take_wish(const Asked& a, Pair& pair) {
+  if (!a.options.wish)
+    return;
+  for (Trial* trial : {&pair.rough, &pair.exact})
+    trial->change(Stage::temper, [&](Case& c) {
+      c.wishes.hrc_from = *a.options.wish;
+      c.wishes.hrc_to = std::max(c.wishes.hrc_to, *a.options.wish + 1);
+    });
+}
+
+double zone_hardness(const Outcome& o, treatment::Zone zone, bool greatest) {
+  double out = ZoneOutcome::none;
+  for (const StationOutcome& s : o.stations) {
+    const double hrc = s.zones[zone].tempered_HRC;
+    out = std::isnan(out) ? hrc : greatest ? std::max(out, hrc) : std::min(out, hrc);
+  }
+  return out;
+}
+
+void check_temper(const Asked& a) {
+  a.require(Stage::temper);
+  a.require_steel();
+  if (a.c.steel.temper.hardness_HRC.empty())
+    a.refuse("the steel's record has no table of hardness after tempering");
+}
+
+void warn_brittle(Finding& f) {
+  const auto& steel = f.with_setting.steel;
+  const auto& t = f.with_setting.temper;
+  if (t.oven_degC + t.swing_K > steel.brittle_from_degC && t.oven_degC - t.swing_K < steel.brittle_to_degC)
+    f.notes.push_back(format("this lies in the embrittlement range of %.0f to %.0f degC (%.0f to %.0f degF): "
+                             "harder or softer would be tougher",
+                             steel.brittle_from_degC, steel.brittle_to_degC,
+                             steel.brittle_from_degC * 1.8 + 32, steel.brittle_to_degC * 1.8 + 32));
+  f.notes.push_back(format("published tempering tables differ: +/- %.2g HRC; better is your own reading as "
+                           "quenched and after one temper",
+                           steel.temper.uncertainty_HRC));
+}
+
+std::string too_soft_already(const Outcome& o, const std::string& at) {
+  const ZoneOutcome* soft = nullptr;
+  for (const StationOutcome& s : o.stations)
+    for (const ZoneOutcome& z : s.zones)
+      if (!soft || z.as_quenched_HRC < soft->as_quenched_HRC)
+        soft = &z;
+  return format("%s leaves %.1f HRC at the softest place, which has %.1f HRC as quenched", at.c_str(),
+                o.tempered_least_HRC(), soft->as_quenched_HRC);
+}
+
+} // namespace
+
+Finding find_temper(const Asked& a) {
+  check_temper(a);
+  const double target = wanted_hardness(a);
+  const auto ceiling = a.options.spine_at_most_HRC;
+  Finding f = begin(
+      a, format("oven for %.3g HRC", target) +
+             (ceiling ? format(" at the edge and at most %.3g HRC at the spine", *ceiling) : std::string()) +
+             format(", %d x %.3g h", a.c.temper.count, a.c.temper.time_s / 3600));
+  Pair pair(a.c);
+  take_wish(a, pair);
+  const Ladder& ladder = a.degrees();
+  const long bottom = ladder.at_least(coldest_oven_degC),
+             top = ladder.at_most(std::min(hottest_oven_degC, steel::ac1(a.c.steel) - 20));
+  const auto at = [&](Trial& trial, double oven_degC) -> const Outcome& {
+    trial.change(Stage::temper, [&](Case& c) { c.temper.oven_degC = oven_degC; });
+    return trial.outcome();
+  };
+  const auto hard_enough = [&](const Outcome& o) {
+    return (ceiling ? zone_hardness(o, treatment::zone_edge, false) : o.tempered_least_HRC()) >= target;
+  };
+  const auto hottest = last_good(
+      bottom, top, [&](long k) { return hard_enough(at(pair.rough, ladder.value(k))); },
+      [&](long k) { return hard_enough(at(pair.exact, ladder.value(k))); });
+  if (!hottest) {
+    give_up(f, a,
+            "even " +
+                too_soft_already(at(pair.exact, ladder.value(bottom)), a.degrees_text(ladder.value(bottom))));
+    return f;
+  }
+  if (*hottest == top) {
+    give_up(f, a,
+            format("even at %s it stays at %.1f HRC", a.degrees_text(ladder.value(top)).c_str(),
+                   at(pair.exact, ladder.value(top)).tempered_least_HRC()));
+    return f;
+  }
+  if (ceiling) {
+    const double spine =
+        zone_hardness(at(pair.exact, ladder.value(*hottest)), treatment::zone_thickest, true);
+    if (spine > *ceiling) {
+      give_up(
+          f, a,
+          format("the hottest oven that leaves %.3g HRC at the edge, %s, leaves %.1f HRC at the spine; an "
+                 "oven tempers both alike: quench the edge only, coat the spine with clay, or draw the "
+                 "spine with a flame",
+                 target, a.degrees_text(ladder.value(*hottest)).c_str(), spine));
+      return f;
+    }
+  }
+  f.found = true;
+  const double oven = ladder.value(*hottest);
+  f.settings = {temperature(a, "oven", "oven", "temper.oven", oven)};
+  for (const double error : {-oven_error_K, oven_error_K})
+    f.figures.push_back(
+        hardness(format("with the oven %.0f K %s, least", std::abs(error), error < 0 ? "colder" : "hotter"),
+                 error < 0 ? "least_HRC_oven_colder" : "least_HRC_oven_hotter",
+                 at(pair.exact, oven + error).tempered_least_HRC()));
+  at(pair.exact, oven);
+  finish(f, pair.exact, {"temper", "as quenched"});
+  warn_brittle(f);
+  return f;
+}
+
+Finding find_temper_time(const Asked& a) {
+  check_temper(a);
+  const double target = wanted_hardness(a);
+  Finding f = begin(a, format("time for %.3g HRC at %s, %d times", target,
+                              a.degrees_text(a.c.temper.oven_degC).c_str(), a.c.temper.count));
+  Pair pair(a.c);
+  take_wish(a, pair);
+  const auto at = [&](Trial& trial, long k) -> const Outcome& {
+    trial.change(Stage::temper, [&](Case& c) { c.temper.time_s = five_minutes.value(k); });
+    return trial.outcome();
+  };
+  const auto longest = last_good(
+      1, most_five_minutes, [&](long k) { return at(pair.rough, k).tempered_least_HRC() >= target; },
+      [&](long k) { return at(pair.exact, k).tempered_least_HRC() >= target; });
+  if (!longest) {
+    give_up(f, a, "even " + too_soft_already(at(pair.exact, 1), "5 min") + "; a colder oven is needed");
+    return f;
+  }
+  if (*longest == most_five_minutes) {
+    give_up(f, a,
+            format("even %.0f h leave %.1f HRC; a hotter oven is needed", five_minutes.value(*longest) / 3600,
+                   at(pair.exact, *longest).tempered_least_HRC()));
+    return f;
+  }
+  f.found = true;
+  at(pair.exact, *longest);
+  f.settings = {minutes("each time in the oven, from blade in", "temper_time", "temper.time",
+                        five_minutes.value(*longest))};
+  finish(f, pair.exact, {"temper", "as quenched"});
+  constexpr double usual_least_s = 3600;
+  if (five_minutes.value(*longest) < usual_least_s)
+    f.notes.push_back("less than an hour is less than is usual: a colder oven for longer is surer");
+  warn_brittle(f);
+  return f;
+}
+
+Finding find_temper_cycles(const Asked& a) {
+  check_temper(a);
+  const double target = wanted_hardness(a);
+  Finding f = begin(a, format("number of tempers of %.3g h at %s for %.3g HRC", a.c.temper.time_s / 3600,
+                              a.degrees_text(a.c.temper.oven_degC).c_str(), target));
+  Pair pair(a.c);
+  take_wish(a, pair);
+  const auto at = [&](Trial& trial, long k) -> const Outcome& {
+    trial.change(Stage::temper, [&](Case& c) { c.temper.count = static_cast<int>(k); });
+    return trial.outcome();
+  };
+  const auto most = last_good(
+      1, most_cycles, [&](long k) { return at(pair.rough, k).tempered_least_HRC() >= target; },
+      [&](long k) { return at(pair.exact, k).tempered_least_HRC() >= target; });
+  if (!most) {
+    give_up(f, a, "even " + too_soft_already(at(pair.exact, 1), "one temper") + "; a colder oven is needed");
+    return f;
+  }
+  if (*most == most_cycles) {
+    give_up(f, a,
+            format("even %ld tempers leave %.1f HRC; a hotter oven is needed", most_cycles,
+                   at(pair.exact, most_cycles).tempered_least_HRC()));
+    return f;
+  }
+  f.found = true;
+  for (const long k : {1L, 2L})
+    f.figures.push_back(hardness(format("least after %ld temper%s", k, k > 1 ? "s" : ""),
+                                 format("least_HRC_after_%ld", k), at(pair.exact, k).tempered_least_HRC()));
+  at(pair.exact, *most);
+  f.settings = {count("tempers, at most", "cycles", "temper.count", static_cast<double>(*most))};
+  f.notes.push_back("two are usual: the second tempers what the first left fresh, and costs little hardness");
+  finish(f, pair.exact, {"temper", "as quenched"});
+  warn_brittle(f);
+  return f;
+}
+
+Finding find_cool_to(const Asked& a) {
+  a.require(Stage::cool);
+  a.require(Stage::bath);
+  a.require_steel();
+  Pair pair(a.c);
+  const auto at = [&](Trial& trial, double degC) -> const Outcome& {
+    trial.change(Stage::cool, [&](Case& c) { c.cool.lowest_degC = degC; });
+    return trial.outcome(Stage::cool);
+  };
+  const double at_room = at(pair.exact, room_degC).retained_austenite();
+  const double allowed = a.options.wish.value_or(at_room + more_austenite);
+  Finding f = begin(a, format("coldest before the temper for at most %.3g %% of retained austenite",
+                              std::round(1000 * allowed) / 10));
+  const Ladder& ladder = a.degrees();
+  const long bottom = ladder.at_least(coldest_degC), top = ladder.at_most(warmest_degC);
+  const auto warmest = last_good(
+      bottom, top, [&](long k) { return at(pair.rough, ladder.value(k)).retained_austenite() <= allowed; },
+      [&](long k) { return at(pair.exact, ladder.value(k)).retained_austenite() <= allowed; });
+  if (!warmest) {
+    give_up(f, a,
+            format("even liquid nitrogen leaves %.0f %%; the furnace is too hot or the soak too long",
+                   100 * at(pair.exact, ladder.value(bottom)).retained_austenite()));
+    return f;
+  }
+  f.found = true;
+  constexpr double soon_s = 3600;
+  f.settings = {
+      temperature(a, "cool to below, before the temper", "cool_to", "cool.lowest", ladder.value(*warmest)),
+      minutes("into the oven within", "temper_within", "", soon_s)};
+  const double degC = ladder.value(*warmest);
+  f.figures = {share("retained austenite after 20 degC", "retained_austenite_at_20_degC", at_room),
+               share("after a household freezer, -18 degC", "retained_austenite_freezer",
+                     at(pair.exact, -18).retained_austenite()),
+               share("after dry ice, -78 degC", "retained_austenite_dry_ice",
+                     at(pair.exact, -78).retained_austenite())};
+  at(pair.exact, degC);
+  finish(f, pair.exact, {"as quenched", "cold", "temper"});
+  const double cooled = f.outcome.stations.front().cooled_s;
+  if (degC >= a.c.cool.air_degC)
+    f.figures.push_back(minutes("there in still air after lifting, about", "cooled_after", "", cooled));
+  f.notes.push_back("within the hour is common practice (no source); when it must wait, a first temper of an "
+                    "hour at 150 to 175 degC (300 to 350 degF) takes the risk out");
+  return f;
+}
+
+} // namespace tq::answers::questioning

@@ -1,0 +1,218 @@
+// Questions about the work around one heat: several blades in a row, a second heat, normalising.
+#include "answers/find_parts.hpp"
+#include "answers/surface.hpp"
+#include "steel/grain.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace tq::answers::questioning {
+
+using treatment::Case;
+using treatment::Stage;
+
+namespace {
+
+constexpr double coarsest_grain_number = 8; ///< as steel::SoakLimits
+constexpr double normalise_above_K = 60;    ///< over the top of the usual hardening range; common practice
+constexpr double normalise_soak_s = 600;    ///< common practice, no source
+constexpr double air_hardened = 0.05;       ///< martensite from which a drill notices; assumption, no source
+
+double edge_thickness(const section::Profile& p) { return p.top.back() - p.bottom.back(); }
+
+} // namespace
+
+Finding find_batch(const Asked& a) {
+  a.require(Stage::furnace);
+  a.require(Stage::bath);
+  a.require_steel();
+  const int blades = a.options.blades.value_or(6);
+  if (blades < 2 || blades > 50)
+    a.refuse(format("%d blades; allowed: 2 to 50", blades));
+  Finding f = begin(a, format("%d blades like this in one firing", blades));
+  Trial trial(a.c);
+  trial.outcome(Stage::furnace);
+  // the door is opened for each: the furnace must be back before the next one leaves it at temperature
+  const double wait = std::max(60.0, 60 * std::ceil(a.c.furnace.recovery_s / 60 - 1e-9));
+  const double first = trial.outcome(Stage::furnace).stations.front().furnace_s;
+  const Case as_set = trial.settings();
+  const auto& bath = a.c.bath;
+  const bool oil = bath.coolant.kind == records::CoolantKind::oil;
+  double limit =
+      oil && bath.coolant.flash_degC ? *bath.coolant.flash_degC - a.c.thresholds.flash_margin_K : 1e9;
+  constexpr double most_rise_K = 20; // as the warnings
+  limit = std::min(limit, bath.temperature_degC + most_rise_K);
+  double start = bath.temperature_degC;
+  int in_a_row = 0;
+  std::vector<double> starts;
+  for (int blade = 0; blade < blades; ++blade) {
+    trial.change(Stage::bath, [&](Case& c) { c.bath.temperature_degC = start; });
+    const double end = trial.outcome(Stage::bath).bath_end_degC();
+    if (end > limit || !hardens(a.c, trial.outcome(Stage::cool)))
+      break;
+    starts.push_back(start);
+    ++in_a_row;
+    start = end;
+  }
+  if (in_a_row == 0) {
+    const Outcome& o = trial.outcome(Stage::cool);
+    give_up(f, a,
+            hardens(a.c, o)
+                ? format("one blade alone takes the bath to %s, %s is allowed; ask for the `oil-volume`",
+                         a.degrees_text(o.bath_end_degC()).c_str(), a.degrees_text(limit).c_str())
+                : "not even the first hardens: " + soft_zone(a.c, o));
+    return f;
+  }
+  f.found = true;
+  const double last = first + wait * (blades - 1);
+  trial.change(Stage::furnace, [&](Case& c) {
+    c.furnace.timer_s = last;
+    c.furnace.timer_start = treatment::TimerStart::door;
+    c.bath.temperature_degC = starts.back();
+  });
+  f.settings = {
+      minutes("first blade out, from closing the door", "first_out", "furnace.timer", first),
+      minutes("wait for the furnace before the next", "wait", "", wait),
+      minutes("last blade out", "last_out", "", last),
+      count("blades before the bath must cool", "blades_in_a_row", "", static_cast<double>(in_a_row))};
+  f.figures = {
+      minutes("soak of the first blade", "first_soak", "", Trial(as_set).outcome(Stage::furnace).soak_s()),
+      minutes("soak of the last blade", "last_soak", "", trial.outcome(Stage::furnace).soak_s()),
+      temperature(a, "bath before the last of a row", "bath_before_last", "", starts.back())};
+  f.steps = {"order: the thinnest and the steel that bears a long soak least come out first",
+             "all blades in together, upright and apart, so that each sees the walls",
+             format("the first out after %.0f min, then one every %.0f min", first / 60, wait / 60),
+             in_a_row < blades ? format("after %d blades wait until the bath is back at %s", in_a_row,
+                                        a.degrees_text(bath.temperature_degC).c_str())
+                               : std::string("the bath takes all of them without a wait"),
+             "temper each within the hour: the first must not wait for the last"};
+  const double grain = grain_number(trial.settings(), trial.outcome(Stage::furnace).stations.front());
+  if (grain < coarsest_grain_number)
+    f.notes.push_back(format("the last blade's grain grows coarser than ASTM %.0f: fewer blades per firing",
+                             coarsest_grain_number));
+  f.notes.push_back("the outcome is the last blade's, in the warmest bath of a row; a load of several blades "
+                    "makes the furnace sag more than one: enter the sag you see as furnace.droop");
+  finish(f, trial, {"furnace", "foil", "oil", "transfer", "as quenched"});
+  return f;
+}
+
+Finding find_reharden(const Asked& a) {
+  a.require(Stage::furnace);
+  a.require(Stage::bath);
+  a.require_steel();
+  Finding f = begin(a, "hardening it once more after what this case did to it");
+  std::vector<treatment::Run> runs;
+  answer(a.c, runs);
+  // the same heat a second time over the same skin
+  double grind_once = 0, grind_twice = 0, need = 0;
+  const treatment::Station* short_of = nullptr;
+  double coarsest = 1e9;
+  Trial trial(a.c);
+  const Outcome& heated = trial.outcome(Stage::furnace);
+  for (std::size_t i = 0; i < runs.size(); ++i) {
+    std::vector<steel::SkinPoint> history = skin_history(trial.settings(), runs[i]);
+    const steel::SkinSettings settings = skin_settings(a.c);
+    grind_once =
+        std::max(grind_once, steel::grind_allowance(steel::skin_over(history, settings)).grind_per_side_m);
+    const std::size_t n = history.size();
+    const double again = history.empty() ? 0 : history.back().time_s;
+    for (std::size_t k = 0; k < n; ++k) {
+      steel::SkinPoint p = history[k];
+      p.time_s += again;
+      history.push_back(p);
+    }
+    const auto allowance = steel::grind_allowance(steel::skin_over(history, settings));
+    grind_twice = std::max(grind_twice, allowance.grind_per_side_m);
+    if (allowance.least_edge_m > edge_thickness(a.c.blade.stations[i].profile)) {
+      short_of = &a.c.blade.stations[i];
+      need = std::max(need, allowance.least_edge_m);
+    }
+    coarsest = std::min(coarsest, grain_number(a.c, heated.stations[i]));
+  }
+  f.figures = {length("to grind off per side after one heat", "grind_once", "", grind_once),
+               length("to grind off per side after two", "grind_twice", "", grind_twice),
+               count("grain after the first soak, ASTM", "grain_number", "", coarsest)};
+  const bool coarse = coarsest < coarsest_grain_number;
+  const Verdict soak = soak_verdict(trial.settings(), heated);
+  if (short_of) {
+    give_up(f, a,
+            format("after two heats the edge of %s needs %.2f mm, it has %.2f mm: grind the edge back, or "
+                   "leave it as it is",
+                   short_of->name.c_str(), need * 1e3, edge_thickness(short_of->profile) * 1e3));
+    return f;
+  }
+  f.found = true;
+  f.settings = {length("more to grind off per side for the second heat", "grind_more", "",
+                       std::max(0.0, grind_twice - grind_once))};
+  f.steps = {coarse ? "normalise first: the grain has grown, and hardening again alone does not refine it"
+                    : "no need to normalise: the grain is fine",
+             "temper it first if it is fresh from the quench, and straighten it now",
+             "heat it again as before, with clean foil: what went into solution once does so sooner"};
+  if (soak == Verdict::fail)
+    f.steps.push_back("the soak of the first heat was not enough: ask for the `timer` before the second");
+  f.notes.push_back("every quench is a new risk of cracks and of a bow; two heats are common, more are not");
+  finish(f, trial, {"furnace", "foil", "oil", "as quenched"});
+  if (f.quench == Verdict::fail)
+    f.notes.push_back("the same quench would fail the same way: ask for `transfer`, `spine` and compare oils "
+                      "before the second heat");
+  return f;
+}
+
+Finding find_normalise(const Asked& a) {
+  a.require_steel();
+  const auto& usual = a.c.steel.austenitising;
+  Case c = a.c;
+  c.stages = {Stage::furnace, Stage::transfer, Stage::cool};
+  const Ladder& ladder = a.degrees();
+  c.furnace.loading = treatment::Loading::hot;
+  c.furnace.programme.clear();
+  c.furnace.setpoint_degC =
+      ladder.value(ladder.at_most(usual.hardening_to_degC + normalise_above_K - c.furnace.reading_offset_K));
+  c.start = {};
+  c.furnace.timer_s.reset();
+  c.wishes.soak_s = normalise_soak_s;
+  c.wrap.on_in_oil = c.transfer.in_foil = false;
+  c.transfer.time_s = 0;
+  c.cool.lowest_degC = c.cool.air_degC;
+  let_timer_follow(c);
+  Finding f =
+      begin(a, format("normalising from %s in still air", a.degrees_text(c.furnace.setpoint_degC).c_str()));
+  if (!c.furnace.timer_s) {
+    give_up(f, a, "the furnace does not bring the blade there");
+    return f;
+  }
+  Trial trial(c);
+  const Outcome& o = trial.outcome();
+  double most = 0, hardest = 0;
+  for (const StationOutcome& s : o.stations)
+    for (const ZoneOutcome& z : s.zones) {
+      most = std::max(most, z.martensite);
+      hardest = std::max(hardest, z.as_quenched_HRC);
+    }
+  f.found = true;
+  f.settings = {temperature(a, "furnace, on the display", "setpoint", "", c.furnace.setpoint_degC),
+                minutes("timer, from closing the door", "timer_from_door", "", *c.furnace.timer_s)};
+  f.figures = {share("martensite after cooling in air, most", "air_martensite", most),
+               hardness("hardness after cooling in air, most", "air_HRC", hardest)};
+  const bool annealed = a.c.blade.start_state == records::StartState::spheroidised;
+  f.steps.push_back(annealed
+                        ? "not needed: annealed bar hardens as it is; normalise what was forged or overheated"
+                        : "done already, as the case says: once more only when it was overheated since");
+  if (most > air_hardened)
+    f.steps.push_back(
+        format("it hardens in air: up to %.0f %% martensite. Temper or anneal it before drilling, and "
+               "do not bend it",
+               100 * most));
+  else
+    f.steps.push_back("it stays soft in air at this thickness");
+  f.steps.push_back("afterwards set start = \"fine pearlite\" in the case: carbide dissolves sooner");
+  f.notes.push_back(
+      format("%.0f K over the usual hardening range and %.0f min are common practice, no source",
+             normalise_above_K, normalise_soak_s / 60));
+  finish(f, trial, {"furnace", "foil"});
+  f.with_setting = a.c;
+  f.soak = f.quench = f.hardness = Verdict::not_asked;
+  return f;
+}
+
+} // namespace tq::answers::questioning

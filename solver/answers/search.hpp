@@ -1,0 +1,35 @@
+// Searching a setting on the rungs on which it can be set: whole minutes, half seconds, five degrees.
+#pragma once
+
+#include <cmath>
+#include <functional>
+#include <optional>
+
+namespace tq::answers {
+
+/// The values offset + k step, k whole.
+struct Ladder {
+  double step = 1, offset = 0;
+  double value(long k) const { return offset + static_cast<double>(k) * step; }
+  /// Highest rung not above `v`; a hair above counts as on it.
+  long at_most(double v) const { return static_cast<long>(std::floor((v - offset) / step + 1e-9)); }
+  /// Lowest rung not below `v`.
+  long at_least(double v) const { return static_cast<long>(std::ceil((v - offset) / step - 1e-9)); }
+};
+
+inline constexpr Ladder whole_minutes{60, 0}, half_seconds{0.5, 0}, five_degC{5, 0};
+/// Multiples of 5 degF, in degC.
+inline constexpr Ladder five_degF{25.0 / 9.0, -160.0 / 9.0};
+inline constexpr Ladder half_litres{0.5e-3, 0}, twentieth_mm{0.05e-3, 0}, five_um{5e-6, 0}, whole{1, 0};
+
+/// True when the setting of this rung does what is wanted.
+using Good = std::function<bool(long)>;
+
+/// Last rung of [from, to] that is good, when good holds from `from` up to somewhere; nothing when `from` is
+/// not. `rough` (cheap, may err by some rungs) is bisected; `exact` confirms: the rung returned is good and
+/// the next one is not, or is beyond `to`.
+std::optional<long> last_good(long from, long to, const Good& rough, const Good& exact);
+/// First good rung, when good holds from somewhere up to `to`; nothing when `to` is not.
+std::optional<long> first_good(long from, long to, const Good& rough, const Good& exact);
+
+} // namespace tq::answers

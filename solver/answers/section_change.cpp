@@ -1,0 +1,96 @@
+#include "answers/section_change.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace tq::answers {
+
+namespace {
+
+using section::Profile;
+
+double thickest_of(const Profile& p) { return p.thickness_at(p.thickest_at()); }
+double edge_of(const Profile& p) { return p.top.back() - p.bottom.back(); }
+
+/// Every thickness t becomes new_thickness(t); what lies off the centre goes along.
+template <class F>
+void reshape(Profile& p, F&& new_thickness) {
+  for (std::size_t i = 0; i < p.x.size(); ++i) {
+    const double t = p.top[i] - p.bottom[i];
+    const double scale = new_thickness(t) / t;
+    p.top[i] *= scale;
+    p.bottom[i] *= scale;
+  }
+}
+
+} // namespace
+
+double thickest(const treatment::Blade& blade) {
+  double most = 0;
+  for (const treatment::Station& s : blade.stations)
+    most = std::max(most, thickest_of(s.profile));
+  return most;
+}
+
+double least_thickest(const treatment::Blade& blade) {
+  // no section thinner than its own edge
+  double least = 0;
+  for (const treatment::Station& s : blade.stations)
+    least = std::max(least, edge_of(s.profile) * thickest(blade) / thickest_of(s.profile));
+  return std::max(least, 2 * section::least_thickness);
+}
+
+double most_thickest(const treatment::Blade& blade) {
+  double narrowest = 1e9, steepest = 0;
+  for (const treatment::Station& s : blade.stations) {
+    narrowest = std::min(narrowest, s.profile.width());
+    for (std::size_t i = 1; i < s.profile.x.size(); ++i)
+      for (const auto* flank : {&s.profile.top, &s.profile.bottom})
+        steepest = std::max(
+            steepest, std::abs(((*flank)[i] - (*flank)[i - 1]) / (s.profile.x[i] - s.profile.x[i - 1])));
+  }
+  const double by_slope = steepest > 0 ? thickest(blade) * 0.9 * section::most_slope / steepest : 1e9;
+  return std::max(thickest(blade), std::min({section::most_thickness, narrowest, by_slope}));
+}
+
+void set_thickest(treatment::Blade& blade, double thickness_m) {
+  const double ratio = thickness_m / thickest(blade);
+  for (treatment::Station& s : blade.stations) {
+    Profile& p = s.profile;
+    const double edge = edge_of(p), most = thickest_of(p), wanted = most * ratio;
+    if (most - edge > 1e-9)
+      reshape(p, [&](double t) { // what is thinner than the edge (a false edge) stays
+        return t <= edge ? t : edge + (t - edge) * (wanted - edge) / (most - edge);
+      });
+    else // as thick all over: there is no edge to keep
+      reshape(p, [&](double t) { return t * ratio; });
+    s.profile = section::make_profile(std::move(p));
+  }
+}
+
+void set_edge(treatment::Blade& blade, double edge_m) {
+  for (treatment::Station& s : blade.stations) {
+    Profile& p = s.profile;
+    const double edge = edge_of(p), most = thickest_of(p);
+    if (most - edge > 1e-9)
+      reshape(p, [&](double t) {
+        return t < edge ? t * edge_m / edge : most - (most - t) * (most - edge_m) / (most - edge);
+      });
+    else if (edge_m < most)
+      for (std::size_t i = 0; i < p.x.size(); ++i) { // a strip gets a taper
+        const double scale = 1 + (edge_m / most - 1) * p.x[i] / p.width();
+        p.top[i] *= scale;
+        p.bottom[i] *= scale;
+      }
+    s.profile = section::make_profile(std::move(p));
+  }
+}
+
+double most_edge(const treatment::Blade& blade) {
+  double least = 1e9;
+  for (const treatment::Station& s : blade.stations)
+    least = std::min(least, thickest_of(s.profile));
+  return least;
+}
+
+} // namespace tq::answers

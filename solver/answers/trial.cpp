@@ -1,0 +1,326 @@
+#include "answers/trial.hpp"
+
+#include "answers/margins.hpp"
+#include "steel/hardness.hpp"
+#include "steel/transformation.hpp"
+#include "treatment/trace.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace tq::answers {
+
+using treatment::Case;
+using treatment::Simulation;
+using treatment::Stage;
+
+namespace {
+
+constexpr double nan = ZoneOutcome::none;
+constexpr double longest_s = 3600; ///< furnace stage of a case that gives neither timer nor soak (run.cpp)
+
+/// Greatest or least of one figure over all zones; NaN when any of them is.
+template <class Better>
+double over_zones(const Outcome& o, double ZoneOutcome::*figure, Better better) {
+  double out = nan;
+  bool first = true;
+  for (const StationOutcome& s : o.stations)
+    for (const ZoneOutcome& z : s.zones) {
+      const double value = z.*figure;
+      if (std::isnan(value))
+        return nan;
+      if (first || better(value, out))
+        out = value;
+      first = false;
+    }
+  return out;
+}
+
+double least(const Outcome& o, double ZoneOutcome::*figure) {
+  return over_zones(o, figure, [](double a, double b) { return a < b; });
+}
+double greatest(const Outcome& o, double ZoneOutcome::*figure) {
+  return over_zones(o, figure, [](double a, double b) { return a > b; });
+}
+
+std::size_t centre_node(const Simulation& sim, std::size_t zone) {
+  return static_cast<std::size_t>(sim.centre_row() * sim.grid().nx + sim.zone_columns()[zone]);
+}
+
+/// Calls f with each node of the zone's line through the thickness.
+template <class F>
+void through_thickness(const Simulation& sim, std::size_t zone, F&& f) {
+  for (int j = 0; j < sim.grid().ny; ++j)
+    f(static_cast<std::size_t>(j * sim.grid().nx + sim.zone_columns()[zone]));
+}
+
+bool worse_quenched(const ZoneOutcome& a, const ZoneOutcome& b) {
+  return a.transformed != b.transformed ? a.transformed > b.transformed : a.rate_margin < b.rate_margin;
+}
+
+} // namespace
+
+const ZoneOutcome& Outcome::limiting() const {
+  const ZoneOutcome* worst = nullptr;
+  for (const StationOutcome& s : stations)
+    for (const ZoneOutcome& z : s.zones)
+      if (!worst || worse_quenched(z, *worst))
+        worst = &z;
+  return *worst;
+}
+
+std::string Outcome::limiting_name(const Case& c) const {
+  const ZoneOutcome& worst = limiting();
+  for (std::size_t i = 0; i < stations.size(); ++i)
+    for (std::size_t z = 0; z < stations[i].zones.size(); ++z)
+      if (&stations[i].zones[z] == &worst)
+        return (stations.size() > 1 ? c.blade.stations[i].name + ", " : "") +
+               treatment::zone_name(static_cast<treatment::Zone>(z));
+  return "";
+}
+
+double Outcome::transformed() const { return greatest(*this, &ZoneOutcome::transformed); }
+double Outcome::rate_margin() const { return least(*this, &ZoneOutcome::rate_margin); }
+double Outcome::austenite() const { return least(*this, &ZoneOutcome::austenite); }
+double Outcome::carbon_wt() const { return least(*this, &ZoneOutcome::carbon_wt); }
+double Outcome::soak_s() const { return least(*this, &ZoneOutcome::soak_s); }
+double Outcome::reaches_temperature_s() const { return greatest(*this, &ZoneOutcome::reaches_temperature_s); }
+double Outcome::retained_austenite() const { return greatest(*this, &ZoneOutcome::retained_austenite); }
+double Outcome::martensite() const { return least(*this, &ZoneOutcome::martensite); }
+double Outcome::as_quenched_least_HRC() const { return least(*this, &ZoneOutcome::as_quenched_HRC); }
+double Outcome::as_quenched_most_HRC() const { return greatest(*this, &ZoneOutcome::as_quenched_HRC); }
+double Outcome::tempered_least_HRC() const { return least(*this, &ZoneOutcome::tempered_HRC); }
+double Outcome::tempered_most_HRC() const { return greatest(*this, &ZoneOutcome::tempered_HRC); }
+
+double Outcome::bath_end_degC() const {
+  double most = nan;
+  for (const StationOutcome& s : stations)
+    most = std::isnan(most) ? s.bath_end_degC : std::max(most, s.bath_end_degC);
+  return most;
+}
+
+Verdict quench_verdict(const Case& c, const Outcome& o) {
+  const double turned = o.transformed();
+  if (std::isnan(turned))
+    return Verdict::not_asked;
+  return turned <= c.thresholds.transformed_pass       ? Verdict::pass
+         : turned <= c.thresholds.transformed_marginal ? Verdict::marginal
+                                                       : Verdict::fail;
+}
+
+Verdict soak_verdict(const Case& c, const Outcome& o) {
+  const auto& wanted = c.steel.austenitising;
+  if (std::isnan(o.austenite()))
+    return Verdict::not_asked;
+  if (o.austenite() < c.thresholds.austenite_least || o.carbon_wt() < wanted.carbon_wanted_wt)
+    return Verdict::fail;
+  const double true_degC = c.furnace.setpoint_degC + c.furnace.reading_offset_K;
+  const bool unusual = true_degC > wanted.hardening_to_degC + overheated_K ||
+                       true_degC < wanted.hardening_from_degC - overheated_K;
+  return unusual || o.soak_s() < 0.9 * c.wishes.soak_s ? Verdict::marginal : Verdict::pass;
+}
+
+Verdict hardness_verdict(const Case& c, const Outcome& o) {
+  const double low = o.tempered_least_HRC(), high = o.tempered_most_HRC();
+  if (c.wishes.hrc_to <= 0 || std::isnan(low) || std::isnan(high))
+    return Verdict::not_asked;
+  const double miss = std::max({0.0, c.wishes.hrc_from - low, high - c.wishes.hrc_to});
+  return miss <= 0                                ? Verdict::pass
+         : miss <= c.steel.temper.uncertainty_HRC ? Verdict::marginal
+                                                  : Verdict::fail;
+}
+
+Case coarse_case(const Case& c) {
+  Case out = c;
+  out.solver.along = std::min(c.solver.along, 32);
+  out.solver.across = std::min(c.solver.across, 4);
+  out.solver.tolerance_K = std::max(c.solver.tolerance_K, 0.3);
+  return out;
+}
+
+double timer_for_soak(const Case& c) {
+  double timer = 0;
+  for (std::size_t i = 0; i < c.blade.stations.size(); ++i)
+    for (const ZoneMargins& z : soak_margins(c, i).zones) {
+      const double needed = z.reaches_temperature_s + c.wishes.soak_s;
+      if (std::isnan(needed))
+        return nan;
+      timer = std::max(timer, needed);
+    }
+  return 60 * std::ceil(timer / 60 - 1e-9);
+}
+
+Trial::Trial(Case c) : case_(std::move(c)) {
+  if (case_.has(Stage::furnace) && !case_.furnace.timer_s && case_.wishes.soak_s > 0) {
+    const double timer = timer_for_soak(case_);
+    case_.furnace.timer_s = std::isnan(timer) ? longest_s : timer;
+    case_.furnace.timer_start = treatment::TimerStart::door;
+  }
+  build();
+}
+
+void Trial::build() {
+  simulations_.clear();
+  start_.stations.clear();
+  for (std::size_t i = 0; i < case_.blade.stations.size(); ++i) {
+    simulations_.push_back(std::make_unique<Simulation>(case_, i));
+    const Simulation& sim = *simulations_.back();
+    StationOutcome s;
+    for (std::size_t z = 0; z < s.zones.size(); ++z) {
+      const auto column = static_cast<std::size_t>(sim.zone_columns()[z]);
+      s.zones[z].x_m = sim.grid().x[column];
+      s.zones[z].thickness_m =
+          (sim.grid().top[column] - sim.grid().bottom[column]) * (sim.grid().half ? 2 : 1);
+    }
+    start_.stations.push_back(s);
+  }
+}
+
+void Trial::change(Stage from, const std::function<void(Case&)>& edit) {
+  edit(case_);
+  for (auto at = static_cast<std::size_t>(from); at < done_.size(); ++at)
+    done_[at].reset();
+  const Stage first = case_.stages.empty() ? Stage::furnace : case_.stages.front();
+  if (from <= first)
+    build();
+}
+
+void Trial::run_furnace(std::size_t station, StationOutcome& out) {
+  Simulation& sim = *simulations_[station];
+  const auto& f = case_.furnace;
+  const double until =
+      !f.timer_s
+          ? longest_s
+          : *f.timer_s + (f.timer_start == treatment::TimerStart::recovery ? sim.display_ready_s() : 0);
+  std::vector<double> time;
+  std::array<std::vector<double>, treatment::zone_count> T;
+  sim.furnace(until, [&](const Simulation& s, Stage) {
+    time.push_back(s.time());
+    for (std::size_t z = 0; z < T.size(); ++z)
+      T[z].push_back(s.temperature()[centre_node(s, z)]);
+    return true;
+  });
+  out.furnace_s = until;
+  out.edge_heating.clear();
+  for (std::size_t k = 0; k < time.size(); ++k)
+    out.edge_heating.push_back({time[k], T[treatment::zone_edge][k]});
+  const treatment::NodeState state = sim.node_state();
+  for (std::size_t z = 0; z < T.size(); ++z) {
+    ZoneOutcome& zone = out.zones[z];
+    zone.reaches_temperature_s =
+        treatment::first_rise(time, T[z], sim.furnace_final_degC() - case_.wishes.within_K, 0, until);
+    zone.soak_s = state.time_at_temperature[centre_node(sim, z)];
+    if (case_.steel.inert)
+      continue;
+    zone.austenite = 1;
+    zone.carbon_wt = 1e9;
+    through_thickness(sim, z, [&](std::size_t n) {
+      zone.austenite = std::min(zone.austenite, 1 - state.ferrite[n]);
+      zone.carbon_wt = std::min(zone.carbon_wt, state.carbon[n]);
+    });
+  }
+}
+
+void Trial::note_quench(std::size_t station, StationOutcome& out) const {
+  if (case_.steel.inert)
+    return;
+  const Simulation& sim = *simulations_[station];
+  const std::vector<double> hv = sim.hardness();
+  const auto& m = *sim.material();
+  for (std::size_t z = 0; z < out.zones.size(); ++z) {
+    ZoneOutcome& zone = out.zones[z];
+    zone.transformed = 0;
+    double scheil = 0, softest = 1e9;
+    std::size_t worst = 0;
+    through_thickness(sim, z, [&](std::size_t n) {
+      const double turned = m.pearlite()[n] + m.bainite()[n];
+      if (turned >= zone.transformed) {
+        zone.transformed = turned;
+        worst = n;
+      }
+      scheil = std::max({scheil, sim.scheil_pearlite(n), sim.scheil_bainite(n)});
+      softest = std::min(softest, hv[n]);
+    });
+    zone.rate_margin = scheil > 0 ? 1 / scheil : std::numeric_limits<double>::infinity();
+    zone.martensite = m.martensite()[worst];
+    zone.retained_austenite = m.austenite()[worst];
+    zone.as_quenched_HRC = steel::hrc_from_hv(softest);
+  }
+}
+
+void Trial::run_stage(Stage stage) {
+  const auto& stages = case_.stages;
+  const auto at = std::find(stages.begin(), stages.end(), stage);
+  const Done* before =
+      at == stages.begin() ? nullptr : &done_[static_cast<std::size_t>(*std::prev(at))].value();
+  Done now;
+  now.outcome = before ? before->outcome : start_;
+  for (std::size_t i = 0; i < simulations_.size(); ++i) {
+    Simulation& sim = *simulations_[i];
+    StationOutcome& out = now.outcome.stations[i];
+    if (before)
+      sim.restore(before->states[i]);
+    switch (stage) {
+    case Stage::furnace:
+      run_furnace(i, out);
+      break;
+    case Stage::transfer:
+      sim.transfer(case_.transfer.time_s);
+      note_quench(i, out);
+      break;
+    case Stage::bath:
+      for (std::size_t z = 0; z < out.zones.size(); ++z)
+        out.zones[z].into_bath_degC = sim.temperature()[centre_node(sim, z)];
+      sim.bath(case_.bath.time_s);
+      out.bath_end_degC = sim.surroundings_degC();
+      out.surface_at_lift_degC = sim.outer_surface_max();
+      out.coldest_at_lift_degC = sim.coldest();
+      for (std::size_t z = 0; z < out.zones.size(); ++z)
+        out.zones[z].at_lift_degC = sim.temperature()[centre_node(sim, z)];
+      note_quench(i, out);
+      break;
+    case Stage::cool: {
+      const double from = sim.time();
+      out.thickest_cooling.clear();
+      sim.cool([&](const Simulation& s, Stage) {
+        out.thickest_cooling.push_back(
+            {s.time() - from, s.temperature()[centre_node(s, treatment::zone_thickest)]});
+        return true;
+      });
+      out.cooled_s = sim.time() - from;
+      note_quench(i, out);
+      break;
+    }
+    case Stage::temper: {
+      for (int cycle = 1; cycle <= case_.temper.count; ++cycle)
+        sim.temper(cycle);
+      if (case_.steel.inert || case_.temper.count == 0)
+        break;
+      const std::vector<double> hv = sim.hardness();
+      for (std::size_t z = 0; z < out.zones.size(); ++z) {
+        double softest = 1e9;
+        through_thickness(sim, z, [&](std::size_t n) { softest = std::min(softest, hv[n]); });
+        out.zones[z].tempered_HRC = steel::hrc_from_hv(softest);
+      }
+      break;
+    }
+    }
+    now.states.push_back(sim.save());
+  }
+  done_[static_cast<std::size_t>(stage)] = std::move(now);
+}
+
+const Outcome& Trial::outcome(Stage until) {
+  const Outcome* last = &start_;
+  for (const Stage stage : case_.stages) {
+    if (stage > until)
+      break;
+    auto& done = done_[static_cast<std::size_t>(stage)];
+    if (!done)
+      run_stage(stage);
+    last = &done->outcome;
+  }
+  return *last;
+}
+
+} // namespace tq::answers

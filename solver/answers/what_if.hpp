@@ -1,0 +1,45 @@
+// What becomes of a case when one thing is not as set: a furnace that reads wrong, a colder oil, a looser
+// foil. One strip of outcomes per question, everything else as the case says.
+#pragma once
+
+#include "answers/answers.hpp"
+#include "answers/trial.hpp"
+#include "treatment/case.hpp"
+
+#include <functional>
+#include <string>
+#include <vector>
+
+namespace tq::answers {
+
+/// One outcome of a strip. HRC are least and most over zones and stations; NaN where a figure does not exist.
+struct WhatIfPoint {
+  std::string label;    ///< "15 K hotter", "as set"
+  double change = 0;    ///< from what the case says: K, s, m or a factor, see WhatIfStrip::change_in
+  bool as_set = false;  ///< the case itself
+  bool possible = true; ///< false: cannot be set up (a bath above its flash point); `why_not` says why
+  std::string why_not;
+  Verdict soak = Verdict::not_asked, quench = Verdict::not_asked, hardness = Verdict::not_asked;
+  double carbon_wt = ZoneOutcome::none;          ///< least in solution
+  double rate_margin = ZoneOutcome::none;        ///< least, times the cooling rate that the steel needs
+  double transformed = ZoneOutcome::none;        ///< greatest share of pearlite and bainite
+  double retained_austenite = ZoneOutcome::none; ///< greatest share
+  double as_quenched_least_HRC = ZoneOutcome::none, as_quenched_most_HRC = ZoneOutcome::none;
+  double tempered_least_HRC = ZoneOutcome::none, tempered_most_HRC = ZoneOutcome::none;
+  std::string limiting_zone; ///< of the quench
+};
+
+struct WhatIfStrip {
+  std::string key;                 ///< "furnace", "oven", "oil", "foil", "transfer", "thickness"
+  std::string question;            ///< "What if the furnace is hotter or colder than it shows?"
+  std::string case_key;            ///< the key of the case that was changed, "furnace.reading_offset"
+  std::string change_in;           ///< unit of WhatIfPoint::change: "K", "s", "m" or "times"
+  std::vector<WhatIfPoint> points; ///< ascending in `change`
+};
+
+/// All strips that this case's stages allow. The timer stays what it is for the case as set, since the maker
+/// does not know of the change. `go_on` is asked between points and stops by throwing.
+std::vector<WhatIfStrip> what_if(const treatment::Case& c,
+                                 const std::function<void(double share)>& go_on = {});
+
+} // namespace tq::answers
