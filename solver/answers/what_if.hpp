@@ -15,7 +15,7 @@ namespace tq::answers {
 /// One outcome of a strip. HRC are least and most over zones and stations; NaN where a figure does not exist.
 struct WhatIfPoint {
   std::string label;    ///< "15 K hotter", "as set"
-  double change = 0;    ///< from what the case says: K, s, m or a factor, see WhatIfStrip::change_in
+  double change = 0;    ///< from what the case says, or the value itself; see WhatIfStrip::change_in
   bool as_set = false;  ///< the case itself
   bool possible = true; ///< false: cannot be set up (a bath above its flash point); `why_not` says why
   std::string why_not;
@@ -30,10 +30,10 @@ struct WhatIfPoint {
 };
 
 struct WhatIfStrip {
-  std::string key;                 ///< "furnace", "oven", "oil", "foil", "transfer", "thickness"
-  std::string question;            ///< "What if the furnace is hotter or colder than it shows?"
-  std::string case_key;            ///< the key of the case that was changed, "furnace.reading_offset"
-  std::string change_in;           ///< unit of WhatIfPoint::change: "K", "s", "m" or "times"
+  std::string key;       ///< furnace, foil, thickness, transfer, oil, cold, oven, cycles
+  std::string question;  ///< "What if the furnace is hotter or colder than it shows?"
+  std::string case_key;  ///< the key of the case that was changed, "furnace.reading_offset"
+  std::string change_in; ///< WhatIfPoint::change is in "K", "s" or a factor ("times"); "degC": the value
   std::vector<WhatIfPoint> points; ///< ascending in `change`
 };
 

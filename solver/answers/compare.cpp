@@ -1,0 +1,153 @@
+#include "answers/compare.hpp"
+
+#include "answers/find.hpp"
+#include "answers/find_parts.hpp"
+#include "answers/margins.hpp"
+#include "answers/section_change.hpp"
+#include "records/document.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace tq::answers {
+
+using treatment::Case;
+using treatment::Stage;
+
+namespace {
+
+/// Puts the coolant into the case; returns why it cannot be, or nothing.
+std::string fill_bath(Case& c, const records::CoolantRecord& coolant, double degC) {
+  c.bath.coolant = coolant;
+  c.bath.temperature_degC = degC;
+  c.bath.fixed_htc_W_m2K = 0;
+  constexpr double shop_m3 = 8e-3, air_s = 20 * 60, water_s = 20, oil_s = 60; // as the case reader
+  if (coolant.kind == records::CoolantKind::air)
+    c.bath.volume_m3 = 0;
+  else if (c.bath.volume_m3 <= 0)
+    c.bath.volume_m3 = shop_m3;
+  c.bath.time_s = std::max(c.bath.time_s, coolant.kind == records::CoolantKind::air     ? air_s
+                                          : coolant.kind == records::CoolantKind::water ? water_s
+                                                                                        : oil_s);
+  if (coolant.flash_degC && degC >= *coolant.flash_degC - c.thresholds.flash_margin_K)
+    return "too near its flash point";
+  if (coolant.kind == records::CoolantKind::water && (degC < 0 || degC > 100))
+    return "no liquid water";
+  if (coolant.kind == records::CoolantKind::oil && degC < -10)
+    return "too cold for an oil to be liquid";
+  return "";
+}
+
+double usual_degC(const Case& c, const records::CoolantRecord& coolant) {
+  if (coolant.key == c.bath.coolant.key)
+    return c.bath.temperature_degC;
+  if (coolant.recommended_to_degC > coolant.recommended_from_degC)
+    return 0.5 * (coolant.recommended_from_degC + coolant.recommended_to_degC);
+  return coolant.htc_W_m2K.empty() ? 20.0 : coolant.table_bath_degC;
+}
+
+} // namespace
+
+Comparison compare(const Case& given, const CompareAxes& axes, const std::function<void(double)>& go_on) {
+  if (!given.has(Stage::bath))
+    throw records::InputError("compare: the case has no bath stage, so there is nothing to compare");
+  if (given.steel.inert)
+    throw records::InputError("compare: the case's steel does not transform, so there is nothing to harden");
+  const std::vector<records::CoolantRecord> coolants =
+      axes.coolants.empty() ? std::vector<records::CoolantRecord>{given.bath.coolant} : axes.coolants;
+  const std::vector<double> transfers =
+      axes.transfer_s.empty() ? std::vector<double>{given.transfer.time_s} : axes.transfer_s;
+  const double own_spine = thickest(given.blade);
+  const std::vector<double> spines = axes.spine_m.empty() ? std::vector<double>{own_spine} : axes.spine_m;
+  for (const double spine : spines)
+    if (spine < least_thickest(given.blade) || spine > most_thickest(given.blade))
+      throw records::InputError(questioning::format(
+          "compare: a spine of %.3g mm does not fit this section; allowed: %.3g mm to %.3g mm", spine * 1e3,
+          least_thickest(given.blade) * 1e3, most_thickest(given.blade) * 1e3));
+  const auto baths = [&](const records::CoolantRecord& coolant) {
+    return axes.bath_degC.empty() ? std::vector<double>{usual_degC(given, coolant)} : axes.bath_degC;
+  };
+
+  std::vector<CompareRow> rows;
+  for (const auto& coolant : coolants)
+    for (const double bath : baths(coolant))
+      for (const double transfer : transfers)
+        for (const double spine : spines) {
+          CompareRow row;
+          row.coolant = coolant.key;
+          row.bath_degC = bath;
+          row.transfer_s = transfer;
+          row.spine_m = spine;
+          rows.push_back(row);
+        }
+  Comparison out;
+  const double total = static_cast<double>(rows.size() + 4 * coolants.size());
+  std::size_t done = 0;
+  const auto tell = [&](std::size_t more) {
+    if (go_on)
+      go_on(std::min(1.0, static_cast<double>(done) / total));
+    done += more;
+  };
+  // computed in the order in which least has to be done again: section, transfer, bath
+  for (std::size_t s = 0; s < spines.size(); ++s) {
+    Case thick = given;
+    if (std::abs(spines[s] - own_spine) > 1e-9)
+      set_thickest(thick.blade, spines[s]);
+    if (!axes.spine_m.empty())
+      questioning::let_timer_follow(thick);
+    Trial trial(thick);
+    for (const double transfer : transfers) {
+      trial.change(Stage::transfer, [&](Case& c) { c.transfer.time_s = transfer; });
+      for (CompareRow& row : rows) {
+        if (row.spine_m != spines[s] || row.transfer_s != transfer)
+          continue;
+        tell(1);
+        const auto& coolant = *std::find_if(coolants.begin(), coolants.end(),
+                                            [&](const auto& k) { return k.key == row.coolant; });
+        Case filled = trial.settings();
+        filled.bath.time_s = given.bath.time_s;
+        filled.bath.volume_m3 = given.bath.volume_m3;
+        row.not_possible = fill_bath(filled, coolant, row.bath_degC);
+        if (!row.not_possible.empty())
+          continue;
+        trial.change(Stage::bath, [&](Case& c) { c.bath = filled.bath; });
+        const Outcome& o = trial.outcome(Stage::cool);
+        row.quench = quench_verdict(filled, o);
+        row.limiting_zone = o.limiting_name(filled);
+        row.rate_margin = o.rate_margin();
+        row.transformed = o.transformed();
+        row.as_quenched_least_HRC = o.as_quenched_least_HRC();
+        row.bath_end_degC = o.bath_end_degC();
+        if (s == 0 && std::isnan(out.timer_s) && given.has(Stage::furnace))
+          out.timer_s = o.stations.front().furnace_s;
+      }
+    }
+  }
+  for (const auto& coolant : coolants) {
+    CompareLimit limit;
+    limit.coolant = coolant.key;
+    limit.bath_degC = baths(coolant).front();
+    Case c = given;
+    if (fill_bath(c, coolant, limit.bath_degC).empty()) {
+      tell(2);
+      const Finding spine = find(c, "spine");
+      if (spine.found) {
+        limit.thickest_spine_m = spine.settings.front().value;
+        limit.thickest_is_bound = *limit.thickest_spine_m + twentieth_mm.step > most_thickest(given.blade);
+      }
+      tell(2);
+      if (c.has(Stage::transfer)) {
+        const Finding transfer = find(c, "transfer");
+        if (transfer.found) {
+          limit.longest_transfer_s = transfer.settings.front().value;
+          limit.longest_is_bound = *limit.longest_transfer_s >= most_transfer_s;
+        }
+      }
+    }
+    out.limits.push_back(limit);
+  }
+  out.rows = std::move(rows);
+  return out;
+}
+
+} // namespace tq::answers

@@ -1,0 +1,232 @@
+#include "answers/what_if.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+
+namespace tq::answers {
+
+using treatment::Case;
+using treatment::Stage;
+
+namespace {
+
+struct Step {
+  double change;
+  std::string label;
+};
+
+struct Strip {
+  const char *key, *question, *case_key, *change_in;
+  Stage from;
+  std::vector<Step> steps;
+  /// Changes the case; returns why it cannot be, or nothing.
+  std::function<std::string(Case&, double)> apply;
+};
+
+std::string number(double value) {
+  char text[40];
+  std::snprintf(text, sizeof text, "%.4g", value);
+  return text;
+}
+
+std::vector<Step> in_kelvin(const std::vector<double>& changes, const char* more, const char* less) {
+  std::vector<Step> steps;
+  for (const double K : changes)
+    steps.push_back({K, K == 0 ? "as set" : number(std::abs(K)) + " K " + (K > 0 ? more : less)});
+  return steps;
+}
+
+std::vector<Strip> strips_of(const Case& c) {
+  std::vector<Strip> out;
+  const auto usable = [&](Stage stage) { return c.has(stage); };
+  if (usable(Stage::furnace))
+    out.push_back({"furnace", "What if the furnace is hotter or colder than it shows?",
+                   "furnace.reading_offset", "K", Stage::furnace,
+                   in_kelvin({-30, -20, -10, 0, 10, 20, 30}, "hotter", "colder"), [](Case& k, double K) {
+                     k.furnace.reading_offset_K += K;
+                     return std::string();
+                   }});
+  if (usable(Stage::furnace) && c.wrap.layers > 0)
+    out.push_back({"foil",
+                   "What if the foil lies tighter or looser?",
+                   "wrap.gap",
+                   "times",
+                   Stage::furnace,
+                   {{1.0 / 3, "a third of the gap"},
+                    {0.5, "half the gap"},
+                    {1, "as set"},
+                    {2, "twice the gap"},
+                    {3, "three times the gap"}},
+                   [](Case& k, double factor) {
+                     for (double& gap : k.wrap.gap_m)
+                       gap *= factor;
+                     if (k.wrap.fixed_conductance_W_m2K > 0)
+                       k.wrap.fixed_conductance_W_m2K /= factor;
+                     return std::string();
+                   }});
+  if (usable(Stage::bath))
+    out.push_back({"thickness",
+                   "What if the stock is thicker or thinner?",
+                   "blade.station.spine",
+                   "times",
+                   Stage::furnace,
+                   {{0.8, "20 % thinner"},
+                    {0.9, "10 % thinner"},
+                    {1, "as set"},
+                    {1.1, "10 % thicker"},
+                    {1.2, "20 % thicker"},
+                    {1.4, "40 % thicker"}},
+                   [](Case& k, double factor) {
+                     for (treatment::Station& s : k.blade.stations) {
+                       for (auto* flank : {&s.profile.top, &s.profile.bottom})
+                         for (double& y : *flank)
+                           y *= factor;
+                       try {
+                         s.profile = section::make_profile(s.profile);
+                       } catch (const section::ProfileError& e) {
+                         return std::string(e.what());
+                       }
+                     }
+                     return std::string();
+                   }});
+  if (usable(Stage::transfer))
+    out.push_back({"transfer",
+                   "What if the way to the bath takes longer?",
+                   "transfer.time",
+                   "s",
+                   Stage::transfer,
+                   {{0, "as set"}, {1, "1 s more"}, {2, "2 s more"}, {4, "4 s more"}, {8, "8 s more"}},
+                   [](Case& k, double s) {
+                     k.transfer.time_s += s;
+                     return std::string();
+                   }});
+  if (usable(Stage::bath) && c.bath.coolant.kind != records::CoolantKind::air && c.bath.fixed_htc_W_m2K <= 0)
+    out.push_back({"oil", "What if the bath is hotter or colder?", "bath.temperature", "K", Stage::bath,
+                   in_kelvin({-30, -15, 0, 15, 30, 45}, "hotter", "colder"), [](Case& k, double K) {
+                     double& T = k.bath.temperature_degC;
+                     T += K;
+                     const auto& coolant = k.bath.coolant;
+                     if (coolant.flash_degC && T >= *coolant.flash_degC - k.thresholds.flash_margin_K)
+                       return "too near the flash point of " + number(*coolant.flash_degC) + " degC";
+                     if (coolant.kind == records::CoolantKind::water && (T < 0 || T > 100))
+                       return std::string("no liquid water");
+                     if (coolant.kind == records::CoolantKind::oil && T < -10)
+                       return std::string("too cold for an oil to be liquid");
+                     return std::string();
+                   }});
+  if (usable(Stage::cool))
+    out.push_back({"cold",
+                   "What if it is cooled less or more before the temper?",
+                   "cool.lowest",
+                   "K",
+                   Stage::cool,
+                   {{-196, "liquid nitrogen, -196 degC"},
+                    {-78, "dry ice, -78 degC"},
+                    {-18, "freezer, -18 degC"},
+                    {20, "room, 20 degC"},
+                    {60, "hand-warm, 60 degC"}},
+                   [](Case& k, double degC) {
+                     k.cool.lowest_degC = degC;
+                     return std::string();
+                   }});
+  if (usable(Stage::temper) && c.temper.count > 0) {
+    out.push_back({"oven", "What if the oven is hotter or colder than set?", "temper.oven", "K",
+                   Stage::temper, in_kelvin({-30, -15, 0, 15, 30}, "hotter", "colder"),
+                   [](Case& k, double K) {
+                     k.temper.oven_degC += K;
+                     return std::string();
+                   }});
+    out.push_back({"cycles",
+                   "What if it is tempered once, or more often?",
+                   "temper.count",
+                   "times",
+                   Stage::temper,
+                   {{1, "once"}, {2, "twice"}, {3, "three times"}},
+                   [](Case& k, double n) {
+                     k.temper.count = static_cast<int>(n);
+                     return std::string();
+                   }});
+  }
+  // strips that name values instead of changes mark the one that the case has
+  for (Strip& s : out) {
+    if (std::string(s.key) == "cold")
+      s.change_in = "degC";
+    for (Step& step : s.steps)
+      if ((std::string(s.key) == "cold" && step.change == c.cool.lowest_degC) ||
+          (std::string(s.key) == "cycles" && step.change == c.temper.count))
+        step.label += ", as set";
+  }
+  return out;
+}
+
+bool ends_as_set(const std::string& label) {
+  constexpr const char* words = "as set";
+  return label.size() >= 6 && label.substr(label.size() - 6) == words;
+}
+
+WhatIfPoint point_of(Trial& trial) {
+  const Outcome& o = trial.outcome();
+  const Case& c = trial.settings();
+  WhatIfPoint p;
+  p.soak = soak_verdict(c, o);
+  p.quench = quench_verdict(c, o);
+  p.hardness = hardness_verdict(c, o);
+  p.carbon_wt = o.carbon_wt();
+  p.rate_margin = o.rate_margin();
+  p.transformed = o.transformed();
+  p.retained_austenite = o.retained_austenite();
+  p.as_quenched_least_HRC = o.as_quenched_least_HRC();
+  p.as_quenched_most_HRC = o.as_quenched_most_HRC();
+  p.tempered_least_HRC = o.tempered_least_HRC();
+  p.tempered_most_HRC = o.tempered_most_HRC();
+  if (p.quench != Verdict::not_asked)
+    p.limiting_zone = o.limiting_name(c);
+  return p;
+}
+
+} // namespace
+
+std::vector<WhatIfStrip> what_if(const Case& given, const std::function<void(double)>& go_on) {
+  // the latest changes first: what lies before them is still there
+  Trial as_set(given);
+  const Case base = as_set.settings();
+  const WhatIfPoint unchanged = point_of(as_set);
+  const std::vector<Strip> strips = strips_of(base);
+  std::size_t total = 0, done = 0;
+  for (const Strip& s : strips)
+    total += s.steps.size();
+  std::vector<WhatIfStrip> out(strips.size());
+  for (std::size_t n = strips.size(); n-- > 0;) {
+    const Strip& s = strips[n];
+    WhatIfStrip& strip = out[n];
+    strip.key = s.key;
+    strip.question = s.question;
+    strip.case_key = s.case_key;
+    strip.change_in = s.change_in;
+    for (const Step& step : s.steps) {
+      if (go_on)
+        go_on(static_cast<double>(done++) / static_cast<double>(total));
+      Case changed = base;
+      const std::string why_not = ends_as_set(step.label) ? "" : s.apply(changed, step.change);
+      WhatIfPoint p;
+      if (ends_as_set(step.label)) {
+        p = unchanged;
+        p.as_set = true;
+      } else if (!why_not.empty()) {
+        p.possible = false;
+        p.why_not = why_not;
+      } else {
+        as_set.change(s.from, [&](Case& k) { k = changed; });
+        p = point_of(as_set);
+      }
+      p.label = step.label;
+      p.change = step.change;
+      strip.points.push_back(std::move(p));
+    }
+    as_set.change(s.from, [&](Case& k) { k = base; });
+  }
+  return out;
+}
+
+} // namespace tq::answers
