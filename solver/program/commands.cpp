@@ -8,10 +8,12 @@
 #include "output/terminal_chart.hpp"
 #include "output/write_results.hpp"
 #include "program/interrupt.hpp"
-#include "program/material_library.hpp"
+#include "program/open_case.hpp"
 #include "program/progress.hpp"
 #include "program/terminal.hpp"
 #include "program/thread_pool.hpp"
+#include "records/document.hpp"
+#include "treatment/case_reader.hpp"
 
 #include <chrono>
 #include <iostream>
@@ -23,28 +25,6 @@ namespace tq::program {
 namespace {
 
 namespace fs = std::filesystem;
-
-/// A case together with the records it was read with.
-struct OpenedCase {
-  treatment::Case contents;
-  std::string name; ///< for messages and in the files written
-  std::string stem; ///< of the files written
-  std::vector<output::InputFile> records;
-};
-
-OpenedCase open_case(const Options& options) {
-  const bool piped = options.case_path == "-";
-  const std::string name = piped ? "standard input" : options.case_path;
-  const std::string text = read_case_text(options.case_path);
-  const MaterialLibrary library(find_materials(options.materials),
-                                piped ? fs::path() : fs::path(options.case_path).parent_path());
-  OpenedCase opened;
-  opened.contents = treatment::read_case(text, name, library);
-  opened.name = name;
-  opened.stem = piped ? "case" : fs::path(options.case_path).stem().string();
-  opened.records = library.handed_out();
-  return opened;
-}
 
 /// Throws InputError when files cannot be made in `folder`; makes nothing.
 void require_writable(const fs::path& folder) {
@@ -68,7 +48,7 @@ ProgressLine::Style progress_style(bool quiet) {
 } // namespace
 
 void harden(const Options& options, const Engine& engine, const std::string& command_line) {
-  const OpenedCase opened = open_case(options);
+  const OpenedCase opened = open_case(options, options.case_path);
   require_writable(options.output);
 
   const auto begin = std::chrono::steady_clock::now();
@@ -130,7 +110,7 @@ void harden(const Options& options, const Engine& engine, const std::string& com
 }
 
 void check(const Options& options) {
-  const OpenedCase opened = open_case(options);
+  const OpenedCase opened = open_case(options, options.case_path);
   const treatment::Case& c = opened.contents;
   if (options.json) {
     nlohmann::ordered_json document = {{"schema", "thinquench-check"}, {"schema_version", 1},

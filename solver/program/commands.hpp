@@ -18,5 +18,13 @@ void stock(const Options& options);
 void ask(const Options& options);
 /// Prints a case to fill in.
 void blank();
+/// Searches a setting.
+void find(const Options& options);
+/// Strips of outcomes when something is not as set.
+void what_if(const Options& options);
+/// One blade against many baths.
+void compare(const Options& options);
+/// Only the lines in which two cases and their answers differ.
+void differ(const Options& options, const Engine& engine);
 
 } // namespace tq::program

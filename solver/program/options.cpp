@@ -19,7 +19,7 @@ struct CommandText {
   const char* examples;
 };
 
-constexpr std::array<CommandText, 5> command_texts{{
+constexpr std::array<CommandText, 9> command_texts{{
     {"harden", "Compute a case from furnace to temper: print the answers, write the files.",
      "  thinquench harden my_blade.toml                 answers on the screen, files in out/\n"
      "  thinquench harden my_blade.toml -o monday       files in monday/\n"
@@ -42,6 +42,21 @@ constexpr std::array<CommandText, 5> command_texts{{
      "                                                  rows in, the same rows with answers out\n"},
     {"blank", "Print a case to fill in, every line explained.",
      "  thinquench blank > my_blade.toml                then edit it and try `thinquench check`\n"},
+    {"find", "Find a setting: the timer for a soak, the oven for a hardness, the longest way to the oil ...",
+     "  thinquench find --list                          the questions\n"
+     "  thinquench find timer my_blade.toml             the timer for the soak that the case asks for\n"
+     "  thinquench find temper my_blade.toml --wish '60 HRC'\n"
+     "  thinquench find transfer --steel 1095 --spine '1/8 in' --edge '0.5 mm' --oil fast-oil\n"
+     "                                                  without a case file; the rest is assumed, and "
+     "said\n"},
+    {"what-if", "Show what becomes of a case when furnace, foil, stock, way, oil or oven are not as set.",
+     "  thinquench what-if my_blade.toml                a strip of outcomes for each\n"},
+    {"compare", "Compare oils, bath temperatures, ways to the bath and thicknesses for one blade.",
+     "  thinquench compare my_blade.toml --oils fast-oil,medium-oil,vegetable-oil\n"
+     "  thinquench compare my_blade.toml --transfers '2 s,5 s,8 s' --spines '2 mm,3 mm,4 mm'\n"
+     "  thinquench compare --steel 1084 --spine '3 mm' --edge '0.5 mm' --oils fast-oil,water\n"},
+    {"differ", "Show what two cases have different: inputs, settings and outcomes.",
+     "  thinquench differ my_blade.toml my_other.toml   only the lines that change\n"},
 }};
 
 constexpr const char* main_examples =
@@ -50,7 +65,9 @@ constexpr const char* main_examples =
     "  thinquench harden my_blade.toml                 compute it: answers here, files in out/\n"
     "  thinquench stock steels                         the steels on the shelf\n"
     "  thinquench stock O1                             one record, every value with its source\n"
-    "  thinquench ask O1 --temper '400 degF'           questions without a blade\n";
+    "  thinquench ask O1 --temper '400 degF'           questions without a blade\n"
+    "  thinquench find temper my_blade.toml            the setting for what you want; find --list: all\n"
+    "  thinquench what-if my_blade.toml                when furnace, foil, oil or oven are off\n";
 
 constexpr const char* main_footer =
     "\nExit codes:\n"
@@ -130,7 +147,7 @@ std::size_t distance(std::string_view a, std::string_view b) {
 /// Why a line without a valid command was refused.
 std::string no_such_command(const std::string& word) {
   if (word.empty())
-    return "no command given; harden, check, stock, ask or blank is expected (see thinquench --help)";
+    return "no command given; harden, check, find or another command is expected (see thinquench --help)";
   if (word.size() > 5 && word.substr(word.size() - 5) == ".toml")
     return "'" + word + "' is no command; to compute this case: thinquench harden " + word;
   const auto nearest = std::min_element(command_texts.begin(), command_texts.end(),
@@ -140,7 +157,7 @@ std::string no_such_command(const std::string& word) {
   if (distance(word, nearest->name) <= 2)
     return "'" + word + "' is no command; did you mean '" + nearest->name + "'?";
   return "'" + word +
-         "' is no command; harden, check, stock, ask or blank is expected (see thinquench --help)";
+         "' is no command; harden, check, find or another command is expected (see thinquench --help)";
 }
 
 /// First word of the line that is neither an option nor the folder after --materials.
@@ -224,6 +241,65 @@ std::variant<Options, std::string> parse_command_line(int argc, const char* cons
   add_value("--csv", question.csv, "FILE", "Rows in, the same rows with answers out; - reads standard input");
   add_json(ask, "The answers as one JSON document");
   add_command(command_texts[4], Command::blank);
+  const auto add_one_line = [&](CLI::App* sub) {
+    OneLine& o = options.one_line;
+    sub->add_option("CASE", options.case_path,
+                    "The case file (TOML), - reads standard input; or these options");
+    const auto value = [&](const char* name, std::string& to, const char* type, const char* what) {
+      sub->add_option(name, to, what)->type_name(type);
+    };
+    value("--steel", o.steel, "KEY", "Steel, instead of a case file");
+    value("--spine", o.spine, "LENGTH", "Thickness of the spine (needed with --steel)");
+    value("--edge", o.edge, "LENGTH", "Thickness of the edge before hardening (needed with --steel)");
+    value("--width", o.width, "LENGTH", "Spine to edge (default: 30 mm)");
+    value("--length", o.length, "LENGTH", "Length of the blade (default: 110 mm)");
+    value("--grind", o.grind, "KIND", "flat (default), bevel, hollow, convex, one-sided");
+    value("--bevel-height", o.bevel_height, "LENGTH", "Height of the bevel from the edge");
+    value("--setpoint", o.setpoint, "TEMP", "Furnace, on the display");
+    value("--timer", o.timer, "TIME", "Blade out after this");
+    value("--soak", o.soak, "TIME", "Time wanted at temperature");
+    value("--gap", o.gap, "LENGTH", "Gap between foil and blade");
+    sub->add_flag("--bare", o.bare, "No foil");
+    sub->add_flag("--foil-in-oil", o.foil_in_oil, "The foil stays on in the oil");
+    value("--transfer", o.transfer, "TIME", "From furnace to bath (default: 2 s)");
+    value("--oil", o.oil, "KEY", "Bath (default: medium-oil)");
+    value("--bath", o.bath, "TEMP", "Temperature of the bath");
+    value("--volume", o.volume, "VOLUME", "Volume of the bath (default: 8 L)");
+    value("--oven", o.oven, "TEMP", "Tempering oven (default: 205 degC)");
+    value("--temper-time", o.temper_time, "TIME", "Each temper (default: 2 h)");
+    value("--tempers", o.tempers, "N", "Number of tempers (default: 2)");
+    value("--hardness", o.hardness, "HRC", "Wanted, like '60 HRC' or '60-62 HRC'");
+  };
+  SearchOptions& search = options.search;
+  CLI::App* find = add_command(command_texts[5], Command::find);
+  find->add_option("QUESTION", search.question, "What to find; --list tells them");
+  add_one_line(find);
+  find->add_option("--wish", search.wish, "What is wanted; its meaning by the question")->type_name("VALUE");
+  find->add_option("--spine-at-most", search.spine_at_most, "temper: hardness allowed at the spine")
+      ->type_name("HRC");
+  find->add_option("--blades", search.blades, "batch, oil-volume: number of blades")->type_name("N");
+  find->add_flag("--fahrenheit", search.fahrenheit, "Steps of 5 degF (default when the case is in degF)");
+  find->add_flag("--bands", search.bands, "Also the band of outcomes at that setting (some seconds)");
+  find->add_flag("--list", search.list, "List the questions");
+  add_json(find, "The answer as one JSON document");
+  CLI::App* what_if = add_command(command_texts[6], Command::what_if);
+  add_one_line(what_if);
+  add_json(what_if, "The strips as one JSON document");
+  CLI::App* compare = add_command(command_texts[7], Command::compare);
+  add_one_line(compare);
+  const auto add_list = [&](const char* name, std::vector<std::string>& to, const char* type,
+                            const char* what) {
+    compare->add_option(name, to, what)->type_name(type)->delimiter(',')->expected(1);
+  };
+  add_list("--oils", search.oils, "KEYS", "Baths, parted by commas (default: the case's)");
+  add_list("--bath-temperatures", search.baths, "TEMPS", "Temperatures of the bath, parted by commas");
+  add_list("--transfers", search.transfers, "TIMES", "Ways from furnace to bath, parted by commas");
+  add_list("--spines", search.spines, "LENGTHS", "Thicknesses of the spine, parted by commas");
+  add_json(compare, "The table as one JSON document");
+  CLI::App* differ = add_command(command_texts[8], Command::differ);
+  differ->add_option("CASE", options.case_path, "The first case file")->required();
+  differ->add_option("OTHER", options.other_case_path, "The second case file")->required();
+  add_json(differ, "The differences as one JSON document");
 
   try {
     app.parse(argc, argv);

@@ -17,7 +17,7 @@ class UsageError : public std::runtime_error {
   using std::runtime_error::runtime_error;
 };
 
-enum class Command { harden, check, stock, ask, blank };
+enum class Command { harden, check, stock, ask, blank, find, what_if, compare, differ };
 
 /// Values of ask as they were typed; empty when they were not.
 struct AskOptions {
@@ -27,11 +27,28 @@ struct AskOptions {
   std::string csv; ///< file of rows, "-" for standard input
 };
 
+/// A case told on the command line, as it was typed; empty where nothing was said.
+struct OneLine {
+  std::string steel, spine, edge, width, length, grind, bevel_height;
+  std::string setpoint, timer, soak, gap, transfer, oil, bath, volume, oven, temper_time, tempers, hardness;
+  bool bare = false, foil_in_oil = false;
+};
+
+/// Values of find and compare as they were typed.
+struct SearchOptions {
+  std::string question, wish, spine_at_most, blades;
+  bool list = false, fahrenheit = false, bands = false;
+  std::vector<std::string> oils, baths, transfers, spines;
+};
+
 struct Options {
   Command command = Command::harden;
   std::string case_path;                          ///< harden, check: the case file, "-" for standard input
   std::string wanted;                             ///< stock: a kind of record, a key, or empty for all
   AskOptions ask;                                 ///< ask: the question
+  OneLine one_line;                               ///< find, what-if, compare: instead of a case file
+  SearchOptions search;                           ///< find, compare
+  std::string other_case_path;                    ///< differ: the second case file
   std::filesystem::path output = "out";           ///< harden: folder of the files written
   std::optional<std::filesystem::path> materials; ///< folder of the records, when named
   bool bands = true;                              ///< harden: how far the answers may be off

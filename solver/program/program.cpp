@@ -46,6 +46,18 @@ void obey(int argc, const char* const* argv, const Engine& engine) {
     case Command::blank:
       blank();
       break;
+    case Command::find:
+      find(options);
+      break;
+    case Command::what_if:
+      what_if(options);
+      break;
+    case Command::compare:
+      compare(options);
+      break;
+    case Command::differ:
+      differ(options, engine);
+      break;
     }
   }
   if (!std::cout.flush())

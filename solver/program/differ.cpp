@@ -1,0 +1,183 @@
+// Two cases side by side: only the lines in which they and their answers differ.
+#include "answers/answers.hpp"
+#include "output/figures.hpp"
+#include "output/text.hpp"
+#include "program/commands.hpp"
+#include "program/interrupt.hpp"
+#include "program/open_case.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <iostream>
+#include <map>
+#include <nlohmann/json.hpp>
+
+namespace tq::program {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+/// One line of the sheet; empty where a case does not have it.
+struct Line {
+  std::string what, first, second;
+};
+
+/// "furnace.setpoint" -> its value, in the order of the text; headings that repeat are numbered.
+std::vector<std::pair<std::string, std::string>> flattened(const std::string& resolved) {
+  std::vector<std::pair<std::string, std::string>> out;
+  std::map<std::string, int> seen;
+  std::string heading;
+  std::size_t begin = 0;
+  while (begin < resolved.size()) {
+    const std::size_t end = std::min(resolved.find('\n', begin), resolved.size());
+    const std::string line = resolved.substr(begin, end - begin);
+    begin = end + 1;
+    if (line.empty() || line[0] == '#')
+      continue;
+    if (line[0] == '[') {
+      const std::string name =
+          line.substr(line.find_first_not_of('['), line.find(']') - line.find_first_not_of('['));
+      const int nth = ++seen[name];
+      heading = name + (line[1] == '[' && nth > 1 ? " " + std::to_string(nth) : "") + ".";
+      continue;
+    }
+    const std::size_t equals = line.find(" = ");
+    if (equals == std::string::npos)
+      continue;
+    std::string value = line.substr(equals + 3);
+    value.erase(std::remove(value.begin(), value.end(), '"'), value.end());
+    out.emplace_back(heading + line.substr(0, equals), value);
+  }
+  return out;
+}
+
+std::vector<Line> differing_inputs(const treatment::Case& a, const treatment::Case& b) {
+  const auto first = flattened(a.resolved_text), second = flattened(b.resolved_text);
+  const auto value_in = [](const auto& list, const std::string& key) {
+    const auto found = std::find_if(list.begin(), list.end(), [&](const auto& k) { return k.first == key; });
+    return found == list.end() ? std::string() : found->second;
+  };
+  std::vector<Line> out;
+  for (const auto& entry : first)
+    if (entry.first != "title" && value_in(second, entry.first) != entry.second)
+      out.push_back({entry.first, entry.second, value_in(second, entry.first)});
+  for (const auto& entry : second)
+    if (entry.first != "title" && value_in(first, entry.first).empty() && !entry.second.empty())
+      out.push_back({entry.first, "", entry.second});
+  return out;
+}
+
+/// The lines of the recipe and of what comes of it, worded alike for every case.
+std::vector<std::pair<std::string, std::string>> answer_lines(const treatment::Case& c,
+                                                              const answers::Answers& a) {
+  using output::formatted;
+  std::vector<std::pair<std::string, std::string>> out;
+  const auto verdict = [](const answers::Judgement& j) {
+    return std::string(answers::verdict_name(j.verdict)) + (j.reason.empty() ? "" : ": " + j.reason);
+  };
+  out.emplace_back("soak", verdict(a.soak));
+  out.emplace_back("quench", verdict(a.quench));
+  out.emplace_back("hardness", verdict(a.hardness));
+  const bool several = a.stations.size() > 1;
+  for (const auto& s : a.stations) {
+    const std::string where = several ? s.name + ": " : "";
+    const auto put = [&](const char* what, double value, const std::string& text) {
+      out.emplace_back(where + what, std::isnan(value) ? "-" : text);
+    };
+    put("timer, from closing the door", s.timer_from_door_s, output::minutes_up(s.timer_from_door_s));
+    put("timer, from the display's recovery", s.timer_from_recovery_s,
+        output::minutes_up(s.timer_from_recovery_s));
+    double spare = 1e9, margin = 1e9;
+    for (const auto& z : s.zones) {
+      spare = std::isnan(z.transfer_to_spare_s) ? spare : std::min(spare, z.transfer_to_spare_s);
+      margin = std::isnan(z.rate_margin) ? margin : std::min(margin, z.rate_margin);
+    }
+    put("cooling, times the rate it needs", margin < 1e9 ? margin : NAN, formatted("%.2g x", margin));
+    put("way to the bath, at most", spare < 1e9 ? spare : NAN,
+        output::half_seconds_down(c.transfer.time_s + spare));
+    put("bath ends at", s.bath_end_degC, output::temperature_text(std::round(s.bath_end_degC)));
+    put("HRC as quenched", s.hrc_as_quenched_least,
+        output::hrc_range_text(s.hrc_as_quenched_least, s.hrc_as_quenched_most, s.hrc_band));
+    put("HRC after tempering", s.hrc_tempered_least,
+        output::hrc_range_text(s.hrc_tempered_least, s.hrc_tempered_most, s.hrc_band));
+    double austenite = 0;
+    for (const auto& z : s.zones)
+      austenite = std::max(austenite, z.retained_austenite);
+    put("retained austenite, most", austenite, output::percent_text(austenite));
+    put("edge before hardening, at least", s.surface.least_edge_m,
+        output::length_text(s.surface.least_edge_m));
+    put("to grind off per side", s.surface.grind_per_side_m, output::length_text(s.surface.grind_per_side_m));
+  }
+  return out;
+}
+
+std::vector<Line> differing_answers(const std::vector<std::pair<std::string, std::string>>& a,
+                                    const std::vector<std::pair<std::string, std::string>>& b) {
+  std::vector<Line> out;
+  for (const auto& line : a) {
+    const auto other = std::find_if(b.begin(), b.end(), [&](const auto& k) { return k.first == line.first; });
+    const std::string text = other == b.end() ? "" : other->second;
+    if (text != line.second)
+      out.push_back({line.first, line.second, text});
+  }
+  for (const auto& line : b)
+    if (std::none_of(a.begin(), a.end(), [&](const auto& k) { return k.first == line.first; }))
+      out.push_back({line.first, "", line.second});
+  return out;
+}
+
+void print_lines(const std::vector<Line>& lines) {
+  constexpr std::size_t first = 34, width = 32;
+  for (const Line& line : lines) {
+    const auto left = output::folded(line.what, first - 3),
+               a = output::folded(line.first.empty() ? "-" : line.first, width),
+               b = output::folded(line.second.empty() ? "-" : line.second, width);
+    for (std::size_t i = 0; i < std::max({left.size(), a.size(), b.size()}); ++i)
+      std::cout << "  " << output::padded(i < left.size() ? left[i] : "", first - 2)
+                << output::padded(i < a.size() ? a[i] : "", width + 1) << (i < b.size() ? b[i] : "") << "\n";
+  }
+}
+
+Json lines_json(const std::vector<Line>& lines) {
+  Json out = Json::array();
+  for (const Line& line : lines)
+    out.push_back({{"what", line.what}, {"first", line.first}, {"second", line.second}});
+  return out;
+}
+
+} // namespace
+
+void differ(const Options& options, const Engine& engine) {
+  if (options.case_path == "-" && options.other_case_path == "-")
+    throw UsageError("differ: only one of the two cases can come from standard input");
+  const OpenedCase first = open_case(options, options.case_path),
+                   second = open_case(options, options.other_case_path);
+  const InterruptWatch watch;
+  std::vector<treatment::Run> runs;
+  const auto go_on = [&](double, treatment::Stage) { return !watch.interrupted(); };
+  const answers::Answers a = engine(first.contents, runs, go_on), b = engine(second.contents, runs, go_on);
+  const std::vector<Line> inputs = differing_inputs(first.contents, second.contents),
+                          outcomes = differing_answers(answer_lines(first.contents, a),
+                                                       answer_lines(second.contents, b));
+  if (options.json) {
+    const Json document = {{"schema", "thinquench-difference"},
+                           {"schema_version", 1},
+                           {"first", first.name},
+                           {"second", second.name},
+                           {"inputs", lines_json(inputs)},
+                           {"answers", lines_json(outcomes)}};
+    std::cout << document.dump(2, ' ', false, Json::error_handler_t::replace) << "\n";
+    return;
+  }
+  const auto name = [](const OpenedCase& k) { return k.contents.title.empty() ? k.name : k.contents.title; };
+  std::cout << "first   " << name(first) << "\nsecond  " << name(second) << "\n\nWHAT IS SET\n";
+  if (inputs.empty())
+    std::cout << "  nothing differs\n";
+  print_lines(inputs);
+  std::cout << "\nWHAT COMES OF IT\n";
+  if (outcomes.empty())
+    std::cout << "  nothing differs\n";
+  print_lines(outcomes);
+}
+
+} // namespace tq::program

@@ -1,0 +1,147 @@
+#include "program/open_case.hpp"
+
+#include "program/material_library.hpp"
+#include "records/document.hpp"
+#include "treatment/case_reader.hpp"
+#include "units/quantity.hpp"
+
+#include <algorithm>
+#include <cctype>
+
+namespace tq::program {
+namespace {
+
+namespace fs = std::filesystem;
+
+bool says_anything(const OneLine& o) {
+  for (const std::string* text : {&o.steel, &o.spine, &o.edge, &o.width, &o.length, &o.grind, &o.bevel_height,
+                                  &o.setpoint, &o.timer, &o.soak, &o.gap, &o.transfer, &o.oil, &o.bath,
+                                  &o.volume, &o.oven, &o.temper_time, &o.tempers, &o.hardness})
+    if (!text->empty())
+      return true;
+  return o.bare || o.foil_in_oil;
+}
+
+/// The text of a value, refused under the name of its option when it is none of that kind.
+std::string checked(const char* option, const std::string& text, const char* dimension) {
+  try {
+    units::parse_quantity(text, dimension);
+  } catch (const units::QuantityError& error) {
+    throw UsageError(std::string(option) + ": " + error.what());
+  }
+  return records::toml_string(text);
+}
+
+/// "60 HRC" or "60-62 HRC" as the two values of wish.hardness.
+std::string hardness_range(const std::string& text) {
+  std::string number = text;
+  const auto unit = number.find("HRC");
+  if (unit != std::string::npos)
+    number.erase(unit);
+  while (!number.empty() && std::isspace(static_cast<unsigned char>(number.back())))
+    number.pop_back();
+  const auto dash = number.find('-', 1);
+  const std::string from = number.substr(0, dash) + " HRC",
+                    to = dash == std::string::npos ? from : number.substr(dash + 1) + " HRC";
+  return "[" + checked("--hardness", from, "hardness_HRC") + ", " +
+         checked("--hardness", to, "hardness_HRC") + "]";
+}
+
+OpenedCase read(const std::string& text, const std::string& name, const std::string& stem,
+                const Options& options, const fs::path& beside) {
+  const MaterialLibrary library(find_materials(options.materials), beside);
+  OpenedCase opened;
+  opened.contents = treatment::read_case(text, name, library);
+  opened.name = name;
+  opened.stem = stem;
+  opened.records = library.handed_out();
+  return opened;
+}
+
+} // namespace
+
+OpenedCase open_case(const Options& options, const std::string& path) {
+  const bool piped = path == "-";
+  return read(read_case_text(path), piped ? "standard input" : path,
+              piped ? "case" : fs::path(path).stem().string(), options,
+              piped ? fs::path() : fs::path(path).parent_path());
+}
+
+std::string one_line_case(const OneLine& o, const std::string& command, std::vector<std::string>& assumed) {
+  for (const auto& [option, text] : {std::pair<const char*, const std::string&>{"--steel", o.steel},
+                                     {"--spine", o.spine},
+                                     {"--edge", o.edge}})
+    if (text.empty())
+      throw UsageError(command + ": " + option +
+                       " is missing; without a case file --steel, --spine and --edge are needed");
+  if (o.bare && (!o.gap.empty() || o.foil_in_oil))
+    throw UsageError(command + ": --bare means no foil, so " + (o.gap.empty() ? "--foil-in-oil" : "--gap") +
+                     " has no place beside it");
+  std::string blade, station, furnace, wrap, transfer, bath, temper, wish;
+  const auto put = [](std::string& table, const char* key, const char* option, const std::string& value,
+                      const char* dimension) {
+    if (!value.empty())
+      table += std::string(key) + " = " + checked(option, value, dimension) + "\n";
+  };
+  const auto put_or = [&](std::string& table, const char* key, const char* option, const std::string& value,
+                          const char* dimension, const char* otherwise, const char* what) {
+    if (value.empty())
+      assumed.push_back(std::string(otherwise) + what);
+    put(table, key, option, value.empty() ? std::string(otherwise) : value, dimension);
+  };
+  blade = "steel = " + records::toml_string(o.steel) + "\n";
+  put_or(blade, "length", "--length", o.length, "length", "110 mm", " long");
+  put_or(station, "width", "--width", o.width, "length", "30 mm", " wide, spine to edge");
+  put(station, "spine", "--spine", o.spine, "length");
+  put(station, "edge", "--edge", o.edge, "length");
+  if (!o.grind.empty())
+    station += "grind = " + records::toml_string(o.grind) + "\n";
+  put(station, "bevel_height", "--bevel-height", o.bevel_height, "length");
+  put(furnace, "setpoint", "--setpoint", o.setpoint, "temperature");
+  put(furnace, "timer", "--timer", o.timer, "time");
+  put(wish, "soak", "--soak", o.soak, "time");
+  if (!o.bare) {
+    wrap = "[wrap]\n";
+    put(wrap, "gap", "--gap", o.gap, "length");
+    if (o.foil_in_oil)
+      wrap += "in_oil = true\n";
+    assumed.push_back("in one layer of stainless foil (--bare: without)");
+  }
+  put(transfer, "time", "--transfer", o.transfer, "time");
+  if (!o.oil.empty())
+    bath += "coolant = " + records::toml_string(o.oil) + "\n";
+  put(bath, "temperature", "--bath", o.bath, "temperature");
+  put(bath, "volume", "--volume", o.volume, "volume");
+  put_or(temper, "oven", "--oven", o.oven, "temperature", "205 degC", " in the tempering oven");
+  put(temper, "time", "--temper-time", o.temper_time, "time");
+  if (!o.tempers.empty()) {
+    if (!std::all_of(o.tempers.begin(), o.tempers.end(), [](unsigned char k) { return std::isdigit(k); }))
+      throw UsageError("--tempers: '" + o.tempers + "' is no whole number");
+    temper += "count = " + o.tempers + "\n";
+  }
+  if (!o.hardness.empty())
+    wish += "hardness = " + hardness_range(o.hardness) + "\n";
+  return "format = 1\n[blade]\n" + blade + "[[blade.station]]\nname = \"section\"\n" + station +
+         "[furnace]\n" + furnace + wrap + "[transfer]\n" + transfer + "[bath]\n" + bath + "[temper]\n" +
+         temper + "[wish]\n" + wish;
+}
+
+OpenedCase open_case_or_line(const Options& options, const std::string& command) {
+  const bool line = says_anything(options.one_line);
+  if (!options.case_path.empty()) {
+    if (line)
+      throw UsageError(command + ": a case file or the options of a blade, not both");
+    return open_case(options, options.case_path);
+  }
+  if (!line)
+    throw UsageError(command + ": a case file or --steel, --spine and --edge are expected (see thinquench " +
+                     command + " --help)");
+  std::vector<std::string> assumed;
+  const std::string text = one_line_case(options.one_line, command, assumed);
+  OpenedCase opened = read(text, "the options", "case", options, fs::path());
+  assumed.insert(assumed.end(), opened.contents.defaults.begin(), opened.contents.defaults.end());
+  opened.contents.defaults = std::move(assumed);
+  return opened;
+}
+
+} // namespace tq::program

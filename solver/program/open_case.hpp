@@ -1,0 +1,31 @@
+// A case from a file, from standard input or from the options of one line.
+#pragma once
+
+#include "output/origin.hpp"
+#include "program/options.hpp"
+#include "treatment/case.hpp"
+
+#include <string>
+#include <vector>
+
+namespace tq::program {
+
+/// A case together with the records it was read with.
+struct OpenedCase {
+  treatment::Case contents;
+  std::string name; ///< for messages and in the files written
+  std::string stem; ///< of the files written
+  std::vector<output::InputFile> records;
+};
+
+/// The case at `path` ("-": standard input). Throws records::InputError.
+OpenedCase open_case(const Options& options, const std::string& path);
+/// The case file, or the case told by Options::one_line when there is none. Throws records::InputError,
+/// UsageError when there is neither or both.
+OpenedCase open_case_or_line(const Options& options, const std::string& command);
+
+/// The text of a case file that says what the options say; what it takes for what they leave out stands in
+/// `assumed`, one line each. Throws UsageError.
+std::string one_line_case(const OneLine& line, const std::string& command, std::vector<std::string>& assumed);
+
+} // namespace tq::program

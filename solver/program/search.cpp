@@ -1,0 +1,158 @@
+// The commands that search and vary: find, what-if, compare.
+#include "answers/bands.hpp"
+#include "output/finding.hpp"
+#include "program/commands.hpp"
+#include "program/interrupt.hpp"
+#include "program/material_library.hpp"
+#include "program/open_case.hpp"
+#include "records/document.hpp"
+#include "records/read_coolant.hpp"
+#include "units/quantity.hpp"
+
+#include <algorithm>
+#include <iostream>
+
+namespace tq::program {
+namespace {
+
+double value_of(const std::string& option, const std::string& text, const std::string& dimension) {
+  try {
+    return units::parse_quantity(text, dimension);
+  } catch (const units::QuantityError& error) {
+    throw UsageError(option + ": " + error.what());
+  }
+}
+
+std::vector<double> values_of(const std::string& option, const std::vector<std::string>& texts,
+                              const std::string& dimension) {
+  std::vector<double> out;
+  for (const std::string& text : texts) {
+    out.push_back(value_of(option, text, dimension));
+    if (std::count(out.begin(), out.end(), out.back()) > 1)
+      throw UsageError(option + ": '" + text + "' stands twice");
+  }
+  return out;
+}
+
+int whole_number(const std::string& option, const std::string& text) {
+  if (text.empty() || text.size() > 4 ||
+      !std::all_of(text.begin(), text.end(), [](unsigned char k) { return k >= '0' && k <= '9'; }))
+    throw UsageError(option + ": '" + text + "' is no whole number");
+  return std::stoi(text);
+}
+
+/// True when the case speaks of its temperatures in degrees Fahrenheit only.
+bool in_fahrenheit(const treatment::Case& c) {
+  return c.source_text.find("degF") != std::string::npos && c.source_text.find("degC") == std::string::npos;
+}
+
+/// Calls stop when Ctrl-C was pressed.
+class Watched {
+ public:
+  void operator()(double) const {
+    if (watch_.interrupted())
+      throw treatment::Interrupted();
+  }
+
+ private:
+  InterruptWatch watch_;
+};
+
+} // namespace
+
+void find(const Options& options) {
+  const SearchOptions& asked = options.search;
+  if (asked.list) {
+    if (options.json)
+      std::cout << output::questions_json();
+    else
+      output::print_questions(std::cout);
+    return;
+  }
+  const auto& known = answers::questions();
+  if (asked.question.empty())
+    throw UsageError("find: what to find is missing (thinquench find --list tells the questions)");
+  const auto question =
+      std::find_if(known.begin(), known.end(), [&](const auto& q) { return q.key == asked.question; });
+  answers::FindOptions wishes;
+  if (question != known.end()) {
+    if (!asked.wish.empty()) {
+      if (question->wish.empty())
+        throw UsageError("find " + question->key + ": takes no --wish");
+      wishes.wish = value_of("--wish", asked.wish, question->wish_dimension);
+    }
+    if (!asked.spine_at_most.empty())
+      wishes.spine_at_most_HRC = value_of("--spine-at-most", asked.spine_at_most, "hardness_HRC");
+    if (!asked.blades.empty())
+      wishes.blades = whole_number("--blades", asked.blades);
+  } else {
+    answers::find({}, asked.question); // says what is wrong with it
+  }
+  OpenedCase opened = open_case_or_line(options, "find");
+  wishes.fahrenheit = asked.fahrenheit || in_fahrenheit(opened.contents);
+  const InterruptWatch watch;
+  const answers::Finding found = answers::find(opened.contents, asked.question, wishes);
+  if (watch.interrupted())
+    throw treatment::Interrupted();
+  if (options.json)
+    std::cout << output::finding_json(found, nullptr);
+  else
+    output::print_finding(std::cout, found, nullptr);
+}
+
+void what_if(const Options& options) {
+  const OpenedCase opened = open_case_or_line(options, "what-if");
+  const Watched watched;
+  const auto strips = answers::what_if(opened.contents, [&](double share) { watched(share); });
+  if (options.json)
+    std::cout << output::what_if_json(opened.contents, strips);
+  else
+    output::print_what_if(std::cout, opened.contents, strips);
+}
+
+void compare(const Options& options) {
+  const SearchOptions& asked = options.search;
+  answers::CompareAxes axes;
+  axes.bath_degC = values_of("--bath-temperatures", asked.baths, "temperature");
+  axes.transfer_s = values_of("--transfers", asked.transfers, "time");
+  axes.spine_m = values_of("--spines", asked.spines, "length");
+  for (const double s : axes.transfer_s)
+    if (s < 0 || s > 3600)
+      throw UsageError("--transfers: " + units::format_quantity(s, "time") + "; allowed: 0 s to 1 h");
+  for (const double T : axes.bath_degC)
+    if (T < -100 || T > 400)
+      throw UsageError("--bath-temperatures: " + units::format_quantity(T, "temperature") +
+                       "; allowed: -100 degC to 400 degC");
+  const OpenedCase opened = open_case_or_line(options, "compare");
+  const bool in_folder = !options.case_path.empty() && options.case_path != "-";
+  const MaterialLibrary library(find_materials(options.materials),
+                                in_folder ? std::filesystem::path(options.case_path).parent_path()
+                                          : std::filesystem::path());
+  for (std::string name : asked.oils) {
+    name.erase(0, name.find_first_not_of(' '));
+    const auto text = treatment::is_record_path(name) ? library.at_path(treatment::RecordKind::coolant, name)
+                                                      : library.shipped(treatment::RecordKind::coolant, name);
+    if (!text) {
+      const std::vector<std::string> keys = library.keys(treatment::RecordKind::coolant);
+      const std::string near = records::nearest(name, keys);
+      std::string all;
+      for (const std::string& key : keys)
+        all += (all.empty() ? "" : ", ") + key;
+      throw UsageError("--oils: '" + name + "' is no coolant; " +
+                       (near.empty() ? "" : "did you mean '" + near + "'? ") + "allowed: " + all +
+                       ", or the path of your own record (.toml)");
+    }
+    axes.coolants.push_back(records::read_coolant(text->text, text->file));
+    if (std::count_if(axes.coolants.begin(), axes.coolants.end(),
+                      [&](const auto& k) { return k.key == axes.coolants.back().key; }) > 1)
+      throw UsageError("--oils: '" + name + "' stands twice");
+  }
+  const Watched watched;
+  const auto table = answers::compare(opened.contents, axes, [&](double share) { watched(share); });
+  if (options.json)
+    std::cout << output::comparison_json(opened.contents, table);
+  else
+    output::print_comparison(std::cout, opened.contents, table);
+}
+
+} // namespace tq::program

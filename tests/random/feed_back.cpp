@@ -1,0 +1,180 @@
+// Asks random cases which setting gives what is wanted, feeds the setting back as a case that is computed as
+// `harden` would (run_station), and holds the outcome against the wish; one rung further must miss it.
+// feed_back [--from SEED] [--count N]
+#include "answers/find.hpp"
+#include "answers/search.hpp"
+#include "random_case.hpp"
+#include "records/document.hpp"
+#include "steel/hardness.hpp"
+#include "treatment/run.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+#include <cstdlib>
+#include <cstring>
+#include <functional>
+#include <map>
+#include <string>
+
+namespace {
+
+using namespace tq;
+using namespace tq::treatment;
+
+struct Figures {
+  double soak_s = 1e9, transformed = 0, tempered_HRC = 1e9, bath_end_degC = 0, retained_austenite = 0;
+};
+
+/// The figures that wishes speak of, from a whole run and not from answers/trial.
+Figures computed(const Case& c) {
+  const Run run = run_station(c, 0);
+  Figures f;
+  f.bath_end_degC = run.bath_end_degC;
+  const int centre = run.grid.half ? 0 : (run.grid.ny - 1) / 2;
+  for (const int column : run.zone_column) {
+    if (!run.after_furnace.time_at_temperature.empty())
+      f.soak_s = std::min(
+          f.soak_s,
+          run.after_furnace.time_at_temperature[static_cast<std::size_t>(centre * run.grid.nx + column)]);
+    double worst = -1, austenite = 0;
+    for (int j = 0; j < run.grid.ny; ++j) {
+      const auto n = static_cast<std::size_t>(j * run.grid.nx + column);
+      const double turned = run.after_cool.pearlite[n] + run.after_cool.bainite[n];
+      if (turned >= worst) {
+        worst = turned;
+        austenite = run.after_cool.austenite[n];
+      }
+      f.tempered_HRC = std::min(f.tempered_HRC, steel::hrc_from_hv(run.final_HV[n]));
+    }
+    f.transformed = std::max(f.transformed, worst);
+    f.retained_austenite = std::max(f.retained_austenite, austenite);
+  }
+  return f;
+}
+
+struct Check {
+  const char* question;
+  /// What is wanted of this case; nothing to ask when it returns false.
+  std::function<bool(const Case&, answers::FindOptions&)> wish;
+  /// True when the figures fulfil it.
+  std::function<bool(const Case&, const answers::FindOptions&, const Figures&)> holds;
+  /// One rung to the side that must no longer do; returns false at the end of the rungs.
+  std::function<bool(Case&)> further;
+};
+
+bool hardens(const Case& c, const answers::FindOptions&, const Figures& f) {
+  return f.transformed <= c.thresholds.transformed_pass;
+}
+
+const std::vector<Check>& checks() {
+  static const std::vector<Check> all = {
+      {"timer",
+       [](const Case& c, answers::FindOptions& o) {
+         o.wish = 600;
+         return c.has(Stage::furnace);
+       },
+       [](const Case&, const answers::FindOptions& o, const Figures& f) { return f.soak_s >= *o.wish - 1; },
+       [](Case& c) {
+         *c.furnace.timer_s -= 60;
+         return *c.furnace.timer_s > 0;
+       }},
+      {"transfer",
+       [](const Case& c, answers::FindOptions&) { return c.has(Stage::transfer) && c.has(Stage::bath); },
+       hardens,
+       [](Case& c) {
+         c.transfer.time_s += 0.5;
+         return c.transfer.time_s <= 60;
+       }},
+      {"temper",
+       [](const Case& c, answers::FindOptions& o) {
+         o.wish = 58;
+         return c.has(Stage::temper);
+       },
+       [](const Case&, const answers::FindOptions& o, const Figures& f) { return f.tempered_HRC >= *o.wish; },
+       [](Case& c) {
+         c.temper.oven_degC += 5;
+         return true;
+       }},
+      {"lift",
+       [](const Case& c, answers::FindOptions&) { return c.has(Stage::bath) && c.has(Stage::cool); },
+       hardens,
+       {}},
+      {"oil-volume",
+       [](const Case& c, answers::FindOptions& o) {
+         o.wish = 20;
+         return c.has(Stage::bath) && c.bath.coolant.kind != records::CoolantKind::air &&
+                c.bath.fixed_htc_W_m2K <= 0;
+       },
+       [](const Case& c, const answers::FindOptions& o, const Figures& f) {
+         return f.bath_end_degC <= c.bath.temperature_degC + *o.wish + 1e-6 && hardens(c, o, f);
+       },
+       [](Case& c) {
+         c.bath.volume_m3 -= 0.5e-3;
+         return c.bath.volume_m3 > 0.1e-3;
+       }},
+      {"cool-to",
+       [](const Case& c, answers::FindOptions& o) {
+         o.wish = 0.10;
+         return c.has(Stage::bath) && c.has(Stage::cool);
+       },
+       [](const Case&, const answers::FindOptions& o, const Figures& f) {
+         return f.retained_austenite <= *o.wish + 1e-9;
+       },
+       [](Case& c) {
+         c.cool.lowest_degC += 5;
+         return c.cool.lowest_degC <= 150;
+       }},
+  };
+  return all;
+}
+
+} // namespace
+
+int main(int argc, char** argv) {
+  std::uint64_t from = 1, count = 200;
+  for (int i = 1; i + 1 < argc; i += 2)
+    (std::strcmp(argv[i], "--from") == 0 ? from : count) = std::strtoull(argv[i + 1], nullptr, 10);
+  struct Tally {
+    int asked = 0, found = 0, none = 0, missed = 0, loose = 0;
+  };
+  std::map<std::string, Tally> tally;
+  bool failed = false;
+  for (std::uint64_t seed = from; seed < from + count; ++seed) {
+    const Case c = test::random_case(seed);
+    for (const Check& check : checks()) {
+      answers::FindOptions options;
+      if (!check.wish(c, options))
+        continue;
+      Tally& t = tally[check.question];
+      ++t.asked;
+      const auto complain = [&](const char* what, int& counter) {
+        ++counter;
+        failed = true;
+        std::printf("seed %llu, %s: %s\n", static_cast<unsigned long long>(seed), check.question, what);
+        std::fflush(stdout);
+      };
+      try {
+        const answers::Finding f = answers::find(c, check.question, options);
+        if (!f.found) {
+          ++t.none;
+          if (f.because.empty())
+            complain("no setting, and no reason", t.missed);
+          continue;
+        }
+        ++t.found;
+        if (!check.holds(c, options, computed(f.with_setting)))
+          complain("the setting does not give what was wanted", t.missed);
+        Case further = f.with_setting;
+        if (check.further && check.further(further) && check.holds(c, options, computed(further)))
+          complain("one rung further still does", t.loose);
+      } catch (const std::exception& e) {
+        complain(e.what(), t.missed);
+      }
+    }
+  }
+  std::printf("%-12s %6s %6s %6s %7s %6s\n", "question", "asked", "found", "none", "missed", "loose");
+  for (const auto& [question, t] : tally)
+    std::printf("%-12s %6d %6d %6d %7d %6d\n", question.c_str(), t.asked, t.found, t.none, t.missed, t.loose);
+  return failed ? 1 : 0;
+}
