@@ -169,8 +169,8 @@ Setting share(std::string name, std::string key, double value) {
 }
 
 std::string soft_zone(const Case& c, const Outcome& o) {
-  return format("%s turns %.0f %% to pearlite or bainite, %.3g %% is allowed", o.limiting_name(c).c_str(),
-                std::max(1.0, 100 * o.transformed()), 100 * c.thresholds.transformed_pass);
+  return format("%s turns %.3g %% to pearlite or bainite, %.3g %% is allowed", o.limiting_name(c).c_str(),
+                100 * o.transformed(), 100 * c.thresholds.transformed_pass);
 }
 
 void let_timer_follow(Case& c) {

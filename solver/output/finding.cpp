@@ -124,25 +124,23 @@ void print_outcome(std::ostream& out, const answers::Finding& f) {
   const Outcome& o = f.outcome;
   out << "\nIT LEADS TO\n";
   const auto verdict = [](Verdict v) { return std::string(answers::verdict_name(v)); };
-  constexpr std::size_t at = 13;
+  constexpr std::size_t at = 24; // name and verdict, then why
   if (f.soak != Verdict::not_asked)
-    print_row(out, "SOAK",
-              padded(verdict(f.soak), 11) + formatted("%.0f min at temperature, %.2f %%C in solution",
-                                                      std::floor(o.soak_s() / 60 + 1e-6), o.carbon_wt()),
+    print_row(out, padded("SOAK", 11) + verdict(f.soak),
+              formatted("%.0f min at temperature, %.2f %%C in solution", std::floor(o.soak_s() / 60 + 1e-6),
+                        o.carbon_wt()),
               at);
   if (f.quench != Verdict::not_asked)
-    print_row(out, "QUENCH",
-              padded(verdict(f.quench), 11) + o.limiting_name(c) + " limits: " +
-                  percent_text(o.transformed()) + " turned, cools " + margin_text(o.rate_margin()) +
-                  " as fast as it needs; " + hrc_pair(o.as_quenched_least_HRC(), o.as_quenched_most_HRC()) +
-                  " HRC as quenched, " + percent_text(o.retained_austenite()) + " austenite left",
+    print_row(out, padded("QUENCH", 11) + verdict(f.quench),
+              o.limiting_name(c) + " limits: " + percent_text(o.transformed()) + " turned, cools " +
+                  margin_text(o.rate_margin()) + " as fast as it needs; " +
+                  hrc_pair(o.as_quenched_least_HRC(), o.as_quenched_most_HRC()) + " HRC as quenched, " +
+                  percent_text(o.retained_austenite()) + " austenite left",
               at);
   if (std::isfinite(o.tempered_least_HRC()))
-    print_row(
-        out, "HARDNESS",
-        padded(f.hardness == Verdict::not_asked ? "" : verdict(f.hardness), 11) +
-            hrc_range_text(o.tempered_least_HRC(), o.tempered_most_HRC(), c.steel.temper.uncertainty_HRC),
-        at);
+    print_row(out, padded("HARDNESS", 11) + (f.hardness == Verdict::not_asked ? "" : verdict(f.hardness)),
+              hrc_range_text(o.tempered_least_HRC(), o.tempered_most_HRC(), c.steel.temper.uncertainty_HRC),
+              at);
 }
 
 void print_bands(std::ostream& out, const answers::Bands& b) {
@@ -150,23 +148,21 @@ void print_bands(std::ostream& out, const answers::Bands& b) {
   const auto passing = [&](const char* what, const answers::BandedVerdict& v) {
     if (v.verdict == Verdict::not_asked)
       return;
-    std::string text =
-        padded(answers::verdict_name(v.verdict), 11) + formatted("%.0f %% of them pass", 100 * v.passing);
+    std::string text = formatted("%.0f %% of them pass", 100 * v.passing);
     for (std::size_t i = 0; i < std::min<std::size_t>(2, v.causes.size()); ++i)
       text += (i == 0 ? "; what decides: " : ", ") + b.inputs[v.causes[i].input].name +
               formatted(" (%.0f %%)", 100 * v.causes[i].share);
-    print_row(out, what, text, 13);
+    print_row(out, padded(what, 11) + answers::verdict_name(v.verdict), text, 24);
   };
   passing("SOAK", b.soak);
   passing("QUENCH", b.quench);
   passing("HARDNESS", b.hardness);
   for (const auto& s : b.stations)
     for (const char* key : {"hrc_as_quenched_least", "hrc_tempered_least", "hrc_tempered_most"})
-      if (const answers::Band* band = s.find(key))
-        if (std::isfinite(band->low))
-          print_row(out, (b.stations.size() > 1 ? s.name + ": " : "") + band->long_name,
-                    hrc_text(band->middle) + ", " + hrc_text(band->low) + " to " + hrc_text(band->high) +
-                        " HRC",
+      for (const answers::Band& band : s.figures)
+        if (band.key == key && std::isfinite(band.low))
+          print_row(out, (b.stations.size() > 1 ? s.name + ": " : "") + band.long_name,
+                    hrc_text(band.middle) + ", " + hrc_text(band.low) + " to " + hrc_text(band.high) + " HRC",
                     60);
 }
 
