@@ -313,10 +313,10 @@ void print_what_if(std::ostream& out, const treatment::Case& c,
   const auto cell = [](const std::string& text, std::size_t width) { return padded(text, width, true); };
   for (const auto& strip : strips) {
     out << "\n" << strip.question << "\n";
-    out << padded("", 34) << cell("soak", 9) << cell("quench", 10) << cell("margin", 11) << cell("carbon", 8)
+    out << padded("", 31) << cell("soak", 9) << cell("quench", 10) << cell("margin", 11) << cell("carbon", 8)
         << cell("austenite", 11) << cell("HRC", 14) << "\n";
     for (const auto& p : strip.points) {
-      out << (p.as_set ? "> " : "  ") << padded(p.label, 32);
+      out << (p.as_set ? "> " : "  ") << padded(p.label, 29);
       if (!p.possible) {
         out << " " << p.why_not << "\n";
         continue;

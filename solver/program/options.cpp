@@ -42,16 +42,16 @@ constexpr std::array<CommandText, 9> command_texts{{
      "                                                  rows in, the same rows with answers out\n"},
     {"blank", "Print a case to fill in, every line explained.",
      "  thinquench blank > my_blade.toml                then edit it and try `thinquench check`\n"},
-    {"find", "Find a setting: the timer for a soak, the oven for a hardness, the longest way to the oil ...",
+    {"find", "Find a setting: timer for a soak, oven for a hardness, longest way to the oil ...",
      "  thinquench find --list                          the questions\n"
      "  thinquench find timer my_blade.toml             the timer for the soak that the case asks for\n"
      "  thinquench find temper my_blade.toml --wish '60 HRC'\n"
      "  thinquench find transfer --steel 1095 --spine '1/8 in' --edge '0.5 mm' --oil fast-oil\n"
      "                                                  without a case file; the rest is assumed, and "
      "said\n"},
-    {"what-if", "Show what becomes of a case when furnace, foil, stock, way, oil or oven are not as set.",
+    {"what-if", "Show what becomes of a case when furnace, foil, oil or oven are off.",
      "  thinquench what-if my_blade.toml                a strip of outcomes for each\n"},
-    {"compare", "Compare oils, bath temperatures, ways to the bath and thicknesses for one blade.",
+    {"compare", "Compare oils, bath temperatures, transfers and thicknesses for a blade.",
      "  thinquench compare my_blade.toml --oils fast-oil,medium-oil,vegetable-oil\n"
      "  thinquench compare my_blade.toml --transfers '2 s,5 s,8 s' --spines '2 mm,3 mm,4 mm'\n"
      "  thinquench compare --steel 1084 --spine '3 mm' --edge '0.5 mm' --oils fast-oil,water\n"},
@@ -66,7 +66,7 @@ constexpr const char* main_examples =
     "  thinquench stock steels                         the steels on the shelf\n"
     "  thinquench stock O1                             one record, every value with its source\n"
     "  thinquench ask O1 --temper '400 degF'           questions without a blade\n"
-    "  thinquench find temper my_blade.toml            the setting for what you want; find --list: all\n"
+    "  thinquench find timer my_blade.toml             the setting for what you want; find --list: all\n"
     "  thinquench what-if my_blade.toml                when furnace, foil, oil or oven are off\n";
 
 constexpr const char* main_footer =
