@@ -158,7 +158,8 @@ void print_bands(std::ostream& out, const answers::Bands& b) {
   passing("QUENCH", b.quench);
   passing("HARDNESS", b.hardness);
   for (const auto& s : b.stations)
-    for (const char* key : {"hrc_as_quenched_least", "hrc_tempered_least", "hrc_tempered_most"})
+    for (const char* key :
+         {"hardness_as_quenched_least", "hardness_tempered_least", "hardness_tempered_most"})
       for (const answers::Band& band : s.figures)
         if (band.key == key && std::isfinite(band.low))
           print_row(out, (b.stations.size() > 1 ? s.name + ": " : "") + band.long_name,

@@ -92,12 +92,22 @@ void find(const Options& options) {
   wishes.fahrenheit = asked.fahrenheit || in_fahrenheit(opened.contents);
   const InterruptWatch watch;
   const answers::Finding found = answers::find(opened.contents, asked.question, wishes);
+  std::optional<answers::Bands> bands;
+  if (asked.bands && found.found) {
+    std::vector<treatment::Run> runs;
+    const auto go_on = [&](double, treatment::Stage) { return !watch.interrupted(); };
+    const answers::Answers nominal = answers::answer(found.with_setting, runs, go_on);
+    answers::SerialExecutor executor;
+    bands = answers::bands(found.with_setting, nominal, {}, executor,
+                           [&](double) { return !watch.interrupted(); });
+  }
   if (watch.interrupted())
     throw treatment::Interrupted();
+  const answers::Bands* spread = bands ? &*bands : nullptr;
   if (options.json)
-    std::cout << output::finding_json(found, nullptr);
+    std::cout << output::finding_json(found, spread);
   else
-    output::print_finding(std::cout, found, nullptr);
+    output::print_finding(std::cout, found, spread);
 }
 
 void what_if(const Options& options) {

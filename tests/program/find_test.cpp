@@ -79,7 +79,7 @@ TEST(FindCommand, SettingFedBackGivesWhatWasWanted) {
   const auto answers = nlohmann::json::parse(thinquench({"harden", folder.path() / "fed_back.toml", "--json",
                                                          "-q", "--output", folder.path() / "out"})
                                                  .out);
-  const double least = answers["stations"][0]["hrc_tempered_least"];
+  const double least = answers["stations"][0]["hardness_tempered_least"];
   EXPECT_GE(least, 57.95); // the last digit of another order of steps
   EXPECT_LT(least, 59);    // 5 K are 0.2 to 0.5 HRC
 }
