@@ -22,6 +22,8 @@ constexpr double most_bath_rise_K = 20;   ///< common practice, no source
 constexpr double hand_warm_oil_degC = 80; ///< soft limit for cold mineral oil; common practice, no source
 constexpr double most_retained_austenite = 0.18;
 constexpr double energy_limit = 1e-9;
+/// Published start curves are good to about this factor.
+constexpr double safe_rate_margin = 2;
 } // namespace
 
 std::vector<std::string> warnings_for(const treatment::Case& c, const Answers& a,
@@ -68,6 +70,16 @@ std::vector<std::string> warnings_for(const treatment::Case& c, const Answers& a
   }
   if (!steel.inert) {
     for (const auto& s : a.stations) {
+      const ZoneAnswer* tight = nullptr;
+      for (const auto& z : s.zones)
+        if (z.hardens.verdict == Verdict::pass && z.rate_margin < safe_rate_margin &&
+            (!tight || z.rate_margin < tight->rate_margin))
+          tight = &z;
+      if (tight)
+        out.push_back(
+            format("%s passes by the rule of %.3g %%, but cools only %.2g times as fast as it needs: "
+                   "a little slower oil or transfer, or another melt, would not pass",
+                   tight->name.c_str(), 100 * c.thresholds.transformed_pass, tight->rate_margin));
       double most = 0;
       for (const auto& z : s.zones)
         most = std::max(most, z.retained_austenite);

@@ -5,6 +5,7 @@
 #include "program/interrupt.hpp"
 #include "program/material_library.hpp"
 #include "program/open_case.hpp"
+#include "program/thread_pool.hpp"
 #include "records/document.hpp"
 #include "records/read_coolant.hpp"
 #include "units/quantity.hpp"
@@ -97,7 +98,7 @@ void find(const Options& options) {
     std::vector<treatment::Run> runs;
     const auto go_on = [&](double, treatment::Stage) { return !watch.interrupted(); };
     const answers::Answers nominal = answers::answer(found.with_setting, runs, go_on);
-    answers::SerialExecutor executor;
+    ThreadPool executor;
     bands = answers::bands(found.with_setting, nominal, {}, executor,
                            [&](double) { return !watch.interrupted(); });
   }
