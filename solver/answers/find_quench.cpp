@@ -53,7 +53,10 @@ const ZoneOutcome& slowest_at_lift(const Outcome& o) {
 }
 
 void set_bath_time(Trial& trial, double s) {
-  trial.change(Stage::bath, [&](Case& c) { c.bath.time_s = s; });
+  trial.change(Stage::bath, [&](Case& c) {
+    c.bath.time_s = s;
+    c.bath.out_at_degC.reset();
+  });
 }
 
 } // namespace

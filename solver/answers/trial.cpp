@@ -271,8 +271,9 @@ void Trial::run_stage(Stage stage) {
     case Stage::bath:
       for (std::size_t z = 0; z < out.zones.size(); ++z)
         out.zones[z].into_bath_degC = sim.temperature()[centre_node(sim, z)];
-      sim.bath(case_.bath.time_s);
-      out.bath_end_degC = sim.surroundings_degC();
+      sim.first_bath(case_.bath.time_s);
+      out.bath_end_degC = sim.bath_degC();
+      sim.second_bath();
       out.surface_at_lift_degC = sim.outer_surface_max();
       out.coldest_at_lift_degC = sim.coldest();
       for (std::size_t z = 0; z < out.zones.size(); ++z)
