@@ -121,7 +121,7 @@ std::vector<Strip> strips_of(const Case& c) {
                    "cool.lowest",
                    "K",
                    Stage::cool,
-                   {{-196, "liquid nitrogen, -196 degC"},
+                   {{-196, "nitrogen, -196 degC"},
                     {-78, "dry ice, -78 degC"},
                     {-18, "freezer, -18 degC"},
                     {20, "room, 20 degC"},

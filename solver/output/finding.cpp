@@ -314,8 +314,8 @@ void print_what_if(std::ostream& out, const treatment::Case& c,
   const auto cell = [](const std::string& text, std::size_t width) { return padded(text, width, true); };
   for (const auto& strip : strips) {
     out << "\n" << strip.question << "\n";
-    out << padded("", 31) << cell("soak", 9) << cell("quench", 10) << cell("margin", 11) << cell("carbon", 8)
-        << cell("austenite", 11) << cell("HRC", 14) << "\n";
+    out << padded("", 31) << cell("soak", 9) << cell("quench", 9) << cell("margin", 11) << cell("carbon", 8)
+        << cell("austenite", 10) << cell("HRC", 12) << "\n";
     for (const auto& p : strip.points) {
       out << (p.as_set ? "> " : "  ") << padded(p.label, 29);
       if (!p.possible) {
@@ -326,18 +326,22 @@ void print_what_if(std::ostream& out, const treatment::Case& c,
       std::string hrc = tempered ? hrc_pair(p.tempered_least_HRC, p.tempered_most_HRC)
                                  : hrc_pair(p.as_quenched_least_HRC, p.as_quenched_most_HRC);
       out << cell(p.soak == Verdict::not_asked ? "-" : answers::verdict_name(p.soak), 9)
-          << cell(p.quench == Verdict::not_asked ? "-" : answers::verdict_name(p.quench), 10)
+          << cell(p.quench == Verdict::not_asked ? "-" : answers::verdict_name(p.quench), 9)
           << cell(std::isnan(p.rate_margin) ? "-" : margin_text(p.rate_margin), 11)
           << cell(std::isnan(p.carbon_wt) ? "-" : formatted("%.2f %%", p.carbon_wt), 8)
-          << cell(percent_text(p.retained_austenite), 11) << cell(hrc, 14)
+          << cell(percent_text(p.retained_austenite), 10) << cell(hrc, 12)
           << (p.hardness == Verdict::not_asked ? "" : std::string(" ") + answers::verdict_name(p.hardness))
           << "\n";
     }
   }
-  out << "\nmargin: cooling, times the rate the steel needs; carbon: in solution; austenite: left after the "
-         "quench;\nHRC: after tempering where there is a temper, with the verdict on the hardness behind "
-         "it.\n"
-      << formatted("Tempering tables differ: +/- %.2g HRC.\n", c.steel.temper.uncertainty_HRC);
+  out << "\n";
+  for (const std::string& line : folded(
+           "margin: cooling, times the rate the steel needs; carbon: in solution; austenite: left after the "
+           "quench; HRC: after tempering where there is a temper, with the verdict on the hardness behind "
+           "it. " +
+               formatted("Tempering tables differ: +/- %.2g HRC.", c.steel.temper.uncertainty_HRC),
+           page_width))
+    out << line << "\n";
 }
 
 std::string what_if_json(const treatment::Case& c, const std::vector<answers::WhatIfStrip>& strips) {

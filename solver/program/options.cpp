@@ -29,7 +29,7 @@ constexpr std::array<CommandText, 9> command_texts{{
     {"check", "Read a case and print it with every default filled in; compute nothing.",
      "  thinquench check my_blade.toml                  the case as the program understands it\n"
      "  thinquench blank | thinquench check -           the case from standard input\n"},
-    {"stock", "List steels, coolants, foils and solids, or show where each value of one comes from.",
+    {"stock", "List the records, or show where each value of one comes from.",
      "  thinquench stock                                everything on the shelf\n"
      "  thinquench stock steels                         one kind: steels, coolants or foils\n"
      "  thinquench stock O1                             one record, every value with its source\n"},
@@ -42,7 +42,7 @@ constexpr std::array<CommandText, 9> command_texts{{
      "                                                  rows in, the same rows with answers out\n"},
     {"blank", "Print a case to fill in, every line explained.",
      "  thinquench blank > my_blade.toml                then edit it and try `thinquench check`\n"},
-    {"find", "Find a setting: timer for a soak, oven for a hardness, longest way to the oil ...",
+    {"find", "Find a setting: timer for a soak, oven for a hardness, longest transfer ...",
      "  thinquench find --list                          the questions\n"
      "  thinquench find timer my_blade.toml             the timer for the soak that the case asks for\n"
      "  thinquench find temper my_blade.toml --wish '60 HRC'\n"
@@ -287,9 +287,8 @@ std::variant<Options, std::string> parse_command_line(int argc, const char* cons
   add_json(what_if, "The strips as one JSON document");
   CLI::App* compare = add_command(command_texts[7], Command::compare);
   add_one_line(compare);
-  const auto add_list = [&](const char* name, std::vector<std::string>& to, const char* type,
-                            const char* what) {
-    compare->add_option(name, to, what)->type_name(type)->delimiter(',')->expected(1);
+  const auto add_list = [&](const char* name, std::string& to, const char* type, const char* what) {
+    compare->add_option(name, to, what)->type_name(type);
   };
   add_list("--oils", search.oils, "KEYS", "Baths, parted by commas (default: the case's)");
   add_list("--bath-temperatures", search.baths, "TEMPS", "Temperatures of the bath, parted by commas");

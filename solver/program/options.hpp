@@ -38,7 +38,7 @@ struct OneLine {
 struct SearchOptions {
   std::string question, wish, spine_at_most, blades;
   bool list = false, fahrenheit = false, bands = false;
-  std::vector<std::string> oils, baths, transfers, spines;
+  std::string oils, baths, transfers, spines; ///< parted by commas
 };
 
 struct Options {

@@ -24,10 +24,26 @@ double value_of(const std::string& option, const std::string& text, const std::s
   }
 }
 
-std::vector<double> values_of(const std::string& option, const std::vector<std::string>& texts,
+/// What stands between commas, without the blanks round it.
+std::vector<std::string> parted(const std::string& option, const std::string& list) {
+  std::vector<std::string> out;
+  for (std::size_t begin = 0; !list.empty() && begin <= list.size();) {
+    const std::size_t end = std::min(list.find(',', begin), list.size());
+    std::string one = list.substr(begin, end - begin);
+    one.erase(0, std::min(one.find_first_not_of(' '), one.size()));
+    one.erase(one.find_last_not_of(' ') + 1);
+    if (one.empty())
+      throw UsageError(option + ": nothing stands between two commas in '" + list + "'");
+    out.push_back(one);
+    begin = end + 1;
+  }
+  return out;
+}
+
+std::vector<double> values_of(const std::string& option, const std::string& list,
                               const std::string& dimension) {
   std::vector<double> out;
-  for (const std::string& text : texts) {
+  for (const std::string& text : parted(option, list)) {
     out.push_back(value_of(option, text, dimension));
     if (std::count(out.begin(), out.end(), out.back()) > 1)
       throw UsageError(option + ": '" + text + "' stands twice");
@@ -139,8 +155,7 @@ void compare(const Options& options) {
   const MaterialLibrary library(find_materials(options.materials),
                                 in_folder ? std::filesystem::path(options.case_path).parent_path()
                                           : std::filesystem::path());
-  for (std::string name : asked.oils) {
-    name.erase(0, name.find_first_not_of(' '));
+  for (const std::string& name : parted("--oils", asked.oils)) {
     const auto text = treatment::is_record_path(name) ? library.at_path(treatment::RecordKind::coolant, name)
                                                       : library.shipped(treatment::RecordKind::coolant, name);
     if (!text) {
