@@ -83,10 +83,10 @@ TEST(SectionChange, KeepsTheEdgeAndStretchesTheRest) {
 TEST(Trial, AgreesWithTheAnswersOfAWholeRun) {
   const Case c = hunter();
   std::vector<treatment::Run> runs;
-  const Answers whole = answer(c, runs);
+  const Answers full = answer(c, runs);
   const Outcome o = outcome_of(c);
   for (std::size_t z = 0; z < treatment::zone_count; ++z) {
-    const ZoneAnswer& a = whole.stations[0].zones[z];
+    const ZoneAnswer& a = full.stations[0].zones[z];
     const ZoneOutcome& b = o.stations[0].zones[z];
     // the recorder's landings cut some steps; nothing else differs
     EXPECT_NEAR(a.tempered_HRC, b.tempered_HRC, 0.05);
@@ -94,9 +94,9 @@ TEST(Trial, AgreesWithTheAnswersOfAWholeRun) {
     EXPECT_NEAR(a.transformed, b.transformed, 2e-4);
     EXPECT_NEAR(a.soak_s, b.soak_s, 3);
   }
-  EXPECT_EQ(quench_verdict(c, o), whole.quench.verdict);
-  EXPECT_EQ(soak_verdict(c, o), whole.soak.verdict);
-  EXPECT_EQ(hardness_verdict(c, o), whole.hardness.verdict);
+  EXPECT_EQ(quench_verdict(c, o), full.quench.verdict);
+  EXPECT_EQ(soak_verdict(c, o), full.soak.verdict);
+  EXPECT_EQ(hardness_verdict(c, o), full.hardness.verdict);
 }
 
 TEST(Trial, ChangingALaterStageGivesWhatANewTrialGives) {
