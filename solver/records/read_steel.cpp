@@ -162,6 +162,8 @@ void read_transformation(const Sourced& root, const Composition& bulk, Transform
   t.pearlite_factor = at.number("pearlite_factor", factor);
   t.bainite_factor = at.number("bainite_factor", factor);
   t.factor_uncertainty = at.number("factor_uncertainty", times_either_way);
+  t.bainite_uncertainty =
+      at.optional_number("bainite_uncertainty", times_either_way).value_or(t.factor_uncertainty);
   t.grain_number = at.number("grain_number", Range{-1.0, 14.0});
   t.ms_offset_K = at.quantity("ms_offset", "temperature_difference", Range{-150.0, 150.0});
   t.km_alpha_per_K = at.quantity("martensite_rate", "per_kelvin", Range{0.001, 0.1});

@@ -59,10 +59,11 @@ struct Austenitising {
 
 /// Decomposition of austenite on cooling (Li 1998 form, see steel/transformation.hpp) and martensite.
 struct Transformation {
-  double pearlite_factor = 1;    ///< multiplies F_pearlite (times), belongs to `grain_number`
-  double bainite_factor = 1;     ///< multiplies F_bainite
-  double factor_uncertainty = 2; ///< a factor either way on the times
-  double grain_number = 9;       ///< ASTM grain number G used in the rate
+  double pearlite_factor = 1;     ///< multiplies F_pearlite (times), belongs to `grain_number`
+  double bainite_factor = 1;      ///< multiplies F_bainite
+  double factor_uncertainty = 2;  ///< a factor either way on the times of pearlite
+  double bainite_uncertainty = 2; ///< the same for bainite; as for pearlite when the record does not say
+  double grain_number = 9;        ///< ASTM grain number G used in the rate
   Composition matrix;     ///< alloy content of the austenite (carbides hold some); C here is only a reference
   double ms_offset_K = 0; ///< added to the Ms formula
   double km_alpha_per_K = 0.011; ///< Koistinen-Marburger coefficient

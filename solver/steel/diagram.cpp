@@ -84,7 +84,7 @@ CriticalRate critical_rate(const Decomposition& d) {
 
 CoolingResult cool_at_constant_rate(const Decomposition& d, double km_alpha_per_K, double rate_K_s,
                                     double to_degC) {
-  CoolingResult result{rate_K_s, NAN, NAN};
+  CoolingResult result{rate_K_s, NAN, NAN, NAN};
   const double end = std::max(bottom(d), to_degC);
   const int cells = std::max(1, static_cast<int>(std::ceil((d.ae1() - end) / 0.5)));
   const double step = (d.ae1() - end) / cells;
@@ -108,6 +108,8 @@ CoolingResult cool_at_constant_rate(const Decomposition& d, double km_alpha_per_
       result.bainite += gone * by_bainite / (by_pearlite + by_bainite);
     }
     austenite -= gone;
+    if (std::isnan(result.finish_degC) && austenite <= 0.01)
+      result.finish_degC = T;
   }
   result.martensite = austenite * martensite_share(d.ms(), to_degC, km_alpha_per_K);
   result.austenite = austenite - result.martensite;

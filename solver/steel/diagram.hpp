@@ -37,6 +37,7 @@ CriticalRate critical_rate(const Decomposition& d);
 struct CoolingResult {
   double rate_K_s = 0;
   double pearlite_start_degC, bainite_start_degC; ///< where 1 % of the reaction is reached; NaN when never
+  double finish_degC;                             ///< where 1 % of the austenite is left; NaN when never
   double pearlite = 0, bainite = 0, martensite = 0, austenite = 0; ///< shares, sum 1
 };
 /// The clocks are isokinetic, so their integral over the temperatures is the exact Scheil sum; the two

@@ -1,6 +1,7 @@
 #include "steel/temper.hpp"
 
 #include "steel/hardness.hpp"
+#include "steel/retained_austenite.hpp"
 #include "units/temperature.hpp"
 
 #include <algorithm>
@@ -68,6 +69,10 @@ TemperResponse::TemperResponse(const records::TemperCurve& curve) {
     factor_.push_back(std::min(factor_.back(), hv_from_hrc(curve.hardness_HRC[i]) / fresh_HV));
   }
 
+  smooth();
+}
+
+void TemperResponse::smooth() {
   // Slopes of a monotone cubic, Fritsch & Butland 1984, SIAM J. Sci. Stat. Comput. 5, 300-304 (harmonic mean
   // of the neighbouring secants). Cubic rather than straight pieces: the tables are read off smooth curves,
   // and a jump of slope at each point would show in the answer to "what if the oven is 10 K hotter".
@@ -84,6 +89,31 @@ TemperResponse::TemperResponse(const records::TemperCurve& curve) {
     slope_[i] = (w_left + w_right) / (w_left / secant[i - 1] + w_right / secant[i]);
   }
   slope_[n - 1] = secant[n - 2]; // so that the straight line beyond the table joins without a kink
+}
+
+TemperResponse TemperResponse::of_martensite(const records::SteelRecord& steel) {
+  TemperResponse response(steel.temper);
+  if (response.parameter_.empty())
+    return response;
+  const ReferenceShares s = reference_shares(steel);
+  const records::ConstituentHardness& h = steel.hardness;
+  const double fresh = martensite_hv(s.carbon_wt), softest = response.softest_;
+  const double quenched =
+      s.martensite * fresh + s.austenite * h.retained_austenite_HV + s.cementite * h.cementite_HV;
+  for (std::size_t i = 1; i < response.factor_.size(); ++i) {
+    const double T =
+        equivalent_temperature(response.parameter_[i], steel.temper.hold_s, steel.temper.hj_constant_h);
+    const double left = s.austenite * std::exp(-steel.temper.hold_s * austenite_decomposition_rate(T));
+    const double turned = s.austenite - left;
+    const double rest =
+        response.factor_[i] * quenched - left * h.retained_austenite_HV - s.cementite * h.cementite_HV;
+    double martensite_HV = rest / (s.martensite + turned); // when the product is as soft as the martensite
+    if (martensite_HV > h.bainite_HV)
+      martensite_HV = (rest - turned * h.bainite_HV) / s.martensite;
+    response.factor_[i] = std::min(response.factor_[i - 1], std::max(softest, martensite_HV / fresh));
+  }
+  response.smooth();
+  return response;
 }
 
 double TemperResponse::factor(double parameter) const {

@@ -23,11 +23,20 @@ double add_tempering(double parameter, double T_degC, double dt_s, double consta
 class TemperResponse {
  public:
   explicit TemperResponse(const records::TemperCurve& curve);
+  /// The factor on the martensite alone. A published table is the hardness of the whole steel: it softens
+  /// less from some 200 degC on, because its retained austenite turns to something harder meanwhile. Here
+  /// that part is taken off, so that a steel with the shares of the reference treatment
+  /// (reference_shares()) meets the table at its hold, and one with more austenite, or less, departs from
+  /// it as its shares say. What austenite turns to has the hardness of the record's bainite, and no more
+  /// than the tempered martensite beside it.
+  static TemperResponse of_martensite(const records::SteelRecord& steel);
   double factor(double parameter) const;
   /// True when the parameter lies inside the published table.
   bool inside(double parameter) const;
 
  private:
+  void smooth();
+
   std::vector<double> parameter_, factor_, slope_;
   double first_ = 0, last_ = 0; ///< parameters of the first and last published point
   double softest_ = 0;          ///< least factor

@@ -1,5 +1,7 @@
 #include "steel/transforming_material.hpp"
 
+#include "steel/temper.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <limits>
@@ -8,7 +10,11 @@ namespace tq::steel {
 
 namespace {
 constexpr double table_from = -200, table_to = 1300;
-constexpr double full_clock = 40; ///< exp(-40): nothing left
+constexpr double full_clock = 40;      ///< exp(-40): nothing left
+constexpr double decay_from_degC = 60; ///< below it austenite outlasts any temper (1e-5 in ten hours)
+/// The law was measured on tempering below 400 degC; hotter, it is held at that rate (assumption, no source),
+/// and above Ae1 austenite stays.
+constexpr double decay_law_to_degC = 400;
 
 /// The Koistinen-Marburger curve starts with a corner at Ms; over this half width about Ms it is rounded, so
 /// that the capacity does not jump (numerical choice; the share formed is unchanged from Ms - onset_K on).
@@ -57,9 +63,14 @@ TransformingMaterial::TransformingMaterial(const records::SteelRecord& steel, re
   saturation_ = table([&](double T) { return saturation_carbon(steel_, T); });
   pearlite_rate_ = table([&](double T) { return decomposition_.pearlite_rate(T); });
   bainite_rate_ = table([&](double T) { return decomposition_.bainite_rate(T); });
+  decay_rate_ = table([&](double T) {
+    return T < decay_from_degC || T > decomposition_.ae1()
+               ? 0.0
+               : austenite_decomposition_rate(std::min(T, decay_law_to_degC));
+  });
   fraction_left_ =
       conduction::UniformTable(0, li_progress(1.0), 2e-4, [](double s) { return 1 - li_fraction(s); });
-  for (auto* v : {&austenite_, &martensite_, &bainite_, &pearlite_, &cementite_, &formed_})
+  for (auto* v : {&austenite_, &martensite_, &bainite_, &pearlite_, &cementite_, &formed_, &fresh_})
     v->assign(nodes, 0);
   ferrite_.assign(nodes, 1);
   carbon_.assign(nodes, born_);
@@ -103,7 +114,9 @@ void TransformingMaterial::begin(TransformMode mode, double* clock) {
     moved_[n] = moved_bainite_[n] = grown_[n] = 0;
     if (mode == TransformMode::heating) {
       clock[n] = formed_[n] >= 1 ? full_clock : -std::log1p(-formed_[n]);
-    } else if (mode == TransformMode::cooling) {
+    } else if (mode == TransformMode::tempering) {
+      clock_before_[n] = 0;
+    } else {
       pearlite_left_[n] = bainite_left_[n] = 1;
       clock_before_[n] = clock_before_[nodes + n] = 0;
       pearlite_factor_[n] = decomposition_.pearlite_carbon_factor(carbon_[n]);
@@ -112,6 +125,14 @@ void TransformingMaterial::begin(TransformMode mode, double* clock) {
       on_curve_[n] = 0;
       take_martensite_point(n);
     }
+  }
+}
+
+void TransformingMaterial::stabilise(double lag_K) {
+  for (std::size_t n = 0; n < ms_.size(); ++n) {
+    ms_[n] -= lag_K;
+    on_curve_[n] = 0;
+    take_martensite_point(n);
   }
 }
 
@@ -196,6 +217,12 @@ void TransformingMaterial::move_cooling(const double* clock, std::size_t nodes) 
   }
 }
 
+void TransformingMaterial::move_tempering(const double* clock, std::size_t nodes) {
+  for (std::size_t n = 0; n < nodes; ++n)
+    moved_[n] = moved_bainite_[n] =
+        clock[n] > clock_before_[n] ? -austenite_[n] * std::expm1(clock_before_[n] - clock[n]) : 0;
+}
+
 double TransformingMaterial::solve_with_corners(std::size_t n, double u, double guess) {
   const auto& p = steel_.phases;
   const double moved = moved_[n];
@@ -239,6 +266,8 @@ void TransformingMaterial::evaluate(const double* u, const double* clock, std::s
     move_heating(clock, nodes);
   else if (mode_ == TransformMode::cooling)
     move_cooling(clock, nodes);
+  else
+    move_tempering(clock, nodes);
   // without bell and new martensite h(T) is a parabola
   const double dc0 = p.pearlite.c0 - p.austenite.c0, dc1 = p.pearlite.c1 - p.austenite.c1;
   const double base_austenite = base_austenite_, base_bainite = base_bainite_;
@@ -285,8 +314,11 @@ void TransformingMaterial::evaluate(const double* u, const double* clock, std::s
       rate[nodes + n] = left * bainite_rate_.value(T[n]) * bainite_factor_[n];
     }
     break;
-  case TransformMode::still:
-    std::fill(rate, rate + 2 * nodes, 0.0);
+  case TransformMode::tempering:
+    for (std::size_t n = 0; n < nodes; ++n) {
+      rate[n] = decay_rate_.value(T[n]);
+      rate[nodes + n] = 0;
+    }
     break;
   }
 }
@@ -317,6 +349,8 @@ void TransformingMaterial::capacity(const double*, const double* clock, const do
     } else if (mode_ == TransformMode::cooling && austenite > 1e-6) {
       clock_heat_K[n] = -latent * austenite * fraction_left_.slope(clock[n]);
       clock_heat_K[nodes + n] = -latent * austenite * fraction_left_.slope(clock[nodes + n]);
+    } else if (mode_ == TransformMode::tempering) {
+      clock_heat_K[n] = (latent - base_bainite_ / c[n]) * austenite;
     }
   }
 }
@@ -350,6 +384,7 @@ void TransformingMaterial::commit(const double* clock, const double* T, const do
       const double grown = std::max(0.0, grown_[n]);
       const bool changed = moved_[n] != 0 || grown > 0;
       on_curve_[n] = grown > 0 && T[n] < T_mean[n];
+      fresh_[n] = grown > 0 ? grown / (martensite_[n] + grown) : 0;
       if (!changed)
         continue;
       austenite_[n] = std::max(0.0, austenite_[n] - moved_[n] - grown);
@@ -367,7 +402,16 @@ void TransformingMaterial::commit(const double* clock, const double* T, const do
       take_mixture(n);
     }
     break;
-  case TransformMode::still:
+  case TransformMode::tempering:
+    for (std::size_t n = 0; n < nodes; ++n) {
+      if (!(moved_[n] > 0))
+        continue;
+      austenite_[n] = std::max(0.0, austenite_[n] - moved_[n]);
+      bainite_[n] += moved_[n];
+      clock_before_[n] = clock[n];
+      moved_[n] = moved_bainite_[n] = 0;
+      take_mixture(n);
+    }
     break;
   }
 }

@@ -13,9 +13,9 @@ namespace tq::steel {
 
 /// What may transform during a stage.
 enum class TransformMode {
-  heating, ///< clock 0 is a, austenite share of the matrix 1 - exp(-a); clock 1 rests
-  cooling, ///< clocks are the Li progress of pearlite and of bainite; martensite follows temperature
-  still    ///< nothing transforms (tempering)
+  heating,  ///< clock 0 is a, austenite share of the matrix 1 - exp(-a); clock 1 rests
+  cooling,  ///< clocks are the Li progress of pearlite and of bainite; martensite follows temperature
+  tempering ///< clock 0 is -ln of the share of retained austenite left by the stage; clock 1 rests
 };
 
 /// Shares are by mass and sum to 1: austenite + martensite + bainite + pearlite + ferrite + cementite.
@@ -40,6 +40,8 @@ class TransformingMaterial final : public conduction::Material {
   void austenitise(double T);
   /// Specific enthalpy [J/kg] of the present shares at T.
   double enthalpy(std::size_t node, double T) const;
+  /// Lowers the martensite start of what austenite is left by `lag_K` (a pause has stabilised it).
+  void stabilise(double lag_K);
   /// Takes over the shares reached at the end of an accepted step of dt [s] whose mean temperatures were
   /// `T_mean`.
   void commit(const double* clock, const double* T, const double* T_mean, std::size_t nodes, double dt);
@@ -54,6 +56,8 @@ class TransformingMaterial final : public conduction::Material {
   /// Share of the matrix that became austenite, 0..1.
   const std::vector<double>& austenitised() const { return formed_; }
   const std::vector<double>& ms() const { return ms_; }
+  /// Part of each node's martensite that formed in the last committed step of a cooling stage.
+  const std::vector<double>& fresh_martensite() const { return fresh_; }
 
  private:
   /// h(T) = base + c0 T + c1 T^2/2 + bell bell(T) and k = k0 + k1 T of each node's committed shares.
@@ -67,18 +71,21 @@ class TransformingMaterial final : public conduction::Material {
   void take_mixture(std::size_t n);
   void move_heating(const double* clock, std::size_t nodes);
   void move_cooling(const double* clock, std::size_t nodes);
+  void move_tempering(const double* clock, std::size_t nodes);
   double solve_with_corners(std::size_t n, double u, double guess);
 
   records::SteelRecord steel_;
   records::StartState start_;
-  TransformMode mode_ = TransformMode::still;
+  TransformMode mode_ = TransformMode::tempering;
   double base_austenite_, base_bainite_,
       base_martensite_; ///< enthalpy at 0 degC against ferrite and pearlite
   double born_, alpha_;
-  conduction::UniformTable austenite_rate_, dissolution_rate_, saturation_, pearlite_rate_, bainite_rate_;
+  conduction::UniformTable austenite_rate_, dissolution_rate_, saturation_, pearlite_rate_, bainite_rate_,
+      decay_rate_;
   Decomposition decomposition_;
   std::vector<double> austenite_, martensite_, bainite_, pearlite_, ferrite_, cementite_, carbon_, formed_,
       ms_;
+  std::vector<double> fresh_;
   std::vector<double> matrix_;                       ///< 1 - undissolved cementite at the node's carbon
   std::vector<double> clock_before_;                 ///< clocks at the last commit of a cooling stage
   std::vector<double> pearlite_left_, bainite_left_; ///< 1 - virtual fraction at the last commit

@@ -80,6 +80,7 @@ struct SurfaceState {
   double emissivity_air = 0.35;    ///< bare steel in air: bright 0.35, scaled 0.8
   double emissivity_furnace = 0.8; ///< bare steel in the furnace
   double emissivity_in_foil = 0.4; ///< steel facing the foil
+  bool painted = false;            ///< coated against scale; counts where no foil covers it
 };
 
 struct Transfer {
@@ -120,6 +121,7 @@ struct Cool {
   double air_degC = 20;
   double convection_W_m2K = 0; ///< > 0: plain number instead of natural convection
   double lowest_degC = 20;     ///< lowest temperature reached before tempering (hand-warm, room, freezer ...)
+  double wait_s = 0;           ///< left at the temperature of the air before it is cooled below it
 };
 
 enum class OvenKind { still, fan };

@@ -469,6 +469,7 @@ void Reader::read_surface() {
   s.emissivity_air = emissivity(at, "air", scales ? scaled : bright);
   s.emissivity_furnace = emissivity(at, "furnace", scaled);
   s.emissivity_in_foil = emissivity(at, "in_foil", 0.4);
+  s.painted = at && at->choice("coat", {"none", "paint"}, "none") == "paint";
   if (!at || !at->has("air"))
     assume(Stage::transfer, scales ? "steel scaled in the air, emissivity 0.8 (it was bare in the furnace)"
                                    : "steel bright in the air, emissivity 0.35");
@@ -478,6 +479,7 @@ void Reader::read_surface() {
   out_.number("air", s.emissivity_air);
   out_.number("furnace", s.emissivity_furnace);
   out_.number("in_foil", s.emissivity_in_foil);
+  out_.text("coat", s.painted ? "paint" : "none");
 }
 
 void Reader::read_programme(const Node& node) {
@@ -835,6 +837,9 @@ void Reader::read_cool() {
     k.air_degC = node->quantity("air", "temperature", room_temperature, k.air_degC);
     k.convection_W_m2K = node->quantity("convection", "heat_transfer_coefficient", {0, 1000, true}, 0.0);
     k.lowest_degC = node->quantity("lowest", "temperature", {-200, 300}, k.air_degC);
+    k.wait_s = node->quantity("wait", "time", {0, 400 * hour}, 0.0);
+    if (k.wait_s > 0 && k.lowest_degC >= k.air_degC)
+      node->fail("wait", "is the time before cooling below the air, so `lowest` must lie below `air`");
   }
   if (!node || !node->has("lowest"))
     assume(Stage::cool, "cooled to " + brief(k.lowest_degC, "temperature") + " before tempering");
@@ -844,6 +849,8 @@ void Reader::read_cool() {
   out_.value("air", k.air_degC, "temperature");
   out_.optional("convection", k.convection_W_m2K, "heat_transfer_coefficient");
   out_.value("lowest", k.lowest_degC, "temperature");
+  if (k.wait_s > 0)
+    out_.time("wait", k.wait_s);
 }
 
 void Reader::read_temper() {

@@ -102,6 +102,7 @@ in_oil = false                  # true: the foil stays on in the bath
 air = "bright"                  # in air; default bright out of foil, scaled after a bare soak
 furnace = "scaled"              # bare in the furnace
 in_foil = 0.4                   # facing the foil
+coat = "none"                   # none | paint: anti-scale paint, counts where no foil covers the steel
 
 [transfer]
 time = "2 s"                    # furnace to bath
@@ -140,6 +141,7 @@ time = "60 s"                   # in the bath; default oil 60 s (180 s in foil),
 air = "20 degC"
 #convection = "10 W/(m2 K)"     # plain number instead of natural convection
 lowest = "20 degC"              # lowest temperature before tempering: hand-warm, room, freezer; default: air
+#wait = "1 h"                   # left lying at room temperature before the freezer, dry ice or nitrogen
 
 [temper]                        # without this table there is no temper
 oven = "205 degC"               # needed here

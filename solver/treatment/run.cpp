@@ -220,6 +220,7 @@ Run run_station(const Case& c, std::size_t station, const Progress& progress, co
     run.after_bath = sim.node_state();
   run.after_cool = sim.node_state();
   run.as_quenched_HV = sim.hardness();
+  run.austenite_before_cold = sim.austenite_before_cold();
   if (c.has(Stage::temper)) {
     for (int cycle = 1; cycle <= c.temper.count; ++cycle) {
       begin(Stage::temper, c.temper.time_s, stage_weight(Stage::temper) / c.temper.count);

@@ -29,7 +29,7 @@ struct NodeState {
   std::vector<double> austenite, pearlite, bainite, martensite, ferrite, cementite; ///< mass shares, sum 1
   std::vector<double> carbon;                          ///< in solution in the austenite (or martensite) [wt%]
   std::vector<double> scheil_pearlite, scheil_bainite; ///< sum of dt/tau of the 1 % start
-  std::vector<double> tempering;                       ///< Hollomon-Jaffe parameter reached (0 = none)
+  std::vector<double> tempering; ///< Hollomon-Jaffe parameter of the martensite from Ms on (0 = none)
   std::vector<double> time_at_temperature; ///< [s] within `within_K` of the furnace's final temperature
 };
 
@@ -93,6 +93,7 @@ struct Run {
   std::vector<Frame> frames;
   NodeState after_furnace, after_bath, after_cool, final_state;
   std::vector<double> as_quenched_HV, final_HV; ///< per node
+  std::vector<double> austenite_before_cold;    ///< per node; empty when it was not cooled below the air
   double bath_end_degC = 0;                     ///< of the first bath; of plates their mean
   double second_bath_end_degC = 0;              ///< of the second bath, when there is one
   Counters counters;

@@ -2,10 +2,12 @@
 
 #include "section/grid.hpp"
 #include "steel/hardness.hpp"
+#include "steel/retained_austenite.hpp"
 #include "surroundings/air.hpp"
 #include "surroundings/bath.hpp"
 #include "surroundings/plates.hpp"
 #include "surroundings/wrap.hpp"
+#include "units/temperature.hpp"
 
 #include <algorithm>
 #include <chrono>
@@ -85,7 +87,7 @@ Simulation::Simulation(const Case& c, std::size_t station)
     for (std::size_t i = 0; i < n; ++i)
       enthalpy[i] = steel_->enthalpy(i, c.start.temperature_degC);
     if (!c.steel.temper.hardness_HRC.empty())
-      response_.emplace(c.steel.temper);
+      response_ = steel::TemperResponse::of_martensite(c.steel);
   }
   x_ = op_->make_state(enthalpy.data(), clocks.data(), c.start.temperature_degC, 0);
   const bool foil = c.wrap.layers > 0 && !c.stages.empty() && c.stages.front() != Stage::furnace &&
@@ -257,6 +259,8 @@ void Simulation::after_step(double dt) {
       else if (a >= 0 || b >= 0)
         time_at_temperature_[i] += dt * std::max(a, b) / (std::abs(a) + std::abs(b));
     }
+  if (steel_ && steel_->mode() == steel::TransformMode::cooling)
+    temper_while_cooling(dt);
   if (tempering_on_) {
     const double C = case_.steel.temper.hj_constant_h;
     for (std::size_t i = 0; i < n; ++i) {
@@ -273,6 +277,22 @@ void Simulation::after_step(double dt) {
       }
       tempering_[i] = p;
     }
+  }
+}
+
+void Simulation::temper_while_cooling(double dt) {
+  // Martensite tempers itself on the way down from Ms. A node's parameter is that of the mean time its
+  // martensite has had at the present temperature: what forms in a step comes in with none.
+  constexpr double cold_degC = 80; // below, the seconds and minutes of a quench do nothing
+  const double C = case_.steel.temper.hj_constant_h;
+  const std::vector<double>&martensite = steel_->martensite(), &fresh = steel_->fresh_martensite();
+  for (std::size_t i = 0; i < tempering_.size(); ++i) {
+    if (temperature_mean_[i] < cold_degC || martensite[i] < 1e-3)
+      continue;
+    double p = steel::add_tempering(tempering_[i], temperature_mean_[i], dt, C);
+    if (fresh[i] > 0)
+      p = fresh[i] < 1 ? std::max(0.0, p + kelvin(temperature_mean_[i]) * std::log10(1 - fresh[i])) : 0;
+    tempering_[i] = p;
   }
 }
 
@@ -540,7 +560,8 @@ void Simulation::cool_until(Stage stage, double air_degC, double convection, dou
   const bool foil = covers_.foil && stage == Stage::cool;
   set_covers({foil, false, nullptr}); // clay comes off with the quench
   auto s = air_surround(air_degC, convection, bare_or_foil(case_.surface.emissivity_air));
-  enter(stage, s, foil, stage == Stage::temper ? steel::TransformMode::still : steel::TransformMode::cooling);
+  enter(stage, s, foil,
+        stage == Stage::temper ? steel::TransformMode::tempering : steel::TransformMode::cooling);
   const Observer stop = [&](const Simulation& sim, Stage at) {
     if (observer && !observer(sim, at))
       return false;
@@ -555,8 +576,15 @@ void Simulation::cool(const Observer& observer) {
   constexpr double near_K = 0.2, longest_s = 4 * 3600;
   cool_until(Stage::cool, c.air_degC, c.convection_W_m2K, std::max(c.lowest_degC, c.air_degC + near_K),
              longest_s, observer);
-  if (c.lowest_degC < c.air_degC - near_K)
-    cool_until(Stage::cool, c.lowest_degC, cold_medium_htc, c.lowest_degC + near_K, longest_s, observer);
+  if (c.lowest_degC >= c.air_degC - near_K)
+    return;
+  if (c.wait_s > 0)
+    advance(time_ + c.wait_s, observer, true);
+  if (steel_) {
+    austenite_before_cold_ = steel_->austenite();
+    steel_->stabilise(steel::stabilisation_lag(c.wait_s));
+  }
+  cool_until(Stage::cool, c.lowest_degC, cold_medium_htc, c.lowest_degC + near_K, longest_s, observer);
 }
 
 void Simulation::temper(int, const Observer& observer) {
@@ -580,7 +608,7 @@ void Simulation::temper(int, const Observer& observer) {
       s.extra_K[static_cast<std::size_t>(i)] =
           t.edge_extra_K * std::clamp((grid_.x[static_cast<std::size_t>(i)] / width - 0.7) / 0.3, 0.0, 1.0);
   }
-  enter(Stage::temper, s, false, steel::TransformMode::still);
+  enter(Stage::temper, s, false, steel::TransformMode::tempering);
   tempering_on_ = true;
   advance(time_ + t.time_s, observer, true);
   if (!ended_early_)
@@ -637,9 +665,13 @@ std::vector<double> Simulation::hardness() const {
     const steel::Constituents shares{steel_->martensite()[i], steel_->austenite()[i], steel_->bainite()[i],
                                      steel_->pearlite()[i],   steel_->ferrite()[i],   steel_->cementite()[i]};
     double martensite = steel::martensite_hv(steel_->carbon()[i]);
-    if (tempering_[i] > 0 && response_)
+    records::ConstituentHardness others = case_.steel.hardness;
+    if (tempering_[i] > 0 && response_) {
       martensite *= response_->factor(tempering_[i]);
-    hv[i] = steel::mixture_hv(shares, martensite, case_.steel.hardness);
+      // with the martensite softer than bainite, bainite has softened too
+      others.bainite_HV = std::min(others.bainite_HV, martensite);
+    }
+    hv[i] = steel::mixture_hv(shares, martensite, others);
   }
   return hv;
 }

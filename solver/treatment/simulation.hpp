@@ -83,6 +83,8 @@ class Simulation {
   double furnace_final_degC() const { return furnace_.final_degC(); }
   double display_ready_s() const { return furnace_.display_ready_s(); }
   const std::vector<Event>& events() const { return events_; }
+  /// Share of austenite of each node before it was cooled below the air; empty when it was not.
+  const std::vector<double>& austenite_before_cold() const { return austenite_before_cold_; }
   const Counters& counters() const { return counters_; }
   double energy_residual() const { return heat_scale_ > 0 ? energy_defect_ / heat_scale_ : 0; }
   double solver_seconds() const { return solver_seconds_; }
@@ -94,6 +96,7 @@ class Simulation {
   void advance(double until, const Observer& observer, bool slow, const std::vector<double>& breaks = {},
                const std::function<double()>& stop = {});
   void after_step(double dt);
+  void temper_while_cooling(double dt);
   void find_events(conduction::DenseRosenbrockW& stepper);
   void set_covers(const Covers& covers);
   void add_foil(conduction::Cover& cover) const;
@@ -120,7 +123,7 @@ class Simulation {
   conduction::State x_;
   std::vector<double> temperature_, temperature_before_, temperature_mean_;
   std::vector<double> tempering_, time_at_temperature_;
-  std::vector<double> landings_;
+  std::vector<double> landings_, austenite_before_cold_;
   double time_ = 0, heat_out_ = 0, tolerance_K_ = 0.1,
          at_temperature_from_ = std::numeric_limits<double>::infinity();
   Covers covers_;

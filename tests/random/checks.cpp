@@ -103,8 +103,8 @@ struct Excess {
 };
 
 /// What the temperatures of one stage can lie between: those of blade and foil when it began, and those of
-/// what surrounded it. Heat of transformation only lifts, and only in the stages that cool. A bath has no
-/// cause to be warmer than it was but the blade.
+/// what surrounded it. Heat of transformation only lifts, in the stages that cool and where a temper turns
+/// retained austenite. A bath has no cause to be warmer than it was but the blade.
 std::string stage_fault(const Case& c, const Run& run, const StageSpan& span, const Frame& at_start,
                         Findings& found) {
   const auto from = static_cast<std::size_t>(
@@ -126,6 +126,10 @@ std::string stage_fault(const Case& c, const Run& run, const StageSpan& span, co
   const bool cools = span.stage == Stage::transfer || span.stage == Stage::bath || span.stage == Stage::cool;
   if (cools)
     hull.most += recalescence_K;
+  else if (span.stage == Stage::temper && !at_start.state.austenite.empty())
+    // what austenite is left gives off its latent heat too, in proportion
+    hull.most +=
+        recalescence_K * *std::max_element(at_start.state.austenite.begin(), at_start.state.austenite.end());
   const auto outside = [&](double T) { return std::max(hull.least - T, T - hull.most); };
   Excess steel, foil;
   for (std::size_t i = from; i < to; ++i) {

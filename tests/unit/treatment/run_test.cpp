@@ -1,5 +1,9 @@
 // Runs of whole treatments: stages, landings, events, books kept.
 #include "../../support/file_records.hpp"
+#include "steel/hardness.hpp"
+#include "steel/retained_austenite.hpp"
+#include "steel/temper.hpp"
+#include "steel/transformation.hpp"
 #include "treatment/run.hpp"
 #include "treatment/trace.hpp"
 
@@ -118,6 +122,72 @@ TEST(Run, StepLimitTooSmall_IsASolverErrorThatNamesTheStage) {
   } catch (const SolverError& e) {
     EXPECT_NE(std::string(e.what()).find("bath stage"), std::string::npos) << e.what();
   }
+}
+
+std::size_t thickest_node(const treatment::Run& run) {
+  return static_cast<std::size_t>((run.grid.half ? 0 : (run.grid.ny - 1) / 2) * run.grid.nx +
+                                  run.zone_column[zone_thickest]);
+}
+
+// The solver integrates the decay as a clock in its state; here it is summed over the recorded trace.
+TEST(Run, RetainedAustenite_LeavesInTheTempersAsItsLawSays) {
+  const Case c = shipped("drop_point_o1");
+  const treatment::Run run = run_station(c, 0);
+  const std::size_t n = thickest_node(run);
+  std::vector<steel::HistoryPoint> history;
+  for (std::size_t i = 0; i < run.time_s.size(); ++i)
+    if (run.time_s[i] >= run.spans[4].from_s)
+      history.push_back({run.time_s[i], run.zones[zone_thickest].temperature[i]});
+  const double left = steel::temper_over(history, c.steel.temper.hj_constant_h).austenite_left;
+  EXPECT_LT(left, 0.3); // twice two hours at 205 degC: most of it
+  EXPECT_NEAR(run.final_state.austenite[n], run.after_cool.austenite[n] * left,
+              0.01 * run.after_cool.austenite[n]);
+  EXPECT_NEAR(run.final_state.austenite[n] + run.final_state.bainite[n],
+              run.after_cool.austenite[n] + run.after_cool.bainite[n], 1e-9);
+  EXPECT_DOUBLE_EQ(run.final_state.martensite[n], run.after_cool.martensite[n]);
+}
+
+// Koistinen & Marburger 1959 with the carbon of the node, and the lag of the pause.
+TEST(Run, ColdTreatment_TurnsAustenite_LessAfterAPause) {
+  Case c = shipped("drop_point_o1");
+  c.temper.count = 0;
+  c.stages.erase(std::remove(c.stages.begin(), c.stages.end(), Stage::temper), c.stages.end());
+  const treatment::Run room = run_station(c, 0);
+  EXPECT_TRUE(room.austenite_before_cold.empty());
+  c.cool.lowest_degC = -78;
+  const treatment::Run at_once = run_station(c, 0);
+  c.cool.wait_s = 24 * 3600;
+  const treatment::Run next_day = run_station(c, 0);
+  const std::size_t n = thickest_node(room);
+  const double ms = steel::martensite_start(c.steel, room.after_cool.carbon[n]);
+  for (const treatment::Run* run : {&at_once, &next_day}) {
+    ASSERT_FALSE(run->austenite_before_cold.empty());
+    const auto& s = run->after_cool;
+    const double before = run->austenite_before_cold[n];
+    EXPECT_NEAR(before, room.after_cool.austenite[n], 5e-4); // either stops within 0.2 K, 3e-4 on the curve
+    const double wait = run == &at_once ? 0 : c.cool.wait_s;
+    // ends within 0.2 K of the medium
+    EXPECT_NEAR(s.austenite[n],
+                steel::austenite_after_cold(before, s.martensite[n] + s.austenite[n] - before, ms,
+                                            c.steel.transformation.km_alpha_per_K, -78, wait),
+                5e-4);
+  }
+  EXPECT_GT(next_day.after_cool.austenite[n], at_once.after_cool.austenite[n] + 0.01);
+}
+
+// Martensite tempers itself on the way down from Ms: hardly in oil, by much in still air.
+TEST(Run, SlowCoolingFromMs_TempersTheMartensite) {
+  Case c = shipped("drop_point_o1");
+  c.temper.count = 0;
+  c.stages.erase(std::remove(c.stages.begin(), c.stages.end(), Stage::temper), c.stages.end());
+  const treatment::Run quick = run_station(c, 0);
+  c.bath.temperature_degC = 170;
+  c.bath.time_s = 1800;
+  const treatment::Run slow = run_station(c, 0);
+  const std::size_t n = thickest_node(quick);
+  EXPECT_GT(slow.after_cool.tempering[n], quick.after_cool.tempering[n]);
+  EXPECT_LT(steel::hrc_from_hv(slow.as_quenched_HV[n]), steel::hrc_from_hv(quick.as_quenched_HV[n]) - 0.2);
+  EXPECT_NEAR(steel::hrc_from_hv(quick.as_quenched_HV[n]), 64.5, 1); // data sheets: 64 to 65 in oil
 }
 
 } // namespace
