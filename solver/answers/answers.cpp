@@ -2,6 +2,7 @@
 
 #include "answers/cautions.hpp"
 #include "answers/margins.hpp"
+#include "answers/metallurgy.hpp"
 #include "answers/station_answer.hpp"
 #include "answers/surface.hpp"
 #include "answers/warnings.hpp"
@@ -368,6 +369,7 @@ Answers answer(const Case& given, std::vector<Run>& runs, const treatment::Progr
     out.stations.push_back(answer_station(c, runs.back(), margins[i]));
     out.stations.back().surface =
         surface_answer(c, c.blade.stations[i].profile, runs.back(), out.stations.back());
+    fill_metallurgy(out.stations.back(), c, runs.back());
     const StationAnswer& s = out.stations.back();
     const auto take = [&](Judgement& total, const Judgement& one) {
       if (i == 0 || worst_of(total.verdict, one.verdict) != total.verdict) {

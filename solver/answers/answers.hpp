@@ -2,6 +2,7 @@
 // (NaN where the figure does not exist).
 #pragma once
 
+#include "steel/diagram.hpp"
 #include "treatment/case.hpp"
 #include "treatment/run.hpp"
 
@@ -47,28 +48,57 @@ struct ZoneAnswer {
   double ms_degC = 0;
   Judgement hardens;
   // hardness
-  double martensite = 0, retained_austenite = 0;
+  double martensite = 0, retained_austenite = 0;                                 ///< before tempering
+  double retained_austenite_tempered = std::numeric_limits<double>::quiet_NaN(); ///< after all tempers
   double as_quenched_HRC = 0, tempered_HRC = 0;
 };
 
 /// What air, file, tester and eye make of one station. NaN or empty where the figure does not exist.
 struct SurfaceAnswer {
   static constexpr double none = std::numeric_limits<double>::quiet_NaN();
-  double soft_depth_m = none;         ///< down to half of the carbon, below the scaled surface of the edge
-  double affected_depth_m = none;     ///< down to 90 % of the carbon
-  double scale_m = none;              ///< thickness of the scale
-  double scale_loss_m = none;         ///< steel that went into it, per side
-  double grind_per_side_m = none;     ///< to be ground off after hardening
-  double least_edge_m = none;         ///< edge to leave before hardening
-  std::string edge_governed_by;       ///< what decides that edge: "skin" or "floor"
-  double grain_number = none;         ///< ASTM, coarsest zone at the end of the soak
-  std::string file_as_quenched;       ///< what a file will do at the edge
-  double rockwell_thickness_m = none; ///< least for a Rockwell reading of the hardness reached
+  double soft_depth_m = none;     ///< down to half of the carbon, below the scaled surface of the edge
+  double affected_depth_m = none; ///< down to 90 % of the carbon
+  double scale_m = none;          ///< thickness of the scale
+  double scale_loss_m = none;     ///< steel that went into it, per side
+  double grind_per_side_m = none; ///< to be ground off after hardening
+  double least_edge_m = none;     ///< edge to leave before hardening
+  std::string edge_governed_by;   ///< what decides that edge: "skin" or "floor"
+  double grain_number = none;     ///< ASTM, coarsest zone at the end of the soak
+  double soak_earliest_s = none;  ///< sensible soak at the furnace's true temperature, from ...
+  double soak_latest_s = none;    ///< ... to; infinite when nothing is overdone
+  std::string soak_too_short, soak_too_long; ///< what happens outside
+  std::string file_as_quenched;              ///< what a file will do at the edge
+  double rockwell_thickness_m = none;        ///< least for a Rockwell reading of the hardness reached
   double rockwell_from_m = none, rockwell_to_m = none; ///< distances from the spine between which it holds
   std::string temper_colour;                           ///< of the thickest zone; a hint, not a control
   std::string temper_colour_edge;                      ///< of the edge
   std::string temper_colour_srgb;                      ///< of the thickest zone, "#RRGGBB"
   std::string temper_colour_doubt;                     ///< what 20 K either way would show
+  double flash_limit_degC = none; ///< a second of grinding heat at this temperature takes off 1 HRC
+};
+
+/// Transformation diagram of the austenite of the thickest zone, with its doubt as a factor either way.
+struct DiagramAnswer {
+  static constexpr double none = std::numeric_limits<double>::quiet_NaN();
+  double carbon_wt = none; ///< in solution
+  double ae1_degC = none, bs_degC = none, ms_degC = none;
+  double pearlite_band = none, bainite_band = none; ///< factor either way on the times
+  steel::Nose pearlite_nose{none, none}, bainite_nose{none, none};
+  steel::CriticalRate critical{none, none, none};
+  std::vector<steel::DiagramRow> isothermal; ///< from hot to cold, each reaction as if alone
+  std::vector<steel::CoolingResult> cooling; ///< from fast to slow
+};
+
+/// What a colder medium than room temperature would leave, put in after the case's wait.
+struct ColdAnswer {
+  std::string medium;
+  double temperature_degC = 0, retained_austenite = 0, as_quenched_HRC = 0;
+};
+
+/// After one temper cycle; least and most over the zones.
+struct CycleAnswer {
+  int cycle = 0;
+  double hrc_least = 0, hrc_most = 0, retained_austenite_most = 0;
 };
 
 struct StationAnswer {
@@ -90,6 +120,10 @@ struct StationAnswer {
   double hrc_tempered_least = 0, hrc_tempered_most = 0;
   double hrc_band = 0; ///< plus or minus, from the steel's tempering table
   SurfaceAnswer surface;
+  DiagramAnswer diagram;
+  std::vector<ColdAnswer> cold;                                ///< thickest zone
+  double cold_gain = std::numeric_limits<double>::quiet_NaN(); ///< austenite the case's own cold turned there
+  std::vector<CycleAnswer> cycles;
 };
 
 /// A caution and the name of the number it stands beside ("oil", "foil", "transfer", "as quenched", "temper",

@@ -86,6 +86,16 @@ void fill_grain(SurfaceAnswer& out, const Case& c, const Run& run) {
       }
   if (coarsest > 0.0)
     out.grain_number = steel::grain_number(coarsest);
+  const double true_degC = c.furnace.setpoint_degC + c.furnace.reading_offset_K;
+  if (true_degC <= steel::ac1(c.steel))
+    return; // a preheat, no soak
+  steel::SoakLimits limits;
+  limits.cooled_to_degC = c.cool.lowest_degC;
+  const steel::SoakWindow window = steel::soak_window(c.steel, c.blade.start_state, true_degC, limits);
+  out.soak_earliest_s = window.earliest_s;
+  out.soak_latest_s = window.latest_s;
+  out.soak_too_short = window.too_short;
+  out.soak_too_long = window.too_long;
 }
 
 void fill_readings(SurfaceAnswer& out, const section::Profile& profile, const StationAnswer& s) {
@@ -135,7 +145,8 @@ std::vector<steel::SkinPoint> skin_history(const Case& c, const Run& run) {
     if (span.stage == Stage::temper ||
         (span.stage == Stage::bath && c.bath.coolant.kind != records::CoolantKind::air))
       break;
-    const auto cover = covered(c, span.stage) ? steel::Cover::foil : steel::Cover::bare;
+    const auto open = c.surface.painted ? steel::Cover::painted : steel::Cover::bare;
+    const auto cover = covered(c, span.stage) ? steel::Cover::foil : open;
     for (const steel::HistoryPoint& p : history(run, treatment::zone_edge, span))
       points.push_back({p.time_s, p.T_degC, cover});
   }

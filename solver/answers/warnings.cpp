@@ -85,15 +85,17 @@ std::vector<std::string> warnings_for(const treatment::Case& c, const Answers& a
         most = std::max(most, z.retained_austenite);
       if (most > most_retained_austenite)
         out.push_back(format(
-            "retained austenite up to %.0f %%: lower furnace, or cool further before tempering", 100 * most));
+            "retained austenite up to %.0f %% before tempering: lower furnace, or cool further before it",
+            100 * most));
       if (std::isfinite(s.hrc_as_quenched_least) && !steel::valid_hrc(s.hrc_as_quenched_least))
         out.push_back("part of the section lies outside the Rockwell C scale (20-68 HRC)");
     }
     if (c.has(Stage::temper) && c.temper.count > 0) {
-      if (c.temper.oven_degC + c.temper.swing_K > steel.brittle_from_degC &&
-          c.temper.oven_degC - c.temper.swing_K < steel.brittle_to_degC)
-        out.push_back(format("tempering reaches the embrittlement range of %.0f-%.0f degC",
-                             steel.brittle_from_degC, steel.brittle_to_degC));
+      const double hottest = c.temper.oven_degC + c.temper.swing_K + c.temper.edge_extra_K;
+      if (hottest > steel.brittle_from_degC && c.temper.oven_degC - c.temper.swing_K < steel.brittle_to_degC)
+        out.push_back(format("tempering reaches the embrittlement range of %.0f-%.0f degC (up to %.0f degC): "
+                             "softer, yet no tougher than below it",
+                             steel.brittle_from_degC, steel.brittle_to_degC, hottest));
       if (!steel.temper.hardness_HRC.empty()) {
         const steel::TemperResponse response(steel.temper);
         for (const auto& run : runs) {
@@ -129,12 +131,17 @@ std::vector<std::string> model_assumptions(const treatment::Case& c) {
     return out;
   out.push_back("transformation from composition, calibrated on typical start curves: times good to about a "
                 "factor of " +
-                format("%.2g", c.steel.transformation.factor_uncertainty));
+                format("%.2g (pearlite) and %.2g (bainite)", c.steel.transformation.factor_uncertainty,
+                       c.steel.transformation.bainite_uncertainty));
   if (c.has(Stage::temper) && c.temper.count > 0)
     out.push_back(format(
         "hardness after tempering from one published table, plus or minus %.2g HRC; retained austenite "
-        "is taken as unchanged by tempering",
+        "leaves by one law for all steels, anchored to 52100",
         c.steel.temper.uncertainty_HRC));
+  if (c.cool.wait_s > 0)
+    out.push_back(
+        "waiting before the cold stabilises austenite by 10 K for each factor of ten in time beyond "
+        "a minute: an assumption, good to a factor of 2");
   out.push_back("hardness is that of the steel below any decarburised skin; no distortion");
   return out;
 }

@@ -47,6 +47,8 @@ const std::vector<ZoneFigure>& zone_figures() {
       {{"martensite", "1", "share of martensite before tempering"}, &ZoneAnswer::martensite},
       {{"retained_austenite", "1", "share of retained austenite before tempering"},
        &ZoneAnswer::retained_austenite},
+      {{"retained_austenite_tempered", "1", "share of retained austenite after all tempers"},
+       &ZoneAnswer::retained_austenite_tempered},
       {{"hardness_as_quenched", "1", "Rockwell C hardness as quenched"}, &ZoneAnswer::as_quenched_HRC},
       {{"hardness_tempered", "1", "Rockwell C hardness after tempering"}, &ZoneAnswer::tempered_HRC}};
   return figures;
@@ -86,7 +88,9 @@ const std::vector<StationFigure>& station_figures() {
       {{"hardness_tempered_most", "1", "greatest Rockwell C hardness after tempering"},
        &StationAnswer::hrc_tempered_most},
       {{"hardness_band", "1", "band of the hardness, plus or minus, in Rockwell C"},
-       &StationAnswer::hrc_band}};
+       &StationAnswer::hrc_band},
+      {{"cold_gain", "1", "austenite that cooling below the air turned in the thickest zone"},
+       &StationAnswer::cold_gain}};
   return figures;
 }
 
@@ -103,18 +107,27 @@ const std::vector<SurfaceFigure>& surface_figures() {
       {{"least_edge", "m", "least edge thickness to leave before hardening"}, &SurfaceAnswer::least_edge_m},
       {{"grain_number", "1", "ASTM grain number of the coarsest zone at the end of the soak"},
        &SurfaceAnswer::grain_number},
+      {{"soak_earliest", "s", "shortest sensible soak at the true temperature of the furnace"},
+       &SurfaceAnswer::soak_earliest_s},
+      {{"soak_latest", "s", "longest sensible soak there, infinite when nothing is overdone within 6 h"},
+       &SurfaceAnswer::soak_latest_s},
       {{"rockwell_thickness", "m", "least thickness for a valid Rockwell C reading"},
        &SurfaceAnswer::rockwell_thickness_m},
       {{"rockwell_from", "m", "nearest place to the spine at which that reading holds"},
        &SurfaceAnswer::rockwell_from_m},
       {{"rockwell_to", "m", "farthest place from the spine at which that reading holds"},
-       &SurfaceAnswer::rockwell_to_m}};
+       &SurfaceAnswer::rockwell_to_m},
+      {{"flash_limit", "degC", "a second of grinding heat at this temperature takes off 1 HRC",
+        Scale::on_scale},
+       &SurfaceAnswer::flash_limit_degC}};
   return figures;
 }
 
 const std::vector<SurfaceText>& surface_texts() {
   static const std::vector<SurfaceText> texts = {
       {"edge_governed_by", "what decides the least edge: skin, floor", &SurfaceAnswer::edge_governed_by},
+      {"soak_too_short", "what a shorter soak does", &SurfaceAnswer::soak_too_short},
+      {"soak_too_long", "what a longer soak does", &SurfaceAnswer::soak_too_long},
       {"file_as_quenched", "what a file will do at the edge as quenched", &SurfaceAnswer::file_as_quenched},
       {"temper_colour", "temper colour of the thickest zone, a hint, not a control",
        &SurfaceAnswer::temper_colour},
@@ -132,7 +145,8 @@ const std::vector<FieldFigure>& field_figures() {
       {{"temperature", "degC", "temperature", Scale::on_scale}, &NodeState::temperature, false},
       {{"austenite", "1", "share of austenite by mass"}, &NodeState::austenite},
       {{"pearlite", "1", "share of pearlite (or spheroidite) by mass"}, &NodeState::pearlite},
-      {{"bainite", "1", "share of bainite by mass"}, &NodeState::bainite},
+      {{"bainite", "1", "share of bainite by mass, with what tempering makes of retained austenite"},
+       &NodeState::bainite},
       {{"martensite", "1", "share of martensite by mass"}, &NodeState::martensite},
       {{"ferrite", "1", "share of ferrite by mass"}, &NodeState::ferrite},
       {{"cementite", "1", "share of undissolved cementite by mass"}, &NodeState::cementite},
@@ -140,12 +154,121 @@ const std::vector<FieldFigure>& field_figures() {
        &NodeState::carbon},
       {{"scheil_pearlite", "1", "Scheil sum of the 1 % start of pearlite"}, &NodeState::scheil_pearlite},
       {{"scheil_bainite", "1", "Scheil sum of the 1 % start of bainite"}, &NodeState::scheil_bainite},
-      {{"hollomon_jaffe", "K", "Hollomon-Jaffe parameter T (C + log10 t/h) reached, 0 = not tempered"},
+      {{"hollomon_jaffe", "K", "Hollomon-Jaffe parameter T (C + log10 t/h) of the martensite, from Ms on"},
        &NodeState::tempering},
       {{"time_at_temperature", "s", "time spent at the hardening temperature"},
        &NodeState::time_at_temperature,
        false}};
   return figures;
+}
+
+const std::vector<RowFigure<treatment::Event>>& event_figures() {
+  using Row = treatment::Event;
+  static const std::vector<RowFigure<Row>> figures = {
+      {{"time", "s", "when it happened, from closing the door (or from the start)"},
+       [](const Row& e) { return e.time_s; }},
+      {{"temperature", "degC", "temperature of the zone then", Scale::on_scale},
+       [](const Row& e) { return e.temperature_degC; }}};
+  return figures;
+}
+
+const std::vector<RowFigure<answers::ColdAnswer>>& cold_figures() {
+  using Row = answers::ColdAnswer;
+  static const std::vector<RowFigure<Row>> figures = {
+      {{"temperature", "degC", "temperature of the medium", Scale::on_scale},
+       [](const Row& c) { return c.temperature_degC; }},
+      {{"retained_austenite", "1", "share of retained austenite it would leave before tempering"},
+       [](const Row& c) { return c.retained_austenite; }},
+      {{"hardness_as_quenched", "1", "Rockwell C hardness it would leave before tempering"},
+       [](const Row& c) { return c.as_quenched_HRC; }}};
+  return figures;
+}
+
+const std::vector<RowFigure<answers::CycleAnswer>>& cycle_figures() {
+  using Row = answers::CycleAnswer;
+  static const std::vector<RowFigure<Row>> figures = {
+      {{"hardness_least", "1", "least Rockwell C hardness of the zones after the cycle"},
+       [](const Row& c) { return c.hrc_least; }},
+      {{"hardness_most", "1", "greatest Rockwell C hardness of the zones after the cycle"},
+       [](const Row& c) { return c.hrc_most; }},
+      {{"retained_austenite", "1", "greatest share of retained austenite in the zones after the cycle"},
+       [](const Row& c) { return c.retained_austenite_most; }}};
+  return figures;
+}
+
+const std::vector<RowFigure<answers::DiagramAnswer>>& diagram_figures() {
+  using Row = answers::DiagramAnswer;
+  static const std::vector<RowFigure<Row>> figures = {
+      {{"carbon_in_solution", "percent", "carbon in solution for which the diagram holds, by mass"},
+       [](const Row& d) { return d.carbon_wt; }},
+      {{"ae1", "degC", "equilibrium temperature of the pearlite reaction", Scale::on_scale},
+       [](const Row& d) { return d.ae1_degC; }},
+      {{"bs", "degC", "temperature below which bainite can form", Scale::on_scale},
+       [](const Row& d) { return d.bs_degC; }},
+      {{"martensite_start", "degC", "martensite start temperature", Scale::on_scale},
+       [](const Row& d) { return d.ms_degC; }},
+      {{"pearlite_band", "1", "factor either way on the times of pearlite"},
+       [](const Row& d) { return d.pearlite_band; }},
+      {{"bainite_band", "1", "factor either way on the times of bainite"},
+       [](const Row& d) { return d.bainite_band; }},
+      {{"pearlite_nose_temperature", "degC", "where pearlite starts soonest", Scale::on_scale},
+       [](const Row& d) { return d.pearlite_nose.T; }},
+      {{"pearlite_nose_time", "s", "1 % pearlite there"},
+       [](const Row& d) { return d.pearlite_nose.time_s; }},
+      {{"bainite_nose_temperature", "degC", "where bainite starts soonest", Scale::on_scale},
+       [](const Row& d) { return d.bainite_nose.T; }},
+      {{"bainite_nose_time", "s", "1 % bainite there"}, [](const Row& d) { return d.bainite_nose.time_s; }},
+      {{"critical_rate_pearlite", "K s-1", "constant cooling rate that just forms 1 % pearlite"},
+       [](const Row& d) { return d.critical.pearlite; }},
+      {{"critical_rate_bainite", "K s-1", "constant cooling rate that just forms 1 % bainite"},
+       [](const Row& d) { return d.critical.bainite; }},
+      {{"critical_rate", "K s-1", "constant cooling rate that just forms 1 % of both together"},
+       [](const Row& d) { return d.critical.both; }}};
+  return figures;
+}
+
+const std::vector<RowFigure<steel::DiagramRow>>& isothermal_figures() {
+  using Row = steel::DiagramRow;
+  static const std::vector<RowFigure<Row>> figures = {
+      {{"temperature", "degC", "temperature of the hold", Scale::on_scale}, [](const Row& r) { return r.T; }},
+      {{"pearlite_start", "s", "1 % pearlite, as if alone; infinite where none forms"},
+       [](const Row& r) { return r.pearlite.start_s; }},
+      {{"pearlite_half", "s", "50 % pearlite"}, [](const Row& r) { return r.pearlite.half_s; }},
+      {{"pearlite_finish", "s", "99 % pearlite"}, [](const Row& r) { return r.pearlite.finish_s; }},
+      {{"bainite_start", "s", "1 % bainite, as if alone; infinite where none forms"},
+       [](const Row& r) { return r.bainite.start_s; }},
+      {{"bainite_half", "s", "50 % bainite"}, [](const Row& r) { return r.bainite.half_s; }},
+      {{"bainite_finish", "s", "99 % bainite"}, [](const Row& r) { return r.bainite.finish_s; }}};
+  return figures;
+}
+
+const std::vector<RowFigure<steel::CoolingResult>>& cooling_figures() {
+  using Row = steel::CoolingResult;
+  static const std::vector<RowFigure<Row>> figures = {
+      {{"rate", "K s-1", "constant cooling rate from ae1"}, [](const Row& r) { return r.rate_K_s; }},
+      {{"pearlite_from", "degC", "1 % pearlite has formed; NaN when it never has", Scale::on_scale},
+       [](const Row& r) { return r.pearlite_start_degC; }},
+      {{"bainite_from", "degC", "1 % bainite has formed; NaN when it never has", Scale::on_scale},
+       [](const Row& r) { return r.bainite_start_degC; }},
+      {{"all_gone_at", "degC", "1 % of the austenite is left; NaN when more goes on to Ms", Scale::on_scale},
+       [](const Row& r) { return r.finish_degC; }},
+      {{"pearlite", "1", "share of pearlite at 20 degC"}, [](const Row& r) { return r.pearlite; }},
+      {{"bainite", "1", "share of bainite at 20 degC"}, [](const Row& r) { return r.bainite; }},
+      {{"martensite", "1", "share of martensite at 20 degC"}, [](const Row& r) { return r.martensite; }},
+      {{"austenite", "1", "share of austenite at 20 degC"}, [](const Row& r) { return r.austenite; }}};
+  return figures;
+}
+
+const char* event_key(treatment::EventKind kind) {
+  switch (kind) {
+  case treatment::EventKind::pearlite_starts:
+    return "pearlite_starts";
+  case treatment::EventKind::bainite_starts:
+    return "bainite_starts";
+  case treatment::EventKind::martensite_starts:
+    return "martensite_starts";
+  }
+  return "";
 }
 
 std::string verdict_key(answers::Verdict verdict) {

@@ -36,6 +36,12 @@ struct SurfaceFigure {
   Meaning meaning;
   double answers::SurfaceAnswer::*value;
 };
+/// A figure of a row: of a list, or of something that a station has once.
+template <class Row>
+struct RowFigure {
+  Meaning meaning;
+  double (*value)(const Row&);
+};
 struct SurfaceText {
   const char* name;
   const char* long_name;
@@ -53,6 +59,12 @@ const std::vector<StationFigure>& station_figures();
 const std::vector<SurfaceFigure>& surface_figures();
 const std::vector<SurfaceText>& surface_texts();
 const std::vector<FieldFigure>& field_figures();
+const std::vector<RowFigure<treatment::Event>>& event_figures();
+const std::vector<RowFigure<answers::ColdAnswer>>& cold_figures();
+const std::vector<RowFigure<answers::CycleAnswer>>& cycle_figures();
+const std::vector<RowFigure<answers::DiagramAnswer>>& diagram_figures();
+const std::vector<RowFigure<steel::DiagramRow>>& isothermal_figures();
+const std::vector<RowFigure<steel::CoolingResult>>& cooling_figures();
 
 inline constexpr Meaning in_air_meaning = {"in_air", "degC", "temperature so long after leaving the furnace",
                                            Scale::on_scale};
@@ -62,6 +74,9 @@ inline constexpr std::array<double, 4> in_air_times_s = {2, 3, 5, 8};
 inline constexpr Meaning vickers_meaning = {"hardness_vickers", "1", "Vickers hardness of the mixture"};
 inline constexpr Meaning rockwell_meaning = {"hardness_rockwell_c", "1",
                                              "Rockwell C hardness by ASTM E140, NaN outside 20 to 68"};
+
+/// "pearlite_starts", "bainite_starts", "martensite_starts"
+const char* event_key(treatment::EventKind kind);
 
 /// "pass", "marginal", "fail", "not_asked"
 std::string verdict_key(answers::Verdict verdict);

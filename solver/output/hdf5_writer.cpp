@@ -446,6 +446,43 @@ void write_answer(File& file, const std::string& group, const StationAnswer& s) 
   file.texts(zones + "/hardens_reason", "reason of the verdict on the quench of the zone", "zone", reasons);
 }
 
+/// One column of a list for each of its figures.
+template <class Row>
+void write_rows(File& file, const std::string& group, const char* axis,
+                const std::vector<RowFigure<Row>>& figures, const std::vector<Row>& rows) {
+  for (const RowFigure<Row>& figure : figures) {
+    std::vector<double> values;
+    for (const Row& row : rows)
+      values.push_back(figure.value(row));
+    file.numbers(group + "/" + figure.meaning.name, {figure.meaning, axis}, {rows.size()}, values);
+  }
+}
+
+void write_metallurgy(File& file, const std::string& station, const Run& run, const StationAnswer& s) {
+  std::vector<std::string> kinds, zones, media;
+  for (const treatment::Event& event : run.events) {
+    kinds.emplace_back(event_key(event.kind));
+    zones.emplace_back(treatment::zone_name(event.zone));
+  }
+  file.texts(station + "/events/kind", "what happened: pearlite_starts, bainite_starts, martensite_starts",
+             "event", kinds);
+  file.texts(station + "/events/zone", "zone in whose centre it happened", "event", zones);
+  write_rows(file, station + "/events", "event", event_figures(), run.events);
+
+  for (const answers::ColdAnswer& cold : s.cold)
+    media.push_back(cold.medium);
+  file.texts(station + "/answers/cold/medium", "what the blade would be cooled with before tempering",
+             "medium", media);
+  write_rows(file, station + "/answers/cold", "medium", cold_figures(), s.cold);
+  write_rows(file, station + "/answers/cycles", "cycle", cycle_figures(), s.cycles);
+
+  const std::string diagram = station + "/diagram";
+  for (const RowFigure<answers::DiagramAnswer>& figure : diagram_figures())
+    file.number(diagram + "/" + figure.meaning.name, {figure.meaning, ""}, figure.value(s.diagram));
+  write_rows(file, diagram + "/isothermal", "level", isothermal_figures(), s.diagram.isothermal);
+  write_rows(file, diagram + "/cooling", "rate", cooling_figures(), s.diagram.cooling);
+}
+
 void write_station(File& file, const treatment::Case& c, std::size_t index, const Run& run,
                    const StationAnswer& answer) {
   const std::string group = "/" + station_group(index);
@@ -465,6 +502,8 @@ void write_station(File& file, const treatment::Case& c, std::size_t index, cons
   if (!run.probes.empty())
     write_points(file, group + "/probes", "probe", run.probes, run.time_s.size());
   write_answer(file, group + "/answers", answer);
+  if (!c.steel.inert)
+    write_metallurgy(file, group, run, answer);
 
   const std::string solver = group + "/solver";
   file.integer(solver + "/steps", {"1", "accepted time steps"}, run.counters.steps);

@@ -39,7 +39,38 @@ Json surface(const answers::SurfaceAnswer& s) {
   return out;
 }
 
-Json station(const answers::StationAnswer& s) {
+template <class Row>
+Json row(const std::vector<RowFigure<Row>>& figures, const Row& values) {
+  Json out = Json::object();
+  for (const RowFigure<Row>& figure : figures)
+    out[figure.meaning.name] = number(figure.value(values));
+  return out;
+}
+template <class Row>
+Json rows(const std::vector<RowFigure<Row>>& figures, const std::vector<Row>& list) {
+  Json out = Json::array();
+  for (const Row& values : list)
+    out.push_back(row(figures, values));
+  return out;
+}
+
+/// Events of the run, what cold would do, the cycles of the temper and the diagram.
+void metallurgy(Json& out, const answers::StationAnswer& s, const treatment::Run& run) {
+  out["events"] = rows(event_figures(), run.events);
+  for (std::size_t k = 0; k < run.events.size(); ++k) {
+    out["events"][k]["kind"] = event_key(run.events[k].kind);
+    out["events"][k]["zone"] = treatment::zone_name(run.events[k].zone);
+  }
+  out["cold"] = rows(cold_figures(), s.cold);
+  for (std::size_t k = 0; k < s.cold.size(); ++k)
+    out["cold"][k]["medium"] = s.cold[k].medium;
+  out["cycles"] = rows(cycle_figures(), s.cycles);
+  out["diagram"] = row(diagram_figures(), s.diagram);
+  out["diagram"]["isothermal"] = rows(isothermal_figures(), s.diagram.isothermal);
+  out["diagram"]["cooling"] = rows(cooling_figures(), s.diagram.cooling);
+}
+
+Json station(const answers::StationAnswer& s, const treatment::Run& run) {
   Json out = {{"name", s.name},
               {"soak", judgement(s.soak)},
               {"quench", judgement(s.quench)},
@@ -51,6 +82,7 @@ Json station(const answers::StationAnswer& s) {
   for (int k = 0; k < treatment::zone_count; ++k)
     out["zones"][treatment::zone_name(static_cast<treatment::Zone>(k))] =
         zone(s.zones[static_cast<std::size_t>(k)]);
+  metallurgy(out, s, run);
   return out;
 }
 
@@ -62,6 +94,16 @@ Json units() {
     out[figure.meaning.name] = figure.meaning.unit;
   for (const ZoneFigure& figure : zone_figures())
     out[figure.meaning.name] = figure.meaning.unit;
+  const auto add = [&](const auto& figures) {
+    for (const auto& figure : figures)
+      out[figure.meaning.name] = figure.meaning.unit;
+  };
+  add(event_figures());
+  add(cold_figures());
+  add(cycle_figures());
+  add(diagram_figures());
+  add(isothermal_figures());
+  add(cooling_figures());
   out[in_air_meaning.name] = in_air_meaning.unit;
   out[in_air_time_meaning.name] = in_air_time_meaning.unit;
   out["tolerance"] = "K";
@@ -183,8 +225,8 @@ std::string answers_json(const treatment::Case& c, const std::vector<treatment::
   out["hardness"] = judgement(a.hardness);
   out["in_air_time"] = in_air_times_s;
   out["stations"] = Json::array();
-  for (const answers::StationAnswer& s : a.stations)
-    out["stations"].push_back(station(s));
+  for (std::size_t k = 0; k < a.stations.size(); ++k)
+    out["stations"].push_back(station(a.stations[k], runs.at(k)));
   if (bands != nullptr)
     out["bands"] = bands_json(*bands);
   out["cautions"] = Json::array();

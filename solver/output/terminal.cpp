@@ -338,10 +338,12 @@ class Page {
   }
 
   void cool() {
-    entry("cool", "in air to " + temperature_text(case_.cool.air_degC) +
-                      (case_.cool.lowest_degC != case_.cool.air_degC
-                           ? "; lowest before tempering " + temperature_text(case_.cool.lowest_degC)
-                           : ""));
+    entry("cool",
+          "in air to " + temperature_text(case_.cool.air_degC) +
+              (case_.cool.lowest_degC != case_.cool.air_degC
+                   ? "; lowest before tempering " + temperature_text(case_.cool.lowest_degC)
+                   : "") +
+              (case_.cool.wait_s > 0 ? ", after lying in air for " + minutes_text(case_.cool.wait_s) : ""));
     cautions("cold");
     const double low = least(answers_.stations, &StationAnswer::hrc_as_quenched_least);
     if (transforms() && std::isfinite(low)) {
@@ -464,6 +466,44 @@ class Page {
     return m < 10e-6 ? "less than 0.01 mm (0.0004 in)" : formatted("%.2f mm (%.4f in)", m * 1e3, m / 0.0254);
   }
 
+  void soak_window(const answers::SurfaceAnswer& at) {
+    if (at.soak_too_short.empty())
+      return;
+    if (!std::isfinite(at.soak_earliest_s)) {
+      entry("soak", "no soak at this temperature is long enough: " + at.soak_too_short);
+      return;
+    }
+    std::string text = "sensible at this temperature: from " + minutes_up(at.soak_earliest_s);
+    if (!std::isfinite(at.soak_latest_s))
+      text += " on";
+    else if (at.soak_latest_s > at.soak_earliest_s)
+      text += formatted(" to %.0f min", std::floor(at.soak_latest_s / 60));
+    else
+      text = "nothing is sensible at this temperature: enough after " + minutes_up(at.soak_earliest_s) +
+             formatted(", but overdone from %.0f min", std::floor(at.soak_latest_s / 60));
+    entry("soak", text + "; " + at.soak_too_short + "; " + at.soak_too_long);
+  }
+
+  /// What cold before the temper turned, and what it would leave; thickest zone.
+  void cold(const StationAnswer& s) {
+    if (s.cold.empty())
+      return;
+    const ZoneAnswer& thickest = s.zones[treatment::zone_thickest];
+    std::string text;
+    if (std::isfinite(s.cold_gain))
+      text = formatted("turned %.0f %% of austenite to martensite", 100 * s.cold_gain) +
+             (case_.cool.wait_s > 0 ? " (more without the wait)" : "") + "; ";
+    text += formatted("austenite %.0f %%, as quenched ", 100 * thickest.retained_austenite) +
+            hrc_text(thickest.as_quenched_HRC) + " HRC; would be";
+    for (std::size_t k = 0; k < s.cold.size(); ++k)
+      text += formatted("%s %.0f %% and ", k > 0 ? "," : "", 100 * s.cold[k].retained_austenite) +
+              hrc_text(s.cold[k].as_quenched_HRC) + " after " + s.cold[k].medium + " at " +
+              temperature_text(s.cold[k].temperature_degC);
+    text += ". Dry ice and nitrogen burn skin and take the air to breathe: gloves, shield, open doors, never "
+            "a sealed vessel; the shock can crack a blade";
+    entry("cold", text);
+  }
+
   /// What the hand that grinds, files and looks will find.
   void surface(const StationAnswer& s) {
     const answers::SurfaceAnswer& at = s.surface;
@@ -477,6 +517,11 @@ class Page {
     }
     if (std::isfinite(at.grain_number))
       entry("grain", formatted("about ASTM %.0f at the end of the soak", at.grain_number));
+    soak_window(at);
+    cold(s);
+    if (std::isfinite(at.flash_limit_degC))
+      entry("grinding", "after the temper: a second at " + temperature_text(std::floor(at.flash_limit_degC)) +
+                            " under the belt takes off another HRC");
     if (!at.file_as_quenched.empty())
       entry("file", at.file_as_quenched + " at the edge as quenched (it cannot see a tenth of pearlite)");
     if (std::isfinite(at.rockwell_thickness_m))
@@ -539,6 +584,11 @@ class Page {
     row("retained austenite", [](const ZoneAnswer& z) {
       return std::isfinite(z.retained_austenite) ? formatted("%.0f %%", z.retained_austenite * 100)
                                                  : std::string("-");
+    });
+    row("left of it after tempering", [](const ZoneAnswer& z) {
+      return std::isfinite(z.retained_austenite_tempered)
+                 ? formatted("%.0f %%", z.retained_austenite_tempered * 100)
+                 : std::string("-");
     });
     row("HRC as quenched, " + band_text(s.hrc_band),
         [](const ZoneAnswer& z) { return hrc_text(z.as_quenched_HRC); });

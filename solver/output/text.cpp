@@ -162,7 +162,8 @@ std::string upper_case(std::string_view ascii) {
 std::string temperature_text(double degC) {
   if (!std::isfinite(degC))
     return "-";
-  return formatted("%.0f degC (%.0f degF)", degC, degC * 1.8 + 32);
+  const auto whole = [](double x) { return std::round(x) + 0.0; }; // no "-0"
+  return formatted("%.0f degC (%.0f degF)", whole(degC), whole(degC * 1.8 + 32));
 }
 
 std::string difference_text(double K) {

@@ -190,6 +190,7 @@ answers::ZoneAnswer zone(const char* name, double x, double thickness, double sh
   z.hardens = {shift > 0.6 ? answers::Verdict::marginal : answers::Verdict::pass, "2 % or less transformed"};
   z.martensite = 0.87;
   z.retained_austenite = 0.09;
+  z.retained_austenite_tempered = 0.06;
   z.as_quenched_HRC = 64.8 - 1.4 * shift;
   z.tempered_HRC = 61.3 - 1.0 * shift;
   return z;
@@ -238,6 +239,7 @@ Sample full_sample() {
   const Timetable table{20, 2100, 2102, 2122, 3600, 3600 + 2 * 7200};
   s.runs = {sample_run(c, wedge_grid(true), table)};
   s.runs[0].warnings = {"oil: agitation outside its table"};
+  s.runs[0].events = {{treatment::EventKind::martensite_starts, treatment::zone_edge, 2103.5, 196}};
 
   answers::Answers& a = s.answers;
   a.title = c.title;
@@ -275,6 +277,19 @@ Sample full_sample() {
   surface.least_edge_m = 0.5e-3;
   surface.edge_governed_by = "floor";
   surface.grain_number = 9.2;
+  surface.soak_earliest_s = 300;
+  surface.soak_latest_s = 3600;
+  surface.soak_too_short = "shorter: soft for want of carbon";
+  surface.soak_too_long = "longer: coarse";
+  surface.flash_limit_degC = 330;
+  station.cold_gain = 0.02;
+  station.cold = {{"freezer", -18, 0.07, 65.0}};
+  station.cycles = {{1, 60.8, 61.8, 0.08}, {2, 60.3, 61.3, 0.06}};
+  answers::DiagramAnswer& diagram = station.diagram;
+  diagram = {0.8, 724, 560, 196, 2, 5, {570, 10}, {456, 9}, {18, 20, 30}, {}, {}};
+  diagram.isothermal = {{600, {12, 60, 130}, {INFINITY, INFINITY, INFINITY}},
+                        {500, {20, 90, 200}, {14, 70, 150}}};
+  diagram.cooling = {{30, nan, 420, nan, 0, 0.01, 0.85, 0.14}, {1, 640, nan, 560, 1, 0, 0, 0}};
   surface.file_as_quenched = "skates";
   surface.rockwell_thickness_m = 0.77e-3;
   surface.temper_colour = surface.temper_colour_edge = "straw";
