@@ -19,7 +19,7 @@ struct CommandText {
   const char* examples;
 };
 
-constexpr std::array<CommandText, 9> command_texts{{
+constexpr std::array<CommandText, 10> command_texts{{
     {"harden", "Compute a case from furnace to temper: print the answers, write the files.",
      "  thinquench harden my_blade.toml                 answers on the screen, files in out/\n"
      "  thinquench harden my_blade.toml -o monday       files in monday/\n"
@@ -57,6 +57,13 @@ constexpr std::array<CommandText, 9> command_texts{{
      "  thinquench compare --steel 1084 --spine '3 mm' --edge '0.5 mm' --oils fast-oil,water\n"},
     {"differ", "Show what two cases have different: inputs, settings and outcomes.",
      "  thinquench differ my_blade.toml my_other.toml   only the lines that change\n"},
+    {"oil", "Make an oil record from its data sheet or from a measured cooling curve.",
+     "  thinquench oil --max-rate '97.3 K/s' --at '619 degC' --rate-300 '6.1 K/s' --out my_oil.toml\n"
+     "                                                  any figures of a cooling-curve sheet will do\n"
+     "  thinquench oil --ball '12 s' --out my_oil.toml  seconds of the magnetic quenchometer\n"
+     "  thinquench oil --trace probe.csv --bath '60 degC' --out my_oil.toml\n"
+     "                                                  columns time_s and temperature_degC\n"
+     "  thinquench oil --trace log.csv --coupon 'plate 6 mm' --bath '55 degC' --out my_oil.toml\n"},
 }};
 
 constexpr const char* main_examples =
@@ -299,6 +306,34 @@ std::variant<Options, std::string> parse_command_line(int argc, const char* cons
   differ->add_option("CASE", options.case_path, "The first case file")->required();
   differ->add_option("OTHER", options.other_case_path, "The second case file")->required();
   add_json(differ, "The differences as one JSON document");
+  CLI::App* oil = add_command(command_texts[9], Command::oil);
+  OilOptions& test = options.oil;
+  const auto add_fact = [&](const char* name, std::string& value, const char* type, const char* what) {
+    oil->add_option(name, value, what)->type_name(type);
+  };
+  add_fact("--max-rate", test.max_rate, "RATE", "Sheet: largest cooling rate, as printed");
+  add_fact("--at", test.at, "TEMP", "Sheet: temperature of the largest cooling rate");
+  add_fact("--rate-300", test.rate_300, "RATE", "Sheet: cooling rate at 300 degC");
+  add_fact("--time-600", test.time_600, "TIME", "Sheet: time to 600 degC");
+  add_fact("--time-400", test.time_400, "TIME", "Sheet: time to 400 degC");
+  add_fact("--time-200", test.time_200, "TIME", "Sheet: time to 200 degC");
+  add_fact("--ball", test.ball, "TIME", "Seconds of the nickel ball (magnetic quenchometer)");
+  add_fact("--bath", test.bath, "TEMP", "Bath of the test (default: 60 degC)");
+  add_fact("--trace", test.trace, "FILE",
+           "Measured curve, CSV: time_s, temperature_degC; - reads standard input");
+  add_fact("--immersed", test.immersed, "TIME", "Time in the file at which the piece went in (default: 0)");
+  add_fact("--start", test.start, "TEMP", "Temperature before immersion (default: the first reading)");
+  add_fact("--lag", test.lag, "TIME", "Time constant of the thermocouple (default: 0.2 s)");
+  add_fact("--coupon", test.coupon, "SIZE",
+           "Your own piece: 'plate 6 mm', 'cylinder 12 mm' (default: probe)");
+  add_fact("--material", test.material, "KEY", "Its material (default: austenitic_stainless)");
+  add_fact("--lumped", test.lumped, "FILE", "Record with a lumped table, to make a local one of it");
+  add_fact("--like", test.like, "KEY",
+           "Oil that lends density and the effect of agitation (default: medium-oil)");
+  add_fact("--flash", test.flash, "TEMP", "Flash point, from the seller");
+  add_fact("--name", test.name, "TEXT", "Name of the oil (default: that of the file)");
+  add_fact("--out", test.out, "FILE", "The record to write");
+  add_quiet(oil, "Print nothing but errors");
 
   try {
     app.parse(argc, argv);

@@ -17,7 +17,7 @@ class UsageError : public std::runtime_error {
   using std::runtime_error::runtime_error;
 };
 
-enum class Command { harden, check, stock, ask, blank, find, what_if, compare, differ };
+enum class Command { harden, check, stock, ask, blank, find, what_if, compare, differ, oil };
 
 /// Values of ask as they were typed; empty when they were not.
 struct AskOptions {
@@ -41,6 +41,15 @@ struct SearchOptions {
   std::string oils, baths, transfers, spines; ///< parted by commas
 };
 
+/// Values of oil as they were typed; empty when they were not.
+struct OilOptions {
+  std::string max_rate, at, rate_300, time_600, time_400, time_200; ///< figures of the sheet
+  std::string ball, bath, flash;
+  std::string trace, immersed, start, lag, coupon, material; ///< a measured curve, and in what
+  std::string lumped;                                        ///< record with a lumped table to convert
+  std::string like, name, out;
+};
+
 struct Options {
   Command command = Command::harden;
   std::string case_path;                          ///< harden, check: the case file, "-" for standard input
@@ -49,6 +58,7 @@ struct Options {
   OneLine one_line;                               ///< find, what-if, compare: instead of a case file
   SearchOptions search;                           ///< find, compare
   std::string other_case_path;                    ///< differ: the second case file
+  OilOptions oil;                                 ///< oil: the test
   std::filesystem::path output = "out";           ///< harden: folder of the files written
   std::optional<std::filesystem::path> materials; ///< folder of the records, when named
   bool bands = true;                              ///< harden: how far the answers may be off

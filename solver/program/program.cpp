@@ -43,6 +43,9 @@ void obey(int argc, const char* const* argv, const Engine& engine) {
     case Command::ask:
       ask(options);
       break;
+    case Command::oil:
+      oil(options);
+      break;
     case Command::blank:
       blank();
       break;

@@ -29,9 +29,10 @@ struct CoolantRecord {
   std::string description;
   CoolantKind kind = CoolantKind::oil;
   HtcKind htc_kind = HtcKind::local;
-  Table htc_W_m2K;                  ///< h over surface temperature [degC]; empty for still air (computed)
-  double table_bath_degC = 0;       ///< bath temperature the table belongs to
-  double blanket_end_degC = 0;      ///< end of the vapour blanket (surface) in the table
+  Table htc_W_m2K;                     ///< h over surface temperature [degC]; empty for still air (computed)
+  Table htc_low_W_m2K, htc_high_W_m2K; ///< its pointwise 90 % band on the same points; empty when not stated
+  double table_bath_degC = 0;          ///< bath temperature the table belongs to
+  double blanket_end_degC = 0;         ///< end of the vapour blanket (surface) in the table
   double convection_start_degC = 0; ///< below this surface temperature the table is in its convection stage
   std::vector<StageCorrection> by_bath_temperature; ///< ascending in `at`
   std::vector<StageCorrection> by_agitation;        ///< ascending in `at`; first row at 0 m/s

@@ -38,6 +38,24 @@ void read_htc(const Sourced& record, CoolantRecord& coolant) {
   node.choice("interpolation", {"linear", "log"}); // must be said: the two differ by half between far points
   coolant.htc_W_m2K = record.points("heat_transfer", "surface", "temperature", {-200, 1500},
                                     "heat_transfer_coefficient", {0, 1e6, true});
+  if (node.has("low") != node.has("high"))
+    node.fail(node.has("low") ? "low" : "high", "stands alone; write low and high, or neither");
+  if (node.has("low")) {
+    const Table& table = coolant.htc_W_m2K;
+    for (const bool upper : {false, true}) {
+      const char* key = upper ? "high" : "low";
+      Table& bound = upper ? coolant.htc_high_W_m2K : coolant.htc_low_W_m2K;
+      bound = {table.x, node.quantities(key, "heat_transfer_coefficient", {0, 1e6, true}),
+               table.interpolation};
+      if (bound.y.size() != table.y.size())
+        node.fail(key, "has " + std::to_string(bound.y.size()) + " values for " +
+                           std::to_string(table.y.size()) + " of h; allowed: as many of each");
+      for (std::size_t n = 0; n < table.y.size(); ++n)
+        if (upper ? bound.y[n] < table.y[n] : bound.y[n] > table.y[n])
+          node.fail(key, std::string("must be no ") + (upper ? "less" : "more") + " than h, but value " +
+                             std::to_string(n + 1) + " is");
+    }
+  }
   coolant.table_bath_degC = head.quantity("bath", "temperature", bath_range);
   if (const auto spread = head.optional_quantity("h_uncertainty", "fraction", {0, 10}))
     coolant.h_uncertainty = *spread;

@@ -302,8 +302,7 @@ RecoveredHtc recover_from_trace(const DoubtedProbe& probe, double bath_degC, con
                                 const RecoverySettings& settings) {
   if (readings.time_s.size() < 20 || readings.time_s.size() != readings.sensor_degC.size())
     throw std::invalid_argument("at least 20 readings with their times are needed");
-  constexpr double least_noise_K = 0.05;
-  double noise_K = std::max(noise_of(readings.sensor_degC), least_noise_K);
+  double noise_K = std::max(noise_of(readings.sensor_degC), readings.least_noise_K);
 
   const double last_s = readings.time_s.back();
   std::vector<double> computed, shifted(readings.time_s.size());

@@ -33,6 +33,7 @@ struct TraceReadings {
   std::vector<double> time_s; ///< from immersion, ascending
   std::vector<double> sensor_degC;
   double time_zero_spread_s = 0.05; ///< how well the moment of immersion is known (standard deviation)
+  double least_noise_K = 0.1; ///< of the readings, when they look better than that (the model is no better)
 };
 
 /// A probe and how well it is known (standard deviations; relative but for the lag).

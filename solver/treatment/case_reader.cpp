@@ -644,6 +644,12 @@ void Reader::read_bath(const std::string& table, Bath& b) {
     const RecordText text =
         record(RecordKind::coolant, node ? &*node : nullptr, "coolant", name, "coolant_override");
     coolant = records::read_coolant(text.text, text.file);
+    if (coolant.htc_kind ==
+        records::HtcKind::lumped) // never one for the other: they differ by a factor of two
+      node->fail("coolant", "'" + name +
+                                "' holds a lumped table (over the temperature of a probe's centre); a "
+                                "local one is needed: make it with thinquench oil --lumped " +
+                                text.file + " --out local.toml");
     if (!given("coolant"))
       assume(Stage::bath, which + "quenched in " + coolant.name);
   }

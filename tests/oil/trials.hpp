@@ -22,7 +22,8 @@ struct TrialOutcome {
 struct TrialSetting {
   double rate_Hz = 10, noise_K = 0.5, lag_s = 0.2;
   /// False: conductivity and specific heat are those of the record and are known to be; the lag is what the
-  /// record says, but not known to be. True: all three are drawn from their spread, as in life.
+  /// record says, but not known to be. True: all three are drawn from their spread, and the
+  /// figures of a sheet carry the scatter between tests of one operator, as in life.
   bool probe_departs = false;
 };
 

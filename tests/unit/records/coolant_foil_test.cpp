@@ -210,6 +210,16 @@ TEST(OwnCoolant, Corrections_AreRead) {
   EXPECT_EQ(oil.provenance.back().source.empty(), false);
 }
 
+TEST(OwnCoolant, Band_IsReadOnTheSamePoints) {
+  const CoolantRecord plain = read_coolant(small_file, "own.toml");
+  EXPECT_TRUE(plain.htc_low_W_m2K.empty());
+  const CoolantRecord oil =
+      read_coolant(small_file + "low = [200, 300, 2000, 300]\nhigh = [400, 500, 4500, 600]\n", "own.toml");
+  EXPECT_EQ(oil.htc_low_W_m2K.x, oil.htc_W_m2K.x);
+  EXPECT_DOUBLE_EQ(oil.htc_low_W_m2K(550), 2000);
+  EXPECT_DOUBLE_EQ(oil.htc_high_W_m2K(550), 4500);
+}
+
 TEST(OwnCoolant, Malformed_GivesOneLineWithFileAndLine) {
   const struct {
     std::string text, says;
@@ -240,6 +250,9 @@ TEST(OwnCoolant, Malformed_GivesOneLineWithFileAndLine) {
       {small_file + "[density]\nvalue = \"-1 kg/m3\"\n", "out of range"},
       {small_file + "[recommended]\nfrom = \"60 degC\"\nto = \"40 degC\"\n", "above from"},
       {small_file + "blanket_end = \"600 degC\"\n", "stands alone"},
+      {small_file + "low = [200, 300, 2000, 300]\n", "stands alone"},
+      {small_file + "low = [200, 300]\nhigh = [400, 500, 4500, 600]\n", "2 values"},
+      {small_file + "low = [200, 300, 3500, 300]\nhigh = [400, 500, 4500, 600]\n", "no more than h"},
       {small_file + "blanket_end = \"300 degC\"\nconvection_start = \"400 degC\"\n",
        "above convection_start"},
       {"kind = \"oil\"\n", "heat_transfer"},
