@@ -61,6 +61,7 @@ class Report {
     settings();
     for (std::size_t k = 0; k < runs_.size(); ++k)
       station(k);
+    what_if();
     rest();
     out_ += "</main>\n" + page_foot(report_js);
     return std::move(out_);
@@ -257,6 +258,21 @@ class Report {
           band.key == "hardness_as_quenched_least")
         if (const auto drawing = draw_shares(*extras_.bands, band, "What makes uncertain: " + band.long_name))
           out_ += figure(*drawing, id + "-" + band.key, "Share of each input in the variance.");
+  }
+
+  void what_if() {
+    if (extras_.what_if == nullptr)
+      return;
+    std::string strips;
+    for (const answers::WhatIfStrip& strip : *extras_.what_if)
+      if (const auto drawing = draw_what_if(case_, strip))
+        strips += figure(*drawing, "what-if-" + strip.key, "");
+    if (strips.empty())
+      return;
+    out_ += "<h2>What if it is not as set?</h2>\n<p>One thing changed, all else as the case says, the timer too. "
+            "Bars: least to most HRC over the zones; above them the worst verdict: \u2713 pass, ! marginal, "
+            "\u2715 fail, \u2014 cannot be set up.</p>\n<div class=\"drawings\">\n" +
+            strips + "</div>\n";
   }
 
   void list(const char* heading, const std::vector<std::string>& texts) {

@@ -4,6 +4,7 @@
 
 #include "answers/answers.hpp"
 #include "answers/bands.hpp"
+#include "answers/what_if.hpp"
 #include "output/origin.hpp"
 
 #include <string>
@@ -14,6 +15,7 @@ namespace tq::output {
 /// What a page may show besides the plain answers; null where it was not computed.
 struct Extras {
   const answers::Bands* bands = nullptr;
+  const std::vector<answers::WhatIfStrip>* what_if = nullptr;
 };
 
 /// The HTML document. Figures are drawn as SVG; the script only switches units, moves through time and reads

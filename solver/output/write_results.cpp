@@ -11,11 +11,10 @@
 
 namespace tq::output {
 
-std::vector<std::filesystem::path> write_results(const treatment::Case& c,
-                                                 const std::vector<treatment::Run>& runs,
-                                                 const answers::Answers& a,
-                                                 const std::filesystem::path& folder, const std::string& stem,
-                                                 const OutputInfo& info, const answers::Bands* bands) {
+std::vector<std::filesystem::path>
+write_results(const treatment::Case& c, const std::vector<treatment::Run>& runs, const answers::Answers& a,
+              const std::filesystem::path& folder, const std::string& stem, const OutputInfo& info,
+              const answers::Bands* bands, const std::vector<answers::WhatIfStrip>* what_if) {
   if (runs.size() != a.stations.size())
     throw std::logic_error("one answer per run is needed");
   const Origin origin = describe_origin(c, runs, a, info);
@@ -31,7 +30,7 @@ std::vector<std::filesystem::path> write_results(const treatment::Case& c,
   };
   for (std::size_t k = 0; k < runs.size(); ++k)
     add(station_stem(k) + ".svg").write(picture_svg(c, runs[k], a.stations[k]));
-  add(stem + ".html").write(report_html(c, runs, a, origin, {bands}));
+  add(stem + ".html").write(report_html(c, runs, a, origin, {bands, what_if}));
   add(stem + "_sheet.html").write(sheet_html(c, runs, a, origin));
   add(stem + ".json").write(answers_json(c, runs, a, origin, bands));
   write_hdf5(add(hdf5_name).temporary(), c, runs, a, origin);

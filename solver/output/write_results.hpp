@@ -3,6 +3,7 @@
 
 #include "answers/answers.hpp"
 #include "answers/bands.hpp"
+#include "answers/what_if.hpp"
 #include "output/files.hpp"
 #include "output/origin.hpp"
 
@@ -16,11 +17,12 @@ namespace tq::output {
 /// stem_sheet.html and for each station stem.xmf and stem.svg (with several
 /// stations stem_station_1.xmf ...) into `folder`, which is made when missing. Earlier results of the same
 /// names are replaced together at the very end, and stay whole when anything fails before. Returns the paths
-/// written, the picture first. `bands`: null when they were not computed. Throws
+/// written, the picture first. `bands`, `what_if`: null when they were not computed. Throws
 /// WriteError.
 std::vector<std::filesystem::path>
 write_results(const treatment::Case& c, const std::vector<treatment::Run>& runs, const answers::Answers& a,
               const std::filesystem::path& folder, const std::string& stem, const OutputInfo& info,
-              const answers::Bands* bands = nullptr);
+              const answers::Bands* bands = nullptr,
+              const std::vector<answers::WhatIfStrip>* what_if = nullptr);
 
 } // namespace tq::output

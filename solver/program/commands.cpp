@@ -1,6 +1,7 @@
 #include "program/commands.hpp"
 
 #include "answers/bands.hpp"
+#include "answers/what_if.hpp"
 #include "output/band_words.hpp"
 #include "output/files.hpp"
 #include "output/json.hpp"
@@ -90,13 +91,24 @@ void harden(const Options& options, const Engine& engine, const std::string& com
   if (bands && tables)
     output::print_bands(std::cout, opened.contents, *bands);
 
+  std::optional<std::vector<answers::WhatIfStrip>> strips;
+  if (options.what_if && !options.quiet) {
+    ProgressLine line(progress_style(options.quiet));
+    strips = answers::what_if(opened.contents, [&](double share) {
+      line.show(share, "what if");
+      if (watch.interrupted())
+        throw treatment::Interrupted();
+    });
+  }
+
   output::OutputInfo info;
   info.command_line = command_line;
   info.case_file = opened.name;
   info.record_files = opened.records;
   info.wall_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
-  const std::vector<fs::path> written = output::write_results(opened.contents, runs, answers, options.output,
-                                                              opened.stem, info, bands ? &*bands : nullptr);
+  const std::vector<fs::path> written =
+      output::write_results(opened.contents, runs, answers, options.output, opened.stem, info,
+                            bands ? &*bands : nullptr, strips ? &*strips : nullptr);
 
   if (options.json)
     std::cout << output::answers_json(opened.contents, runs, answers, info, bands ? &*bands : nullptr);

@@ -225,6 +225,9 @@ std::variant<Options, std::string> parse_command_line(int argc, const char* cons
   harden->add_option("--threads", options.threads, "Threads for the bands (default: all cores)")
       ->type_name("N")
       ->check(CLI::Range(1, 1024));
+  harden->add_flag_callback(
+      "--no-what-if", [&options] { options.what_if = false; },
+      "Leave out the what-if strips of the report: saves a second");
   CLI::App* check = add_command(command_texts[1], Command::check);
   add_case(check);
   add_json(check, "The resolved case and what was assumed, as one JSON document");

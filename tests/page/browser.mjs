@@ -15,7 +15,7 @@ if (!existsSync(program)) throw new Error(`no program at ${program}; build it or
 export function harden(caseFile) {
   const folder = mkdtempSync(join(tmpdir(), "thinquench-page-"));
   const path = caseFile.includes("/") ? caseFile : join(root, "cases", `${caseFile}.toml`);
-  execFileSync(program, ["harden", path, "--quiet", "--output", folder]);
+  execFileSync(program, ["harden", path, "--output", folder], { stdio: "ignore" });
   const stem = path.replace(/^.*\//, "").replace(/\.toml$/, "");
   return {
     folder,

@@ -148,6 +148,12 @@ describe("what the script adds", () => {
     await page.close();
   });
 
+  test("the strips of what-if are there", async () => {
+    const page = await open(browser, address());
+    assert.ok((await visible(page, 'svg[aria-labelledby^="what-if-"]')) >= 5);
+    await page.close();
+  });
+
   test("without scripts everything is there but the controls", async () => {
     const page = await open(browser, address(), { scripts: false });
     assert.equal(await visible(page, ".bar"), 0);

@@ -71,6 +71,29 @@ TEST(Output_Report, InertOneStage_StillDraws) {
   EXPECT_EQ(page.find("Retained austenite"), std::string::npos);
 }
 
+TEST(Output_Report, WhatIfStrips_AreDrawnWithTheirOutcomes) {
+  const Sample s = tq::test::full_sample();
+  tq::answers::WhatIfStrip strip{"oven", "What if the oven is hotter?", "temper.oven", "K", {}};
+  for (const double change : {-10.0, 0.0, 10.0}) {
+    tq::answers::WhatIfPoint p;
+    p.label = change == 0 ? "as set" : change < 0 ? "10 K colder" : "10 K hotter";
+    p.change = change;
+    p.as_set = change == 0;
+    p.hardness = change > 0 ? tq::answers::Verdict::fail : tq::answers::Verdict::pass;
+    p.tempered_least_HRC = p.tempered_most_HRC = 60 - change / 10;
+    strip.points.push_back(p);
+  }
+  strip.points[0].possible = false;
+  const std::vector<tq::answers::WhatIfStrip> strips{strip};
+  tq::output::Extras extras;
+  extras.what_if = &strips;
+  const std::string page = tq::output::report_html(
+      s.c, s.runs, s.answers, tq::output::describe_origin(s.c, s.runs, s.answers, s.info), extras);
+  EXPECT_EQ(tq::test::xml_fault(as_xml(page)), "");
+  EXPECT_NE(page.find("10 K colder: not possible. as set: 60.0 HRC, pass. 10 K hotter: 59.0 HRC, fail."),
+            std::string::npos);
+}
+
 // RFC 4648, section 10.
 TEST(Output_Base64, TestVectors_AgreeWithRfc4648) {
   EXPECT_EQ(tq::output::base64(""), "");
