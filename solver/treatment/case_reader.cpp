@@ -469,7 +469,7 @@ void Reader::read_surface() {
   s.emissivity_air = emissivity(at, "air", scales ? scaled : bright);
   s.emissivity_furnace = emissivity(at, "furnace", scaled);
   s.emissivity_in_foil = emissivity(at, "in_foil", 0.4);
-  s.painted = at && at->choice("coat", {"none", "paint"}, "none") == "paint";
+  s.painted = at && at->choice("paint", {"none", "anti-scale"}, "none") == "anti-scale";
   if (!at || !at->has("air"))
     assume(Stage::transfer, scales ? "steel scaled in the air, emissivity 0.8 (it was bare in the furnace)"
                                    : "steel bright in the air, emissivity 0.35");
@@ -479,7 +479,7 @@ void Reader::read_surface() {
   out_.number("air", s.emissivity_air);
   out_.number("furnace", s.emissivity_furnace);
   out_.number("in_foil", s.emissivity_in_foil);
-  out_.text("coat", s.painted ? "paint" : "none");
+  out_.text("paint", s.painted ? "anti-scale" : "none");
 }
 
 void Reader::read_programme(const Node& node) {

@@ -102,7 +102,7 @@ in_oil = false                  # true: the foil stays on in the bath
 air = "bright"                  # in air; default bright out of foil, scaled after a bare soak
 furnace = "scaled"              # bare in the furnace
 in_foil = 0.4                   # facing the foil
-coat = "none"                   # none | paint: anti-scale paint, counts where no foil covers the steel
+paint = "none"                  # none | anti-scale: counts where no foil covers the steel
 
 [transfer]
 time = "2 s"                    # furnace to bath
