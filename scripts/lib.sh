@@ -6,7 +6,8 @@ root=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd)
 # What the program needs to build, and what its tests need besides (Debian 12 names).
 build_packages=(g++ cmake ninja-build libeigen3-dev libboost-dev libhdf5-dev libtoml11-dev libcli11-dev
   nlohmann-json3-dev)
-test_packages=(libgtest-dev clang-14 clang-format-14 hdf5-tools libsundials-dev libopenblas-dev)
+test_packages=(libgtest-dev clang-14 clang-format-14 hdf5-tools libsundials-dev libopenblas-dev python3-h5py
+  python3-matplotlib)
 # What the tests of the pages need: a browser and what drives it, with the fonts that the sheet is set in.
 page_packages=(chromium nodejs npm fonts-dejavu-core)
 
