@@ -15,14 +15,14 @@ constexpr double dry_ice_below_degC = -40.0;
 
 std::string rounded(double value) { return std::to_string(std::lround(value)); }
 
-std::string flash_caution(const Case& c) {
+std::string flash_caution(const Case& c, const treatment::Bath& oil) {
   const double margin = c.thresholds.flash_margin_K;
   const std::string distance = rounded(margin) + " K (" + rounded(margin * 1.8) + " degF)";
-  if (!c.bath.coolant.flash_degC)
+  if (!oil.coolant.flash_degC)
     return "The flash point is not stated: take it from the oil's sheet and stay at least " + distance +
            " below it (29 CFR 1910.126).";
-  return "Never let the oil pass " + rounded(std::floor(*c.bath.coolant.flash_degC - margin)) +
-         " degC: at least " + distance + " below its flash point of " + rounded(*c.bath.coolant.flash_degC) +
+  return "Never let the oil pass " + rounded(std::floor(*oil.coolant.flash_degC - margin)) +
+         " degC: at least " + distance + " below its flash point of " + rounded(*oil.coolant.flash_degC) +
          " degC (29 CFR 1910.126); used or dirty oil flashes lower. Let it cool between blades.";
 }
 
@@ -37,8 +37,8 @@ std::vector<Caution> cautions_for(const Case& c) {
   const auto is = [&](const treatment::Bath& b, records::CoolantKind kind) {
     return b.coolant.kind == kind && !b.plates;
   };
-  const bool oil = quenched && (is(c.bath, records::CoolantKind::oil) ||
-                                (c.second_bath && is(*c.second_bath, records::CoolantKind::oil)));
+  const bool oil_first = quenched && is(c.bath, records::CoolantKind::oil);
+  const bool oil = oil_first || (quenched && c.second_bath && is(*c.second_bath, records::CoolantKind::oil));
   const bool water = quenched && c.bath.coolant.kind == records::CoolantKind::water;
 
   if (c.has(Stage::furnace)) {
@@ -58,7 +58,7 @@ std::vector<Caution> cautions_for(const Case& c) {
         "Face shield, leather or wool and no synthetics; a clear path, nobody between furnace and "
         "bath.");
   if (oil) {
-    say("oil", flash_caution(c));
+    say("oil", flash_caution(c, oil_first ? c.bath : *c.second_bath));
     say("oil", "A lid that closes the tank and a class B extinguisher (class K or F for cooking oil) within "
                "reach; never water on burning oil.");
     say("oil", "Water in the oil boils and throws it out as foam: keep the tank dry and covered, replace oil "
@@ -68,7 +68,7 @@ std::vector<Caution> cautions_for(const Case& c) {
                "over a flame.");
     say("oil", "Oil smoke irritates: ventilate, do not bend over the tank.");
   }
-  if (oil && c.bath.immersion_m > 0 && is(c.bath, records::CoolantKind::oil))
+  if (oil_first && c.bath.immersion_m > 0)
     say("oil",
         "Edge only: the red-hot part above the oil lights its vapour. Expect flame; tongs long, face back, "
         "lid and extinguisher at hand, and nobody alone.");

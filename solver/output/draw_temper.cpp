@@ -14,7 +14,8 @@ std::optional<Drawing> draw_temper_curve(const treatment::Case& c, const treatme
   const std::optional<TemperForecast> forecast = TemperForecast::of(c, run, answer);
   if (!forecast)
     return {};
-  const answers::ZoneAnswer& zone = answer.zones[treatment::zone_thickest];
+  const answers::ZoneAnswer& zone = forecast->zone();
+  const std::string place = &zone == &answer.zones[treatment::zone_thickest] ? "" : zone.name + " ";
   const records::TemperCurve& table = c.steel.temper;
   const double band = forecast->band(), set = c.temper.oven_degC;
 
@@ -74,11 +75,11 @@ std::optional<Drawing> draw_temper_curve(const treatment::Case& c, const treatme
                    Tone::ink, 2);
   drawing.svg.dot(at, Tone::ink, 5);
   drawing.svg.marked(at.x + 10, chart.py(zone.tempered_HRC + band) - 8,
-                     hrc_text(zone.tempered_HRC) + " HRC at " + temperature_markup(set, true),
+                     place + hrc_text(zone.tempered_HRC) + " HRC at " + temperature_markup(set, true),
                      {14, "start", Tone::ink, true, true});
   drawing.description = "Hardness falls from " + hrc_text(hrc.front()) + " to " + hrc_text(hrc.back()) +
                         " HRC over the range shown; chosen: " + temperature_text(set) + ", " +
-                        hrc_text(zone.tempered_HRC) + " HRC, " + band_text(band) + ".";
+                        hrc_text(zone.tempered_HRC) + " HRC, " + band_text(band) + ", " + zone.name + ".";
   return drawing;
 }
 

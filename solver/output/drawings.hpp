@@ -46,7 +46,8 @@ std::optional<Drawing> draw_temper_curve(const treatment::Case& c, const treatme
 std::optional<Drawing> draw_colour_strip(const treatment::Case& c, const answers::StationAnswer& answer);
 /// Temperature of the bath while the blade is in it.
 std::optional<Drawing> draw_bath(const treatment::Case& c, const treatment::Run& run);
-/// Hardness and verdict of each outcome of a strip, the case as set between the others; nothing without a hardness.
+/// Hardness and verdict of each outcome of a strip, the case as set between the others; nothing without a
+/// hardness.
 std::optional<Drawing> draw_what_if(const treatment::Case& c, const answers::WhatIfStrip& strip);
 /// Bars of the inputs that most of an answer's spread comes from; nothing when it does not spread.
 std::optional<Drawing> draw_shares(const answers::Bands& bands, const answers::Band& band,

@@ -269,10 +269,11 @@ class Report {
         strips += figure(*drawing, "what-if-" + strip.key, "");
     if (strips.empty())
       return;
-    out_ += "<h2>What if it is not as set?</h2>\n<p>One thing changed, all else as the case says, the timer too. "
-            "Bars: least to most HRC over the zones; above them the worst verdict: \u2713 pass, ! marginal, "
-            "\u2715 fail, \u2014 cannot be set up.</p>\n<div class=\"drawings\">\n" +
-            strips + "</div>\n";
+    out_ +=
+        "<h2>What if it is not as set?</h2>\n<p>One thing changed, all else as the case says, the timer too. "
+        "Bars: least to most HRC over the zones; above them the worst verdict: \u2713 pass, ! marginal, "
+        "\u2715 fail, \u2014 cannot be set up.</p>\n<div class=\"drawings\">\n" +
+        strips + "</div>\n";
   }
 
   void list(const char* heading, const std::vector<std::string>& texts) {

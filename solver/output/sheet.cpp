@@ -15,6 +15,7 @@
 #include <array>
 #include <cmath>
 #include <limits>
+#include <utility>
 
 namespace tq::output {
 namespace {
@@ -44,18 +45,20 @@ class Sheet {
     out_ += "<main class=\"page\">\n";
     head(title);
     strip();
-    // Two columns of their own height; the quench has most to say.
-    out_ += "<div class=\"cards\">\n<div>\n";
+    const std::string above = std::exchange(out_, "");
     if (case_.has(Stage::furnace))
       furnace();
-    if (!case_.steel.inert && (case_.has(Stage::bath) || case_.has(Stage::cool)))
-      before_temper();
-    out_ += "</div>\n<div>\n";
+    std::string left = std::exchange(out_, "");
     if (case_.has(Stage::bath) || case_.has(Stage::transfer))
       bath();
+    std::string right = std::exchange(out_, "");
+    if (!case_.steel.inert && (case_.has(Stage::bath) || case_.has(Stage::cool)))
+      before_temper();
+    // Two columns of their own height: what comes third goes below the one that has less to say.
+    (left.size() <= right.size() ? left : right) += std::exchange(out_, "");
+    out_ = above + "<div class=\"cards\">\n<div>\n" + left + "</div>\n<div>\n" + right + "</div>\n</div>\n";
     if (case_.has(Stage::temper) && case_.temper.count > 0)
       temper();
-    out_ += "</div>\n</div>\n";
     plots();
     remedies();
     readings();
@@ -216,7 +219,7 @@ class Sheet {
               : "furnace to bath");
     }
     if (case_.has(Stage::bath)) {
-      big(both(b.temperature_degC), "bath");
+      big(both(b.temperature_degC), b.plates ? "plates" : "bath");
       std::string text = b.coolant.name;
       if (b.volume_m3 > 0)
         text += ", " + volume_text(b.volume_m3);
@@ -229,7 +232,9 @@ class Sheet {
               temperature_text(std::floor(*b.coolant.flash_degC - case_.thresholds.flash_margin_K)) +
               "; lid at hand");
       big(half_seconds_up(b.out_at_degC ? greatest(answers_.stations, &StationAnswer::in_bath_s) : b.time_s),
-          "in the bath, moved edge to spine");
+          b.plates            ? "between the plates, pressed flat"
+          : b.immersion_m > 0 ? "edge down, " + length_text(b.immersion_m) + " deep and no deeper"
+                              : "in the bath, moved edge to spine");
       const double surface = greatest(answers_.stations, &StationAnswer::surface_at_lift_degC);
       const double flash = worst(answers_.stations, &StationAnswer::lift_below_flash_s);
       text.clear();
@@ -239,6 +244,10 @@ class Sheet {
         text += "; never before " + half_seconds_up(flash);
       if (!text.empty())
         small(text);
+      if (const auto& then = case_.second_bath)
+        mid((then->move_s > 0 ? formatted("then within %.1f s into ", then->move_s) : "then at once into ") +
+            then->coolant.name + " at " + temperature_text(then->temperature_degC) + " for " +
+            half_seconds_up(then->time_s));
     }
     safety({"transfer", "oil", "lift"});
     out_ += "</section>\n";
@@ -274,21 +283,25 @@ class Sheet {
 
   void temper() {
     const treatment::Temper& t = case_.temper;
-    out_ += "<section><h2>4 Temper</h2>\n";
-    big(formatted("%d \u00d7 ", t.count) + hours_text(t.time_s), "at");
-    big(both(t.oven_degC));
+    out_ += "<section class=\"across\">\n<div>\n<h2>4 Temper</h2>\n";
+    big(formatted("%d \u00d7 ", t.count) + hours_text(t.time_s) + " at " + both(t.oven_degC));
     const std::string hardness = key_hardness(case_, answers_);
     if (!hardness.empty())
       mid("expect " + hardness);
+    const std::string& colour = answers_.stations[shown_].surface.temper_colour;
+    if (!colour.empty())
+      small("clean steel turns " + colour + ": a hint, not a control");
+    out_ += "</div>\n<div>\n";
     if (shown_ < runs_.size())
       if (const auto forecast = TemperForecast::of(case_, runs_[shown_], answers_.stations[shown_])) {
-        out_ += "<table class=\"sense\"><tr>";
+        out_ += std::string("<table class=\"sense\"><tr><th scope=\"col\">") +
+                (forecast->zone().name == "edge" ? "edge" : "") + "</th>";
         constexpr std::array<double, 5> steps_K = {-15, -25 / 1.8, 0, 25 / 1.8, 15};
         const std::array<const char*, 5> heads = {"\u221215 \u00b0C", "\u221225 \u00b0F", "oven as set",
                                                   "+25 \u00b0F", "+15 \u00b0C"};
         for (const char* name : heads)
           out_ += std::string("<th scope=\"col\">") + name + "</th>";
-        out_ += "</tr><tr>";
+        out_ += "</tr><tr><th scope=\"row\">HRC</th>";
         for (const double step : steps_K)
           out_ += std::string(step == 0 ? "<td class=\"set\">" : "<td>") +
                   (step == 0 ? hrc_text(forecast->hrc(t.oven_degC))
@@ -296,11 +309,8 @@ class Sheet {
                   "</td>";
         out_ += "</tr></table>\n";
       }
-    const std::string& colour = answers_.stations[shown_].surface.temper_colour;
-    if (!colour.empty())
-      small("clean steel turns " + colour + ": a hint, not a control");
     safety({"temper", "tempered", "hardness"});
-    out_ += "</section>\n";
+    out_ += "</div>\n</section>\n";
   }
 
   void plots() {
@@ -309,16 +319,16 @@ class Sheet {
     out_ += "<div class=\"plots\">\n<div>";
     if (has_transformation(case_, run) || has_cooling(run)) {
       Svg svg(Palette::page);
-      const Box plot{48, 22, 400, 180};
+      const Box plot{48, 32, 400, 180};
       if (has_transformation(case_, run))
         draw_transformation(svg, case_, run, plot, "");
       else
         draw_cooling(svg, case_, run, answer, plot, "");
-      out_ += svg.element(500, 250, "Cooling curves", "Cooling of edge, middle and spine.", "cooling");
+      out_ += svg.element(500, 260, "Cooling curves", "Cooling of edge, middle and spine.", "cooling");
     } else if (has_heating(run)) {
       Svg svg(Palette::page);
-      draw_heating(svg, run, answer, {48, 22, 400, 180}, "");
-      out_ += svg.element(500, 250, "Heating curves", "Heating of edge, middle and spine.", "heating");
+      draw_heating(svg, run, answer, {48, 32, 400, 180}, "");
+      out_ += svg.element(500, 260, "Heating curves", "Heating of edge, middle and spine.", "heating");
     }
     out_ += "</div>\n<div>";
     const WholeSection whole(run.grid);

@@ -8,13 +8,16 @@ std::optional<TemperForecast> TemperForecast::of(const treatment::Case& c, const
                                                  const answers::StationAnswer& answer) {
   const bool tempered = c.has(treatment::Stage::temper) && c.temper.count > 0;
   const records::TemperCurve& table = c.steel.temper;
-  const answers::ZoneAnswer& zone = answer.zones[treatment::zone_thickest];
+  const bool soft_back = answer.zones[treatment::zone_thickest].hardens.verdict == answers::Verdict::fail &&
+                         answer.zones[treatment::zone_edge].hardens.verdict != answers::Verdict::fail;
+  const auto place = soft_back ? treatment::zone_edge : treatment::zone_thickest;
+  const answers::ZoneAnswer& zone = answer.zones[place];
   if (!tempered || c.steel.inert || table.hardness_HRC.empty() || run.after_cool.carbon.empty() ||
       run.final_state.tempering.empty() || !std::isfinite(zone.tempered_HRC))
     return {};
   const int row = run.grid.half ? 0 : (run.grid.ny - 1) / 2;
-  const auto n = static_cast<std::size_t>(row * run.grid.nx + run.zone_column[treatment::zone_thickest]);
-  TemperForecast f(table);
+  const auto n = static_cast<std::size_t>(row * run.grid.nx + run.zone_column[place]);
+  TemperForecast f(table, zone);
   const treatment::NodeState& s = run.after_cool;
   f.shares_ = {s.martensite[n], s.austenite[n], s.bainite[n], s.pearlite[n], s.ferrite[n], s.cementite[n]};
   f.hardness_ = c.steel.hardness;

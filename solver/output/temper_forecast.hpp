@@ -1,4 +1,5 @@
-// Hardness that another oven temperature would leave at the thickest place, all else as computed.
+// Hardness that another oven temperature would leave, all else as computed: at the thickest place, or at the
+// edge when the back did not harden and so hardly heeds the oven.
 #pragma once
 
 #include "answers/answers.hpp"
@@ -16,12 +17,15 @@ class TemperForecast {
                                           const answers::StationAnswer& answer);
   /// HRC after the cycles of the case at this oven temperature; at the set one it is the computed figure.
   double hrc(double oven_degC) const { return formula(oven_degC) + correction_; }
-  double band() const { return band_; } ///< plus or minus [HRC]
+  double band() const { return band_; }                      ///< plus or minus [HRC]
+  const answers::ZoneAnswer& zone() const { return *zone_; } ///< the place it speaks of, in `answer`
 
  private:
-  explicit TemperForecast(const records::TemperCurve& table) : response_(table) {}
+  TemperForecast(const records::TemperCurve& table, const answers::ZoneAnswer& zone)
+      : zone_(&zone), response_(table) {}
   double formula(double oven_degC) const;
 
+  const answers::ZoneAnswer* zone_;
   steel::TemperResponse response_;
   steel::Constituents shares_;
   records::ConstituentHardness hardness_;

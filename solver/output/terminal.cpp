@@ -281,7 +281,9 @@ class Page {
       entry("",
             formatted("one blade warms it by %s to %s", difference_text(rise).c_str(),
                       temperature_text(greatest(answers_.stations, &StationAnswer::bath_end_degC)).c_str()));
-    cautions("oil");
+    const bool oil_comes_second = case_.second_bath && b.coolant.kind != records::CoolantKind::oil;
+    if (!oil_comes_second)
+      cautions("oil");
 
     const double stayed = greatest(answers_.stations, &StationAnswer::in_bath_s);
     text = formatted("after %s %s", half_seconds_up(b.out_at_degC ? stayed : b.time_s).c_str(),
@@ -301,10 +303,14 @@ class Page {
     if (b.coolant.smoke_degC)
       entry("", safe_lift("without smoke after", "smoke temperature", *b.coolant.smoke_degC, smoke));
     if (case_.second_bath)
-      entry("then", formatted("%.1f s later into ", case_.second_bath->move_s) +
-                        case_.second_bath->coolant.name + " at " +
-                        temperature_text(case_.second_bath->temperature_degC) + " for " +
-                        half_seconds_up(case_.second_bath->time_s));
+      entry("then",
+            (case_.second_bath->move_s > 0 ? formatted("%.1f s later into ", case_.second_bath->move_s)
+                                           : std::string("at once into ")) +
+                case_.second_bath->coolant.name + " at " +
+                temperature_text(case_.second_bath->temperature_degC) + " for " +
+                half_seconds_up(case_.second_bath->time_s));
+    if (oil_comes_second)
+      cautions("oil");
     const double window = worst_window();
     if (std::isfinite(window) && window >= 0.5)
       entry("straighten", "within " + half_seconds_down(window) + " of lifting: then martensite begins");

@@ -1,5 +1,5 @@
 import assert from "node:assert/strict";
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { after, before, describe, test } from "node:test";
@@ -7,12 +7,9 @@ import { PDFDocument } from "pdf-lib";
 import { harden, launch, open, root } from "./browser.mjs";
 
 const wordy = mkdtempSync(join(tmpdir(), "thinquench-wordy-"));
+const shipped = readdirSync(join(root, "cases")).filter((name) => name.endsWith(".toml"));
 const cases = {
-  drop_point_o1: "drop_point_o1",
-  field_knife_80crv2: "field_knife_80crv2",
-  petty_1084_vegetable: "petty_1084_vegetable",
-  slicer_52100_foil_on: "slicer_52100_foil_on",
-  tapered_bar_quench: "tapered_bar_quench",
+  ...Object.fromEntries(shipped.map((name) => [name, join(root, "cases", name)])),
   "a title of many words": join(wordy, "wordy.toml"),
 };
 let browser;
