@@ -562,12 +562,12 @@ void Simulation::cool_until(Stage stage, double air_degC, double convection, dou
   auto s = air_surround(air_degC, convection, bare_or_foil(case_.surface.emissivity_air));
   enter(stage, s, foil,
         stage == Stage::temper ? steel::TransformMode::tempering : steel::TransformMode::cooling);
-  const Observer stop = [&](const Simulation& sim, Stage at) {
-    if (observer && !observer(sim, at))
-      return false;
-    return sim.hottest() > stop_degC;
+  // located inside the step: in air a step is long enough to pass the level by tens of kelvin
+  const auto left = [this, stop_degC] {
+    const auto& T = op_->temperature();
+    return *std::max_element(T.begin(), T.end()) - stop_degC;
   };
-  advance(time_ + longest_s, stop, true);
+  advance(time_ + longest_s, observer, true, {}, left);
 }
 
 void Simulation::cool(const Observer& observer) {
@@ -578,8 +578,9 @@ void Simulation::cool(const Observer& observer) {
              longest_s, observer);
   if (c.lowest_degC >= c.air_degC - near_K)
     return;
-  if (c.wait_s > 0)
-    advance(time_ + c.wait_s, observer, true);
+  if (c.wait_s >
+      0) // not the slow tolerance: falling below the air by its error would turn austenite for good
+    advance(time_ + c.wait_s, observer, false);
   if (steel_) {
     austenite_before_cold_ = steel_->austenite();
     steel_->stabilise(steel::stabilisation_lag(c.wait_s));
