@@ -5,6 +5,7 @@
 #include "answers/metallurgy.hpp"
 #include "answers/station_answer.hpp"
 #include "answers/surface.hpp"
+#include "answers/wanted.hpp"
 #include "answers/warnings.hpp"
 #include "steel/hardness.hpp"
 #include "steel/transformation.hpp"
@@ -53,6 +54,7 @@ ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneMargins& 
   ZoneAnswer a;
   a.name = treatment::zone_name(static_cast<treatment::Zone>(z));
   const auto zone = static_cast<std::size_t>(z);
+  a.wanted = wanted_of(c, zone);
   const int column = run.zone_column[zone];
   const auto i = static_cast<std::size_t>(column);
   a.x_m = run.grid.x[i];
@@ -142,15 +144,20 @@ ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneMargins& 
 
   const double percent = 100 * a.transformed;
   const char* what = a.pearlite >= a.bainite ? "pearlite" : "bainite";
-  if (a.transformed <= c.thresholds.transformed_pass) {
-    a.hardens.verdict = Verdict::pass;
+  a.hardens.verdict = zone_verdict(c, a.wanted, a.transformed);
+  if (a.wanted == treatment::Wanted::either)
+    return a;
+  if (a.wanted == treatment::Wanted::soft) {
+    const char* how = a.hardens.verdict == Verdict::pass       ? "soft as wished"
+                      : a.hardens.verdict == Verdict::marginal ? "not as soft as wished"
+                                                               : "hard, though wished soft";
+    a.hardens.reason = format("%s: %.0f %% turned to %s", how, percent, what);
+  } else if (a.hardens.verdict == Verdict::pass) {
     a.hardens.reason =
         format("%.1f %% turned to pearlite or bainite; it cools %.2g times as fast as the start of "
                "transformation needs",
                percent, a.rate_margin);
   } else {
-    const bool marginal = a.transformed <= c.thresholds.transformed_marginal;
-    a.hardens.verdict = marginal ? Verdict::marginal : Verdict::fail;
     a.hardens.reason = format("%.0f %% turned to %s before martensite could form", percent, what);
     if (margins.lost_in_transfer)
       a.hardens.reason += "; the transfer is too slow (hotter or quicker into the bath)";
@@ -227,15 +234,39 @@ Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC) {
 Judgement judge_quench(const StationAnswer& s) {
   Judgement j{Verdict::not_asked, ""};
   const ZoneAnswer* limiting = nullptr;
+  std::string soft;
   for (const auto& z : s.zones) {
+    if (z.hardens.verdict == Verdict::not_asked)
+      continue;
     j.verdict = worst_of(j.verdict, z.hardens.verdict);
+    if (z.wanted == treatment::Wanted::soft && z.hardens.verdict == Verdict::pass) {
+      soft += (soft.empty() ? "" : ", ") + z.name;
+      continue;
+    }
     if (!limiting || z.hardens.verdict > limiting->hardens.verdict ||
         (z.hardens.verdict == limiting->hardens.verdict && z.rate_margin < limiting->rate_margin))
       limiting = &z;
   }
-  if (j.verdict != Verdict::not_asked)
-    j.reason = limiting->name + " limits: " + limiting->hardens.reason;
+  if (limiting)
+    j.reason = limiting->name + (limiting->wanted == treatment::Wanted::soft ? ": " : " limits: ") +
+               limiting->hardens.reason;
+  if (!soft.empty())
+    j.reason += (j.reason.empty() ? "" : "; ") + soft + " soft as wished";
   return j;
+}
+
+/// What the tank stands: blades, waits, volume.
+void judge_tank(StationAnswer& s, const Case& c, const Run& run) {
+  if (run.tank.capacity_J_K <= 0)
+    return;
+  constexpr int most_blades = 99;
+  s.bath_limit_degC = c.bath.temperature_degC + most_bath_rise_K;
+  if (c.bath.coolant.flash_degC)
+    s.bath_limit_degC = std::min(s.bath_limit_degC, *c.bath.coolant.flash_degC - c.thresholds.flash_margin_K);
+  s.blades_in_a_row = surroundings::blades_below(run.tank, s.bath_limit_degC, most_blades);
+  s.least_interval_s = surroundings::least_interval_s(run.tank, s.bath_limit_degC);
+  s.least_volume_m3 =
+      surroundings::least_volume_for_row_m3(run.tank, c.bath.volume_m3, s.bath_limit_degC, c.bath.blades);
 }
 
 Judgement judge_hardness(const Case& c, const StationAnswer& s) {
@@ -244,6 +275,8 @@ Judgement judge_hardness(const Case& c, const StationAnswer& s) {
     return {};
   double least = 1e9, most = -1e9;
   for (const auto& z : s.zones) {
+    if (z.wanted != treatment::Wanted::hard)
+      continue;
     least = std::min(least, z.tempered_HRC);
     most = std::max(most, z.tempered_HRC);
   }
@@ -271,7 +304,8 @@ StationAnswer answer_station(const Case& c, const Run& run, const StationMargins
   s.timer_from_door_s = s.timer_from_recovery_s = s.timer_used_s = nan;
   s.lift_below_smoke_s = s.lift_below_flash_s = s.surface_at_lift_degC = s.centre_at_lift_degC = nan;
   s.in_bath_s = s.flash_margin_K = nan;
-  s.bath_rise_K = s.bath_end_degC = nan;
+  s.bath_start_degC = s.bath_rise_K = s.bath_end_degC = nan;
+  s.bath_limit_degC = s.blades_in_a_row = s.least_interval_s = s.least_volume_m3 = nan;
   s.hrc_as_quenched_least = s.hrc_as_quenched_most = s.hrc_tempered_least = s.hrc_tempered_most = nan;
   if (const auto* furnace = span_of(run, Stage::furnace)) {
     double latest = 0;
@@ -293,7 +327,9 @@ StationAnswer answer_station(const Case& c, const Run& run, const StationMargins
     if (c.second_bath && c.second_bath->coolant.flash_degC)
       s.flash_margin_K =
           std::fmin(s.flash_margin_K, *c.second_bath->coolant.flash_degC - run.second_bath_end_degC);
-    s.bath_rise_K = run.bath_end_degC - c.bath.temperature_degC;
+    s.bath_start_degC = run.bath_start_degC;
+    s.bath_rise_K = run.bath_end_degC - run.bath_start_degC;
+    judge_tank(s, c, run);
     s.surface_at_lift_degC = treatment::trace_value(run.time_s, run.outer_surface_max_degC, bath->to_s);
     s.centre_at_lift_degC = -1e9;
     for (const auto& zone : run.zones)

@@ -25,6 +25,7 @@ struct Judgement {
 /// Figures of one zone (edge, middle, spine, thickest).
 struct ZoneAnswer {
   std::string name;
+  treatment::Wanted wanted = treatment::Wanted::hard;
   double x_m = 0, thickness_m = 0;
   // soak
   double reaches_temperature_s = 0; ///< from closing the door; NaN when never
@@ -114,7 +115,12 @@ struct StationAnswer {
   double in_bath_s = 0; ///< in the first bath
   double flash_margin_K =
       0; ///< flash point minus the bath at the end of the quench; NaN without a flash point
+  double bath_start_degC = 0; ///< when this blade comes; in a row warmed by those before
   double bath_rise_K = 0, bath_end_degC = 0;
+  double bath_limit_degC = 0;  ///< flash margin kept and at most `most_bath_rise_K` above the fresh bath
+  double blades_in_a_row = 0;  ///< that the bath takes at the case's interval before it passes the limit
+  double least_interval_s = 0; ///< between blades, so that any number stays below it; NaN when no wait helps
+  double least_volume_m3 = 0;  ///< of the bath, so that the case's row (or one blade) stays below it
   double mass_kg = 0;
   double hrc_as_quenched_least = 0, hrc_as_quenched_most = 0;
   double hrc_tempered_least = 0, hrc_tempered_most = 0;

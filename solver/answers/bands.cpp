@@ -1,6 +1,7 @@
 #include "answers/bands.hpp"
 
 #include "answers/variance_shares.hpp"
+#include "answers/wanted.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -257,11 +258,12 @@ StationBands station_bands(const Case& c, const Gathered& all, std::size_t stati
       return a.austenite >= c.thresholds.austenite_least &&
              a.carbon_in_solution >= c.steel.austenitising.carbon_wanted_wt;
     });
-    zone.hardens = verdict(hardened, quench, [&](std::size_t m) {
-      return corrected(member(all.members[m]).transformed, f.transformed, k.transformed, Nature::ratio, 0,
-                       1) <= c.thresholds.transformed_pass;
+    zone.hardens = verdict(hardened && f.wanted != treatment::Wanted::either, quench, [&](std::size_t m) {
+      return zone_verdict(c, f.wanted,
+                          corrected(member(all.members[m]).transformed, f.transformed, k.transformed,
+                                    Nature::ratio, 0, 1)) == Verdict::pass;
     });
-    zone.hardness = verdict(wished, hardness, [&](std::size_t m) {
+    zone.hardness = verdict(wished && f.wanted == treatment::Wanted::hard, hardness, [&](std::size_t m) {
       const double hrc = corrected(member(all.members[m]).tempered_HRC, f.tempered_HRC, k.tempered_HRC,
                                    Nature::difference, -inf, inf);
       return hrc >= c.wishes.hrc_from && hrc <= c.wishes.hrc_to;

@@ -68,6 +68,13 @@ std::vector<Caution> cautions_for(const Case& c) {
                "over a flame.");
     say("oil", "Oil smoke irritates: ventilate, do not bend over the tank.");
   }
+  if (oil_first && c.bath.blades > 1)
+    say("oil",
+        "Several blades in a row: read a thermometer in the stirred oil before each, and stop at the limit "
+        "whatever was computed; lid and extinguisher stay at hand until the last is cold.");
+  if (oil_first && c.bath.water > 0)
+    say("oil", "Water was found in this oil: it lies on the floor of the tank and boils up under the blade. "
+               "Replace the oil, do not cook the water out of a full tank.");
   if (oil_first && c.bath.immersion_m > 0)
     say("oil",
         "Edge only: the red-hot part above the oil lights its vapour. Expect flame; tongs long, face back, "

@@ -1,5 +1,6 @@
 // Questions about the work around one heat: several blades in a row, a second heat, normalising.
 #include "answers/find_parts.hpp"
+#include "answers/margins.hpp"
 #include "answers/surface.hpp"
 #include "steel/grain.hpp"
 
@@ -35,13 +36,13 @@ Finding find_batch(const Asked& a) {
   // the door is opened for each: the furnace must be back before the next one leaves it at temperature
   const double wait = std::max(60.0, 60 * std::ceil(a.c.furnace.recovery_s / 60 - 1e-9));
   const double first = trial.outcome(Stage::furnace).stations.front().furnace_s;
+  trial.change(Stage::bath, [](Case& c) { c.bath.blades = 1; }); // the row is worked out here
   const Case as_set = trial.settings();
   const auto& bath = a.c.bath;
   const bool oil = bath.coolant.kind == records::CoolantKind::oil;
   double limit =
       oil && bath.coolant.flash_degC ? *bath.coolant.flash_degC - a.c.thresholds.flash_margin_K : 1e9;
-  constexpr double most_rise_K = 20; // as the warnings
-  limit = std::min(limit, bath.temperature_degC + most_rise_K);
+  limit = std::min(limit, bath.temperature_degC + most_bath_rise_K);
   double start = bath.temperature_degC;
   int in_a_row = 0;
   std::vector<double> starts;

@@ -118,6 +118,10 @@ void quench_margins(const Case& c, std::size_t station, StationMargins& margins,
   const ZoneFigures with_own = at(own), with_none = at(0);
   for (std::size_t z = 0; z < treatment::zone_count; ++z) {
     ZoneMargins& m = margins.zones[z];
+    if (c.wishes.zones[z] != treatment::Wanted::hard) {
+      m.transfer_to_spare_s = std::numeric_limits<double>::infinity(); // nothing is asked of it
+      continue;
+    }
     m.lost_in_transfer = with_own[z] > limit && with_none[z] <= limit;
     if (with_own[z] > limit) {
       m.transfer_to_spare_s = 0;

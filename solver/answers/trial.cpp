@@ -1,6 +1,7 @@
 #include "answers/trial.hpp"
 
 #include "answers/margins.hpp"
+#include "answers/wanted.hpp"
 #include "steel/hardness.hpp"
 #include "steel/transformation.hpp"
 #include "treatment/trace.hpp"
@@ -21,11 +22,13 @@ constexpr double longest_s = 3600; ///< furnace stage of a case that gives neith
 
 /// Greatest or least of one figure over all zones; NaN when any of them is.
 template <class Better>
-double over_zones(const Outcome& o, double ZoneOutcome::*figure, Better better) {
+double over_zones(const Outcome& o, double ZoneOutcome::*figure, Better better, bool hard_only = false) {
   double out = nan;
   bool first = true;
   for (const StationOutcome& s : o.stations)
     for (const ZoneOutcome& z : s.zones) {
+      if (hard_only && z.wanted != treatment::Wanted::hard)
+        continue;
       const double value = z.*figure;
       if (std::isnan(value))
         return nan;
@@ -36,11 +39,13 @@ double over_zones(const Outcome& o, double ZoneOutcome::*figure, Better better) 
   return out;
 }
 
-double least(const Outcome& o, double ZoneOutcome::*figure) {
-  return over_zones(o, figure, [](double a, double b) { return a < b; });
+double least(const Outcome& o, double ZoneOutcome::*figure, bool hard_only = false) {
+  return over_zones(
+      o, figure, [](double a, double b) { return a < b; }, hard_only);
 }
-double greatest(const Outcome& o, double ZoneOutcome::*figure) {
-  return over_zones(o, figure, [](double a, double b) { return a > b; });
+double greatest(const Outcome& o, double ZoneOutcome::*figure, bool hard_only = false) {
+  return over_zones(
+      o, figure, [](double a, double b) { return a > b; }, hard_only);
 }
 
 std::size_t centre_node(const Simulation& sim, std::size_t zone) {
@@ -64,7 +69,7 @@ const ZoneOutcome& Outcome::limiting() const {
   const ZoneOutcome* worst = nullptr;
   for (const StationOutcome& s : stations)
     for (const ZoneOutcome& z : s.zones)
-      if (!worst || worse_quenched(z, *worst))
+      if (z.wanted == treatment::Wanted::hard && (!worst || worse_quenched(z, *worst)))
         worst = &z;
   return *worst;
 }
@@ -79,8 +84,8 @@ std::string Outcome::limiting_name(const Case& c) const {
   return "";
 }
 
-double Outcome::transformed() const { return greatest(*this, &ZoneOutcome::transformed); }
-double Outcome::rate_margin() const { return least(*this, &ZoneOutcome::rate_margin); }
+double Outcome::transformed() const { return greatest(*this, &ZoneOutcome::transformed, true); }
+double Outcome::rate_margin() const { return least(*this, &ZoneOutcome::rate_margin, true); }
 double Outcome::austenite() const { return least(*this, &ZoneOutcome::austenite); }
 double Outcome::carbon_wt() const { return least(*this, &ZoneOutcome::carbon_wt); }
 double Outcome::soak_s() const { return least(*this, &ZoneOutcome::soak_s); }
@@ -100,12 +105,14 @@ double Outcome::bath_end_degC() const {
 }
 
 Verdict quench_verdict(const Case& c, const Outcome& o) {
-  const double turned = o.transformed();
-  if (std::isnan(turned))
-    return Verdict::not_asked;
-  return turned <= c.thresholds.transformed_pass       ? Verdict::pass
-         : turned <= c.thresholds.transformed_marginal ? Verdict::marginal
-                                                       : Verdict::fail;
+  Verdict out = Verdict::not_asked;
+  for (const StationOutcome& s : o.stations)
+    for (const ZoneOutcome& z : s.zones) {
+      const Verdict one = zone_verdict(c, z.wanted, z.transformed);
+      if (one != Verdict::not_asked && (out == Verdict::not_asked || one > out))
+        out = one;
+    }
+  return out;
 }
 
 Verdict soak_verdict(const Case& c, const Outcome& o) {
@@ -121,7 +128,8 @@ Verdict soak_verdict(const Case& c, const Outcome& o) {
 }
 
 Verdict hardness_verdict(const Case& c, const Outcome& o) {
-  const double low = o.tempered_least_HRC(), high = o.tempered_most_HRC();
+  const double low = least(o, &ZoneOutcome::tempered_HRC, true),
+               high = greatest(o, &ZoneOutcome::tempered_HRC, true);
   if (c.wishes.hrc_to <= 0 || std::isnan(low) || std::isnan(high))
     return Verdict::not_asked;
   const double miss = std::max({0.0, c.wishes.hrc_from - low, high - c.wishes.hrc_to});
@@ -168,6 +176,7 @@ void Trial::build() {
     StationOutcome s;
     for (std::size_t z = 0; z < s.zones.size(); ++z) {
       const auto column = static_cast<std::size_t>(sim.zone_columns()[z]);
+      s.zones[z].wanted = wanted_of(case_, z);
       s.zones[z].x_m = sim.grid().x[column];
       s.zones[z].thickness_m =
           (sim.grid().top[column] - sim.grid().bottom[column]) * (sim.grid().half ? 2 : 1);

@@ -18,6 +18,7 @@ namespace tq::answers {
 /// What the stages left in one zone, worst through the thickness. NaN where its stage was not run.
 struct ZoneOutcome {
   static constexpr double none = std::numeric_limits<double>::quiet_NaN();
+  treatment::Wanted wanted = treatment::Wanted::hard;
   double x_m = none, thickness_m = none;
   double reaches_temperature_s = none; ///< from closing the door; NaN when it never does
   double soak_s = none, austenite = none, carbon_wt = none;
@@ -44,12 +45,13 @@ struct StationOutcome {
 struct Outcome {
   std::vector<StationOutcome> stations;
 
-  /// The zone that turned most to pearlite and bainite, the least rate margin deciding between equals.
+  /// Of the zones that are to harden the one that turned most to pearlite and bainite, the least rate margin
+  /// deciding between equals.
   const ZoneOutcome& limiting() const;
   /// "edge", or "heel, edge" when there are several stations.
   std::string limiting_name(const treatment::Case& c) const;
-  double transformed() const;           ///< greatest
-  double rate_margin() const;           ///< least
+  double transformed() const;           ///< greatest of the zones that are to harden
+  double rate_margin() const;           ///< least of those
   double austenite() const;             ///< least after the soak
   double carbon_wt() const;             ///< least after the soak
   double soak_s() const;                ///< least

@@ -1,5 +1,6 @@
 #include "answers/warnings.hpp"
 
+#include "answers/margins.hpp"
 #include "steel/hardness.hpp"
 #include "steel/temper.hpp"
 
@@ -18,7 +19,8 @@ std::string format(const char* pattern, A... a) {
   std::snprintf(text, sizeof text, pattern, a...);
   return text;
 }
-constexpr double most_bath_rise_K = 20;   ///< common practice, no source
+constexpr double dissolved_water =
+    5e-4; ///< above it an oil boils longer and cracks more; common practice, no source
 constexpr double hand_warm_oil_degC = 80; ///< soft limit for cold mineral oil; common practice, no source
 constexpr double most_retained_austenite = 0.18;
 constexpr double energy_limit = 1e-9;
@@ -56,7 +58,12 @@ std::vector<std::string> warnings_for(const treatment::Case& c, const Answers& a
                    s.bath_end_degC, c.thresholds.flash_margin_K, *oil.flash_degC));
       else if (oil.kind == records::CoolantKind::oil && s.bath_end_degC > hand_warm_oil_degC)
         out.push_back(format("bath ends at %.0f degC, hot for an ordinary quench oil", s.bath_end_degC));
-      if (s.bath_rise_K > most_bath_rise_K)
+      if (c.bath.blades > 1 && s.bath_end_degC > s.bath_limit_degC)
+        out.push_back(
+            format("after %d blades in a row the bath is at %.0f degC, above %.0f: wait longer between "
+                   "them, or use more oil",
+                   c.bath.blades, s.bath_end_degC, s.bath_limit_degC));
+      else if (s.bath_rise_K > most_bath_rise_K)
         out.push_back(
             format("bath warms by %.0f K: use more oil or let it cool between blades", s.bath_rise_K));
       if (oil.flash_degC && std::isnan(s.lift_below_flash_s))
@@ -64,6 +71,11 @@ std::vector<std::string> warnings_for(const treatment::Case& c, const Answers& a
             format("surface is still above the oil's flash point of %.0f degC when the blade is lifted",
                    *oil.flash_degC));
     }
+    if (c.bath.water > dissolved_water)
+      out.push_back(
+          format("%.2g %% of water in the oil: its blanket of vapour stands longer, it spits and cracks "
+                 "blades; from 0.1 %% on it boils over. Dry or replace it, do not quench",
+                 100 * c.bath.water));
     if (oil.htc_kind == records::HtcKind::lumped)
       out.push_back(
           "this bath's h(T) is a lumped probe value, about half the local one at its peak: margins read low");
@@ -72,8 +84,8 @@ std::vector<std::string> warnings_for(const treatment::Case& c, const Answers& a
     for (const auto& s : a.stations) {
       const ZoneAnswer* tight = nullptr;
       for (const auto& z : s.zones)
-        if (z.hardens.verdict == Verdict::pass && z.rate_margin < safe_rate_margin &&
-            (!tight || z.rate_margin < tight->rate_margin))
+        if (z.wanted == treatment::Wanted::hard && z.hardens.verdict == Verdict::pass &&
+            z.rate_margin < safe_rate_margin && (!tight || z.rate_margin < tight->rate_margin))
           tight = &z;
       if (tight)
         out.push_back(

@@ -208,12 +208,12 @@ double HeatOperator::boundary_fluxes(double t, double env, double* d) {
   const double env_fourth = fourth(env);
   const double env_second = surround_.second.temperature ? surround_.second.temperature(t) : env;
   const double second_fourth = fourth(env_second);
-  const double emissivity_factor = surround_.emissivity_factor ? surround_.emissivity_factor(t) : 1.0;
   for (int f = 0; f < faces; ++f) {
     const Side& side = side_[f];
     const std::size_t count = side.length.size();
     const FaceExchange &face = surround_.face[f], &second = surround_.second.face[f];
-    const double emissivity = face.emissivity * emissivity_factor;
+    const auto& factor = surround_.emissivity_factor[f];
+    const double emissivity = face.emissivity * (factor ? factor(t) : 1.0);
     const bool two = has_second(f);
     if (cover_.empty() && !two && face.htc && !(emissivity > 0) && surround_.extra_K.empty()) {
       out += convect(*face.htc, env, count, T_.data() + side.first, side.length.data(),
@@ -267,6 +267,25 @@ double HeatOperator::boundary_fluxes(double t, double env, double* d) {
   return out;
 }
 
+double HeatOperator::second_heat_rate(double t) const {
+  if (!surround_.second.temperature)
+    return 0;
+  const double env = surround_.second.temperature(t), env_fourth = fourth(env);
+  double out = 0;
+  for (int f = 0; f < faces; ++f) {
+    if (!has_second(f))
+      continue;
+    const FaceExchange& second = surround_.second.face[f];
+    const std::size_t count = side_[f].length.size();
+    for (std::size_t n = 0; n < count; ++n) {
+      const auto depth = static_cast<std::size_t>(depth_[f][n]);
+      const double T = depth > 0 ? Tf_[foil_offset_[f] + (depth - 1) * count + n] : T_[side_[f].body(n)];
+      out += second_share(f, n, t) * side_[f].length[n] * flux(second, second.emissivity, T, env, env_fourth);
+    }
+  }
+  return out;
+}
+
 void HeatOperator::operator()(const State& x, State& dxdt, double t) {
   dxdt.resize(x.size());
   double* d = dxdt.data();
@@ -279,11 +298,11 @@ void HeatOperator::operator()(const State& x, State& dxdt, double t) {
 
 void HeatOperator::linearise_boundaries(double t, double env) {
   const double env_second = surround_.second.temperature ? surround_.second.temperature(t) : env;
-  const double emissivity_factor = surround_.emissivity_factor ? surround_.emissivity_factor(t) : 1.0;
   for (int f = 0; f < faces; ++f) {
     const std::size_t count = side_[f].length.size();
     const FaceExchange &face = surround_.face[f], &second = surround_.second.face[f];
-    const double emissivity = face.emissivity * emissivity_factor;
+    const auto& factor = surround_.emissivity_factor[f];
+    const double emissivity = face.emissivity * (factor ? factor(t) : 1.0);
     const bool two = has_second(f);
     for (std::size_t n = 0; n < count; ++n) {
       const double length = side_[f].length[n];

@@ -48,8 +48,8 @@ struct Surround {
   std::array<FaceExchange, faces> face;
   std::vector<double> extra_K; ///< per column: T_env is this much higher there (empty = nowhere)
   SecondExchange second;
-  /// Factor over time [s] on the emissivity of `face` (not of `second`); none = 1.
-  std::function<double(double)> emissivity_factor;
+  /// Per face: factor over time [s] on the emissivity of `face` (not of `second`); none = 1.
+  std::array<std::function<double(double)>, faces> emissivity_factor;
 };
 
 /// One layer on the faces of the body, next to the steel or to the layer before: foil, clay, a slice of a
@@ -130,6 +130,8 @@ class HeatOperator {
   /// Evaluates temperatures at x without fluxes.
   void refresh(const State& x);
   double environment(double t, const State& x) const;
+  /// Heat given to the second neighbour [W/m] of the section solved, from the last evaluation.
+  double second_heat_rate(double t) const;
   /// Hottest point of the outermost surface [degC], from the last evaluation.
   double outer_surface_max() const;
   /// Mean temperature of the cover's layers from `first` outwards, by heat capacity [degC]; from the last

@@ -277,10 +277,18 @@ class Page {
                                                           : "bath",
           text);
     const double rise = worst(answers_.stations, &StationAnswer::bath_rise_K);
-    if (b.volume_m3 > 0 && std::isfinite(rise))
+    if (b.volume_m3 > 0 && std::isfinite(rise)) {
+      const std::string end = temperature_text(greatest(answers_.stations, &StationAnswer::bath_end_degC));
       entry("",
-            formatted("one blade warms it by %s to %s", difference_text(rise).c_str(),
-                      temperature_text(greatest(answers_.stations, &StationAnswer::bath_end_degC)).c_str()));
+            b.blades > 1
+                ? formatted(
+                      "the last of %d blades, %s apart, meets it at %s and warms it to %s", b.blades,
+                      hours_text(b.interval_s).c_str(),
+                      temperature_text(greatest(answers_.stations, &StationAnswer::bath_start_degC)).c_str(),
+                      end.c_str())
+                : formatted("one blade warms it by %s to %s", difference_text(rise).c_str(), end.c_str()));
+      entry("", row_text());
+    }
     const bool oil_comes_second = case_.second_bath && b.coolant.kind != records::CoolantKind::oil;
     if (!oil_comes_second)
       cautions("oil");
@@ -333,6 +341,28 @@ class Page {
 
   double lift_time(bool known, double StationAnswer::*figure) const {
     return known ? worst(answers_.stations, figure) : std::numeric_limits<double>::quiet_NaN();
+  }
+
+  /// How many blades the bath takes, how long to wait, how much of it there should be.
+  std::string row_text() const {
+    const treatment::Bath& b = case_.bath;
+    const double blades = least(answers_.stations, &StationAnswer::blades_in_a_row);
+    const double wait = worst(answers_.stations, &StationAnswer::least_interval_s);
+    const double volume = worst(answers_.stations, &StationAnswer::least_volume_m3);
+    const std::string limit =
+        temperature_text(std::floor(least(answers_.stations, &StationAnswer::bath_limit_degC)));
+    const std::string apart = b.blades > 1 ? ", " + hours_text(b.interval_s) + " apart" : " without a wait";
+    std::string text = blades < 1 ? "too little of it: one blade takes it past " + limit
+                       : blades > 98
+                           ? "it takes any number in a row" + apart + " below " + limit
+                           : formatted("stop after %.0f in a row", blades) + apart + ": above " + limit +
+                                 " wait until it is back at " + temperature_text(b.temperature_degC);
+    if (blades < 99 && std::isfinite(wait))
+      text += "; " + hours_text(60 * std::ceil(wait / 60)) + " apart it takes any number";
+    if (std::isfinite(volume))
+      text += "; at least " + volume_text(std::ceil(volume * 2e3) / 2e3) +
+              (b.blades > 1 ? " for this row" : " for one") + ", and deep enough to cover blade and tongs";
+    return text;
   }
 
   static std::string safe_lift(const char* lead, const char* what, double degC, double s) {
@@ -580,6 +610,8 @@ class Page {
         return std::isfinite(z.straighten_s) ? half_seconds_down(z.straighten_s) : std::string("-");
       });
     row("hardens", [](const ZoneAnswer& z) {
+      if (z.wanted == treatment::Wanted::soft && z.hardens.verdict == Verdict::pass)
+        return std::string("soft, as wished");
       return z.hardens.verdict == Verdict::not_asked ? std::string("-")
                                                      : upper_case(answers::verdict_name(z.hardens.verdict));
     });

@@ -25,6 +25,14 @@ double bath_after_blade(const Tank& tank, int number);
 /// How many blades may follow one another before the bath passes `limit_degC` at the end of one; `most` when
 /// it never does up to there.
 int blades_below(const Tank& tank, double limit_degC, int most);
+/// Shortest interval [s] after which the next blade may follow, for ever, without the bath passing
+/// `limit_degC` at the end of one: the bath stands at the limit and must cool until the rise of one more
+/// blade fits below it. 0 when it fits at once in an endless bath, NaN when no wait is long enough.
+double least_interval_s(const Tank& tank, double limit_degC);
+/// Smallest bath [m3] like `tank` (which holds `volume_m3`) that takes `blades` in a row and stays below
+/// `limit_degC`: its heat capacity grows with the volume, its loss with volume^(2/3) as tank_loss_W_K() says.
+/// NaN when none up to a thousand times as large does.
+double least_volume_for_row_m3(const Tank& tank, double volume_m3, double limit_degC, int blades);
 /// Smallest bath [m3] that one blade giving `heat_J` warms by no more than `rise_K`; `density` and `heat` of
 /// the liquid [kg/m3, J/(kg K)].
 double least_volume_m3(double heat_J, double rise_K, double density_kg_m3, double specific_heat_J_kgK);

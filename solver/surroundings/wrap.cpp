@@ -31,6 +31,10 @@ double view_between_blades(double width_m, double spacing_m) {
   return std::sqrt(1 + s * s) - s;
 }
 
+double shaded_emissivity(double emissivity, double view) {
+  return emissivity * (1 - view) / (1 - (1 - emissivity) * view);
+}
+
 double oxidising_emissivity(double fresh, double oxidised, double time_constant_s, double hot_s) {
   return oxidised + (fresh - oxidised) * std::exp(-std::max(hot_s, 0.0) / time_constant_s);
 }

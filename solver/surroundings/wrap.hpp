@@ -33,6 +33,10 @@ double exchange_emissivity(double ea, double eb);
 /// table 13.1).
 double view_between_blades(double width_m, double spacing_m);
 
+/// Effective emissivity towards the furnace of a surface whose share `view` sees its own like at the same
+/// temperature, both grey: e (1 - F) / (1 - (1 - e) F), from the radiosities (Incropera & DeWitt, ch. 13).
+double shaded_emissivity(double emissivity, double view);
+
 /// Emissivity of a foil's outside after `hot_s` in the hot furnace: from `fresh` to `oxidised` with a
 /// first-order time constant.
 double oxidising_emissivity(double fresh, double oxidised, double time_constant_s, double hot_s);

@@ -40,6 +40,14 @@ struct Blade {
 enum class Loading { hot, cold };
 enum class TimerStart { door, recovery };
 
+/// Slotted refractory on which the blade stands in the furnace.
+struct Support {
+  Face face = spine_face;       ///< the end that stands in the slot: spine_face or edge_face
+  double depth_m = 0;           ///< of both flanks that are in the slot, besides that face
+  double conductance_W_m2K = 0; ///< between brick and blade (or its foil); radiation does not reach in
+  double cooler_K = 0;          ///< how far the brick is below the furnace
+};
+
 struct Furnace {
   Loading loading = Loading::hot;
   double setpoint_degC = 0;                           ///< display set point of the hardening hold
@@ -52,6 +60,11 @@ struct Furnace {
   double wall_emissivity = 0.75; ///< cavity seen by the blade or foil; 1 for a large cavity
   double convection_W_m2K = 0;   ///< natural convection inside the muffle
   double start_degC = 20;        ///< blade (and cold furnace) at the start
+  double overshoot_K = 0;        ///< of the controller, once the display first reads its set point
+  double overshoot_peak_s = 300; ///< from then to the highest
+  int blades = 1;                ///< alike, side by side with their flanks facing; the middle one is computed
+  double spacing_m = 0;          ///< between facing flanks
+  std::optional<Support> support;
 };
 
 struct Wrap {
@@ -63,6 +76,8 @@ struct Wrap {
   double contact_conductance_W_m2K = 0;
   double fixed_conductance_W_m2K = 0; ///< > 0: plain number for gas + contact
   double emissivity_outside = 0, emissivity_inside = 0;
+  std::optional<double> emissivity_oxidised; ///< the outside grows from `emissivity_outside` to this ...
+  double oxidises_in_s = 600;                ///< ... with this time constant in the hot furnace
   double heat_capacity_J_m2K = 0; ///< > 0: plain areal heat capacity of one layer instead of the record's
   surroundings::Gas gas = surroundings::Gas::air;   ///< in the gaps
   std::array<double, face_count> contact_patches{}; ///< further share of each face in contact
@@ -113,6 +128,9 @@ struct Bath {
   double temperature_degC = 60;
   double volume_m3 = 0; ///< 0 = so large that it stays at its temperature
   double agitation_m_s = 0;
+  int blades = 1;             ///< alike, one after another through this bath; the last one is computed
+  double interval_s = 0;      ///< from one blade to the next
+  double water = 0;           ///< share of water found in the oil, by volume
   double time_s = 0;          ///< seconds in the bath
   double fixed_htc_W_m2K = 0; ///< > 0: plain constant h
 };
@@ -139,10 +157,14 @@ struct Temper {
   double emissivity = 0.35;
 };
 
+/// What the quench is to leave in a zone.
+enum class Wanted { hard, soft, either };
+
 struct Wishes {
   double soak_s = 0;               ///< asked time at temperature
   double within_K = 6;             ///< "at temperature" means within this of the set point after offset
   double hrc_from = 0, hrc_to = 0; ///< wanted hardness after temper; both 0 = none stated
+  std::array<Wanted, 4> zones{};   ///< edge, middle, spine, thickest (the order of run.hpp's Zone)
 };
 
 /// Thresholds of the verdicts; the one place where they stand.
@@ -150,6 +172,7 @@ struct Thresholds {
   double transformed_pass = 0.02;     ///< pearlite + bainite up to here: pass
   double transformed_marginal = 0.10; ///< up to here: marginal, above: fail
   double austenite_least = 0.99;      ///< share of austenite below which the soak fails
+  double soft_least = 0.50;           ///< a zone wished soft passes from this share of pearlite and bainite
   double flash_margin_K = 28;         ///< oil must stay this far below its flash point (29 CFR 1910.126)
 };
 

@@ -20,6 +20,9 @@ using records::Range;
 using records::toml_string;
 
 constexpr double minute = 60, hour = 3600;
+/// Free water above this share sinks, flashes to steam and throws the oil out (from a gear-trade column: an
+/// oil holds about 1000 ppm dissolved).
+constexpr double most_water = 1e-3;
 
 // Defaults of the shop; case_template() names each with its reason.
 constexpr double bright = 0.35, scaled = 0.8;
@@ -28,7 +31,10 @@ constexpr double muffle_convection_W_m2K = 12;
 constexpr double still_oven_W_m2K = 10, fan_oven_W_m2K = 30;
 constexpr double shop_bath_m3 = 8e-3;
 constexpr double oil_bath_s = 60, oil_bath_in_foil_s = 180, water_bath_s = 20, air_bath_s = 20 * minute,
-                 plates_s = 60, usual_move_s = 1, usual_plate_m = 25e-3;
+                 plates_s = 60, usual_move_s = 1, usual_plate_m = 25e-3, usual_overshoot_peak_s = 5 * minute,
+                 usual_oxidising_s = 10 * minute, usual_interval_s = 5 * minute;
+constexpr double slot_conductance_W_m2K = 150; ///< hot brick on a small gap of air: 50 to 350, no source
+constexpr int most_blades = 50;
 
 constexpr Range emissivity_range{0, 1};
 constexpr Range any_temperature{-200, 1300};
@@ -38,6 +44,7 @@ constexpr Range convection_range{0, 1000};
 constexpr Range long_time{0, 100 * hour};
 
 constexpr std::array<const char*, face_count> face_keys = {"flank_a", "flank_b", "spine", "edge"};
+const std::vector<std::string> zone_words = {"edge", "middle", "spine", "thickest"};
 const std::vector<std::string> stage_words = {"furnace", "transfer", "bath", "cool", "temper"};
 
 /// Four significant digits with the unit, for the lines that people read.
@@ -114,15 +121,19 @@ class Reader {
   void read_surface();
   void read_furnace();
   void read_programme(const Node& node);
+  void read_load(const Node& node);
+  void read_support(const Node& node);
   void read_transfer();
   /// `[bath]` or `[second_bath]`, whose keys are the same.
   void read_bath(const std::string& name, Bath& b);
   void read_plates(const Node& bath, Bath& b);
   void read_leaving(const Node& bath, Bath& b, bool plain);
+  void read_row(const Node& bath, Bath& b);
   void read_coat();
   void read_cool();
   void read_temper();
   void read_wishes();
+  void read_wanted(const Node& node);
   void read_thresholds();
   void read_uncertainty();
   void read_probes();
@@ -412,6 +423,11 @@ void Reader::read_wrap() {
       node->quantity("gap_conductance", "heat_transfer_coefficient", {0, 1e6, true}, 0.0);
   w.emissivity_outside = node->number("emissivity_outside", emissivity_range, w.foil.emissivity_outside);
   w.emissivity_inside = node->number("emissivity_inside", emissivity_range, w.foil.emissivity_inside);
+  if (node->has("emissivity_oxidised"))
+    w.emissivity_oxidised = node->number("emissivity_oxidised", emissivity_range);
+  else if (node->has("oxidises_in"))
+    node->fail("oxidises_in", "says how fast emissivity_oxidised is reached, but there is none");
+  w.oxidises_in_s = node->quantity("oxidises_in", "time", {1, 100 * hour}, usual_oxidising_s);
   w.heat_capacity_J_m2K = node->quantity("heat_capacity", "areal_heat_capacity", {0, 1e5, true}, 0.0);
   const std::vector<std::string> gases = {"air", "nitrogen", "argon"};
   const std::string gas = node->choice("gas", gases, "air");
@@ -428,6 +444,9 @@ void Reader::read_wrap() {
   if (!node->has("emissivity_outside"))
     assume(Stage::furnace, "foil emissivity " + units::format_number(w.emissivity_outside) + " outside, " +
                                units::format_number(w.emissivity_inside) + " inside");
+  if (w.emissivity_oxidised && !node->has("oxidises_in"))
+    assume(Stage::furnace, "the foil oxidises with a time constant of " + time_text(w.oxidises_in_s) +
+                               " (bright to brown in 10 to 20 min at 800 degC, common practice)");
   if (!node->has("in_oil"))
     assume(Stage::bath, "the foil comes off before the bath");
 
@@ -445,6 +464,10 @@ void Reader::read_wrap() {
   out_.value("contact_conductance", w.contact_conductance_W_m2K, "heat_transfer_coefficient");
   out_.number("emissivity_outside", w.emissivity_outside);
   out_.number("emissivity_inside", w.emissivity_inside);
+  if (w.emissivity_oxidised) {
+    out_.number("emissivity_oxidised", *w.emissivity_oxidised);
+    out_.time("oxidises_in", w.oxidises_in_s);
+  }
   if (w.heat_capacity_J_m2K > 0)
     out_.value("heat_capacity", w.heat_capacity_J_m2K, "areal_heat_capacity");
   out_.text("gas", gas);
@@ -539,6 +562,10 @@ void Reader::read_furnace() {
     f.recovery_s = node ? at.quantity("recovery", "time", {0, 10 * hour}, hot_recovery_s) : hot_recovery_s;
     if (f.droop_K > 0 && f.recovery_s == 0)
       at.fail("recovery", "a furnace that droops needs a time to recover, more than 0 s");
+    if (!given("droop")) {
+      const int blades = given("blades") ? at.integer("blades", {1, most_blades}, 1) : 1;
+      f.droop_K = std::min(hot_droop_K * blades, 400.0);
+    }
     if (!given("droop"))
       assume(Stage::furnace, "the furnace droops " + brief(f.droop_K, "temperature_difference") +
                                  " on loading and recovers in " + time_text(f.recovery_s) +
@@ -552,6 +579,9 @@ void Reader::read_furnace() {
     f.wall_emissivity = at.number("wall_emissivity", {0.05, 1}, f.wall_emissivity);
     f.convection_W_m2K =
         at.quantity("convection", "heat_transfer_coefficient", convection_range, f.convection_W_m2K);
+    f.overshoot_K = at.quantity("overshoot", "temperature_difference", {0, 200}, 0.0);
+    f.overshoot_peak_s = at.quantity("overshoot_peak", "time", {1, hour}, usual_overshoot_peak_s);
+    read_load(at);
   }
 
   out_.heading("[furnace]");
@@ -569,6 +599,16 @@ void Reader::read_furnace() {
   out_.value("reading_offset", f.reading_offset_K, "temperature_difference");
   out_.number("wall_emissivity", f.wall_emissivity);
   out_.value("convection", f.convection_W_m2K, "heat_transfer_coefficient");
+  if (f.overshoot_K > 0) {
+    out_.value("overshoot", f.overshoot_K, "temperature_difference");
+    out_.time("overshoot_peak", f.overshoot_peak_s);
+  }
+  if (f.blades > 1) {
+    out_.number("blades", f.blades);
+    out_.value("spacing", f.spacing_m, "length");
+  }
+  if (node)
+    read_support(*node);
   for (const auto& step : f.programme) {
     out_.heading("[[furnace.programme]]");
     out_.value("target", step.target_degC, "temperature");
@@ -578,13 +618,54 @@ void Reader::read_furnace() {
   }
 }
 
+void Reader::read_load(const Node& node) {
+  Furnace& f = c_.furnace;
+  f.blades = node.integer("blades", {1, most_blades}, 1);
+  if (f.blades == 1) {
+    if (node.has("spacing"))
+      node.fail("spacing", "lies between blades, but blades = 1");
+    return;
+  }
+  if (!node.has("spacing"))
+    node.fail("spacing", "missing; several blades shade one another, write the distance between facing "
+                         "flanks, like \"30 mm\"");
+  f.spacing_m = node.quantity("spacing", "length", {1e-3, 1});
+}
+
+void Reader::read_support(const Node& node) {
+  const auto at = node.optional_table("support");
+  if (!at)
+    return;
+  Support support;
+  const std::string face = at->choice("face", {"spine", "edge"}, "spine");
+  support.face = face == "spine" ? spine_face : edge_face;
+  support.depth_m = at->quantity("depth", "length", {0, 0.05}, 0.0);
+  support.conductance_W_m2K =
+      at->quantity("conductance", "heat_transfer_coefficient", {0, 1e4}, slot_conductance_W_m2K);
+  support.cooler_K = at->quantity("cooler", "temperature_difference", {0, 500}, 0.0);
+  for (const Station& station : c_.blade.stations)
+    if (support.depth_m >= station.profile.width())
+      at->fail("depth", brief(support.depth_m, "length") + " swallows the whole width of " + station.name +
+                            ", " + brief(station.profile.width(), "length"));
+  if (!at->has("conductance"))
+    assume(Stage::furnace, "brick and blade exchange " +
+                               brief(support.conductance_W_m2K, "heat_transfer_coefficient") +
+                               " in the slot (50 to 350, no source)");
+  out_.heading("[furnace.support]");
+  out_.text("face", face);
+  out_.value("depth", support.depth_m, "length");
+  out_.value("conductance", support.conductance_W_m2K, "heat_transfer_coefficient");
+  out_.value("cooler", support.cooler_K, "temperature_difference");
+  c_.furnace.support = support;
+}
+
 void Reader::check_foil_service() {
   if (c_.wrap.layers == 0 || !runs(Stage::furnace))
     return;
   double hottest = c_.furnace.setpoint_degC;
   for (const auto& step : c_.furnace.programme)
     hottest = std::max(hottest, step.target_degC);
-  hottest += c_.furnace.reading_offset_K;
+  hottest += c_.furnace.reading_offset_K + c_.furnace.overshoot_K;
   if (c_.wrap.foil.service_limit_degC > 0 && hottest > c_.wrap.foil.service_limit_degC)
     root_.table("wrap").fail("foil", "the furnace reaches " + brief(hottest, "temperature") +
                                          ", above the limit of this foil, " +
@@ -731,8 +812,10 @@ void Reader::read_bath(const std::string& table, Bath& b) {
     b.move_s = node->quantity("move", "time", {0, 600}, usual_move_s);
   if (second)
     out_.time("move", b.move_s);
-  if (node)
+  if (node) {
     read_leaving(*node, b, plates || air);
+    read_row(*node, b);
+  }
   if (plates) {
     out_.heading("[" + table + ".plates]");
     out_.text("metal", b.plates->metal.key);
@@ -803,6 +886,32 @@ void Reader::read_leaving(const Node& bath, Bath& b, bool dry) {
   if (b.wetting_delay_s > 0)
     out_.time("wetting_delay", b.wetting_delay_s);
   out_.optional("wetting_speed", b.wetting_speed_m_s, "velocity");
+}
+
+/// Blade after blade through the same bath, and what may be in it.
+void Reader::read_row(const Node& bath, Bath& b) {
+  b.blades = bath.integer("blades", {1, most_blades}, 1);
+  if (b.blades == 1) {
+    if (bath.has("interval"))
+      bath.fail("interval", "lies between blades, but blades = 1");
+  } else {
+    if (b.volume_m3 <= 0)
+      bath.fail("blades", "warm a bath of finite volume only; write volume = \"8 L\" or leave blades out");
+    b.interval_s = bath.quantity("interval", "time", {0, 24 * hour}, usual_interval_s);
+    if (!bath.has("interval"))
+      assume(Stage::bath, time_text(b.interval_s) + " from one blade of the row to the next");
+    out_.number("blades", b.blades);
+    out_.time("interval", b.interval_s);
+  }
+  if (!bath.has("water"))
+    return;
+  if (b.coolant.kind != records::CoolantKind::oil)
+    bath.fail("water", "is what was found in an oil; this bath is none");
+  b.water = bath.quantity("water", "percent", {0, 1});
+  if (b.water > most_water)
+    bath.fail("water", brief(b.water, "percent") + " is free water: it sinks, flashes to steam and throws "
+                                                   "the hot oil out; allowed: 0 % to 0.1 %, replace the oil");
+  out_.value("water", b.water, "percent");
 }
 
 void Reader::read_coat() {
@@ -893,6 +1002,31 @@ void Reader::read_temper() {
   out_.number("emissivity", t.emissivity);
 }
 
+/// Which zones are to harden, which to stay soft.
+void Reader::read_wanted(const Node& node) {
+  auto& zones = c_.wishes.zones;
+  const auto named = [&](const char* key, Wanted wanted) {
+    for (const std::string& word : node.texts(key)) {
+      const auto at = std::find(zone_words.begin(), zone_words.end(), word);
+      if (at == zone_words.end())
+        node.fail(key, toml_string(word) + " is no zone; allowed: " + list(zone_words));
+      Wanted& zone = zones[static_cast<std::size_t>(at - zone_words.begin())];
+      if (wanted == Wanted::soft && node.has("harden") && zone == Wanted::hard)
+        node.fail(key, toml_string(word) + " stands under harden as well; a zone is one or the other");
+      zone = wanted;
+    }
+  };
+  if (node.has("harden")) {
+    zones.fill(Wanted::either);
+    named("harden", Wanted::hard);
+  }
+  if (node.has("soft"))
+    named("soft", Wanted::soft);
+  if (std::none_of(zones.begin(), zones.end(), [](Wanted w) { return w == Wanted::hard; }))
+    node.fail(node.has("harden") ? "harden" : "soft",
+              "leaves no zone to harden; allowed: " + list(zone_words));
+}
+
 void Reader::read_wishes() {
   const auto node = root_.optional_table("wish");
   Wishes& w = c_.wishes;
@@ -913,6 +1047,7 @@ void Reader::read_wishes() {
       w.hrc_from = range[0];
       w.hrc_to = range[1];
     }
+    read_wanted(*node);
   }
   if (runs(Stage::furnace) && !c_.furnace.timer_s && w.soak_s <= 0)
     root_.fail(root_.has("furnace") ? "furnace" : "",
@@ -928,6 +1063,20 @@ void Reader::read_wishes() {
   out_.value("within", w.within_K, "temperature_difference");
   if (w.hrc_to > 0)
     out_.values("hardness", {w.hrc_from, w.hrc_to}, "hardness_HRC");
+  const auto zones = [&](Wanted wanted) {
+    std::string words;
+    for (std::size_t z = 0; z < w.zones.size(); ++z)
+      if (w.zones[z] == wanted)
+        words += (words.empty() ? "[" : ", ") + toml_string(zone_words[z]);
+    return words + "]";
+  };
+  const auto any = [&](Wanted wanted) {
+    return std::find(w.zones.begin(), w.zones.end(), wanted) != w.zones.end();
+  };
+  if (any(Wanted::soft) || any(Wanted::either))
+    out_.raw("harden", zones(Wanted::hard));
+  if (any(Wanted::soft))
+    out_.raw("soft", zones(Wanted::soft));
 }
 
 void Reader::read_thresholds() {
@@ -938,6 +1087,7 @@ void Reader::read_thresholds() {
     v.transformed_marginal =
         node->quantity("transformed_marginal", "percent", {0, 1}, v.transformed_marginal);
     v.austenite_least = node->quantity("austenite_least", "percent", {0, 1}, v.austenite_least);
+    v.soft_least = node->quantity("soft_least", "percent", {0, 1}, v.soft_least);
     v.flash_margin_K = node->quantity("flash_margin", "temperature_difference", {0, 200}, v.flash_margin_K);
     if (v.transformed_marginal < v.transformed_pass)
       node->fail(node->has("transformed_marginal") ? "transformed_marginal" : "transformed_pass",
@@ -948,6 +1098,7 @@ void Reader::read_thresholds() {
   out_.value("transformed_pass", v.transformed_pass, "percent");
   out_.value("transformed_marginal", v.transformed_marginal, "percent");
   out_.value("austenite_least", v.austenite_least, "percent");
+  out_.value("soft_least", v.soft_least, "percent");
   out_.value("flash_margin", v.flash_margin_K, "temperature_difference");
 }
 

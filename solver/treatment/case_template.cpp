@@ -64,6 +64,16 @@ recovery = "4 min"              # until 5 % of the sag is left (common practice)
 reading_offset = "0 K"          # true temperature minus display
 wall_emissivity = 0.75          # refractory; 1 = the blade is small against a large cavity
 convection = "12 W/(m2 K)"      # natural convection inside the muffle
+#overshoot = "10 K"             # of the controller after it first reads the set point; default 0
+#overshoot_peak = "5 min"       # from then to the highest
+#blades = 3                     # side by side, flanks facing: the middle one is computed. It sees less of the
+#spacing = "30 mm"              # walls; the usual droop is 10 K for each. spacing: between facing flanks
+# Slotted refractory under spine or edge:
+#[furnace.support]
+#face = "spine"                 # spine | edge: the end in the slot
+#depth = "3 mm"                 # of the flanks in the slot; default 0: only the end face touches
+#conductance = "150 W/(m2 K)"   # brick to blade or foil (50 to 350, no source)
+#cooler = "0 K"                 # how far the brick is below the furnace: at the door, or just put in
 # Cold load, one table per line of the controller (without droop and recovery):
 #[[furnace.programme]]
 #target = "650 degC"
@@ -81,6 +91,8 @@ fold = "hand folded"            # hand folded | pressed: sets the gap, a factor 
 #contact_conductance = "1000 W/(m2 K)"
 #emissivity_outside = 0.7
 #emissivity_inside = 0.3
+#emissivity_oxidised = 0.75     # the outside grows from emissivity_outside to this; default: it does not
+#oxidises_in = "10 min"         # time constant in the furnace above 500 degC
 #heat_capacity = "200 J/(m2 K)" # plain number instead of thickness, density and specific heat; per layer
 gas = "air"                     # in the packet: air | nitrogen | argon
 #contact_patches = { flank_a = 0.1 } # further share of single faces in contact: seams, pins, a pressed spot
@@ -120,6 +132,9 @@ time = "60 s"                   # in the bath; default oil 60 s (180 s in foil),
 #out_at = "230 degC"            # lift when this is reached (interrupted quench), after `time` at the latest
 #out_where = "surface"          # of the hottest surface | inside (hottest point) | edge | spine (centres)
 #immersion = "12 mm"            # edge only: this much of the width is in the bath, the rest in air
+#blades = 3                     # one after another through this bath; the last one is computed
+#interval = "5 min"             # from one blade to the next; the bath cools between
+#water = "0.02 %"               # found in the oil, by volume; from 0.05 % warned of, above 0.1 % refused
 #wetting_delay = "0.5 s"        # a blanket of vapour stands this long before the bath wets
 #wetting_speed = "30 mm/s"      # then it climbs from the edge at this speed; default: all at once
 # Single values of the coolant's record may be replaced; keys as in the record:
@@ -158,11 +173,14 @@ emissivity = "bright"           # bright | scaled | a number
 #soak = "20 min"                # time at temperature; default: the steel's usual one
 within = "6 K"                  # "at temperature": within this of the set point
 #hardness = ["60 HRC", "62 HRC"] # wanted after temper; default: none stated
+#harden = ["edge", "middle"]    # zones that must harden: edge, middle, spine, thickest; default: all
+#soft = ["spine"]               # zones that are to stay soft; the rest may do either
 
 [verdict]                       # where the verdicts change
 transformed_pass = "2 %"        # pearlite and bainite up to here: pass
 transformed_marginal = "10 %"   # up to here: marginal, above: fail
 austenite_least = "99 %"        # share of austenite below which the soak fails
+soft_least = "50 %"             # pearlite and bainite from here on: a zone wished soft passes
 flash_margin = "28 K"           # the bath should stay this far below its flash point (29 CFR 1910.126)
 
 # How well you know the figures above; the bands of the answers come from it. Each is "measured", "typical"

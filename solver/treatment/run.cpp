@@ -196,7 +196,9 @@ Run run_station(const Case& c, std::size_t station, const Progress& progress, co
     case Stage::bath:
       begin(stage, c.bath.time_s, stage_weight(stage));
       sim.first_bath(c.bath.time_s, observe);
+      run.bath_start_degC = sim.bath_start_degC();
       run.bath_end_degC = sim.bath_degC();
+      run.tank = sim.tank();
       end(stage);
       if (c.second_bath) {
         begin(stage, c.second_bath->move_s + c.second_bath->time_s, 0);

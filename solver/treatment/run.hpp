@@ -3,6 +3,7 @@
 #pragma once
 
 #include "section/grid.hpp"
+#include "surroundings/tank.hpp"
 #include "treatment/case.hpp"
 
 #include <functional>
@@ -94,7 +95,9 @@ struct Run {
   NodeState after_furnace, after_bath, after_cool, final_state;
   std::vector<double> as_quenched_HV, final_HV; ///< per node
   std::vector<double> austenite_before_cold;    ///< per node; empty when it was not cooled below the air
+  double bath_start_degC = 0;                   ///< of the first bath when this blade came
   double bath_end_degC = 0;                     ///< of the first bath; of plates their mean
+  surroundings::Tank tank;                      ///< the first bath between blades; see Simulation::tank()
   double second_bath_end_degC = 0;              ///< of the second bath, when there is one
   Counters counters;
   double energy_residual = 0; ///< |dH + Q| / max |Q| over the run

@@ -14,6 +14,7 @@
 #include <cmath>
 #include <limits>
 #include <sstream>
+#include <utility>
 
 namespace tq::treatment {
 
@@ -35,9 +36,13 @@ std::shared_ptr<const conduction::UniformTable> shared_table(double from, double
   return std::make_shared<const conduction::UniformTable>(from, to, step, f);
 }
 
-double cavity_emissivity(double surface, double wall) {
-  return surface <= 0 ? 0 : 1.0 / (1.0 / surface + cavity_area_ratio * (1.0 / wall - 1.0));
+double cavity_emissivity(double surface, const Furnace& f) {
+  return surface <= 0
+             ? 0
+             : 1.0 / (1.0 / surface + cavity_area_ratio * f.blades * (1.0 / f.wall_emissivity - 1.0));
 }
+/// Foil browns above this; assumption, no source.
+constexpr double oxidising_from_degC = 500;
 
 bool same_flanks(const Case& c) {
   const Wrap& w = c.wrap;
@@ -46,7 +51,9 @@ bool same_flanks(const Case& c) {
   const auto plates = [](const std::optional<Plates>& p) {
     return !p || p->contact_W_m2K[0] == p->contact_W_m2K[1];
   };
-  return foil && plates(c.bath.plates) && (!c.second_bath || plates(c.second_bath->plates));
+  // of two blades side by side each is shaded on one flank only
+  return foil && c.furnace.blades != 2 && plates(c.bath.plates) &&
+         (!c.second_bath || plates(c.second_bath->plates));
 }
 
 } // namespace
@@ -58,6 +65,11 @@ Simulation::Simulation(const Case& c, std::size_t station)
                                                                      c.furnace.droop_K, c.furnace.recovery_s)
                              : surroundings::FurnaceTemperature::cold(
                                    c.furnace.start_degC, c.furnace.reading_offset_K, c.furnace.programme)) {
+  if (c.furnace.overshoot_K > 0)
+    furnace_.overshoot(c.furnace.overshoot_K, c.furnace.overshoot_peak_s);
+  const bool from_the_furnace = !c.stages.empty() && c.stages.front() != Stage::furnace;
+  foil_emissivity_ = from_the_furnace ? c.wrap.emissivity_oxidised.value_or(c.wrap.emissivity_outside)
+                                      : c.wrap.emissivity_outside;
   const section::Profile& profile = c.blade.stations.at(station).profile;
   section::GridOptions options;
   options.along = c.solver.along;
@@ -104,7 +116,7 @@ Simulation::Simulation(const Case& c, std::size_t station)
 }
 
 Simulation::Snapshot Simulation::save() const {
-  Snapshot s{time_, x_, temperature_, tempering_, time_at_temperature_, {}, covers_};
+  Snapshot s{time_, x_, temperature_, tempering_, time_at_temperature_, {}, covers_, foil_emissivity_};
   if (steel_)
     s.material.emplace(*steel_);
   return s;
@@ -112,6 +124,7 @@ Simulation::Snapshot Simulation::save() const {
 
 void Simulation::restore(const Snapshot& s) {
   time_ = s.time;
+  foil_emissivity_ = s.foil_emissivity;
   temperature_ = s.temperature;
   if (steel_ && s.material)
     *steel_ = *s.material;
@@ -206,7 +219,7 @@ void Simulation::add_plates(conduction::Cover& cover, const Plates& plates, doub
 }
 
 double Simulation::bare_or_foil(double bare_emissivity) const {
-  return covers_.foil ? case_.wrap.emissivity_outside : bare_emissivity;
+  return covers_.foil ? foil_emissivity_ : bare_emissivity;
 }
 
 conduction::Surround Simulation::air_surround(double air_degC, double convection, double emissivity) const {
@@ -238,6 +251,8 @@ void Simulation::enter(Stage stage, const conduction::Surround& surround, bool f
   op_->start_bath(heat_out_);
   op_->refresh(x_);
   temperature_ = op_->temperature();
+  bath_from_J_m_ = heat_out_;
+  partly_dry_ = false;
 }
 
 void Simulation::after_step(double dt) {
@@ -250,6 +265,12 @@ void Simulation::after_step(double dt) {
     steel_->commit(x_.data() + op_->clock_offset(), now.data(), temperature_mean_.data(), n, dt);
   temperature_ = op_->temperature();
   heat_out_ = x_[static_cast<Eigen::Index>(op_->heat_out_index())];
+  if (partly_dry_) {
+    const double rate = op_->second_heat_rate(time_);
+    dry_heat_J_m_ += 0.5 * (dry_rate_W_m_ + rate) * dt;
+    dry_rate_W_m_ = rate;
+    op_->start_bath(bath_from_J_m_ + dry_heat_J_m_);
+  }
   if (std::isfinite(at_temperature_from_))
     for (std::size_t i = 0; i < n; ++i) {
       const double a = temperature_before_[i] - at_temperature_from_,
@@ -427,14 +448,57 @@ void Simulation::furnace(double until_s, const Observer& observer) {
   set_covers({case_.wrap.layers > 0, case_.coat.has_value(), nullptr});
   conduction::Surround s;
   s.temperature = [this](double t) { return furnace_(t); };
-  for (auto& face : s.face) {
-    face.htc_constant_W_m2K = case_.furnace.convection_W_m2K;
-    face.emissivity =
-        cavity_emissivity(bare_or_foil(case_.surface.emissivity_furnace), case_.furnace.wall_emissivity);
+  const Furnace& f = case_.furnace;
+  foil_emissivity_ = case_.wrap.emissivity_outside;
+  const double fresh = bare_or_foil(case_.surface.emissivity_furnace);
+  double hot_from = 0;
+  if (f.loading == Loading::cold)
+    while (hot_from < until_s && furnace_(hot_from) < oxidising_from_degC)
+      hot_from += 10;
+  const auto foil_now = [this, fresh, hot_from](double t) {
+    return surroundings::oxidising_emissivity(fresh, *case_.wrap.emissivity_oxidised,
+                                              case_.wrap.oxidises_in_s, t - hot_from);
+  };
+  const bool oxidises = covers_.foil && case_.wrap.emissivity_oxidised;
+  for (int face = 0; face < face_count; ++face) {
+    const bool shaded = (face == flank_a && f.blades > 2) || (face == flank_b && f.blades > 1);
+    const double view = shaded ? surroundings::view_between_blades(grid_.x.back(), f.spacing_m) : 0;
+    const auto towards_walls = [&f, view](double emissivity) {
+      return cavity_emissivity(surroundings::shaded_emissivity(emissivity, view), f);
+    };
+    auto& exchange = s.face[static_cast<std::size_t>(face)];
+    exchange.htc_constant_W_m2K = f.convection_W_m2K;
+    exchange.emissivity = towards_walls(fresh);
+    if (oxidises && exchange.emissivity > 0)
+      s.emissivity_factor[static_cast<std::size_t>(face)] = [foil_now, towards_walls,
+                                                             first = exchange.emissivity](double t) {
+        return towards_walls(foil_now(t)) / first;
+      };
   }
+  if (f.support)
+    heat_support(s);
   enter(Stage::furnace, s, covers_.foil, steel::TransformMode::heating);
   at_temperature_from_ = furnace_.final_degC() - case_.wishes.within_K;
   advance(until_s, observer, true, furnace_.breakpoints());
+  if (oxidises)
+    foil_emissivity_ = foil_now(time_);
+}
+
+void Simulation::heat_support(conduction::Surround& s) const {
+  const Support& support = *case_.furnace.support;
+  const std::vector<double>& x = grid_.x;
+  for (auto& face : s.second.face)
+    face.htc_constant_W_m2K = support.conductance_W_m2K;
+  s.second.temperature = [this, cooler = support.cooler_K](double t) { return furnace_(t) - cooler; };
+  const bool spine = support.face == spine_face;
+  for (int f : {flank_a, flank_b})
+    for (std::size_t n = 0; n < op_->face_nodes(f); ++n) {
+      const double from = n > 0 ? 0.5 * (x[n - 1] + x[n]) : x[n],
+                   to = n + 1 < x.size() ? 0.5 * (x[n] + x[n + 1]) : x[n];
+      const double in_slot = spine ? support.depth_m - from : to - (x.back() - support.depth_m);
+      s.second.share[static_cast<std::size_t>(f)].push_back(std::clamp(in_slot / (to - from), 0.0, 1.0));
+    }
+  s.second.share[static_cast<std::size_t>(support.face)].assign(op_->face_nodes(support.face), 1.0);
 }
 
 void Simulation::transfer(double seconds, const Observer& observer) {
@@ -448,17 +512,16 @@ void Simulation::transfer(double seconds, const Observer& observer) {
     advance(time_ + seconds, observer, false);
 }
 
-conduction::Surround Simulation::bath_surround(const Bath& b) const {
+conduction::Surround Simulation::bath_surround(const Bath& b, double bath_degC) const {
   const bool is_air = b.coolant.kind == records::CoolantKind::air && b.fixed_htc_W_m2K <= 0;
   const double emissivity = bare_or_foil(case_.surface.emissivity_air);
   if (is_air || b.plates)
-    return air_surround(b.temperature_degC, 0, emissivity);
+    return air_surround(bath_degC, 0, emissivity);
   conduction::Surround s;
-  const double bath_degC = b.temperature_degC;
   s.temperature = [bath_degC](double) { return bath_degC; };
   std::shared_ptr<const conduction::UniformTable> table;
   if (b.fixed_htc_W_m2K <= 0) {
-    const records::Table htc = surroundings::bath_htc(b.coolant, b.temperature_degC, b.agitation_m_s);
+    const records::Table htc = surroundings::bath_htc(b.coolant, bath_degC, b.agitation_m_s);
     table = shared_table(0, 1300, 1, [&](double T) { return htc(T); });
   }
   for (auto& face : s.face) {
@@ -503,11 +566,53 @@ conduction::Surround Simulation::bath_surround(const Bath& b) const {
   return s;
 }
 
+double Simulation::before_last_blade(const Bath& b, double seconds) {
+  const Snapshot before = save();
+  const std::size_t events = events_.size();
+  const std::vector<double> landings = std::exchange(landings_, {});
+  // the heat of a whole quench hardly minds the steps
+  const double tolerance = std::exchange(tolerance_K_, std::max(tolerance_K_, 1.0));
+  quench_at(b, b.temperature_degC, seconds, {});
+  tolerance_K_ = tolerance;
+  landings_ = landings;
+  events_.resize(events);
+  restore(before);
+  return surroundings::bath_before_blade(tank_, b.blades);
+}
+
 void Simulation::quench_in(const Bath& b, double seconds, const Observer& observer) {
+  const bool row = b.blades > 1 && b.volume_m3 > 0;
+  const double start_degC = row ? before_last_blade(b, seconds) : b.temperature_degC;
+  const surroundings::Tank of_first = tank_;
+  quench_at(b, start_degC, seconds, observer);
+  if (row)
+    tank_ = of_first;
+}
+
+void Simulation::quench_at(const Bath& b, double bath_degC, double seconds, const Observer& observer) {
   at_temperature_from_ = std::numeric_limits<double>::infinity();
   const bool foil = case_.wrap.on_in_oil && covers_.foil;
   set_covers({foil, covers_.coat, b.plates ? &b : nullptr});
-  enter(Stage::bath, bath_surround(b), foil, steel::TransformMode::cooling);
+  enter(Stage::bath, bath_surround(b, bath_degC), foil, steel::TransformMode::cooling);
+  bath_start_degC_ = bath_degC;
+  dry_heat_J_m_ = 0;
+  partly_dry_ = b.volume_m3 > 0 && b.immersion_m > 0 && b.immersion_m < grid_.x.back();
+  if (partly_dry_)
+    dry_rate_W_m_ = op_->second_heat_rate(time_);
+  tank_ = {};
+  tank_.fresh_degC = b.temperature_degC;
+  tank_.room_degC = case_.transfer.air_degC;
+  tank_.interval_s = b.interval_s;
+  if (b.volume_m3 > 0) {
+    tank_.capacity_J_K = surroundings::bath_heat_capacity(b.coolant, b.volume_m3);
+    tank_.loss_W_K = surroundings::tank_loss_W_K(b.volume_m3);
+  }
+  double mass = 0, sum = 0;
+  for (std::size_t n = 0; n < temperature_.size(); ++n) {
+    mass += op_->mass()[n];
+    sum += op_->mass()[n] * temperature_[n];
+  }
+  tank_.blade_degC = sum / mass;
   std::function<double()> stop;
   if (b.out_at_degC) {
     const double level = *b.out_at_degC;
@@ -524,6 +629,7 @@ void Simulation::quench_in(const Bath& b, double seconds, const Observer& observ
   }
   if (seconds > 0)
     advance(time_ + seconds, observer, false, {}, stop);
+  tank_.heat_J = (heat_out_ - bath_from_J_m_ - dry_heat_J_m_) * (grid_.half ? 2 : 1) * case_.blade.length_m;
 }
 
 void Simulation::first_bath(double seconds, const Observer& observer) {

@@ -6,6 +6,7 @@
 #include "conduction/heat_operator.hpp"
 #include "steel/temper.hpp"
 #include "steel/transforming_material.hpp"
+#include "surroundings/tank.hpp"
 #include "treatment/run.hpp"
 
 #include <functional>
@@ -39,6 +40,7 @@ class Simulation {
     std::vector<double> temperature, tempering, time_at_temperature;
     std::optional<steel::TransformingMaterial> material;
     Covers covers;
+    double foil_emissivity = 0;
   };
   Snapshot save() const;
   void restore(const Snapshot& s);
@@ -73,6 +75,11 @@ class Simulation {
   double surroundings_degC() const;
   /// Bath now; with plates their mean temperature.
   double bath_degC() const;
+  /// The bath last entered when its first blade comes, with the heat one blade gives it; without capacity
+  /// when it is endless or no liquid.
+  const surroundings::Tank& tank() const { return tank_; }
+  /// Temperature of the bath last entered when this blade came: in a row, warmed by those before.
+  double bath_start_degC() const { return bath_start_degC_; }
   double outer_surface_max() const { return op_->outer_surface_max(); }
   /// Heat out of the whole section so far [J/m].
   double heat_out() const { return heat_out_ * (grid_.half ? 2 : 1); }
@@ -102,8 +109,13 @@ class Simulation {
   void add_foil(conduction::Cover& cover) const;
   void add_coat(conduction::Cover& cover) const;
   void add_plates(conduction::Cover& cover, const Plates& plates, double start_degC) const;
-  conduction::Surround bath_surround(const Bath& b) const;
+  conduction::Surround bath_surround(const Bath& b, double bath_degC) const;
   void quench_in(const Bath& b, double seconds, const Observer& observer);
+  /// The quench of one blade in the bath at `bath_degC`; notes its heat in tank_.
+  void quench_at(const Bath& b, double bath_degC, double seconds, const Observer& observer);
+  /// Temperature [degC] that the last blade of the row meets, from a rough run of the first.
+  double before_last_blade(const Bath& b, double seconds);
+  void heat_support(conduction::Surround& s) const;
   conduction::Surround air_surround(double air_degC, double convection, double emissivity) const;
   double bare_or_foil(double bare_emissivity) const;
   void cool_until(Stage stage, double air_degC, double convection, double stop_degC, double longest_s,
@@ -127,6 +139,12 @@ class Simulation {
   double time_ = 0, heat_out_ = 0, tolerance_K_ = 0.1,
          at_temperature_from_ = std::numeric_limits<double>::infinity();
   Covers covers_;
+  double foil_emissivity_ = 0; ///< of its outside, now
+  surroundings::Tank tank_;
+  double bath_start_degC_ = 0;
+  // part of the blade stands out of the bath: heat that the air took, not the bath
+  bool partly_dry_ = false;
+  double dry_rate_W_m_ = 0, dry_heat_J_m_ = 0, bath_from_J_m_ = 0;
   bool ended_early_ = false, tempering_on_ = false;
   Stage stage_ = Stage::furnace;
   Counters counters_;

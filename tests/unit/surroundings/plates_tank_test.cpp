@@ -82,6 +82,48 @@ TEST(Tank, BladesInARow_AddUpWithoutLossAndVanishWithTime) {
   EXPECT_NEAR(bath_before_blade(tank, 2), 20 + rise * half, 1e-6);
 }
 
+TEST(Tank, LeastInterval_KeepsAnEndlessRowJustBelowTheLimit) {
+  Tank tank;
+  tank.fresh_degC = 55;
+  tank.room_degC = 20;
+  tank.capacity_J_K = 8e-3 * 845 * 2020;
+  tank.loss_W_K = tank_loss_W_K(8e-3);
+  tank.heat_J = 0.2 * 543e3;
+  tank.blade_degC = 800;
+  tank.interval_s = least_interval_s(tank, 75);
+  EXPECT_GT(tank.interval_s, 60);
+  EXPECT_LE(bath_after_blade(tank, 500), 75 + 1e-9);
+  EXPECT_NEAR(bath_after_blade(tank, 500), 75, 1e-3);
+  tank.interval_s *= 0.9;
+  EXPECT_GT(bath_after_blade(tank, 500), 75);
+  EXPECT_TRUE(std::isnan(least_interval_s(tank, 56))); // less than one blade's rise above the fresh bath
+  tank.room_degC = 80;                                 // never cools below the limit
+  EXPECT_TRUE(std::isnan(least_interval_s(tank, 75)));
+}
+
+TEST(Tank, LeastVolumeForARow_EndsAtTheLimit) {
+  Tank tank;
+  tank.fresh_degC = 55;
+  tank.room_degC = 20;
+  tank.capacity_J_K = 8e-3 * 845 * 2020;
+  tank.loss_W_K = tank_loss_W_K(8e-3);
+  tank.heat_J = 0.2 * 543e3;
+  tank.blade_degC = 800;
+  tank.interval_s = 240;
+  const double volume = least_volume_for_row_m3(tank, 8e-3, 75, 6);
+  tank.capacity_J_K *= volume / 8e-3;
+  tank.loss_W_K = tank_loss_W_K(volume);
+  EXPECT_NEAR(bath_after_blade(tank, 6), 75, 1e-3);
+}
+
+TEST(Neighbours, ShadedSurface_KeepsItsOwnEmissivityWithoutNeighboursAndNoneBehindThem) {
+  EXPECT_DOUBLE_EQ(shaded_emissivity(0.7, 0), 0.7);
+  EXPECT_DOUBLE_EQ(shaded_emissivity(0.7, 1), 0);
+  EXPECT_DOUBLE_EQ(shaded_emissivity(1, 0.4), 0.6); // black: what it sees of the walls
+  // a slot of grey walls looks blacker than the walls are: 0.3 * 0.6 / (1 - 0.7 * 0.4)
+  EXPECT_NEAR(shaded_emissivity(0.3, 0.4), 0.25, 1e-12);
+}
+
 // 8 L/kg of steel warm by about 38 K: the trade's gallon per pound (8.35 L/kg).
 TEST(Tank, LeastVolume_AgreesWithTheGallonPerPound) {
   EXPECT_NEAR(least_volume_m3(543e3, 38, 870, 2000) * 1e3, 8.35, 0.3);

@@ -103,6 +103,14 @@ std::vector<std::string> various_cases() {
                 "[[blade.station]]\nwidth = \"30 mm\"\nspine = \"4 mm\"\nedge = \"0.5 mm\"\n"
                 "[furnace]\nsetpoint = \"800 degC\"\ntimer = \"10 min\"\ndroop = \"0 K\"\n"
                 "[wrap]\ngap_conductance = \"200 W/m2K\"\n");
+  out.push_back(
+      std::string(head) + blade +
+      "[furnace]\novershoot = \"8 K\"\novershoot_peak = \"4 min\"\nblades = 3\nspacing = \"1 in\"\n"
+      "[furnace.support]\nface = \"edge\"\ndepth = \"2 mm\"\nconductance = \"100 W/m2K\"\n"
+      "cooler = \"30 K\"\n"
+      "[wrap]\nemissivity_outside = 0.3\nemissivity_oxidised = 0.8\noxidises_in = \"12 min\"\n"
+      "[bath]\nblades = 4\ninterval = \"3 min\"\nwater = \"0.02 %\"\n"
+      "[wish]\nharden = [\"edge\"]\nsoft = [\"spine\", \"thickest\"]\n[verdict]\nsoft_least = \"60 %\"\n");
   out.push_back("format = 1\nstages = [\"temper\"]\n[start]\ntemperature = \"20 degC\"\n" +
                 std::string(blade) + "[temper]\noven = \"205 degC\"\n");
   return out;
@@ -371,4 +379,19 @@ TEST(Treatment_CaseReader, DamagedText_ReadsOrGivesOneLine) {
     const std::string told = message(bad); // any other exception fails the test
     EXPECT_EQ(told.find('\n'), std::string::npos) << told;
   }
+}
+
+TEST(Treatment_CaseReader, SeveralBlades_SagMoreUnlessTheSagIsGiven) {
+  const std::string three = std::string(head) + blade + "[furnace]\nblades = 3\nspacing = \"30 mm\"\n";
+  EXPECT_DOUBLE_EQ(read(three).furnace.droop_K, 30);
+  EXPECT_DOUBLE_EQ(read(three + "droop = \"12 K\"\n").furnace.droop_K, 12);
+}
+
+TEST(Treatment_CaseReader, Wishes_AllZonesHardenUnlessNamed) {
+  for (Wanted w : read(std::string(head) + blade).wishes.zones)
+    EXPECT_EQ(w, Wanted::hard);
+  const auto edge = read(std::string(head) + blade + "[wish]\nharden = [\"edge\"]\nsoft = [\"spine\"]\n");
+  EXPECT_EQ(edge.wishes.zones, (std::array{Wanted::hard, Wanted::either, Wanted::soft, Wanted::either}));
+  const auto back = read(std::string(head) + blade + "[wish]\nsoft = [\"spine\"]\n");
+  EXPECT_EQ(back.wishes.zones, (std::array{Wanted::hard, Wanted::hard, Wanted::soft, Wanted::hard}));
 }

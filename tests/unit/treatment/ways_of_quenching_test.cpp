@@ -181,4 +181,86 @@ TEST(WaysOfQuenching, LateWetting_HoldsTheBladeInItsVapour) {
   EXPECT_LT(difference(run_station(quench(oil + "wetting_delay = \"0 s\"\n"), 0), plain, times), 1e-9);
 }
 
+/// `blades` in a row through 4 L of oil at the room's temperature.
+Case row(int blades, const std::string& interval, const std::string& volume = "4 L") {
+  return quench(
+      "[bath]\ncoolant = \"medium-oil\"\ntemperature = \"40 degC\"\ntime = \"40 s\"\nvolume = \"" + volume +
+      "\"\n" +
+      (blades > 1 ? "blades = " + std::to_string(blades) + "\ninterval = \"" + interval + "\"\n" : "") +
+      "[transfer]\nair = \"40 degC\"\n");
+}
+
+TEST(WaysOfQuenching, SecondBladeAtOnce_MeetsTheOilThatTheFirstLeft) {
+  const treatment::Run first = run_station(row(1, ""), 0), second = run_station(row(2, "0 s"), 0);
+  EXPECT_GT(first.bath_end_degC, 41);
+  // closed form: T + Q / (rho c V), with all the heat that left the first blade
+  const double Q = first.heat_out_J_m.back() - first.heat_out_J_m.front();
+  const Case c = row(1, "");
+  const auto& oil_of = c.bath.coolant;
+  const double C = oil_of.density_kg_m3 * oil_of.specific_heat_J_kgK * 4e-3;
+  double in_bath = 0; // up to the end of the bath stage
+  in_bath = trace_value(first.time_s, first.heat_out_J_m, first.spans[0].to_s) - first.heat_out_J_m.front();
+  EXPECT_LE(in_bath, Q);
+  EXPECT_NEAR(first.bath_end_degC, 40 + in_bath * c.blade.length_m / C, 1e-6);
+  EXPECT_NEAR(second.bath_start_degC, first.bath_end_degC, 0.02); // the first is run roughly for it
+  EXPECT_GT(second.bath_end_degC, second.bath_start_degC + 0.9 * (first.bath_end_degC - 40));
+  EXPECT_LT(second.bath_end_degC, second.bath_start_degC + (first.bath_end_degC - 40));
+}
+
+TEST(WaysOfQuenching, SecondBladeNextDayOrInAnEndlessTank_IsTheFirst) {
+  const treatment::Run first = run_station(row(1, ""), 0), next_day = run_station(row(2, "24 h"), 0);
+  EXPECT_NEAR(next_day.bath_start_degC, 40, 1e-3);
+  EXPECT_LT(difference(next_day, first, times), two_runs_K);
+  const treatment::Run lake = run_station(row(2, "0 s", "100000 L"), 0),
+                       alone = run_station(row(1, "", "large"), 0);
+  EXPECT_NEAR(lake.bath_start_degC, 40, 1e-3);
+  EXPECT_LT(difference(lake, alone, times), two_runs_K);
+}
+
+TEST(WaysOfQuenching, RowOfThree_IsThreeQuenchesOneAfterTheOther) {
+  const treatment::Run last = run_station(row(3, "0 s"), 0);
+  double T = 40;
+  for (int blade = 0; blade < 2; ++blade) {
+    Case c = row(1, "");
+    c.bath.temperature_degC = T;
+    T = run_station(c, 0).bath_end_degC;
+  }
+  EXPECT_NEAR(last.bath_start_degC, T, 0.05);
+}
+
+// A rectangle half in the oil and half in air that takes as much heat: the bath gets half of it.
+TEST(WaysOfQuenching, EdgeOnly_WarmsTheBathByTheWetPartAlone) {
+  const std::string text = R"case(
+format = 1
+stages = ["bath"]
+[start]
+temperature = "800 degC"
+[blade]
+steel = "tests/unit/treatment/plain_steel.toml"
+length = "100 mm"
+[[blade.station]]
+[blade.station.outline]
+x = ["0 mm", "30 mm", "30 mm", "0 mm"]
+y = ["1.5 mm", "1.5 mm", "-1.5 mm", "-1.5 mm"]
+[surface]
+air = 0
+[transfer]
+air = "60 degC"
+convection = "500 W/(m2 K)"
+[bath]
+coolant = "medium-oil"
+htc = "500 W/(m2 K)"
+temperature = "60 degC"
+volume = "200 L"
+immersion = "15 mm"
+time = "20 s"
+)case";
+  const Case c = read_case(text, "half.toml", test::FileRecords());
+  const treatment::Run run = run_station(c, 0);
+  const double heat = (run.heat_out_J_m.back() - run.heat_out_J_m.front()) * c.blade.length_m;
+  const auto& oil_of = c.bath.coolant;
+  const double to_bath = (run.bath_end_degC - 60) * oil_of.density_kg_m3 * oil_of.specific_heat_J_kgK * 0.2;
+  EXPECT_NEAR(to_bath / heat, 0.5, 1e-3);
+}
+
 } // namespace

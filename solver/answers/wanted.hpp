@@ -1,0 +1,18 @@
+// What the case wishes of each zone, hard or soft, against what the quench left.
+#pragma once
+
+#include "answers/answers.hpp"
+
+namespace tq::answers {
+
+inline treatment::Wanted wanted_of(const treatment::Case& c, std::size_t zone) {
+  return c.wishes.zones[zone];
+}
+
+/// Verdict on the share of pearlite and bainite in a zone. To be hard: pass up to `transformed_pass`,
+/// marginal up to `transformed_marginal`. To stay soft: pass from `soft_least` on, marginal above
+/// `transformed_marginal`, below that it hardened against the wish. Neither wished: not asked. NaN: not
+/// asked.
+Verdict zone_verdict(const treatment::Case& c, treatment::Wanted wanted, double transformed);
+
+} // namespace tq::answers
