@@ -159,7 +159,11 @@ ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneMargins& 
                percent, a.rate_margin);
   } else {
     a.hardens.reason = format("%.0f %% turned to %s before martensite could form", percent, what);
-    if (margins.lost_in_transfer)
+    const bool in_time = bath && run.after_bath.pearlite[worst] + run.after_bath.bainite[worst] <=
+                                     c.thresholds.transformed_pass;
+    if (in_time)
+      a.hardens.reason += "; it did so after it was lifted: leave it in the bath longer";
+    else if (margins.lost_in_transfer)
       a.hardens.reason += "; the transfer is too slow (hotter or quicker into the bath)";
     else
       a.hardens.reason += c.wrap.on_in_oil && c.wrap.layers > 0

@@ -263,4 +263,30 @@ time = "20 s"
   EXPECT_NEAR(to_bath / heat, 0.5, 1e-3);
 }
 
+// The heat of a back left out of the oil runs into the edge and tempers it: the sum that counts is that of
+// the edge's own history, here added up once more from the trace (Hollomon & Jaffe 1945, T (C + log10 t)).
+TEST(WaysOfQuenching, EdgeReheatedByItsBack_IsTempered) {
+  const treatment::Run run = run_station(
+                           quench("[bath]\ncoolant = \"medium-oil\"\nvolume = \"large\"\ntime = \"40 s\"\n"
+                                  "immersion = \"12 mm\"\n"),
+                           0),
+                       kept = run_station(quench(oil), 0);
+  const auto edge = static_cast<std::size_t>(run.zone_column[zone_edge]);
+  const auto& T = run.zones[zone_edge].temperature;
+  const double C = quench(oil).steel.temper.hj_constant_h;
+  const double lifted = run.spans[0].to_s;
+  double hottest = 0, p = 0;
+  for (std::size_t n = 1; n < T.size(); ++n)
+    if (run.time_s[n] > lifted) {
+      hottest = std::max(hottest, T[n]);
+      const double K = 0.5 * (T[n] + T[n - 1]) + 273.15, dt_h = (run.time_s[n] - run.time_s[n - 1]) / 3600;
+      const double before_h = p > 0 ? std::pow(10.0, p / K - C) : 0;
+      p = K * (C + std::log10(before_h + dt_h));
+    }
+  EXPECT_GT(hottest, trace_value(run.time_s, T, lifted) + 20);
+  EXPECT_GT(run.after_cool.tempering[edge], p * 0.98); // the martensite was warm in the oil already
+  EXPECT_LT(run.after_cool.tempering[edge], p * 1.02);
+  EXPECT_LT(run.as_quenched_HV[edge], kept.as_quenched_HV[edge] - 10);
+}
+
 } // namespace
