@@ -2,6 +2,7 @@
 
 #include "records/read_uncertainty.hpp"
 #include "section/profile.hpp"
+#include "surroundings/bath.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -71,6 +72,26 @@ void shift_blanket(records::CoolantRecord& coolant, double shift_K) {
     row.blanket_shift_K += shift_K;
 }
 
+/// Whether the rows change the table at `at` by more than its own doubt hides.
+bool corrects(const std::vector<records::StageCorrection>& rows, double at) {
+  constexpr double little = 0.05, little_K = 3;
+  const auto c = surroundings::correction_at(rows, at);
+  return std::max({std::abs(std::log(c.film)), std::abs(std::log(c.peak)),
+                   std::abs(std::log(c.convection))}) > little ||
+         std::abs(c.blanket_shift_K) > little_K;
+}
+
+/// Every change by the rows (1 + share) times as large; what they do at `neutral` stays.
+void stretch(std::vector<records::StageCorrection>& rows, double neutral, double share) {
+  const double shift_K =
+      surroundings::correction_at(rows, neutral).blanket_shift_K; // of the table's own doubt
+  for (auto& row : rows) {
+    for (double* factor : {&row.film, &row.peak, &row.convection})
+      *factor = std::pow(*factor, 1 + share);
+    row.blanket_shift_K = shift_K + (row.blanket_shift_K - shift_K) * (1 + share);
+  }
+}
+
 void scale_solution(Case& c, double factor) {
   auto& a = c.steel.austenitising;
   a.growth_time_s *= factor;
@@ -108,6 +129,8 @@ const std::vector<Known>& known_inputs() {
       {"foil_outside", wrapped,
        [](Case& c, double x) {
          c.wrap.emissivity_outside = within(c.wrap.emissivity_outside + x, brightest, blackest);
+         if (c.wrap.emissivity_oxidised)
+           *c.wrap.emissivity_oxidised = within(*c.wrap.emissivity_oxidised + x, brightest, blackest);
        }},
       {"foil_inside", wrapped,
        [](Case& c, double x) {
@@ -144,6 +167,20 @@ const std::vector<Known>& known_inputs() {
        [](Case& c, double x) { c.bath.volume_m3 *= x; }},
       {"oil_agitation", [](const Case& c) { return quenched(c) && c.bath.agitation_m_s > 0; },
        [](Case& c, double x) { c.bath.agitation_m_s *= x; }},
+      {"oil_by_temperature",
+       [](const Case& c) {
+         return by_stages(c) && corrects(c.bath.coolant.by_bath_temperature, c.bath.temperature_degC);
+       },
+       [](Case& c, double x) {
+         stretch(c.bath.coolant.by_bath_temperature, c.bath.coolant.table_bath_degC, x);
+       },
+       [](const Case& c) { return c.bath.coolant.by_bath_uncertainty; }},
+      {"oil_by_agitation",
+       [](const Case& c) {
+         return by_stages(c) && corrects(c.bath.coolant.by_agitation, c.bath.agitation_m_s);
+       },
+       [](Case& c, double x) { stretch(c.bath.coolant.by_agitation, 0, x); },
+       [](const Case& c) { return c.bath.coolant.by_agitation_uncertainty; }},
       {"coldest", [](const Case& c) { return transforms(c) && c.has(Stage::cool); }, move_coldest},
       {"steel_carbon", transforms,
        [](Case& c, double x) {

@@ -36,8 +36,10 @@ struct CoolantRecord {
   double convection_start_degC = 0; ///< below this surface temperature the table is in its convection stage
   std::vector<StageCorrection> by_bath_temperature; ///< ascending in `at`
   std::vector<StageCorrection> by_agitation;        ///< ascending in `at`; first row at 0 m/s
-  double h_uncertainty = 0.4;                       ///< relative
-  double blanket_uncertainty_K = 0;                 ///< of the end of the vapour blanket
+  /// How far each change by these rows may be off, as a share of it.
+  double by_bath_uncertainty = 0.5, by_agitation_uncertainty = 0.5;
+  double h_uncertainty = 0.4;       ///< relative
+  double blanket_uncertainty_K = 0; ///< of the end of the vapour blanket
   double density_kg_m3 = 0;
   double specific_heat_J_kgK = 0;
   std::optional<double> flash_degC; ///< closed/open cup as the source says; none for water and air

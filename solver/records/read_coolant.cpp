@@ -77,7 +77,7 @@ void read_htc(const Sourced& record, CoolantRecord& coolant) {
 /// Rows of [by_bath_temperature] or [by_agitation]; the row at `neutral` must correct nothing.
 std::vector<StageCorrection> read_corrections(const Node& root, std::string_view key,
                                               std::string_view dimension, Range at_range, double neutral,
-                                              CoolantRecord& coolant) {
+                                              CoolantRecord& coolant, double& change_uncertainty) {
   std::vector<StageCorrection> rows;
   const auto node = root.optional_table(key);
   if (!node)
@@ -117,6 +117,9 @@ std::vector<StageCorrection> read_corrections(const Node& root, std::string_view
     node->fail("at", "needs a row at " + units::format_quantity(neutral, dimension) +
                          ", to which the table of h belongs, with multipliers 1 and shift 0");
 
+  if (const auto off = node->optional_quantity("change_uncertainty", "fraction", {0, 1}))
+    change_uncertainty = *off;
+
   std::string source = node->text("source", root.text("source", ""));
   if (source.empty())
     node->fail("", "has no source; write source = \"...\" in it (a citation, \"from memory\", \"common "
@@ -153,9 +156,11 @@ CoolantRecord read_coolant(std::string_view text, std::string file) {
 
   if (coolant.kind != CoolantKind::air || root.has("heat_transfer"))
     read_htc(record, coolant);
-  coolant.by_bath_temperature = read_corrections(root, "by_bath_temperature", "temperature", bath_range,
-                                                 coolant.table_bath_degC, coolant);
-  coolant.by_agitation = read_corrections(root, "by_agitation", "velocity", {0, 20}, 0.0, coolant);
+  coolant.by_bath_temperature =
+      read_corrections(root, "by_bath_temperature", "temperature", bath_range, coolant.table_bath_degC,
+                       coolant, coolant.by_bath_uncertainty);
+  coolant.by_agitation = read_corrections(root, "by_agitation", "velocity", {0, 20}, 0.0, coolant,
+                                          coolant.by_agitation_uncertainty);
 
   const Bulk usual = usual_bulk(coolant.kind);
   coolant.density_kg_m3 = bulk_value(record, "density", "density", {0.1, 5000}, usual.density_kg_m3, coolant);

@@ -40,7 +40,7 @@ std::string list(const Values& values, Text text) {
 
 // Corrections of another oil, relative to this bath: everything is divided by its value at `neutral`.
 std::string corrections(const std::string& key, std::vector<StageCorrection> rows, double neutral,
-                        const char* unit, const std::string& like) {
+                        const char* unit, const std::string& like, double uncertainty) {
   if (rows.empty())
     return {};
   const StageCorrection zero = correction_at(rows, neutral);
@@ -67,7 +67,7 @@ std::string corrections(const std::string& key, std::vector<StageCorrection> row
            [&](const StageCorrection& row) {
              return quoted(std::round(10 * (row.blanket_shift_K - zero.blanket_shift_K)) / 10, "K");
            }) +
-      "\n";
+      "\nchange_uncertainty = \"" + number("%.0f", 100 * uncertainty) + " %\"\n";
   return out + "source = " + toml_string("assumption, no source: as the record " + like + " has it") + "\n";
 }
 
@@ -111,9 +111,10 @@ std::string oil_record_text(const RecoveredHtc& r, const OilFacts& facts) {
   if (!facts.note.empty())
     out += "note = " + toml_string(facts.note) + "\n";
 
-  out +=
-      corrections("by_bath_temperature", facts.like.by_bath_temperature, r.bath_degC, "degC", facts.like.key);
-  out += corrections("by_agitation", facts.like.by_agitation, 0, "m/s", facts.like.key);
+  out += corrections("by_bath_temperature", facts.like.by_bath_temperature, r.bath_degC, "degC",
+                     facts.like.key, facts.like.by_bath_uncertainty);
+  out += corrections("by_agitation", facts.like.by_agitation, 0, "m/s", facts.like.key,
+                     facts.like.by_agitation_uncertainty);
 
   const std::string lent = toml_string("assumption, no source: as the record " + facts.like.key + " has it");
   out += "\n[density]\nvalue = \"" + units::format_number(facts.like.density_kg_m3) +

@@ -1,6 +1,7 @@
 // Every line of typical_uncertainty.toml is understood and changes what it names.
 #include "../../support/file_records.hpp"
 #include "answers/uncertain_inputs.hpp"
+#include "surroundings/bath.hpp"
 
 #include <gtest/gtest.h>
 
@@ -90,4 +91,34 @@ TEST(UncertainInputs, MiddleChangesNothing_OthersChangeWhatTheyName) {
   find(inputs, "coldest")->apply(cold, -3);
   EXPECT_NEAR(cold.cool.lowest_degC, 17, 1e-12);
   EXPECT_NEAR(cold.cool.air_degC, 17, 1e-12) << "a blade cooled to the room's temperature follows the room";
+}
+
+TEST(UncertainInputs, ChangesOfTheOil_AreDoubtedByTheirShareAndNotAtTheirStart) {
+  treatment::Case c = read("drop_point_o1.toml");
+  EXPECT_EQ(find(uncertain_inputs(c), "oil_by_agitation"), nullptr) << "not moved";
+  EXPECT_EQ(find(uncertain_inputs(c), "oil_by_temperature"), nullptr)
+      << "55 degC is near the table's 60 degC";
+  c.bath.agitation_m_s = 0.5;
+  c.bath.temperature_degC = 80;
+  const auto inputs = uncertain_inputs(c);
+  ASSERT_NE(find(inputs, "oil_by_agitation"), nullptr);
+  ASSERT_NE(find(inputs, "oil_by_temperature"), nullptr);
+  EXPECT_NEAR(find(inputs, "oil_by_agitation")->distribution.quantile(0.95), 0.5, 1e-9)
+      << "as the record says";
+  const auto h = [](const treatment::Case& of, double T) {
+    return surroundings::bath_htc(of.bath.coolant, of.bath.temperature_degC, of.bath.agitation_m_s)(T);
+  };
+  treatment::Case none = c, still = c;
+  find(inputs, "oil_by_agitation")->apply(none, -1); // as if moving did nothing
+  still.bath.agitation_m_s = 0;
+  for (double T : {150.0, 300.0, 481.0, 600.0, 800.0})
+    EXPECT_NEAR(h(none, T), h(still, T), 1e-9 * h(still, T)) << T;
+  // the blanket's own doubt is no change by temperature
+  find(inputs, "oil_blanket")->apply(c, 20);
+  treatment::Case table = c;
+  table.bath.temperature_degC = table.bath.coolant.table_bath_degC;
+  treatment::Case doubled = table;
+  find(inputs, "oil_by_temperature")->apply(doubled, 1);
+  for (double T : {300.0, 600.0, 700.0})
+    EXPECT_NEAR(h(doubled, T), h(table, T), 1e-9 * h(table, T)) << T;
 }
