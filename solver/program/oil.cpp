@@ -145,27 +145,6 @@ surroundings::TraceReadings read_trace(const std::string& path, double immersed_
   return out;
 }
 
-// Fast loggers: means of neighbours, so that at most some 800 remain.
-void thin(surroundings::TraceReadings& readings) {
-  constexpr std::size_t most = 800;
-  const std::size_t block = (readings.time_s.size() + most - 1) / most;
-  if (block < 2)
-    return;
-  surroundings::TraceReadings out = readings;
-  out.time_s.clear();
-  out.sensor_degC.clear();
-  for (std::size_t n = 0; n + block <= readings.time_s.size(); n += block) {
-    double t = 0, T = 0;
-    for (std::size_t k = n; k < n + block; ++k) {
-      t += readings.time_s[k] / static_cast<double>(block);
-      T += readings.sensor_degC[k] / static_cast<double>(block);
-    }
-    out.time_s.push_back(t);
-    out.sensor_degC.push_back(T);
-  }
-  readings = std::move(out);
-}
-
 void print_folded(const std::string& first, const std::string& text) {
   std::string label = first;
   for (const std::string& line : output::folded(text, page_width - first.size())) {
@@ -349,7 +328,6 @@ void oil(const Options& options) {
         readings.time_s.pop_back();
         readings.sensor_degC.pop_back();
       }
-      thin(readings);
       test = "measured curve " + std::filesystem::path(o.trace).filename().string() + ", " +
              (o.coupon.empty() ? "alloy 600 probe of 12.5 mm"
                                : "coupon, " + o.coupon + ", of " + material.name) +

@@ -160,6 +160,25 @@ DoubtedProbe make_doubted_probe(const records::ProbeRecord& record, const record
           record.specific_heat_spread};
 }
 
+TraceReadings thinned(const TraceReadings& readings, std::size_t most) {
+  const std::size_t block = (readings.time_s.size() + most - 1) / most;
+  if (block < 2)
+    return readings;
+  TraceReadings out = readings;
+  out.time_s.clear();
+  out.sensor_degC.clear();
+  for (std::size_t n = 0; n + block <= readings.time_s.size(); n += block) {
+    double t = 0, T = 0;
+    for (std::size_t k = n; k < n + block; ++k) {
+      t += readings.time_s[k] / static_cast<double>(block);
+      T += readings.sensor_degC[k] / static_cast<double>(block);
+    }
+    out.time_s.push_back(t);
+    out.sensor_degC.push_back(T);
+  }
+  return out;
+}
+
 double noise_of(const std::vector<double>& readings) {
   if (readings.size() < 8)
     return 0;
@@ -298,10 +317,11 @@ RecoveredHtc recover_from_sheet(const DoubtedProbe& probe, const std::optional<D
   return out;
 }
 
-RecoveredHtc recover_from_trace(const DoubtedProbe& probe, double bath_degC, const TraceReadings& readings,
+RecoveredHtc recover_from_trace(const DoubtedProbe& probe, double bath_degC, const TraceReadings& given,
                                 const RecoverySettings& settings) {
-  if (readings.time_s.size() < 20 || readings.time_s.size() != readings.sensor_degC.size())
+  if (given.time_s.size() < 20 || given.time_s.size() != given.sensor_degC.size())
     throw std::invalid_argument("at least 20 readings with their times are needed");
+  const TraceReadings readings = thinned(given);
   double noise_K = std::max(noise_of(readings.sensor_degC), readings.least_noise_K);
 
   const double last_s = readings.time_s.back();
@@ -340,7 +360,12 @@ RecoveredHtc recover_from_trace(const DoubtedProbe& probe, double bath_degC, con
     Forward forward([&](const double* z, std::vector<double>& y) { family.log_htc(z, y); }, probe);
     const auto size = static_cast<Eigen::Index>(family.size());
     const Residuals residuals = problem(forward, family.size());
-    const MostProbable found = search(residuals, starts(residuals, size + doubts, 80, 2));
+    // Sharp readings make narrow valleys in which the search sticks on the way; blunted ones lead past them.
+    constexpr double blunt = 5;
+    noise_K *= blunt;
+    MostProbable found = search(residuals, starts(residuals, size + doubts, 80, 2));
+    noise_K /= blunt;
+    found = most_probable(residuals, found.z);
     out.stages = family.stages(found.z.data());
     family.log_htc(found.z.data(), log_h);
     doubt_z = found.z.tail(doubts);

@@ -76,9 +76,14 @@ RecoveredHtc recover_from_sheet(const DoubtedProbe& probe, const std::optional<D
                                 const RecoverySettings& settings = {});
 
 /// From a measured curve. The freedom given to the curve beside the family is the one that makes the
-/// measurement most probable. Throws std::invalid_argument when there are fewer than 20 readings.
+/// measurement most probable. Readings of fast loggers are thinned. Throws std::invalid_argument when there
+/// are fewer than 20 readings.
 RecoveredHtc recover_from_trace(const DoubtedProbe& probe, double bath_degC, const TraceReadings& readings,
                                 const RecoverySettings& settings = {});
+
+/// Means of neighbours, so that at most `most` readings remain: a fast logger tells no more, and takes
+/// longer.
+TraceReadings thinned(const TraceReadings& readings, std::size_t most = 800);
 
 /// Standard deviation of the noise of equally treated readings, from their third differences.
 double noise_of(const std::vector<double>& readings);

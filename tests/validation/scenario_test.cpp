@@ -127,6 +127,16 @@ TEST(Scenario, Overheated_PointsAtTheFurnace) {
             o.zone(treatment::zone_middle).retained_austenite + 0.05);
 }
 
+TEST(Scenario, OneSidedSlicerAndThickHotBlade_HardenWhateverElseTheyDo) {
+  // expected: hardness passes in both; the bow of the one and the crack of the other are not computed
+  const Outcome slicer = outcome("g_slicer_one_sided");
+  EXPECT_EQ(slicer.answers.quench.verdict, Verdict::pass) << slicer.answers.quench.reason;
+  const Outcome thick = outcome("h_thick_hot_fast_oil");
+  EXPECT_EQ(thick.answers.quench.verdict, Verdict::pass) << thick.answers.quench.reason;
+  EXPECT_EQ(thick.answers.soak.verdict,
+            Verdict::marginal); // 24 K over the usual range: coarse and austenitic
+}
+
 TEST(CommonPractice, O1TemperedAt246_EndsAt58To61) {
   // no published source: the rule of thumb says 58, data sheets 60
   const Outcome o = outcome("o1_246");
