@@ -92,10 +92,10 @@ double Outcome::soak_s() const { return least(*this, &ZoneOutcome::soak_s); }
 double Outcome::reaches_temperature_s() const { return greatest(*this, &ZoneOutcome::reaches_temperature_s); }
 double Outcome::retained_austenite() const { return greatest(*this, &ZoneOutcome::retained_austenite); }
 double Outcome::martensite() const { return least(*this, &ZoneOutcome::martensite); }
-double Outcome::as_quenched_least_HRC() const { return least(*this, &ZoneOutcome::as_quenched_HRC); }
-double Outcome::as_quenched_most_HRC() const { return greatest(*this, &ZoneOutcome::as_quenched_HRC); }
-double Outcome::tempered_least_HRC() const { return least(*this, &ZoneOutcome::tempered_HRC); }
-double Outcome::tempered_most_HRC() const { return greatest(*this, &ZoneOutcome::tempered_HRC); }
+double Outcome::as_quenched_least_HRC() const { return least(*this, &ZoneOutcome::as_quenched_HRC, true); }
+double Outcome::as_quenched_most_HRC() const { return greatest(*this, &ZoneOutcome::as_quenched_HRC, true); }
+double Outcome::tempered_least_HRC() const { return least(*this, &ZoneOutcome::tempered_HRC, true); }
+double Outcome::tempered_most_HRC() const { return greatest(*this, &ZoneOutcome::tempered_HRC, true); }
 
 double Outcome::bath_end_degC() const {
   double most = nan;

@@ -80,8 +80,4 @@ double least_volume_for_row_m3(const Tank& tank, double volume_m3, double limit_
   return high;
 }
 
-double least_volume_m3(double heat_J, double rise_K, double density_kg_m3, double specific_heat_J_kgK) {
-  return heat_J / (rise_K * density_kg_m3 * specific_heat_J_kgK);
-}
-
 } // namespace tq::surroundings

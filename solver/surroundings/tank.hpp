@@ -33,8 +33,5 @@ double least_interval_s(const Tank& tank, double limit_degC);
 /// `limit_degC`: its heat capacity grows with the volume, its loss with volume^(2/3) as tank_loss_W_K() says.
 /// NaN when none up to a thousand times as large does.
 double least_volume_for_row_m3(const Tank& tank, double volume_m3, double limit_degC, int blades);
-/// Smallest bath [m3] that one blade giving `heat_J` warms by no more than `rise_K`; `density` and `heat` of
-/// the liquid [kg/m3, J/(kg K)].
-double least_volume_m3(double heat_J, double rise_K, double density_kg_m3, double specific_heat_J_kgK);
 
 } // namespace tq::surroundings

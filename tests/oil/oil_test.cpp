@@ -1,4 +1,5 @@
 // A short version of the trials of oil_trials.cpp, and the published precision figures of ASTM D6200.
+#include "surroundings/bayes.hpp"
 #include "trials.hpp"
 
 #include <gtest/gtest.h>
@@ -113,4 +114,58 @@ TEST(OilFromSheet, SameSeed_SameBand) {
   const auto b = recover_from_sheet(standard_probe(), {}, 60, given, settings);
   EXPECT_EQ(a.low_W_m2K, b.low_W_m2K);
   EXPECT_EQ(a.htc_W_m2K, b.htc_W_m2K);
+}
+
+namespace {
+
+/// The medium oil of the shelf, fitted to usual figures of its class.
+const tq::records::Table medium{
+    {60, 360, 401, 481, 640, 900}, {330, 413, 1873, 4776, 681, 681}, tq::records::Interpolation::log};
+
+double inside_of(const RecoveredHtc& found) {
+  const tq::records::Table low{found.surface_degC, found.low_W_m2K, tq::records::Interpolation::log},
+      high{found.surface_degC, found.high_W_m2K, tq::records::Interpolation::log};
+  double inside = 0;
+  for (double T = 300; T <= 700; T += 20)
+    inside += low(T) <= medium(T) && medium(T) <= high(T) ? 1.0 / 21 : 0;
+  return inside;
+}
+
+} // namespace
+
+// A coupon with a couple in it, not the standard probe: 6 mm of stainless from 780 degC, a slow logger of 5
+// Hz.
+TEST(OilFromTrace, OwnCouponFromAnotherTemperature_GivesTheOil) {
+  DoubtedProbe coupon = shipped_probe("austenitic_stainless", {tq::records::BodyShape::plate, 6e-3, 780});
+  coupon.probe.sensor_lag_s = 0.2;
+  coupon.sensor_lag_spread_s = 0.1;
+  ProbeSolver solver(coupon.probe, 40, 1.0);
+  const ProbeTrace trace = solver.run([](double T) { return medium(T); }, 60, {200, 120});
+  TraceReadings readings;
+  NormalNumbers normal(3);
+  for (double t = 0; t < trace.time_s.back(); t += 0.2) {
+    readings.time_s.push_back(t);
+    readings.sensor_degC.push_back(trace.sensor_at(t) + 0.5 * normal());
+  }
+  const RecoveredHtc found = recover_from_trace(coupon, 60, readings);
+  double squares = 0;
+  for (double T = 300; T <= 700; T += 20)
+    squares += std::pow(std::log(found.table()(T) / medium(T)), 2) / 21;
+  EXPECT_LT(std::sqrt(squares), 0.10);
+  EXPECT_GT(inside_of(found), 0.85);
+}
+
+// The seconds of the nickel ball are one number; they come back, and the band is wide.
+TEST(OilFromSheet, BallAlone_ComesBackWithAWideBandRoundTheClass) {
+  SheetReadings given;
+  given.ball_s = {13, 0.5}; // medium oils: 11 to 14 s
+  const DoubtedProbe ball = shipped_probe("nickel_ball", {});
+  const RecoveredHtc found = recover_from_sheet(standard_probe(), ball, 60, given);
+  EXPECT_NEAR(found.ball_s, 13, 0.5);
+  EXPECT_GT(inside_of(found), 0.85);
+  double width = 0;
+  for (std::size_t i = 0; i < found.surface_degC.size(); ++i)
+    if (found.surface_degC[i] >= 300 && found.surface_degC[i] <= 700)
+      width = std::max(width, std::log(found.high_W_m2K[i] / found.low_W_m2K[i]));
+  EXPECT_GT(width, std::log(2.0));
 }

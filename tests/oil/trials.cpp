@@ -58,14 +58,16 @@ Printed printed(double value, double step) { return {step * std::round(value / s
 
 } // namespace
 
-DoubtedProbe standard_probe() {
-  const std::string path = std::string(TQ_SOURCE_DIR) + "/materials/probes/alloy_600.toml";
+DoubtedProbe shipped_probe(const std::string& key, const records::ProbeBody& body) {
+  const std::string path = std::string(TQ_SOURCE_DIR) + "/materials/probes/" + key + ".toml";
   std::ifstream in(path);
   std::stringstream text;
   text << in.rdbuf();
   const auto record = records::read_probe(text.str(), path);
-  return make_doubted_probe(record, *record.body);
+  return make_doubted_probe(record, body.thickness_m > 0 ? body : *record.body);
 }
+
+DoubtedProbe standard_probe() { return shipped_probe("alloy_600", {}); }
 
 TrialOutcome trace_trial(DoubtedProbe probe, std::size_t number, const TrialSetting& how) {
   Random random(1000 + number);

@@ -35,5 +35,7 @@ TrialOutcome sheet_trial(const surroundings::DoubtedProbe& probe, std::size_t nu
 
 /// The standard probe of materials/probes.
 surroundings::DoubtedProbe standard_probe();
+/// A record of materials/probes in a body of your own, or in its own when that has no thickness.
+surroundings::DoubtedProbe shipped_probe(const std::string& key, const records::ProbeBody& body);
 
 } // namespace tq::test

@@ -126,7 +126,12 @@ TEST(Neighbours, ShadedSurface_KeepsItsOwnEmissivityWithoutNeighboursAndNoneBehi
 
 // 8 L/kg of steel warm by about 38 K: the trade's gallon per pound (8.35 L/kg).
 TEST(Tank, LeastVolume_AgreesWithTheGallonPerPound) {
-  EXPECT_NEAR(least_volume_m3(543e3, 38, 870, 2000) * 1e3, 8.35, 0.3);
+  Tank one_kg;
+  one_kg.fresh_degC = 20;
+  one_kg.capacity_J_K = 1e-3 * 870 * 2000; // 1 L
+  one_kg.heat_J = 543e3;
+  one_kg.blade_degC = 800;
+  EXPECT_NEAR(least_volume_for_row_m3(one_kg, 1e-3, 20 + 38, 1) * 1e3, 8.35, 0.3);
 }
 
 TEST(Gas, Conductivities_MatchTables) {
