@@ -4,6 +4,18 @@
 
 namespace tq::answers {
 
+const char* wanted_name(treatment::Wanted wanted) {
+  switch (wanted) {
+  case treatment::Wanted::hard:
+    return "hard";
+  case treatment::Wanted::soft:
+    return "soft";
+  case treatment::Wanted::either:
+    return "either";
+  }
+  return "";
+}
+
 Verdict zone_verdict(const treatment::Case& c, treatment::Wanted wanted, double transformed) {
   const auto& limit = c.thresholds;
   if (wanted == treatment::Wanted::either || std::isnan(transformed))

@@ -9,6 +9,9 @@ inline treatment::Wanted wanted_of(const treatment::Case& c, std::size_t zone) {
   return c.wishes.zones[zone];
 }
 
+/// "hard", "soft", "either"
+const char* wanted_name(treatment::Wanted wanted);
+
 /// Verdict on the share of pearlite and bainite in a zone. To be hard: pass up to `transformed_pass`,
 /// marginal up to `transformed_marginal`. To stay soft: pass from `soft_least` on, marginal above
 /// `transformed_marginal`, below that it hardened against the wish. Neither wished: not asked. NaN: not

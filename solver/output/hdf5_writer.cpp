@@ -1,5 +1,6 @@
 #include "output/hdf5_writer.hpp"
 
+#include "answers/wanted.hpp"
 #include "output/figures.hpp"
 #include "output/files.hpp"
 #include "output/sha256.hpp"
@@ -422,10 +423,11 @@ void write_answer(File& file, const std::string& group, const StationAnswer& s) 
 
   const std::string zones = group + "/zones";
   const Dims zone = {s.zones.size()};
-  std::vector<std::string> names, verdicts, reasons;
+  std::vector<std::string> names, wanted, verdicts, reasons;
   std::vector<double> in_air;
   for (std::size_t k = 0; k < s.zones.size(); ++k) {
     names.emplace_back(treatment::zone_name(static_cast<treatment::Zone>(k)));
+    wanted.emplace_back(answers::wanted_name(s.zones[k].wanted));
     verdicts.push_back(verdict_key(s.zones[k].hardens.verdict));
     reasons.push_back(s.zones[k].hardens.reason);
     in_air.insert(in_air.end(), s.zones[k].in_air_degC.begin(), s.zones[k].in_air_degC.end());
@@ -441,6 +443,7 @@ void write_answer(File& file, const std::string& group, const StationAnswer& s) 
                {in_air_times_s.size()}, in_air_times_s);
   file.numbers(zones + "/" + in_air_meaning.name, {in_air_meaning, "zone moment"},
                {s.zones.size(), in_air_times_s.size()}, in_air);
+  file.texts(zones + "/wanted", "what is wished of the zone: hard, soft, either", "zone", wanted);
   file.texts(zones + "/hardens_verdict", "verdict on the quench of the zone: pass, marginal, fail, not_asked",
              "zone", verdicts);
   file.texts(zones + "/hardens_reason", "reason of the verdict on the quench of the zone", "zone", reasons);

@@ -1,5 +1,6 @@
 #include "output/json.hpp"
 
+#include "answers/wanted.hpp"
 #include "output/figures.hpp"
 #include "output/sha256.hpp"
 
@@ -26,6 +27,7 @@ Json zone(const answers::ZoneAnswer& z) {
   for (const double value : z.in_air_degC)
     in_air.push_back(number(value));
   out[in_air_meaning.name] = in_air;
+  out["wanted"] = answers::wanted_name(z.wanted);
   out["hardens"] = judgement(z.hardens);
   return out;
 }
