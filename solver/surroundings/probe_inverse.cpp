@@ -291,8 +291,9 @@ RecoveredHtc recover_from_sheet(const DoubtedProbe& probe, const std::optional<D
   };
   constexpr double enough = 1.5; // 0.6 of a half width
   MostProbable exact = close_in(middle.z);
-  for (std::size_t n = 0; n < 4 && off(exact) > enough; ++n) {
-    MostProbable other = close_in(sample.z[(2 * n + 1) * sample.z.size() / 8]);
+  constexpr std::size_t more_starts = 16;
+  for (std::size_t n = 0; n < more_starts && off(exact) > enough; ++n) {
+    MostProbable other = close_in(sample.z[(2 * n + 1) * sample.z.size() / (2 * more_starts)]);
     if (off(other) < off(exact))
       exact = std::move(other);
   }
