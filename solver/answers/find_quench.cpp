@@ -103,7 +103,7 @@ Finding find_oil_volume(const Asked& a) {
   const auto& bath = a.c.bath;
   if (bath.coolant.kind == records::CoolantKind::air || bath.fixed_htc_W_m2K > 0)
     a.refuse("this bath has no volume");
-  const int blades = a.options.blades.value_or(1);
+  const int blades = a.options.blades.value_or(bath.blades);
   if (blades < 1 || blades > 50)
     a.refuse(format("%d blades; allowed: 1 to 50", blades));
   const double rise = a.options.wish.value_or(most_oil_rise_K);
@@ -123,6 +123,7 @@ Finding find_oil_volume(const Asked& a) {
     double start = bath.temperature_degC;
     for (int blade = 0; blade < blades; ++blade) {
       trial.change(Stage::bath, [&](Case& c) {
+        c.bath.blades = 1; // the row is worked out here
         c.bath.volume_m3 = half_litres.value(k);
         c.bath.temperature_degC = start;
       });

@@ -27,7 +27,7 @@ Finding find_batch(const Asked& a) {
   a.require(Stage::furnace);
   a.require(Stage::bath);
   a.require_steel();
-  const int blades = a.options.blades.value_or(6);
+  const int blades = a.options.blades.value_or(a.c.bath.blades > 1 ? a.c.bath.blades : 6);
   if (blades < 2 || blades > 50)
     a.refuse(format("%d blades; allowed: 2 to 50", blades));
   Finding f = begin(a, format("%d blades like this in one firing", blades));
@@ -53,7 +53,12 @@ Finding find_batch(const Asked& a) {
       break;
     starts.push_back(start);
     ++in_a_row;
-    start = end;
+    // it cools while the furnace recovers; a second bath has taken the tank's place in the simulation
+    surroundings::Tank between = a.c.second_bath ? surroundings::Tank{} : trial.simulation(0).tank();
+    between.fresh_degC = end;
+    between.heat_J = 0;
+    between.interval_s = wait;
+    start = std::max(bath.temperature_degC, surroundings::bath_before_blade(between, 2));
   }
   if (in_a_row == 0) {
     const Outcome& o = trial.outcome(Stage::cool);
