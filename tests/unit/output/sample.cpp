@@ -262,6 +262,11 @@ Sample full_sample() {
   station.surface_at_lift_degC = 61;
   station.centre_at_lift_degC = 62;
   station.bath_rise_K = 2.4;
+  station.bath_start_degC = 55;
+  station.bath_limit_degC = 75;
+  station.blades_in_a_row = 8;
+  station.least_interval_s = 400;
+  station.least_volume_m3 = 1.1e-3;
   station.bath_end_degC = 57.4;
   station.mass_kg = 0.0493;
   station.hrc_as_quenched_least = 63.4;

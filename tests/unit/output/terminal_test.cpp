@@ -28,6 +28,31 @@ void expect_in_order(const std::string& text, const std::vector<std::string>& pa
   }
 }
 
+TEST(Output_Terminal, RowOfBlades_TellsTheLastAndTheLimit) {
+  Sample s = tq::test::full_sample();
+  s.c.bath.blades = 3;
+  s.c.bath.interval_s = 240;
+  for (auto& station : s.answers.stations) {
+    station.bath_start_degC = 60;
+    station.blades_in_a_row = 0;
+  }
+  std::string text = printed(s);
+  for (std::size_t at = 0; (at = text.find("\n             ", at)) != std::string::npos;)
+    text.replace(at, 14, " "); // unfold
+  expect_in_order(text, {"the last of 3 blades, 4 min apart, meets it at 60 degC (140 degF)",
+                         "too little of it: one blade takes it past 75 degC (167 degF)", "for this row"});
+}
+
+TEST(Output_Terminal, ZoneWishedSoft_SaysSo) {
+  Sample s = tq::test::full_sample();
+  for (auto& station : s.answers.stations) {
+    auto& spine = station.zones[tq::treatment::zone_spine];
+    spine.wanted = tq::treatment::Wanted::soft;
+    spine.hardens.verdict = tq::answers::Verdict::pass;
+  }
+  EXPECT_NE(printed(s).find("soft, as wished"), std::string::npos);
+}
+
 TEST(Output_Terminal, FullCase_SettingFirstReasonSecond) {
   expect_in_order(
       printed(tq::test::full_sample()),
@@ -47,6 +72,8 @@ TEST(Output_Terminal, FullCase_SettingFirstReasonSecond) {
        "up to 7.0 s more before the thickest no longer passes",
        "oil        Medium oil at 55 degC (131 degF), 8 L (2.1 US gal)",
        "one blade warms it by 2.4 K (4.3 degF) to 57 degC (135 degF)",
+       "stop after 8 in a row without a wait: above 75 degC (167 degF)",
+       "7 min apart it takes any number; at least 1.5 L",
        "lift out   after 20.0 s in the bath: surface 61 degC (142 degF)",
        "not before 6.5 s",
        "without smoke after 8.5 s",
