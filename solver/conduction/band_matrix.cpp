@@ -4,40 +4,33 @@
 
 namespace tq::conduction {
 
-void SymmetricBand::factorise() {
-  for (std::size_t i = 0; i < n_; ++i) {
-    const std::size_t first = i > width_ ? i - width_ : 0;
-    // row i of L times D, then divided; the diagonal last
-    for (std::size_t j = first; j < i; ++j) {
-      double sum = at(i, j);
-      const std::size_t from = std::max(first, j > width_ ? j - width_ : 0);
-      for (std::size_t k = from; k < j; ++k)
-        sum -= at(i, k) * at(j, k); // (L D)_ik L_jk
-      at(i, j) = sum;
-    }
-    double d = at(i, i);
-    for (std::size_t k = first; k < i; ++k) {
-      const double scaled = at(i, k);
-      const double l = scaled / at(k, k);
-      d -= scaled * l;
-      at(i, k) = l;
-    }
-    at(i, i) = d;
+void BandMatrix::hand_over(std::size_t from, std::size_t to, double share) {
+  for (std::size_t j = std::max(first(from), first(to)); j < std::min(end(from), end(to)); ++j) {
+    const double moved = share * at(from, j);
+    at(from, j) -= moved;
+    at(to, j) += moved;
   }
 }
 
-void SymmetricBand::solve(double* b) const {
-  for (std::size_t i = 0; i < n_; ++i) {
-    const std::size_t first = i > width_ ? i - width_ : 0;
-    for (std::size_t k = first; k < i; ++k)
-      b[i] -= at(i, k) * b[k];
-  }
+void BandMatrix::factorise() {
+  for (std::size_t k = 0; k < n_; ++k)
+    for (std::size_t i = k + 1; i < end(k); ++i) {
+      const double l = at(i, k) / at(k, k);
+      at(i, k) = l;
+      if (l != 0)
+        for (std::size_t j = k + 1; j < end(k); ++j)
+          at(i, j) -= l * at(k, j);
+    }
+}
+
+void BandMatrix::solve(double* b) const {
   for (std::size_t i = 0; i < n_; ++i)
-    b[i] /= at(i, i);
+    for (std::size_t j = first(i); j < i; ++j)
+      b[i] -= at(i, j) * b[j];
   for (std::size_t i = n_; i-- > 0;) {
-    const std::size_t first = i > width_ ? i - width_ : 0;
-    for (std::size_t k = first; k < i; ++k)
-      b[k] -= at(i, k) * b[i];
+    for (std::size_t j = i + 1; j < end(i); ++j)
+      b[i] -= at(i, j) * b[j];
+    b[i] /= at(i, i);
   }
 }
 

@@ -32,12 +32,15 @@ HeatOperator::HeatOperator(const Mesh& mesh, double density_kg_m3, Material& mat
   for (auto* v : {&k_, &c_, &error_weight_, &kx_, &ky_, &inv_y_, &mult_y_, &inv_x_, &mult_x_, &mc_, &work_})
     v->assign(body_, 0);
   clock_heat_.assign(clock_count_, 0);
-  buffer_.assign(6 * (static_cast<std::size_t>(mesh_.nx) + 8), 0);
+  buffer_.assign(7 * (static_cast<std::size_t>(mesh_.nx) + 8), 0);
   const auto nx = static_cast<std::size_t>(mesh_.nx), ny = static_cast<std::size_t>(mesh_.ny);
-  side_[flank_a] = {(ny - 1) * nx, 1, mesh_.top_length};
-  side_[flank_b] = {0, 1, mesh_.half ? std::vector<double>{} : mesh_.bottom_length};
-  side_[spine] = {0, nx, mesh_.spine_length};
-  side_[edge] = {nx - 1, nx, mesh_.edge_length};
+  side_[flank_a] = {(ny - 1) * nx, 1, mesh_.top_length, mesh_.top_spacing};
+  side_[flank_b] = {0, 1, mesh_.half ? std::vector<double>{} : mesh_.bottom_length, mesh_.bottom_spacing};
+  side_[spine] = {0, nx, mesh_.spine_length, mesh_.spine_spacing};
+  side_[edge] = {nx - 1, nx, mesh_.edge_length, mesh_.edge_spacing};
+  from_first_.assign(nx, 0);
+  into_last_.assign(nx, 0);
+  flanks_ = {mesh_.bottom_storage.area, mesh_.top_storage.area, from_first_.data(), into_last_.data()};
   set_foil({});
 }
 
@@ -95,7 +98,6 @@ void HeatOperator::set_cover(const Cover& cover) {
         if (!list->empty() && list->size() != count)
           throw std::invalid_argument("a cover needs one value per node of the face");
       const auto thick = [&](std::size_t n) { return thickness.empty() ? 1.0 : thickness[n]; };
-      double distance = 0;
       for (std::size_t n = 0; n < count; ++n) {
         const std::size_t at = l * count + n, node = foil_offset_[f] + at;
         const bool here = depth_[f][n] == static_cast<int>(l) && thick(n) > 0 && layer.conductance[f];
@@ -109,11 +111,9 @@ void HeatOperator::set_cover(const Cover& cover) {
         gap_factor_[f][at] = factor.empty() ? 1.0 : factor[n];
       }
       for (std::size_t n = 0; n + 1 < count; ++n) {
-        // face lengths are half the distances to the two neighbours
-        distance = n == 0 ? 2 * length[0] : 2 * length[n] - distance;
         const bool both = depth_[f][n] > static_cast<int>(l) && depth_[f][n + 1] > static_cast<int>(l);
         foil_along_[f][l * count + n] =
-            both ? layer.along_W_K * 0.5 * (thick(n) + thick(n + 1)) / distance : 0.0;
+            both ? layer.along_W_K * 0.5 * (thick(n) + thick(n + 1)) / side_[f].spacing[n] : 0.0;
       }
     }
   }
@@ -292,7 +292,8 @@ void HeatOperator::operator()(const State& x, State& dxdt, double t) {
   evaluate_nodes(x, d + clock_offset());
   kernels::conduct(static_cast<std::size_t>(mesh_.nx), static_cast<std::size_t>(mesh_.ny), T_.data(),
                    k_.data(), mesh_.along.data(), mesh_.across.data(),
-                   mesh_.skewed ? mesh_.diagonal.data() : nullptr, inverse_mass_.data(), buffer_.data(), d);
+                   mesh_.skewed ? mesh_.diagonal.data() : nullptr, inverse_mass_.data(),
+                   mesh_.bottom_storage.heat, mesh_.top_storage.heat, buffer_.data(), d);
   d[heat_out_index()] = boundary_fluxes(t, environment(t, x), d);
 }
 
@@ -378,7 +379,7 @@ void HeatOperator::factorise(double gamma_dt) {
   }
   kernels::factorise_across(nx, ny, g, mc_.data(), ky_.data(),
                             mesh_.half ? nullptr : foil_add_[flank_b].data(), foil_add_[flank_a].data(),
-                            inv_y_.data(), mult_y_.data());
+                            flanks_, inv_y_.data(), mult_y_.data());
   kernels::factorise_along(nx, ny, g, mc_.data(), kx_.data(), foil_add_[spine].data(), foil_add_[edge].data(),
                            inv_x_.data(), mult_x_.data());
 }
@@ -402,7 +403,7 @@ void HeatOperator::solve(State& b) {
     solve_foil_rows(f, uf);
   for (int f : {flank_a, flank_b}) // right-hand sides times mass
     fold_foil(f, uf, nullptr, z);
-  kernels::solve_across(nx, ny, inv_y_.data(), mult_y_.data(), z, c_.data(), u);
+  kernels::solve_across(nx, ny, inv_y_.data(), mult_y_.data(), flanks_, z, c_.data(), u);
   for (int f : {flank_a, flank_b})
     heat += unfold_foil(f, uf, c_.data(), u);
   for (int f : {spine, edge})
@@ -457,18 +458,25 @@ void HeatOperator::solve_foil_rows(int f, double* uf) {
 void HeatOperator::set_linear_solver(LinearSolver which) {
   band_.reset();
   if (which == LinearSolver::band)
-    band_ = std::make_unique<SymmetricBand>(body_, static_cast<std::size_t>(mesh_.ny) + 1);
+    band_ = std::make_unique<BandMatrix>(body_, static_cast<std::size_t>(mesh_.ny) + 1);
 }
 
 void HeatOperator::factorise_band() {
   const auto nx = static_cast<std::size_t>(mesh_.nx), ny = static_cast<std::size_t>(mesh_.ny);
   const double g = gamma_dt_;
-  SymmetricBand& a = *band_;
+  BandMatrix& a = *band_;
   a.clear();
   const auto couple = [&](std::size_t p, std::size_t q, double conductance) { // rows in band order
     a.add(p, p, g * conductance);
     a.add(q, q, g * conductance);
     a.add(p, q, -g * conductance);
+    a.add(q, p, -g * conductance);
+  };
+  const auto boundary = [&](int f) {
+    for (std::size_t n = 0; n < side_[f].length.size(); ++n) {
+      const std::size_t b = side_[f].body(n), row = (b % nx) * ny + b / nx;
+      a.add(row, row, g * foil_add_[f][n]);
+    }
   };
   for (std::size_t i = 0; i < nx; ++i)
     for (std::size_t j = 0; j < ny; ++j) {
@@ -476,20 +484,32 @@ void HeatOperator::factorise_band() {
       a.add(row, row, mc_[n]);
       if (i + 1 < nx)
         couple(row, row + ny, kx_[n]);
-      if (j + 1 < ny)
-        couple(row, row + 1, ky_[n]);
-      if (i + 1 < nx && j + 1 < ny && mesh_.skewed) {
+    }
+  boundary(spine);
+  boundary(edge);
+  // storage at the flanks: of what is along a row, before what comes from across
+  for (std::size_t i = 0; i < nx; ++i) {
+    if (!mesh_.half)
+      a.hand_over(i * ny + 1, i * ny, flanks_.area_first);
+    a.hand_over(i * ny + ny - 2, i * ny + ny - 1, last_share_left());
+  }
+  for (std::size_t i = 0; i < nx; ++i)
+    for (std::size_t j = 0; j + 1 < ny; ++j) {
+      const std::size_t n = j * nx + i, row = i * ny + j;
+      couple(row, row + 1, ky_[n]);
+      if (i + 1 < nx && mesh_.skewed) {
         const double c = mesh_.diagonal[n] * 0.25 * (k_[n] + k_[n + 1] + k_[n + nx] + k_[n + nx + 1]);
         couple(row, row + ny + 1, -c);
         couple(row + 1, row + ny, c);
       }
     }
-  for (int f = 0; f < faces; ++f)
-    for (std::size_t n = 0; n < side_[f].length.size(); ++n) {
-      const std::size_t b = side_[f].body(n), row = (b % nx) * ny + b / nx;
-      a.add(row, row, g * foil_add_[f][n]);
-    }
+  boundary(flank_a);
+  boundary(flank_b);
   a.factorise();
+}
+
+double HeatOperator::last_share_left() const {
+  return mesh_.ny == 3 && !mesh_.half ? flanks_.area_last / (1.0 - flanks_.area_first) : flanks_.area_last;
 }
 
 void HeatOperator::solve_band(State& b) {
@@ -503,6 +523,17 @@ void HeatOperator::solve_band(State& b) {
   for (std::size_t j = 0; j < ny; ++j)
     for (std::size_t i = 0; i < nx; ++i)
       work_[i * ny + j] = mass_[j * nx + i] * u[j * nx + i];
+  for (std::size_t i = 0; i < nx; ++i) {
+    double* column = work_.data() + i * ny;
+    const auto hand_over = [&](std::size_t from, std::size_t to, double share) {
+      const double moved = share * column[from];
+      column[from] -= moved;
+      column[to] += moved;
+    };
+    if (!mesh_.half)
+      hand_over(1, 0, flanks_.area_first);
+    hand_over(ny - 2, ny - 1, last_share_left());
+  }
   band_->solve(work_.data());
   for (std::size_t j = 0; j < ny; ++j)
     for (std::size_t i = 0; i < nx; ++i)

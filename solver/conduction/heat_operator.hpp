@@ -147,7 +147,7 @@ class HeatOperator {
   /// Body nodes along one face of the section, and the face length of each [m]; no nodes on a centre plane.
   struct Side {
     std::size_t first = 0, stride = 1;
-    std::vector<double> length;
+    std::vector<double> length, spacing; ///< of each node; from each node to the next [m]
     std::size_t body(std::size_t n) const { return first + n * stride; }
   };
   double extra_at(int f, std::size_t n) const;
@@ -186,7 +186,8 @@ class HeatOperator {
   // per face: coupling conductance of gap l [layers][count], outer slope [count] [W/mK per m]
   std::array<std::vector<double>, faces> gap_slope_, outer_slope_, outer_used_, foil_add_;
   // line factors, stored like the nodes
-  std::vector<double> inv_y_, mult_y_, inv_x_, mult_x_, mc_, work_;
+  std::vector<double> inv_y_, mult_y_, inv_x_, mult_x_, mc_, work_, from_first_, into_last_;
+  kernels::FlankRows flanks_{};
   std::array<std::vector<double>, faces> foil_inv_, foil_mult_, foil_rhs_;
   // along the layers: conductance between neighbours (W/K per m), line factors, all [layers][count]
   std::array<std::vector<double>, faces> foil_along_, row_inv_, row_mult_;
@@ -195,7 +196,9 @@ class HeatOperator {
   std::vector<double> foil_mass_, foil_inverse_areal_; // per layer node: kg/m, m2/kg
   std::vector<double> foil_c0_, foil_c1_;              // per layer node
   double gamma_dt_ = 0;
-  std::unique_ptr<SymmetricBand> band_; ///< only with LinearSolver::band; nodes ordered across first
+  std::unique_ptr<BandMatrix> band_; ///< only with LinearSolver::band; nodes ordered across first
+  /// Share of the row next to the last that goes to it when the first has had its own.
+  double last_share_left() const;
   void factorise_band();
   void solve_band(State& b);
 };

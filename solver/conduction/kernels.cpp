@@ -16,8 +16,8 @@ namespace tq::conduction::kernels {
 TQ_FOR_EVERY_PROCESSOR
 void conduct(std::size_t nx, std::size_t ny, const double* __restrict T, const double* __restrict k,
              const double* __restrict along, const double* __restrict across,
-             const double* __restrict diagonal, const double* __restrict inverse_mass,
-             double* __restrict buffer, double* __restrict du) {
+             const double* __restrict diagonal, const double* __restrict inverse_mass, double share_first,
+             double share_last, double* __restrict buffer, double* __restrict du) {
   const std::size_t stride = nx + 8;
   // fluxes along the row (x), across to the next row (up) and from the row before (down), and the two
   // diagonals
@@ -27,6 +27,7 @@ void conduct(std::size_t nx, std::size_t ny, const double* __restrict T, const d
   double* rising = down + stride;
   double* falling = rising + stride;
   double* below = falling + stride; // what the cells under this row give to it by their diagonals
+  double* net = below + stride;     // heat from across of the row before
   for (std::size_t i = 0; i < nx; ++i)
     down[i] = below[i] = 0;
   x[-1] = rising[-1] = falling[-1] = 0;
@@ -44,14 +45,16 @@ void conduct(std::size_t nx, std::size_t ny, const double* __restrict T, const d
     double* __restrict ff = falling;
     const double* __restrict fd = down;
     double* __restrict fb = below;
+    double* __restrict fn = net;
     fx[nx - 1] = 0;
     if (j + 1 == ny) {
       for (std::size_t i = 0; i + 1 < nx; ++i)
         fx[i] = g[i] * 0.5 * (c[i] + c[i + 1]) * (t[i + 1] - t[i]);
       for (std::size_t i = 0; i < nx; ++i)
-        d[i] = ((fx[i] - fx[i - 1]) - fd[i] + fb[i]) * im[i];
+        d[i] = ((fx[i] - fx[i - 1]) - fd[i] + fb[i] - share_last * fn[i]) * im[i];
       break;
     }
+    const double taken = 1.0 + (j + 2 == ny ? share_last : 0.0) + (j == 1 ? share_first : 0.0);
     const double* __restrict tn = t + nx;
     const double* __restrict cn = c + nx;
     const double* __restrict ga = across + o;
@@ -73,7 +76,9 @@ void conduct(std::size_t nx, std::size_t ny, const double* __restrict T, const d
       const double* f_before = ff - 1;
       const double* r_before = fr - 1;
       for (std::size_t i = 0; i < nx; ++i) {
-        d[i] = ((fx[i] - x_before[i]) + (fu[i] - fd[i]) + fb[i] - (fr[i] - f_before[i])) * im[i];
+        const double y = (fu[i] - fd[i]) + fb[i] - (fr[i] - f_before[i]);
+        fn[i] = y;
+        d[i] = ((fx[i] - x_before[i]) + taken * y) * im[i];
         fb[i] = r_before[i] - ff[i];
       }
     } else {
@@ -81,9 +86,15 @@ void conduct(std::size_t nx, std::size_t ny, const double* __restrict T, const d
         fx[i] = g[i] * 0.5 * (c[i] + c[i + 1]) * (t[i + 1] - t[i]);
         fu[i] = ga[i] * 0.5 * (c[i] + cn[i]) * (tn[i] - t[i]);
       }
-      for (std::size_t i = 0; i < nx; ++i)
-        d[i] = ((fx[i] - fx[i - 1]) + (fu[i] - fd[i])) * im[i];
+      for (std::size_t i = 0; i < nx; ++i) {
+        const double y = fu[i] - fd[i];
+        fn[i] = y;
+        d[i] = ((fx[i] - fx[i - 1]) + taken * y) * im[i];
+      }
     }
+    if (j == 1 && share_first > 0)
+      for (std::size_t i = 0; i < nx; ++i)
+        du[i] -= share_first * fn[i] * inverse_mass[i];
     std::swap(up, down);
   }
 }
@@ -105,16 +116,21 @@ void face_conductances(std::size_t nx, std::size_t ny, const double* __restrict 
 TQ_FOR_EVERY_PROCESSOR
 void factorise_across(std::size_t nx, std::size_t ny, double g, const double* __restrict mc,
                       const double* __restrict ky, const double* first, const double* last,
-                      double* __restrict inverse, double* __restrict multiplier) {
+                      const FlankRows& flanks, double* __restrict inverse, double* __restrict multiplier) {
+  const bool shared = flanks.area_first > 0;
+  const double* eliminated = nullptr; // the multipliers of the row before that are not g ky / pivot, if any
   for (std::size_t j = 0; j < ny; ++j) {
+    const bool to_last = j + 2 == ny;
+    const double own =
+        1.0 - (shared && j == 1 ? flanks.area_first : 0.0) - (to_last ? flanks.area_last : 0.0);
     const std::size_t o = j * nx;
     double* __restrict inv = inverse + o;
     double* __restrict mul = multiplier + o;
     for (std::size_t i = 0; i < nx; ++i)
-      inv[i] = mc[o + i] + g * ky[o + i];
+      inv[i] = own * mc[o + i] + g * ky[o + i];
     if (j > 0)
       for (std::size_t i = 0; i < nx; ++i)
-        inv[i] += g * ky[o - nx + i] * (1.0 - multiplier[o - nx + i]);
+        inv[i] += g * ky[o - nx + i] * (1.0 - eliminated[i]);
     if (j == 0 && first)
       for (std::size_t i = 0; i < nx; ++i)
         inv[i] += g * first[i];
@@ -124,6 +140,17 @@ void factorise_across(std::size_t nx, std::size_t ny, double g, const double* __
     for (std::size_t i = 0; i < nx; ++i) {
       inv[i] = 1.0 / inv[i];
       mul[i] = g * ky[o + i] * inv[i];
+    }
+    eliminated = mul;
+    if (to_last) {
+      for (std::size_t i = 0; i < nx; ++i)
+        flanks.into_last[i] = mul[i] - flanks.area_last * mc[o + i] * inv[i];
+      eliminated = flanks.into_last;
+    } else if (shared && j == 0) {
+      for (std::size_t i = 0; i < nx; ++i) {
+        flanks.from_first[i] = mul[i];
+        mul[i] -= flanks.area_first * mc[nx + i] * inv[i];
+      }
     }
   }
 }
@@ -233,10 +260,28 @@ void factorise_along(std::size_t nx, std::size_t ny, double g, const double* mc,
 
 TQ_FOR_EVERY_PROCESSOR
 void solve_across(std::size_t nx, std::size_t ny, const double* __restrict inverse,
-                  const double* __restrict multiplier, double* __restrict work,
+                  const double* __restrict multiplier, const FlankRows& flanks, double* __restrict work,
                   const double* __restrict after, double* __restrict out) {
+  const bool shared = flanks.area_first > 0;
+  const auto store = [&](std::size_t outer, std::size_t next, double area) {
+    double* __restrict a = work + outer * nx;
+    double* __restrict b = work + next * nx;
+    for (std::size_t i = 0; i < nx; ++i) {
+      const double moved = area * b[i];
+      a[i] += moved;
+      b[i] -= moved;
+    }
+  };
+  if (shared)
+    store(0, 1, flanks.area_first);
+  // of three rows the middle one has given to the first already
+  store(ny - 1, ny - 2, shared && ny == 3 ? flanks.area_last / (1.0 - flanks.area_first) : flanks.area_last);
   for (std::size_t j = 1; j < ny; ++j) {
     const double* __restrict m = multiplier + (j - 1) * nx;
+    if (j + 1 == ny)
+      m = flanks.into_last;
+    else if (shared && j == 1)
+      m = flanks.from_first;
     const double* __restrict a = work + (j - 1) * nx;
     double* __restrict b = work + j * nx;
     for (std::size_t i = 0; i < nx; ++i)

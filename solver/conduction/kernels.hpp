@@ -9,28 +9,37 @@
 namespace tq::conduction::kernels {
 
 /// Net heat into each node by conduction, times 1/mass: du = (sum of face fluxes) / m. Arrays are nx*ny, i
-/// fastest; `diagonal` may be null. `buffer` holds at least 6 (nx + 8) numbers.
+/// fastest; `diagonal` may be null. The first and last row hand these shares of their neighbour's net heat
+/// from across to it (FlankStorage::heat). `buffer` holds at least 7 (nx + 8) numbers.
 void conduct(std::size_t nx, std::size_t ny, const double* T, const double* k, const double* along,
-             const double* across, const double* diagonal, const double* inverse_mass, double* buffer,
-             double* du);
+             const double* across, const double* diagonal, const double* inverse_mass, double share_first,
+             double share_last, double* buffer, double* du);
 
 /// Conductances of the faces: kx = along * mean k, ky = across * mean k.
 void face_conductances(std::size_t nx, std::size_t ny, const double* k, const double* along,
                        const double* across, double* kx, double* ky);
 
+/// The rows across next to the flanks: their shares at which first and last row store (FlankStorage::area),
+/// and, written by factorise_across, the multipliers by which elimination there differs from substitution.
+struct FlankRows {
+  double area_first, area_last;
+  double *from_first, *into_last; ///< nx each
+};
+
 /// Symmetric tridiagonal systems (mc + g K) along every grid line of one direction, factorised: `inverse` the
 /// inverse pivots, `multiplier` g k / pivot. Boundary terms are given for the first and last node of each
 /// line (g not yet applied; null = none).
 void factorise_across(std::size_t nx, std::size_t ny, double g, const double* mc, const double* ky,
-                      const double* first, const double* last, double* inverse, double* multiplier);
+                      const double* first, const double* last, const FlankRows& flanks, double* inverse,
+                      double* multiplier);
 void factorise_along(std::size_t nx, std::size_t ny, double g, const double* mc, const double* kx,
                      const double* first, const double* last, double* inverse, double* multiplier);
-/// Solves them: along the lines out = after * S^-1 (before * in), across them out = after * S^-1 in. `in` may
-/// be `out`.
+/// Solves them: along the lines out = after * S^-1 (before * in), `in` may be `out`; across them out = after
+/// * S^-1 of the heat (mass times enthalpy) in `work`.
 void solve_along(std::size_t nx, std::size_t ny, const double* inverse, const double* multiplier,
                  const double* before, const double* after, const double* in, double* out);
 void solve_across(std::size_t nx, std::size_t ny, const double* inverse, const double* multiplier,
-                  double* work, const double* after, double* out);
+                  const FlankRows& flanks, double* work, const double* after, double* out);
 
 /// z = a * x, elementwise.
 void multiply(std::size_t n, const double* a, const double* x, double* z);

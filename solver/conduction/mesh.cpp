@@ -4,6 +4,56 @@
 
 namespace tq::conduction {
 
+namespace {
+
+/// Share of a flank node's area to count at the next node, for the grid's lines across: the trapezoid rule
+/// over (y - centre)^2 from the centre to the flank becomes exact.
+double handed_over(const section::Grid& grid) {
+  const std::size_t n = grid.eta.size();
+  const double centre = grid.half ? 0.0 : 0.5, outer = grid.eta[n - 1] - centre;
+  double excess = 0; // a sixth of the cube of every interval
+  for (std::size_t j = 0; j + 1 < n; ++j) {
+    const double h = grid.eta[j + 1] - grid.eta[j];
+    excess += h * h * h / 6.0;
+  }
+  if (!grid.half)
+    excess *= 0.5;
+  const double next = grid.eta[n - 2] - centre;
+  return excess / ((outer * outer - next * next) * 0.5 * (outer - next));
+}
+
+/// Moves a share of the areas of the rows at the flanks to the rows next to them. Along-conductances and the
+/// lengths of the end faces follow, so that heat along a row warms it as before.
+void shift_storage(Mesh& m, double share) {
+  const auto nx = static_cast<std::size_t>(m.nx), ny = static_cast<std::size_t>(m.ny);
+  const std::vector<double> before = m.area;
+  const auto hand_over = [&](std::size_t outer, std::size_t next) {
+    for (std::size_t i = 0; i < nx; ++i) {
+      m.area[outer * nx + i] -= share * before[outer * nx + i];
+      m.area[next * nx + i] += share * before[outer * nx + i];
+    }
+  };
+  hand_over(ny - 1, ny - 2);
+  if (!m.half)
+    hand_over(0, 1);
+  const auto storage = [&](std::size_t outer, std::size_t next) {
+    const double moved = share * before[outer * nx]; // the ratios are the same in every column
+    return FlankStorage{moved / before[next * nx], moved / m.area[next * nx]};
+  };
+  m.top_storage = storage(ny - 1, ny - 2);
+  if (!m.half)
+    m.bottom_storage = storage(0, 1);
+  for (std::size_t j = 0; j < ny; ++j) {
+    const double change = m.area[j * nx] / before[j * nx];
+    for (std::size_t i = 0; i < nx; ++i)
+      m.along[j * nx + i] *= change;
+    m.spine_length[j] *= change;
+    m.edge_length[j] *= change;
+  }
+}
+
+} // namespace
+
 Mesh make_mesh(const section::Grid& grid) {
   Mesh m;
   m.nx = grid.nx;
@@ -45,19 +95,25 @@ Mesh make_mesh(const section::Grid& grid) {
   }
   for (int i = 0; i + 1 < nx; ++i) {
     const double dx = grid.x[i + 1] - grid.x[i];
-    const double top = 0.5 * std::hypot(dx, grid.top[i + 1] - grid.top[i]);
-    const double bottom = 0.5 * std::hypot(dx, grid.bottom[i + 1] - grid.bottom[i]);
-    for (int side = 0; side < 2; ++side) {
-      m.top_length[static_cast<std::size_t>(i + side)] += top;
-      if (!grid.half)
-        m.bottom_length[static_cast<std::size_t>(i + side)] += bottom;
-    }
+    m.top_spacing.push_back(std::hypot(dx, grid.top[i + 1] - grid.top[i]));
+    if (!grid.half)
+      m.bottom_spacing.push_back(std::hypot(dx, grid.bottom[i + 1] - grid.bottom[i]));
   }
-  for (int j = 0; j + 1 < ny; ++j)
-    for (int side = 0; side < 2; ++side) {
-      m.spine_length[static_cast<std::size_t>(j + side)] += 0.5 * (grid.y(0, j + 1) - grid.y(0, j));
-      m.edge_length[static_cast<std::size_t>(j + side)] += 0.5 * (grid.y(nx - 1, j + 1) - grid.y(nx - 1, j));
+  for (int j = 0; j + 1 < ny; ++j) {
+    m.spine_spacing.push_back(grid.y(0, j + 1) - grid.y(0, j));
+    m.edge_spacing.push_back(grid.y(nx - 1, j + 1) - grid.y(nx - 1, j));
+  }
+  const auto halves = [](const std::vector<double>& spacing, std::vector<double>& length) {
+    for (std::size_t k = 0; k < spacing.size(); ++k) {
+      length[k] += 0.5 * spacing[k];
+      length[k + 1] += 0.5 * spacing[k];
     }
+  };
+  halves(m.top_spacing, m.top_length);
+  halves(m.bottom_spacing, m.bottom_length);
+  halves(m.spine_spacing, m.spine_length);
+  halves(m.edge_spacing, m.edge_length);
+  shift_storage(m, handed_over(grid));
   return m;
 }
 

@@ -8,6 +8,16 @@
 
 namespace tq::conduction {
 
+/// Heat counted at the nodes (the trapezoid rule) leaves a cooled section too hot by h^2/12 of the curvature.
+/// Therefore a share of the flank node's control volume counts at the next node inwards, so much that the
+/// parabola across the thickness, to which every quench tends, is counted exactly. The rates stay those of
+/// the balances: the next node changes as its own part demands, and what the part handed over takes for that
+/// comes out of the flank node's balance.
+struct FlankStorage {
+  double heat = 0; ///< of the next node's net heat from across: passes on from the flank node to it
+  double area = 0; ///< of the next node's area: handed over by the flank node
+};
+
 /// All per metre of blade. Node (i, j) is at j*nx + i. With vertical grid lines (x depends on i only) and
 /// slope s = dy/dx along the other family, the heat flux through a face of the mapped cell is
 ///   across a line of constant x:   -k [ t/dx dT_i - s dT_j ],
@@ -23,8 +33,12 @@ struct Mesh {
   bool skewed = false;          ///< any diagonal term at all
   std::vector<double> top_length, bottom_length; ///< outer face length per column along the true slant [m]
   std::vector<double> spine_length, edge_length; ///< outer face length per row [m]
+  /// Distance along the face from each of its nodes to the next one [m].
+  std::vector<double> top_spacing, bottom_spacing, spine_spacing, edge_spacing;
+  FlankStorage top_storage, bottom_storage; ///< none at a centre plane
 };
 
+/// Areas, along-conductances and the lengths of the end faces are those after the flanks' shift of storage.
 Mesh make_mesh(const section::Grid& grid);
 
 } // namespace tq::conduction

@@ -13,14 +13,14 @@ namespace {
 // Shape of the clustering: the wanted interval is a share of the thickness at the end faces, widens with the
 // distance from them, and follows the thickness in between. The figures lie in a flat optimum over six
 // quenched sections (taper, hollow, bevel, one-sided with a false edge, wide convex, small), with an h(T) of
-// steep flanks and a constant one, each judged against its own limit of fine spacing along the width.
-constexpr double ordinary = 1.0 / 60.0;  ///< of the width, at the thickest place
-constexpr double end_share = 0.06;       ///< first interval over the thickness there
-constexpr double widening = 0.14;        ///< growth of the interval per distance from an end or kink
-constexpr double thickness_power = 0.25; ///< interval follows the thickness to this power
-constexpr double surface_blend = 0.2;    ///< of sin(pi u / 2) in the lines across
-constexpr double most_ratio = 1.3;       ///< of neighbouring intervals
-constexpr double first_at_edge = 0.5;    ///< most of the edge's thickness in one interval
+// steep flanks and a constant one, each judged against a limit of ten times as many lines.
+constexpr double ordinary = 1.0 / 60.0; ///< of the width, at the thickest place
+constexpr double end_share = 0.03;      ///< first interval over the thickness there
+constexpr double widening = 0.16;       ///< growth of the interval per distance from an end or kink
+constexpr double thickness_power = 0.2; ///< interval follows the thickness to this power
+constexpr double surface_blend = 0.5;   ///< of sin(pi u / 2) in the lines across
+constexpr double most_ratio = 1.5;      ///< of neighbouring intervals
+constexpr double first_at_edge = 0.5;   ///< most of the edge's thickness in one interval
 
 /// Wanted interval over x, piecewise linear, and the count of intervals up to each sample.
 struct Spacing {

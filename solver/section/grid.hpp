@@ -10,8 +10,8 @@
 namespace tq::section {
 
 struct GridOptions {
-  int along = 60;               ///< intervals along the width (at least; kinks may add some)
-  int across = 8;               ///< intervals across the full thickness (even)
+  int along = 90;               ///< intervals along the width (at least; kinks may add some)
+  int across = 6;               ///< intervals across the full thickness (even)
   double edge_clustering = 1.0; ///< 0 uniform, 1 default clustering towards both ends and kinks
   bool use_symmetry = true;     ///< solve one half when the profile is symmetric
 };

@@ -209,8 +209,8 @@ flash_margin = "28 K"           # the bath should stay this far below its flash 
 
 [solver]
 tolerance = "0.1 K"             # error per time step
-along = 60                      # grid intervals along the width
-across = 8                      # grid intervals through the thickness, even
+along = 90                      # grid intervals along the width
+across = 6                      # grid intervals through the thickness, even
 max_step = "0 s"                # 0 = free
 symmetry = true                 # compute one half when both flanks are alike
 )case";

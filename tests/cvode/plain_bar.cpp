@@ -87,6 +87,11 @@ PlainBar::PlainBar(const TaperedBar& bar)
       if (length > 0)
         surface_.push_back({i * ny + j, length});
     }
+  for (std::size_t i = 0; i < nx; ++i) {
+    flanks_.push_back({i * ny + ny - 1, i * ny + ny - 2, bar.mesh.top_storage.heat});
+    if (!bar.grid.half)
+      flanks_.push_back({i * ny, i * ny + 1, bar.mesh.bottom_storage.heat});
+  }
 }
 
 void PlainBar::to_grid_order(const double* rows, std::vector<double>& nodes) const {
@@ -107,6 +112,14 @@ void PlainBar::rates(const double* T, double* rate) {
           {k_.data(), flux_along_.data() + pad, flux_across_.data() + pad, rising_.data() + pad,
            falling_.data() + pad},
           T, rate);
+  const double *y = flux_across_.data() + pad, *up = rising_.data() + pad, *down = falling_.data() + pad;
+  for (const Flank& f : flanks_) {
+    const std::size_t r = f.next;
+    const double handed = f.share * ((y[r] - y[r - 1]) - (up[r] - up[r - half_band()]) +
+                                     (down[r - across_nodes_] - down[r - 1]));
+    rate[r] += handed * inverse_mass_[r] / capacity(T[r]);
+    rate[f.outer] -= handed * inverse_mass_[f.outer] / capacity(T[f.outer]);
+  }
   for (const Surface& s : surface_) {
     const double t = T[s.row];
     rate[s.row] -=

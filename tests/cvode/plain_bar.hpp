@@ -5,6 +5,7 @@
 
 #include "tapered_bar.hpp"
 
+#include <algorithm>
 #include <cstddef>
 #include <vector>
 
@@ -38,6 +39,12 @@ class PlainBar {
     double length; ///< all outer faces of the node [m]
   };
   std::vector<Surface> surface_;
+  /// Rows at the flanks that hand a share of the net heat from across of the row beside them to it.
+  struct Flank {
+    std::size_t outer, next;
+    double share;
+  };
+  std::vector<Flank> flanks_;
   // conductivity and fluxes; the latter with half_band() zeros before row 0
   std::vector<double> k_, flux_along_, flux_across_, rising_, falling_, rate_;
 };
@@ -50,19 +57,34 @@ void PlainBar::jacobian(const double* T, Add&& add) {
     add(row, column, per_mass * inverse_mass_[row] / capacity(T[row]));
   };
   const double k1 = TaperedBar::k1;
-  const auto face = [&](std::size_t p, std::size_t q, double g) { // g (k_p + k_q)/2 (T_q - T_p) goes to p
-    const double mean = 0.5 * (k_[p] + k_[q]), turn = 0.5 * k1 * (T[q] - T[p]);
-    put(p, p, g * (turn - mean));
-    put(p, q, g * (turn + mean));
-    put(q, p, -g * (turn - mean));
-    put(q, q, -g * (turn + mean));
+  // Heat from across: with the share that the row at the flank hands over. Where that leaves the band, at
+  // the far corners of the cells beside, it is left out; the Jacobian only steers the corrections.
+  const std::size_t step = across_nodes_, band = half_band();
+  std::vector<const Flank*> flank_of(nodes(), nullptr), other_flank_of(nodes(), nullptr);
+  for (const Flank& f : flanks_)
+    (flank_of[f.next] ? other_flank_of : flank_of)[f.next] = &f;
+  const auto put_across = [&](std::size_t row, std::size_t column, double per_mass) {
+    put(row, column, per_mass);
+    for (const Flank* f : {flank_of[row], other_flank_of[row]})
+      if (f) {
+        put(row, column, f->share * per_mass);
+        if (std::max(f->outer, column) - std::min(f->outer, column) <= band)
+          put(f->outer, column, -f->share * per_mass);
+      }
   };
-  const std::size_t step = across_nodes_;
+  // g (k_p + k_q)/2 (T_q - T_p) goes to p
+  const auto face = [&](std::size_t p, std::size_t q, double g, const auto& into) {
+    const double mean = 0.5 * (k_[p] + k_[q]), turn = 0.5 * k1 * (T[q] - T[p]);
+    into(p, p, g * (turn - mean));
+    into(p, q, g * (turn + mean));
+    into(q, p, -g * (turn - mean));
+    into(q, q, -g * (turn + mean));
+  };
   for (std::size_t r = 0; r < nodes(); ++r) {
     if (along_[r] != 0)
-      face(r, r + step, along_[r]);
+      face(r, r + step, along_[r], put);
     if (across_[r] != 0)
-      face(r, r + 1, across_[r]);
+      face(r, r + 1, across_[r], put_across);
     if (diagonal_[r] != 0) {
       const std::size_t corner[4] = {r, r + step, r + 1, r + step + 1};
       double mean = 0;
@@ -71,13 +93,13 @@ void PlainBar::jacobian(const double* T, Add&& add) {
       const auto cross = [&](std::size_t p, std::size_t q, double s) { // s mean (T_q - T_p) leaves p for q
         for (std::size_t o : corner) {
           const double turn = 0.25 * k1 * (T[q] - T[p]) * s;
-          put(p, o, -turn);
-          put(q, o, turn);
+          put_across(p, o, -turn);
+          put_across(q, o, turn);
         }
-        put(p, q, -s * mean);
-        put(p, p, s * mean);
-        put(q, q, s * mean);
-        put(q, p, -s * mean);
+        put_across(p, q, -s * mean);
+        put_across(p, p, s * mean);
+        put_across(q, q, s * mean);
+        put_across(q, p, -s * mean);
       };
       cross(corner[0], corner[3], diagonal_[r]);
       cross(corner[1], corner[2], -diagonal_[r]);

@@ -121,13 +121,15 @@ TEST(Quench, TaperAgainstFourPrograms) {
   const records::Table h{{60, 200, 300, 400, 500, 550, 600, 700, 800},
                          {300, 350, 600, 1500, 2800, 3000, 2400, 800, 400},
                          records::Interpolation::linear};
+  const section::GridOptions usual; // the default grid, at tolerances from the default's down
   struct Setting {
     int along, across;
     double tolerance_K, allowed_K;
   };
   for (const Setting& s :
-       {Setting{60, 8, 0.1, 2.5}, Setting{160, 32, 0.15, 0.5}, Setting{160, 32, 0.1, 0.5},
-        Setting{160, 32, 0.05, 0.5}, Setting{160, 32, 0.02, 0.5}, Setting{480, 64, 0.02, 0.1}}) {
+       {Setting{usual.along, usual.across, 0.1, 0.5}, Setting{usual.along, usual.across, 0.07, 0.5},
+        Setting{usual.along, usual.across, 0.05, 0.5}, Setting{usual.along, usual.across, 0.02, 0.5},
+        Setting{160, 32, 0.1, 0.5}, Setting{160, 32, 0.02, 0.5}, Setting{480, 64, 0.02, 0.1}}) {
     char name[96];
     std::snprintf(name, sizeof name,
                   "quenched taper, %d x %d intervals, tolerance %.2f K: 7 points x 10 times", s.along,

@@ -11,7 +11,7 @@ namespace {
 
 using namespace tq::section;
 
-constexpr double most_ratio = 1.3;
+constexpr double most_ratio = 1.5;
 
 double greatest_ratio(const std::vector<double>& x) {
   double greatest = 1;
@@ -83,8 +83,8 @@ TEST(Grid, Taper_KeepsTheRules) {
 }
 
 TEST(Grid, Default_AddsNoLinesToAnOrdinaryBlade) {
-  EXPECT_EQ(make_grid(taper()).nx, 61);
-  EXPECT_EQ(make_grid(two_kinks()).nx, 61);
+  EXPECT_EQ(make_grid(taper()).nx, 91);
+  EXPECT_EQ(make_grid(two_kinks()).nx, 91);
 }
 
 TEST(Grid, Clustering_IsTowardsBothEnds) {
