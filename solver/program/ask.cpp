@@ -121,6 +121,10 @@ void print_tempers(const Answer& answer) {
     else
       line += "no answer";
     std::cout << line << (t.outside.empty() ? "" : "  *") << (t.brittle ? "  brittle range" : "") << "\n";
+    if (std::isfinite(t.after_flash_HRC))
+      std::cout << "    ground hot, " << formatted("%g s at ", t.question.flash_s)
+                << output::temperature_text(*t.question.flash_degC) << ": "
+                << output::hrc_text(t.after_flash_HRC) << " HRC\n";
   }
 }
 
@@ -224,6 +228,7 @@ Json as_json(const Answer& answer) {
                        {"HRC", number(t.hardness_HRC)},
                        {"HRC_band", t.band_HRC},
                        {"HV", number(t.hardness_HV)},
+                       {"after_flash_HRC", number(t.after_flash_HRC)},
                        {"retained_austenite", number(t.retained_austenite)},
                        {"brittle_range", t.brittle},
                        {"from", t.from},
@@ -281,15 +286,31 @@ Json as_json(const Answer& answer) {
           {"notes", notes_of(answer)}};
 }
 
+// --- the diagram as CSV ------------------------------------------------------------------------------------
+
+/// Times [s] of each reaction as if alone; an empty cell where nothing happens within 1e9 s.
+void print_diagram_csv(const DiagramAnswer& diagram) {
+  std::cout << "temperature_degC,pearlite_start_s,pearlite_half_s,pearlite_finish_s,"
+               "bainite_start_s,bainite_half_s,bainite_finish_s\n";
+  for (const steel::DiagramRow& row : diagram.rows) {
+    std::cout << formatted("%g", row.T);
+    for (const steel::ReactionTimes& r : {row.pearlite, row.bainite})
+      for (const double s : {r.start_s, r.half_s, r.finish_s})
+        std::cout << "," << (s < 1e9 ? formatted("%.4g", s) : "");
+    std::cout << "\n";
+  }
+}
+
 // --- rows in, rows out -------------------------------------------------------------------------------------
 
 /// The columns of a table that a question is made of. A column of a quantity has its unit behind its name
 /// ("time_h"), or none and then the cells have it ("2 h").
 class Columns {
  public:
-  Columns(const CsvTable& table, std::string file) : table_(table), file_(std::move(file)) {}
+  explicit Columns(const CsvTable& table) : table_(table) {}
 
-  /// The cell under this heading, whatever its case; nothing when there is none or it is empty.
+  /// The cell under this heading, whatever its case; nothing when there is none, or it is empty or says that
+  /// nothing is known ("?", "-", "NA", "NaN", "n/a").
   std::optional<std::string> text(std::size_t row, const std::string& name) const {
     const auto column = find(name);
     if (!column)
@@ -298,14 +319,20 @@ class Columns {
     const auto first = cell.find_first_not_of(" \t");
     if (first == std::string::npos)
       return {};
-    return cell.substr(first, cell.find_last_not_of(" \t") - first + 1);
+    cell = cell.substr(first, cell.find_last_not_of(" \t") - first + 1);
+    const std::string word = output::lower_case(cell);
+    if (word == "?" || word == "-" || word == "na" || word == "nan" || word == "n/a")
+      return {};
+    return cell;
   }
+
+  bool has(const std::string& name) const { return find(name).has_value(); }
 
   std::optional<double> number(std::size_t row, const std::string& name) const {
     const auto cell = text(row, name);
     if (!cell)
       return {};
-    return checked(row, name, [&] { return units::parse_number(*cell); });
+    return checked(name, [&] { return units::parse_number(*cell); });
   }
 
   std::optional<double> quantity(std::size_t row, const std::string& name, const char* dimension,
@@ -313,19 +340,19 @@ class Columns {
     std::optional<double> value;
     std::string heading = name;
     if (const auto cell = text(row, name))
-      value = checked(row, name, [&] { return units::parse_quantity(*cell, dimension); });
+      value = checked(name, [&] { return units::parse_quantity(*cell, dimension); });
     for (const char* unit : known_units)
       if (const auto bare = number(row, name + "_" + unit); bare && !value) {
         heading = name + "_" + unit;
-        value = checked(row, heading, [&] { return units::from_unit(*bare, unit, dimension); });
+        value = checked(heading, [&] { return units::from_unit(*bare, unit, dimension); });
       }
     if (value && (*value < range.least || *value > range.most || (range.least_open && *value == range.least)))
-      fail(row, heading, "is out of range");
+      fail(heading, "is out of range");
     return value;
   }
 
-  [[noreturn]] void fail(std::size_t row, const std::string& name, const std::string& why) const {
-    throw records::InputError(file_ + ":" + std::to_string(table_.lines[row]) + ": " + name + ": " + why);
+  [[noreturn]] void fail(const std::string& name, const std::string& why) const {
+    throw records::InputError(name + ": " + why);
   }
 
  private:
@@ -337,16 +364,15 @@ class Columns {
     return {};
   }
 
-  double checked(std::size_t row, const std::string& name, const std::function<double()>& read) const {
+  double checked(const std::string& name, const std::function<double()>& read) const {
     try {
       return read();
     } catch (const units::QuantityError& error) {
-      fail(row, name, error.what());
+      fail(name, error.what());
     }
   }
 
   const CsvTable& table_;
-  std::string file_;
 };
 
 const std::vector<const char*> temperature_units = {"degC", "degF", "K"}, time_units = {"s", "min", "h"};
@@ -362,18 +388,18 @@ std::optional<records::Composition> composition_of(const Columns& columns, std::
   try {
     return read_composition_text(text);
   } catch (const records::InputError& error) {
-    columns.fail(row, "C ... Cu", error.what());
+    columns.fail("C ... Cu", error.what());
   }
 }
 
 Subject named_subject(const Columns& columns, std::size_t row, SubjectReader& reader) {
   const auto name = columns.text(row, "steel");
   if (!name)
-    columns.fail(row, "steel", "is missing, and so is C; one of them is expected");
+    columns.fail("steel", "is missing, and so is C; one of them is expected");
   try {
     return reader.read(*name);
   } catch (const records::InputError& error) {
-    columns.fail(row, "steel", error.what());
+    columns.fail("steel", error.what());
   }
 }
 
@@ -381,9 +407,10 @@ std::string figure(double value, const char* pattern) {
   return std::isfinite(value) ? formatted(pattern, value) : "";
 }
 
-constexpr std::array<const char*, 20> answer_columns = {"computed_HRC",
+constexpr std::array<const char*, 21> answer_columns = {"computed_HRC",
                                                         "computed_HRC_band",
                                                         "computed_HV",
+                                                        "computed_after_flash_HRC",
                                                         "computed_from",
                                                         "computed_temper_outside",
                                                         "computed_retained_austenite",
@@ -410,12 +437,21 @@ std::string joined(const std::vector<std::string>& flags, const std::vector<std:
   return text;
 }
 
-/// Alloying that the models know nothing of.
+/// Alloying that the models know nothing of, above what steel holds of it anyhow (usual traces; copper is
+/// known to the Ms formulas but stands in no series of the temper model).
 std::vector<std::string> unknown_elements(const Columns& columns, std::size_t row) {
-  constexpr double trace_wt = 0.05;
+  constexpr std::array<std::pair<const char*, double>, 9> traces_wt = {{{"Al", 0.05},
+                                                                        {"Co", 0.05},
+                                                                        {"Nb", 0.02},
+                                                                        {"Ti", 0.02},
+                                                                        {"B", 0.0005},
+                                                                        {"N", 0.02},
+                                                                        {"P", 0.06},
+                                                                        {"S", 0.06},
+                                                                        {"Cu", 0.35}}};
   std::vector<std::string> unknown;
-  for (const char* element : {"Al", "Co", "Nb", "Ti", "B"})
-    if (const auto share = columns.number(row, element); share && *share > trace_wt)
+  for (const auto& [element, trace] : traces_wt)
+    if (const auto share = columns.number(row, element); share && *share > trace)
       unknown.push_back(std::string(element) + " " + units::format_number(*share) +
                         " is not known to the models");
   return unknown;
@@ -431,7 +467,7 @@ std::vector<std::string> answer_cells(const Subject& subject, const Columns& col
     try {
       hardening.start = start_state("start", *start);
     } catch (const records::InputError& error) {
-      columns.fail(row, "start", error.what());
+      columns.fail("start", error.what());
     }
   if (const auto cold = columns.quantity(row, "cool_to", "temperature", temperature_units, cold_degC))
     hardening.cooled_to_degC = *cold;
@@ -439,21 +475,27 @@ std::vector<std::string> answer_cells(const Subject& subject, const Columns& col
   const DiagramAnswer d = answer_diagram(subject, h, false);
 
   const std::vector<std::string> unknown = unknown_elements(columns, row);
-  std::array<std::string, 6> temper;
+  std::array<std::string, 7> temper;
   if (const auto T = columns.quantity(row, "temperature", "temperature", temperature_units, tempering_degC)) {
     TemperQuestion question;
     question.temperature_degC = *T;
     question.hold_s = columns.quantity(row, "time", "time", time_units, duration_s).value_or(3600);
     const double cycles = columns.number(row, "cycles").value_or(1);
     if (cycles < 1 || cycles > most_cycles || cycles != std::floor(cycles))
-      columns.fail(row, "cycles", formatted("must be a whole number from 1 to %d", most_cycles));
+      columns.fail("cycles", formatted("must be a whole number from 1 to %d", most_cycles));
     question.cycles = static_cast<int>(cycles);
+    question.flash_degC = columns.quantity(row, "flash", "temperature", temperature_units, tempering_degC);
+    question.flash_s = columns.quantity(row, "flash_time", "time", time_units, duration_s).value_or(1);
     TemperAnswer t = answer_temper(subject, question, h, model);
     if (subject.by_composition && !unknown.empty())
       t.band_HRC = std::max(t.band_HRC, 2.0 * model.error_flagged_HRC);
-    temper = {figure(t.hardness_HRC, "%.2f"), figure(t.band_HRC, "%.2f"),
-              figure(t.hardness_HV, "%.0f"),  t.from,
-              joined(t.outside, unknown),     figure(t.retained_austenite, "%.4f")};
+    temper = {figure(t.hardness_HRC, "%.2f"),
+              figure(t.band_HRC, "%.2f"),
+              figure(t.hardness_HV, "%.0f"),
+              figure(t.after_flash_HRC, "%.2f"),
+              t.from,
+              joined(t.outside, unknown),
+              figure(t.retained_austenite, "%.4f")};
   }
   std::vector<std::string> cells(temper.begin(), temper.end());
   for (const std::string& cell :
@@ -467,7 +509,7 @@ std::vector<std::string> answer_cells(const Subject& subject, const Columns& col
   return cells;
 }
 
-/// The answers to a row whose composition no formula bears: none, and why.
+/// The answers to a row that has none, because no formula bears its composition or it cannot be read: why.
 std::vector<std::string> refused_cells(const std::string& why) {
   std::vector<std::string> cells(answer_columns.size());
   for (std::size_t i = 0; i < cells.size(); ++i)
@@ -476,13 +518,19 @@ std::vector<std::string> refused_cells(const std::string& why) {
   return cells;
 }
 
+/// A row that cannot be answered says so and leaves the other rows alone.
 std::vector<std::string> answer_row(const Columns& columns, std::size_t row, SubjectReader& reader) {
-  const auto composition = composition_of(columns, row);
-  if (composition)
-    if (const std::string why = why_not_covered(*composition); !why.empty())
-      return refused_cells(why);
-  return answer_cells(composition ? reader.of_composition(*composition) : named_subject(columns, row, reader),
-                      columns, row, reader.temper_model());
+  try {
+    const auto composition = composition_of(columns, row);
+    if (composition)
+      if (const std::string why = why_not_covered(*composition); !why.empty())
+        return refused_cells("refused: " + why);
+    return answer_cells(composition ? reader.of_composition(*composition)
+                                    : named_subject(columns, row, reader),
+                        columns, row, reader.temper_model());
+  } catch (const records::InputError& error) {
+    return refused_cells(std::string("refused: ") + error.what());
+  }
 }
 
 void answer_table(const std::string& path, SubjectReader& reader) {
@@ -491,7 +539,9 @@ void answer_table(const std::string& path, SubjectReader& reader) {
   for (const char* column : answer_columns)
     if (std::find(table.heading.begin(), table.heading.end(), column) != table.heading.end())
       throw records::InputError(name + ":1: there is a column '" + column + "' already");
-  const Columns columns(table, name);
+  const Columns columns(table);
+  if (!columns.has("C") && !columns.has("steel"))
+    throw records::InputError(name + ":1: there is neither a column C nor a column steel");
   std::string out;
   const auto write_row = [&](const std::vector<std::string>& cells, const auto& more) {
     std::string line;
@@ -503,9 +553,20 @@ void answer_table(const std::string& path, SubjectReader& reader) {
     out += line;
   };
   write_row(table.heading, answer_columns);
-  for (std::size_t row = 0; row < table.rows.size(); ++row)
-    write_row(table.rows[row], answer_row(columns, row, reader));
+  std::size_t refused = 0, first_refused_line = 0;
+  for (std::size_t row = 0; row < table.rows.size(); ++row) {
+    const std::vector<std::string> cells = table.faults[row].empty()
+                                               ? answer_row(columns, row, reader)
+                                               : refused_cells("refused: " + table.faults[row]);
+    if (cells.back().rfind("refused: ", 0) == 0 && refused++ == 0)
+      first_refused_line = static_cast<std::size_t>(table.lines[row]);
+    write_row(table.rows[row], cells);
+  }
   std::cout << out;
+  if (refused > 0)
+    std::cerr << name << ": " << refused << " of " << table.rows.size()
+              << " rows have no answer (the first on line " << first_refused_line
+              << "); the reason stands in computed_hardening_outside\n";
 }
 
 // --- one question ------------------------------------------------------------------------------------------
@@ -532,6 +593,10 @@ Answer answer_question(const AskOptions& asked, SubjectReader& reader) {
     throw UsageError(formatted("--cycles: %d; allowed: 1 to %d", asked.cycles, most_cycles));
   if (!asked.hold.empty())
     temper.hold_s = value_of("--hold", asked.hold, "time", duration_s);
+  if (!asked.flash.empty())
+    temper.flash_degC = value_of("--flash", asked.flash, "temperature", tempering_degC);
+  if (!asked.flash_time.empty())
+    temper.flash_s = value_of("--flash-time", asked.flash_time, "time", duration_s);
   std::vector<double> temperatures;
   if (!asked.temper.empty())
     temperatures.push_back(value_of("--temper", asked.temper, "temperature", tempering_degC));
@@ -553,6 +618,8 @@ void ask(const Options& options) {
   const bool table = !asked.csv.empty();
   if (table == !asked.steel.empty())
     throw UsageError("ask: a steel or --csv FILE is expected, and not both (see thinquench ask --help)");
+  if (asked.diagram && (table || options.json))
+    throw UsageError("ask: --diagram writes a table of its own, so --csv and --json have no place beside it");
   if (table && options.json)
     throw UsageError("ask: --csv writes a table, so --json has no place beside it");
   const bool piped = asked.csv == "-";
@@ -564,7 +631,9 @@ void ask(const Options& options) {
     return;
   }
   const Answer answer = answer_question(asked, reader);
-  if (options.json)
+  if (asked.diagram)
+    print_diagram_csv(answer.diagram);
+  else if (options.json)
     std::cout << as_json(answer).dump(2, ' ', false, Json::error_handler_t::replace) << "\n";
   else
     print_answer(answer);

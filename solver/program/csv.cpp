@@ -64,9 +64,11 @@ CsvTable read_csv(std::string_view text, const std::string& file) {
       table.heading = std::move(cells);
       continue;
     }
-    if (cells.size() != table.heading.size())
-      throw InputError(file + ":" + std::to_string(row_line) + ": " + std::to_string(cells.size()) +
-                       " cells under a heading of " + std::to_string(table.heading.size()));
+    table.faults.push_back(cells.size() == table.heading.size()
+                               ? std::string()
+                               : std::to_string(cells.size()) + " cells under a heading of " +
+                                     std::to_string(table.heading.size()));
+    cells.resize(table.heading.size());
     table.rows.push_back(std::move(cells));
     table.lines.push_back(row_line);
   }

@@ -7,12 +7,14 @@
 
 namespace tq::program {
 
-/// A table with a heading; every row has as many cells as the heading.
+/// A table with a heading; every row has as many cells as the heading, made so where the file has other
+/// numbers.
 struct CsvTable {
   char separator = ',';
   std::vector<std::string> heading;
   std::vector<std::vector<std::string>> rows;
-  std::vector<int> lines; ///< of the file, on which each row begins
+  std::vector<int> lines;          ///< of the file, on which each row begins
+  std::vector<std::string> faults; ///< of each row: what was wrong with its number of cells, else empty
 };
 
 /// Reads RFC 4180 text; the separator is a comma, or a semicolon or tabulator when the heading has no comma.

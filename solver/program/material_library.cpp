@@ -1,5 +1,7 @@
 #include "program/material_library.hpp"
 
+#include "records/read_steel.hpp"
+
 #include <algorithm>
 #include <cerrno>
 #include <cstdlib>
@@ -97,8 +99,23 @@ std::optional<RecordText> MaterialLibrary::shipped(RecordKind kind, const std::s
   return read(folder(kind) / (key + ".toml"));
 }
 
-std::optional<RecordText> MaterialLibrary::at_path(RecordKind, const std::string& path) const {
-  return read(beside_ / path);
+std::optional<RecordText> MaterialLibrary::at_path(RecordKind kind, const std::string& path) const {
+  std::optional<RecordText> record = read(beside_ / path);
+  if (record && kind == RecordKind::steel)
+    record->text = fill_steel(materials_, *record).text;
+  return record;
+}
+
+steel::FilledRecord fill_steel(const fs::path& materials, const RecordText& record) {
+  const auto text_of = [](const fs::path& file) {
+    std::ifstream in(file, std::ios::binary);
+    if (!in)
+      throw InputError(file.string() + ": cannot be read");
+    return slurp(in);
+  };
+  const fs::path phases = materials / "phases.toml", model = materials / "temper_model.toml";
+  return steel::fill_gaps(record.text, record.file, records::read_phases(text_of(phases), phases.string()),
+                          steel::read_temper_model(text_of(model), model.string()));
 }
 
 std::vector<std::string> MaterialLibrary::keys(RecordKind kind) const {

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "output/origin.hpp"
+#include "steel/record_gaps.hpp"
 #include "treatment/case_reader.hpp"
 
 #include <filesystem>
@@ -25,6 +26,7 @@ class MaterialLibrary : public treatment::RecordSource {
                                                const std::string& key) const override;
   std::optional<treatment::RecordText> at_path(treatment::RecordKind kind,
                                                const std::string& path) const override;
+  // A steel at a path comes with its gaps filled, and its text says so.
   std::vector<std::string> keys(treatment::RecordKind kind) const override; ///< sorted
 
   /// Every text handed out so far, each file once, in the order of asking.
@@ -37,6 +39,9 @@ class MaterialLibrary : public treatment::RecordSource {
   std::filesystem::path materials_, beside_;
   mutable std::vector<output::InputFile> handed_out_;
 };
+
+/// What a steel record does not say, by the rules and the temper model of this folder of records.
+steel::FilledRecord fill_steel(const std::filesystem::path& materials, const treatment::RecordText& record);
 
 /// Text of a case file, or of standard input for "-". Throws records::InputError when there is none.
 std::string read_case_text(const std::string& path);

@@ -32,11 +32,14 @@ constexpr std::array<CommandText, 10> command_texts{{
     {"stock", "List the records, or show where each value of one comes from.",
      "  thinquench stock                                everything on the shelf\n"
      "  thinquench stock steels                         one kind: steels, coolants or foils\n"
-     "  thinquench stock O1                             one record, every value with its source\n"},
+     "  thinquench stock O1                             one record, every value with its source\n"
+     "  thinquench stock --gaps O1                      what a steel record leaves open; or your own file\n"},
     {"ask", "Answer about a steel without a blade: hardening, temper, diagram.",
      "  thinquench ask O1                               all of it, at the usual hardening temperature\n"
      "  thinquench ask O1 --temper '400 degF' --hold '2 h' --cycles 2\n"
      "  thinquench ask 52100 --harden '1550 degF' --soak '25 min'\n"
+     "  thinquench ask O1 --temper '400 degF' --flash '350 degC' --flash-time '2 s'\n"
+     "  thinquench ask O1 --diagram                     start, half and finish of pearlite and bainite\n"
      "  thinquench ask C 0.8 Mn 0.7 Si 0.2              a composition in wt%, with wider bands\n"
      "  printf 'steel,temperature_degC,time_h\\nO1,204,2\\n' | thinquench ask --csv -\n"
      "                                                  rows in, the same rows with answers out\n"},
@@ -234,6 +237,7 @@ std::variant<Options, std::string> parse_command_line(int argc, const char* cons
   add_quiet(check, "Print nothing but errors");
   CLI::App* stock = add_command(command_texts[2], Command::stock);
   stock->add_option("WHAT", options.wanted, "steels, coolants, foils, solids, or the key of one record");
+  stock->add_flag("--gaps", options.gaps, "Of a steel (key or file): what is missing, assumed, out of range");
   add_json(stock, "The records as one JSON document");
   CLI::App* ask = add_command(command_texts[3], Command::ask);
   AskOptions& question = options.ask;
@@ -248,6 +252,9 @@ std::variant<Options, std::string> parse_command_line(int argc, const char* cons
   add_value("--temper", question.temper, "TEMP", "Tempering temperature (default: a table of them)");
   add_value("--hold", question.hold, "TIME", "Hold of one tempering cycle (default: 1 h)");
   ask->add_option("--cycles", question.cycles, "Tempering cycles (default: 1)")->type_name("N");
+  add_value("--flash", question.flash, "TEMP", "Heat of grinding after the temper: what it takes off");
+  add_value("--flash-time", question.flash_time, "TIME", "How long that heat lasts (default: 1 s)");
+  ask->add_flag("--diagram", question.diagram, "The transformation diagram alone, as CSV");
   add_value("--csv", question.csv, "FILE", "Rows in, the same rows with answers out; - reads standard input");
   add_json(ask, "The answers as one JSON document");
   add_command(command_texts[4], Command::blank);

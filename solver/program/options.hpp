@@ -22,9 +22,10 @@ enum class Command { harden, check, stock, ask, blank, find, what_if, compare, d
 /// Values of ask as they were typed; empty when they were not.
 struct AskOptions {
   std::vector<std::string> steel; ///< a key, a path, or the words of a composition
-  std::string harden, soak, start, cool_to, temper, hold;
+  std::string harden, soak, start, cool_to, temper, hold, flash, flash_time;
   int cycles = 1;
-  std::string csv; ///< file of rows, "-" for standard input
+  bool diagram = false; ///< the transformation diagram alone, as CSV
+  std::string csv;      ///< file of rows, "-" for standard input
 };
 
 /// A case told on the command line, as it was typed; empty where nothing was said.
@@ -54,6 +55,7 @@ struct Options {
   Command command = Command::harden;
   std::string case_path;                          ///< harden, check: the case file, "-" for standard input
   std::string wanted;                             ///< stock: a kind of record, a key, or empty for all
+  bool gaps = false;                              ///< stock: what a steel record leaves open
   AskOptions ask;                                 ///< ask: the question
   OneLine one_line;                               ///< find, what-if, compare: instead of a case file
   SearchOptions search;                           ///< find, compare

@@ -5,6 +5,7 @@
 #include "steel/bare_steel.hpp"
 #include "steel/formulas.hpp"
 #include "steel/hardness.hpp"
+#include "steel/record_gaps.hpp"
 #include "steel/temper.hpp"
 #include "units/quantity.hpp"
 
@@ -155,6 +156,11 @@ Subject SubjectReader::read(const std::string& asked) {
   if (subject.record.inert)
     throw InputError(text.file + ": this steel does not transform (inert = true), there is nothing to ask");
   subject.name = subject.record.key + ", " + subject.record.designation;
+  if (const std::size_t filled = steel::filled_values(subject.record); filled > 0)
+    subject.outside.push_back(
+        std::to_string(filled) +
+        " values are not in the record, rules with wide bands stand in (thinquench stock "
+        "--gaps lists them)");
   return subject;
 }
 
@@ -220,6 +226,7 @@ TemperAnswer answer_temper(const Subject& subject, const TemperQuestion& questio
   const records::SteelRecord& s = subject.record;
   TemperAnswer t;
   t.question = question;
+  t.after_flash_HRC = NAN;
   const double whole_time = question.hold_s * question.cycles;
   const double T = question.temperature_degC;
   if (subject.by_composition) {
@@ -229,11 +236,26 @@ TemperAnswer answer_temper(const Subject& subject, const TemperQuestion& questio
     t.band_HRC = e.band_HRC;
     t.outside = e.outside;
     t.from = "composition model";
+    if (question.flash_degC) {
+      constexpr double hour_s = 3600.0;
+      const double constant = steel::temper_constant(model, s.composition.C);
+      const double parameter = steel::add_tempering(steel::hollomon_jaffe(T, whole_time, constant),
+                                                    *question.flash_degC, question.flash_s, constant);
+      t.after_flash_HRC =
+          steel::tempered_hardness(model, s.composition,
+                                   steel::equivalent_temperature(parameter, hour_s, constant), hour_s)
+              .hardness_HRC;
+    }
   } else {
     const steel::TemperResponse response(s.temper);
     const double parameter = steel::hollomon_jaffe(T, whole_time, s.temper.hj_constant_h);
-    t.hardness_HV = steel::hv_from_hrc(s.temper.as_quenched_HRC) * response.factor(parameter);
+    const double quenched_HV = steel::hv_from_hrc(s.temper.as_quenched_HRC);
+    t.hardness_HV = quenched_HV * response.factor(parameter);
     t.hardness_HRC = steel::hrc_from_hv(t.hardness_HV);
+    if (question.flash_degC)
+      t.after_flash_HRC = steel::hrc_from_hv(
+          quenched_HV * response.factor(steel::add_tempering(parameter, *question.flash_degC,
+                                                             question.flash_s, s.temper.hj_constant_h)));
     t.band_HRC = s.temper.uncertainty_HRC;
     t.from = "curve of " + s.key;
     if (!response.inside(parameter))
@@ -244,8 +266,14 @@ TemperAnswer answer_temper(const Subject& subject, const TemperQuestion& questio
   t.retained_austenite = hardening.retained_austenite * cycles.austenite_left;
   t.brittle = s.brittle_to_degC > 0 && T >= s.brittle_from_degC && T <= s.brittle_to_degC;
   if (T >= hardening.ac1_degC) {
-    t.hardness_HRC = t.hardness_HV = t.retained_austenite = NAN;
+    t.hardness_HRC = t.hardness_HV = t.retained_austenite = t.after_flash_HRC = NAN;
     t.outside.push_back("at or above Ac1: this hardens afresh and is no temper");
+  }
+  if (question.flash_degC && *question.flash_degC >= hardening.ac1_degC) {
+    t.after_flash_HRC = NAN;
+    t.outside.push_back("a flash at or above Ac1 hardens afresh and leaves brittle skin");
+  } else if (question.flash_degC) {
+    t.outside.push_back("flash: seconds lie beyond any tempering measured, 2 HRC of doubt");
   }
   return t;
 }

@@ -53,6 +53,8 @@ struct HardeningQuestion {
 struct TemperQuestion {
   double temperature_degC = 0, hold_s = 3600;
   int cycles = 1;
+  std::optional<double> flash_degC; ///< heat of grinding after the last cycle
+  double flash_s = 1;
 };
 
 /// The steel soaked at a constant temperature, then cooled fast enough that nothing but martensite forms.
@@ -75,6 +77,7 @@ struct TemperAnswer {
   TemperQuestion question;
   double hardness_HRC = 0, hardness_HV = 0; ///< NaN where there is no answer
   double band_HRC = 0;
+  double after_flash_HRC = 0;    ///< NaN when no flash was asked about or there is no answer
   double retained_austenite = 0; ///< share of the steel left after tempering
   bool brittle = false;          ///< in the range of tempered-martensite embrittlement
   std::string from;              ///< the curve or model that answered

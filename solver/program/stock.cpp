@@ -169,10 +169,98 @@ nlohmann::ordered_json as_json(const std::vector<Item>& items) {
   return {{"schema", "thinquench-stock"}, {"schema_version", 1}, {"records", list}};
 }
 
+// --- what a steel record leaves open
+// ------------------------------------------------------------------------
+
+/// Values of the record that rest on nothing published.
+std::vector<std::string> weak_values(const records::SteelRecord& steel) {
+  std::vector<std::string> keys;
+  for (const Provenance& p : steel.provenance)
+    for (const char* word : {"assumption, no source", "estimate, no source", "from memory"})
+      if (p.source.find(word) != std::string::npos) {
+        keys.push_back(p.key);
+        break;
+      }
+  return keys;
+}
+
+void print_gaps(const std::string& name, const records::SteelRecord& steel,
+                const steel::FilledRecord& filled) {
+  std::cout << name << ": " << steel.designation << "\n";
+  std::cout << (filled.gaps.empty() ? "\nNothing is missing.\n" : "\nMissing, and what is assumed instead\n");
+  for (const steel::Gap& gap : filled.gaps) {
+    print_folded(gap.key + " = " + gap.assumed + (gap.uncertainty.empty() ? "" : "   +/- " + gap.uncertainty),
+                 2);
+    print_folded(gap.source.substr(std::min(gap.source.size(), steel::gap_source.size() + 2)), 6);
+  }
+  std::cout << "\nOutside the range of the steels on which models and rules stand\n";
+  if (filled.outside.empty())
+    std::cout << "  nothing\n";
+  for (const std::string& reason : filled.outside)
+    print_folded(reason, 2);
+  std::string weak;
+  for (const std::string& key : weak_values(steel))
+    weak += (weak.empty() ? "" : ", ") + key;
+  std::cout << "\nIn the record, but an estimate or from memory\n";
+  print_folded(weak.empty() ? "nothing" : weak, 2);
+}
+
+nlohmann::ordered_json gaps_json(const std::string& name, const records::SteelRecord& steel,
+                                 const steel::FilledRecord& filled) {
+  nlohmann::ordered_json gaps = nlohmann::ordered_json::array();
+  for (const steel::Gap& gap : filled.gaps)
+    gaps.push_back({{"key", gap.key},
+                    {"assumed", gap.assumed},
+                    {"source", gap.source},
+                    {"uncertainty", gap.uncertainty}});
+  return {{"schema", "thinquench-gaps"},
+          {"schema_version", 1},
+          {"record", name},
+          {"name", steel.designation},
+          {"missing", gaps},
+          {"outside", filled.outside},
+          {"weak", weak_values(steel)},
+          {"filled_record", filled.text}};
+}
+
+/// Checks the record of a steel, shipped or at a path. Throws records::InputError when it is unsound.
+void tell_gaps(const MaterialLibrary& library, const std::filesystem::path& materials,
+               const std::string& wanted, bool json) {
+  if (wanted.empty())
+    throw UsageError("stock --gaps: the key of a steel or the path of its record is expected");
+  treatment::RecordText record;
+  if (treatment::is_record_path(wanted)) {
+    record = {read_case_text(wanted), wanted};
+  } else {
+    const std::vector<std::string> keys = library.keys(RecordKind::steel);
+    const auto key = std::find_if(keys.begin(), keys.end(),
+                                  [&](const std::string& k) { return lower(k) == lower(wanted); });
+    if (key == keys.end())
+      throw records::InputError("stock --gaps: no steel is called '" + wanted +
+                                "'; a key of `thinquench stock steels` or the path of a record is expected");
+    record = shipped(library, RecordKind::steel, *key);
+  }
+  const steel::FilledRecord filled = fill_steel(materials, record);
+  const treatment::RecordText phases = shipped(library, RecordKind::phases, "phases");
+  const records::SteelRecord steel =
+      records::read_steel(filled.text, record.file, records::read_phases(phases.text, phases.file));
+  if (json)
+    std::cout
+        << gaps_json(wanted, steel, filled).dump(2, ' ', false, nlohmann::json::error_handler_t::replace)
+        << "\n";
+  else
+    print_gaps(wanted, steel, filled);
+}
+
 } // namespace
 
 void stock(const Options& options) {
-  const MaterialLibrary library(find_materials(options.materials), {});
+  const std::filesystem::path materials = find_materials(options.materials);
+  const MaterialLibrary library(materials, {});
+  if (options.gaps) {
+    tell_gaps(library, materials, options.wanted, options.json);
+    return;
+  }
   const std::vector<Item> items = select(library, options.wanted);
   if (options.json)
     std::cout << as_json(items).dump(2, ' ', false, nlohmann::json::error_handler_t::replace) << "\n";

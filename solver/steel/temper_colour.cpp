@@ -1,5 +1,7 @@
 #include "steel/temper_colour.hpp"
 
+#include "optics_text.hpp"
+#include "records/document.hpp"
 #include "units/temperature.hpp"
 
 #include <algorithm>
@@ -15,47 +17,40 @@ namespace {
 
 using Complex = std::complex<double>;
 
-/// A row of materials/optics.toml.
-struct OpticalRow {
-  double wavelength_nm, n, k;
-};
-constexpr std::array<OpticalRow, 16> iron = {{{368, 2.02, 2.43},
-                                              {381, 2.12, 2.50},
-                                              {397, 2.24, 2.58},
-                                              {413, 2.35, 2.65},
-                                              {431, 2.48, 2.71},
-                                              {451, 2.59, 2.77},
-                                              {471, 2.67, 2.82},
-                                              {496, 2.74, 2.88},
-                                              {521, 2.86, 2.91},
-                                              {549, 2.95, 2.93},
-                                              {582, 2.94, 2.99},
-                                              {617, 2.88, 3.05},
-                                              {659, 2.92, 3.10},
-                                              {704, 2.86, 3.19},
-                                              {756, 2.87, 3.28},
-                                              {821, 2.94, 3.39}}};
-constexpr std::array<OpticalRow, 41> magnetite = {
-    {{380, 2.459, 0.096}, {390, 2.464, 0.080}, {400, 2.462, 0.062}, {410, 2.453, 0.047}, {420, 2.440, 0.034},
-     {430, 2.423, 0.026}, {440, 2.404, 0.026}, {450, 2.386, 0.032}, {460, 2.374, 0.042}, {470, 2.367, 0.054},
-     {480, 2.365, 0.063}, {490, 2.364, 0.067}, {500, 2.359, 0.071}, {510, 2.354, 0.077}, {520, 2.349, 0.083},
-     {530, 2.346, 0.091}, {540, 2.344, 0.099}, {550, 2.343, 0.105}, {560, 2.342, 0.112}, {570, 2.342, 0.118},
-     {580, 2.342, 0.125}, {590, 2.344, 0.131}, {600, 2.346, 0.136}, {610, 2.350, 0.141}, {620, 2.353, 0.144},
-     {630, 2.358, 0.148}, {640, 2.366, 0.145}, {650, 2.366, 0.138}, {660, 2.363, 0.137}, {670, 2.364, 0.135},
-     {680, 2.362, 0.131}, {690, 2.359, 0.127}, {700, 2.355, 0.124}, {710, 2.349, 0.122}, {720, 2.343, 0.120},
-     {730, 2.336, 0.119}, {740, 2.329, 0.118}, {750, 2.320, 0.118}, {760, 2.312, 0.119}, {770, 2.303, 0.120},
-     {780, 2.294, 0.123}}};
+/// Index n + i k over the wavelength [nm].
+struct Material {
+  std::vector<double> nm, n, k;
 
-template <std::size_t rows>
-Complex index(const std::array<OpticalRow, rows>& table, double nm) {
-  const auto above = std::upper_bound(table.begin(), table.end(), nm, [](double value, const OpticalRow& r) {
-    return value < r.wavelength_nm;
-  });
-  const auto i = static_cast<std::size_t>(
-      std::clamp<std::ptrdiff_t>(above - table.begin(), 1, static_cast<std::ptrdiff_t>(rows) - 1));
-  const OpticalRow &a = table[i - 1], &b = table[i];
-  const double w = std::clamp((nm - a.wavelength_nm) / (b.wavelength_nm - a.wavelength_nm), 0.0, 1.0);
-  return {a.n + w * (b.n - a.n), a.k + w * (b.k - a.k)};
+  Complex index(double at_nm) const {
+    const auto above = std::upper_bound(nm.begin(), nm.end(), at_nm);
+    const auto last = static_cast<std::ptrdiff_t>(nm.size()) - 1;
+    const auto i =
+        static_cast<std::size_t>(std::clamp<std::ptrdiff_t>(above - nm.begin(), std::ptrdiff_t{1}, last));
+    const double w = std::clamp((at_nm - nm[i - 1]) / (nm[i] - nm[i - 1]), 0.0, 1.0);
+    return {n[i - 1] + w * (n[i] - n[i - 1]), k[i - 1] + w * (k[i] - k[i - 1])};
+  }
+};
+
+Material read_material(const records::Node& root, const char* key) {
+  const records::Node at = root.table(key);
+  Material m{at.numbers("wavelength_nm", {100, 5000, true}), at.numbers("n", {0, 10, true}),
+             at.numbers("k", {0, 20, true})};
+  if (m.nm.size() < 2 || m.n.size() != m.nm.size() || m.k.size() != m.nm.size())
+    at.fail("wavelength_nm", "must have two or more values, as many as n and k");
+  return m;
+}
+
+struct Optics {
+  Material iron, magnetite;
+};
+
+/// materials/optics.toml as it was when the program was built; read once.
+const Optics& optics() {
+  static const Optics read = [] {
+    const records::Node root = records::parse_document(optics_text, "materials/optics.toml");
+    return Optics{read_material(root, "iron"), read_material(root, "magnetite")};
+  }();
+  return read;
 }
 
 // CIE standard illuminant D65, 380-780 nm in steps of 10 nm (from memory; its white point is tested).
@@ -170,7 +165,7 @@ double oxide_over(const std::vector<HistoryPoint>& history, double before_m) {
 
 double oxide_reflectance(double oxide_m, double wavelength_m) {
   const double nm = 1e9 * wavelength_m;
-  const Complex oxide = index(magnetite, nm), metal = index(iron, nm);
+  const Complex oxide = optics().magnetite.index(nm), metal = optics().iron.index(nm);
   const Complex outer = (1.0 - oxide) / (1.0 + oxide), inner = (oxide - metal) / (oxide + metal);
   const Complex there_and_back =
       std::exp(Complex(0.0, 4.0 * std::numbers::pi * oxide_m / wavelength_m) * oxide);

@@ -5,6 +5,7 @@
 #include "records/read_solid.hpp"
 #include "records/read_steel.hpp"
 #include "records/read_uncertainty.hpp"
+#include "steel/record_gaps.hpp"
 #include "units/quantity.hpp"
 
 #include <algorithm>
@@ -260,6 +261,11 @@ void Reader::read_blade() {
   const bool spheroidised = start == "spheroidised" || start == "annealed";
   c_.blade.start_state =
       spheroidised ? records::StartState::spheroidised : records::StartState::fine_pearlite;
+  if (const std::size_t filled = steel::filled_values(c_.steel); filled > 0)
+    assume(Stage::furnace, std::to_string(filled) +
+                               " values that the record of the steel does not give, by rules "
+                               "with wide bands (thinquench stock --gaps " +
+                               name + " lists them)");
   if (!blade.has("start") && !c_.steel.inert)
     assume(Stage::furnace, "steel as bought: spheroidised (annealed bar)");
 

@@ -151,6 +151,37 @@ TEST(Ask, OwnRecord_IsReadFromItsPath) {
   EXPECT_EQ(own["diagram"], ask_json({"W2"})["diagram"]);
 }
 
+// The heat of grinding counts as tempering: as long a hold at the flash as the temper alone would need gives
+// the same sum.
+TEST(Ask, Flash_IsAddedToTheTemper) {
+  const auto temper = [](const char* flash, const char* time) {
+    return ask_json(
+        {"O1", "--temper", "204 degC", "--hold", "1 h", "--flash", flash, "--flash-time", time})["temper"][0];
+  };
+  const auto twice = ask_json({"O1", "--temper", "204 degC", "--hold", "2 h"})["temper"][0];
+  EXPECT_NEAR(temper("204 degC", "1 h")["after_flash_HRC"].get<double>(), twice["HRC"].get<double>(), 1e-6);
+  const double gentle = temper("300 degC", "1 s")["after_flash_HRC"];
+  const double hot = temper("450 degC", "1 s")["after_flash_HRC"];
+  EXPECT_LT(hot, gentle - 1);
+  EXPECT_TRUE(temper("800 degC", "1 s")["after_flash_HRC"].is_null());
+  EXPECT_TRUE(twice["after_flash_HRC"].is_null());
+  const auto bare = ask_json({"C", "0.8", "--temper", "204 degC", "--flash", "400 degC"})["temper"][0];
+  EXPECT_LT(bare["after_flash_HRC"].get<double>(), bare["HRC"].get<double>());
+}
+
+TEST(Ask, Diagram_ComesAsATable) {
+  const Outcome outcome = ask({"1084", "--diagram"});
+  ASSERT_EQ(outcome.exit_code, 0) << outcome.err;
+  const Table table(outcome.out);
+  EXPECT_GT(table.rows(), 20U);
+  for (std::size_t row = 0; row < table.rows(); ++row)
+    if (!table.at(row, "pearlite_finish_s").empty()) {
+      EXPECT_LT(table.number(row, "pearlite_start_s"), table.number(row, "pearlite_half_s")) << row;
+      EXPECT_LT(table.number(row, "pearlite_half_s"), table.number(row, "pearlite_finish_s")) << row;
+    }
+  expect_refused(ask({"1084", "--diagram", "--json"}), "--diagram");
+}
+
 TEST(Ask, Nonsense_IsRefusedInOneLine) {
   expect_refused(ask({}), "a steel or --csv");
   expect_refused(ask({"O9"}), "no steel is called 'O9'");
@@ -229,17 +260,45 @@ TEST(AskTable, PathsOfRecords_CountFromTheTable) {
   EXPECT_EQ(Table(outcome.out).at(0, "computed_from"), "curve of mine");
 }
 
-TEST(AskTable, BadRows_AreNamedAndNothingIsWritten) {
-  expect_refused(ask({"--csv", "-"}, "steel,temperature_degC\nO1,200\nO1,hot\n"),
-                 "input:3: temperature_degC");
-  expect_refused(ask({"--csv", "-"}, "steel,temperature\nO1,200\n"), "input:2: temperature");
-  expect_refused(ask({"--csv", "-"}, "steel,time_s\nO1\n"), "input:2: 1 cells under a heading of 2");
-  expect_refused(ask({"--csv", "-"}, "steel,temperature_degC,time_s\nO1,200,0\n"), "time_s");
-  expect_refused(ask({"--csv", "-"}, "steel,temperature_degC,cycles\nO1,200,1.5\n"), "cycles");
-  expect_refused(ask({"--csv", "-"}, "name\nO1\n"), "steel: is missing");
+// One row that cannot be read must not cost the others their answers.
+TEST(AskTable, BadRows_SayWhyAndLeaveTheOthersAlone) {
+  const Outcome outcome = ask({"--csv", "-"}, "steel,C,Mn,temperature_degC,time_s,cycles,Ti,N\n"
+                                              "O1,,,hot,,,,\n"
+                                              "O1,,,200,0,,,\n"
+                                              "O1,,,200,,1.5,,\n"
+                                              "O9,,,200,,,,\n"
+                                              ",?,,200,,,,\n"
+                                              ",-1,,200,,,,\n"
+                                              "O1,,,200\n"
+                                              ",0.8,NA,400,10,,0.1,0.05\n"
+                                              "O1,,,200,3600,,,\n");
+  ASSERT_EQ(outcome.exit_code, 0) << outcome.err;
+  EXPECT_NE(outcome.err.find("7 of 9 rows have no answer (the first on line 2)"), std::string::npos)
+      << outcome.err;
+  const Table table(outcome.out);
+  ASSERT_EQ(table.rows(), 9U);
+  const char* reasons[] = {"temperature_degC",
+                           "time_s: is out of range",
+                           "cycles: must be a whole number",
+                           "no steel is called 'O9'",
+                           "steel: is missing",
+                           "C -1 wt%; allowed",
+                           "4 cells under a heading of 8"};
+  for (std::size_t row = 0; row < std::size(reasons); ++row) {
+    EXPECT_NE(outcome.out.find(reasons[row]), std::string::npos) << reasons[row] << "\n" << outcome.out;
+    EXPECT_EQ(table.at(row, "computed_HRC"), "") << row;
+  }
+  EXPECT_GT(table.number(7, "computed_HRC"), 30);
+  EXPECT_NE(table.at(7, "computed_temper_outside").find("time"), std::string::npos);
+  EXPECT_NE(table.at(7, "computed_temper_outside").find("Ti 0.1"), std::string::npos);
+  EXPECT_NE(table.at(7, "computed_temper_outside").find("N 0.05"), std::string::npos);
+  EXPECT_NEAR(table.number(8, "computed_HRC"), 62, 1);
+}
+
+TEST(AskTable, NoTable_IsRefusedAndNothingIsWritten) {
+  expect_refused(ask({"--csv", "-"}, "name\nO1\n"), "neither a column C nor a column steel");
   expect_refused(ask({"--csv", "-"}, "steel\n\"O1\n"), "quote");
   expect_refused(ask({"--csv", "-"}, ""), "is empty");
-  expect_refused(ask({"--csv", "-"}, "C\n-1\n"), "allowed");
   expect_refused(ask({"--csv", "-"}, "C,computed_HRC\n0.8,60\n"), "computed_HRC");
 }
 
