@@ -1,6 +1,7 @@
 // Diagrams, the rules for a steel known by its composition, and published formulas against printed figures.
 #include "steel/diagram.hpp"
 
+#include "known_figures.hpp"
 #include "shipped.hpp"
 #include "steel/bare_steel.hpp"
 #include "steel/formulas.hpp"
@@ -160,37 +161,8 @@ TEST(Diagram, ContinuousCooling_KeepsTheBalanceAndGoesFromMartensiteToPearlite) 
   EXPECT_LT(cool_at_constant_rate(d, 0.011, 1000).pearlite, 0.003);
 }
 
-// --- the five steels of the issue, beside what is known ----------------------------------------------------
-
-struct Known {
-  const char* key;
-  double nose_from, nose_to, rate_from, rate_to, ms_from, ms_to; ///< 0 where nothing is known
-  double ms_carbon;                                              ///< carbon in solution of the known Ms
-};
-// Isothermal diagrams and critical rates, from memory. The Ms of 52100 is that after 845 degC; the diagram
-// does not say its carbon, the record's matrix is taken.
-constexpr std::array<Known, 5> known = {{{"O1", 8, 15, 15, 25, 180, 205, 0.81},
-                                         {"1084", 0.8, 1, 140, 200, 220, 220, 0.79},
-                                         {"1095", 0.5, 0.8, 140, 200, 215, 220, 0.89},
-                                         {"52100", 3, 6, 40, 60, 210, 250, 0.78},
-                                         {"5160", 5, 8, 0, 0, 255, 265, 0.60}}};
-
-/// The rule ln(factor) = a + b Mn + c Ni over the shipped steels without one of them.
-Eigen::Vector3d rule_without(const std::string& left_out) {
-  Eigen::Matrix3d A = Eigen::Matrix3d::Zero();
-  Eigen::Vector3d y = Eigen::Vector3d::Zero();
-  for (const auto& [key, steel] : shipped::steels()) {
-    if (key == left_out)
-      continue;
-    const records::Transformation& t = steel.transformation;
-    const Eigen::Vector3d x(1, t.matrix.Mn, t.matrix.Ni);
-    A += x * x.transpose();
-    y += x * std::log(t.pearlite_factor);
-  }
-  A(1, 1) += 0.05;
-  A(2, 2) += 0.05;
-  return A.ldlt().solve(y);
-}
+// --- steels known by their composition, beside what is known
+// ------------------------------------------------
 
 TEST(BareSteel, PearliteRule_IsTheFitOverTheShippedSteels) {
   const Eigen::Vector3d rule = rule_without("");

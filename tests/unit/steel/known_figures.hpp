@@ -1,0 +1,64 @@
+// Published figures of start curves, critical rates and Ms, and what the model gives beside them.
+#pragma once
+
+#include "shipped.hpp"
+#include "steel/hardness.hpp"
+#include "steel/transformation.hpp"
+
+#include <Eigen/Dense>
+
+#include <array>
+#include <cmath>
+#include <string>
+
+namespace tq::steel {
+
+struct Known {
+  const char* key;
+  double nose_from, nose_to, rate_from, rate_to, ms_from, ms_to; ///< 0 where nothing is known
+  double ms_carbon;                                              ///< carbon in solution of the known Ms
+};
+// Isothermal diagrams and critical rates, from memory. The Ms of 52100 is that after 845 degC; the diagram
+// does not say its carbon, the record's matrix is taken.
+inline constexpr std::array<Known, 5> known = {{{"O1", 8, 15, 15, 25, 180, 205, 0.81},
+                                                {"1084", 0.8, 1, 140, 200, 220, 220, 0.79},
+                                                {"1095", 0.5, 0.8, 140, 200, 215, 220, 0.89},
+                                                {"52100", 3, 6, 40, 60, 210, 250, 0.78},
+                                                {"5160", 5, 8, 0, 0, 255, 265, 0.60}}};
+
+/// The rule ln(factor) = a + b Mn + c Ni over the shipped steels without one of them.
+inline Eigen::Vector3d rule_without(const std::string& left_out) {
+  Eigen::Matrix3d A = Eigen::Matrix3d::Zero();
+  Eigen::Vector3d y = Eigen::Vector3d::Zero();
+  for (const auto& [key, steel] : shipped::steels()) {
+    if (key == left_out)
+      continue;
+    const records::Transformation& t = steel.transformation;
+    const Eigen::Vector3d x(1, t.matrix.Mn, t.matrix.Ni);
+    A += x * x.transpose();
+    y += x * std::log(t.pearlite_factor);
+  }
+  A(1, 1) += 0.05;
+  A(2, 2) += 0.05;
+  return A.ldlt().solve(y);
+}
+
+/// Annealed bar soaked at T, cooled to 20 degC with no pearlite or bainite.
+struct SoundQuench {
+  double carbon = 0, cementite = 0, retained_austenite = 0, hrc = 0;
+};
+inline SoundQuench sound_quench(const records::SteelRecord& steel, double T, double soak_s) {
+  SoundQuench q;
+  const double born = born_carbon(steel), full = saturation_carbon(steel, T);
+  q.carbon = full - (full - born) *
+                        std::exp(-soak_s * dissolution_rate(steel, records::StartState::spheroidised, T));
+  q.cementite = undissolved_cementite(steel, q.carbon);
+  const double share =
+      martensite_share(martensite_start(steel, q.carbon), 20, steel.transformation.km_alpha_per_K);
+  q.retained_austenite = (1 - q.cementite) * (1 - share);
+  q.hrc = hrc_from_hv(mixture_hv({(1 - q.cementite) * share, q.retained_austenite, 0, 0, 0, q.cementite},
+                                 martensite_hv(q.carbon), steel.hardness));
+  return q;
+}
+
+} // namespace tq::steel
