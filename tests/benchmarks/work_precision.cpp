@@ -193,7 +193,7 @@ std::vector<Ratio> compare(int along, int across, bool half, int repeats, Sweep 
   tight.most_order = 5;
   const double between = greatest_difference(limit, run_cvode(bar, tight).points);
 
-  const int from = sweep == Sweep::fewest ? -4 : -16, to = sweep == Sweep::fewest ? 12 : 24;
+  const int from = sweep == Sweep::fewest ? -4 : -16, to = sweep == Sweep::fewest ? 12 : 40;
   std::vector<Family> families{our_family(), cvode_family(3, 0.01, from, to), cvode_family(3, 0.1, from, to)};
   if (sweep == Sweep::all)
     for (const auto& [order, nonlinear] : {std::pair{2, 0.01}, {5, 0.01}, {5, 0.1}})
@@ -244,8 +244,8 @@ Quench quickest_quench(int repeats) {
     std::vector<double> seconds;
   };
   std::vector<Candidate> candidates;
-  for (int across : {16, 20, 24})
-    for (int along = 100; along <= 170; along += 10) {
+  for (int across : {6, 8, 12, 16})
+    for (int along = 80; along <= 140; along += 10) {
       const TaperedBar bar(along, across, true);
       if (bar.nodes() > 2060)
         continue;
