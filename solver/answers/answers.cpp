@@ -1,6 +1,7 @@
 #include "answers/answers.hpp"
 
 #include "answers/cautions.hpp"
+#include "answers/executor.hpp"
 #include "answers/margins.hpp"
 #include "answers/metallurgy.hpp"
 #include "answers/station_answer.hpp"
@@ -13,6 +14,7 @@
 #include "treatment/trace.hpp"
 
 #include <algorithm>
+#include <atomic>
 #include <cmath>
 #include <cstdio>
 #include <limits>
@@ -376,40 +378,98 @@ const char* verdict_name(Verdict verdict) {
   return "";
 }
 
-Answers answer(const Case& given, std::vector<Run>& runs, const treatment::Progress& progress) {
+namespace {
+
+/// Adds up the progress of pieces that an executor carries out, and passes on the wish to stop.
+class SharedProgress {
+ public:
+  SharedProgress(const treatment::Progress& told, bool at_once, std::size_t pieces)
+      : told_(told), at_once_(at_once), done_(pieces) {}
+
+  /// From a piece: it is this far. False when somebody wants to stop.
+  bool step(std::size_t piece, double share, Stage stage) {
+    done_[piece] = share;
+    stage_ = stage;
+    if (at_once_ && !tell())
+      stop_ = true;
+    return !stop_;
+  }
+  /// From the thread of the caller.
+  bool tell() {
+    if (!told_)
+      return true;
+    double sum = 0;
+    for (const std::atomic<double>& share : done_)
+      sum += share;
+    if (!told_(sum / static_cast<double>(done_.size()), stage_))
+      stop_ = true;
+    return !stop_;
+  }
+
+ private:
+  const treatment::Progress& told_;
+  const bool at_once_; ///< all pieces run on the caller's thread
+  std::vector<std::atomic<double>> done_;
+  std::atomic<Stage> stage_{Stage::furnace};
+  std::atomic<bool> stop_{false};
+};
+
+} // namespace
+
+Answers answer(const Case& given, std::vector<Run>& runs, const treatment::Progress& progress,
+               Executor* executor) {
   Case c = given;
   const std::size_t stations = c.blade.stations.size();
+  SerialExecutor serial;
+  Executor& hands = executor != nullptr ? *executor : serial;
   std::vector<StationMargins> margins(stations);
-  double timer = 0;
-  for (std::size_t i = 0; i < stations; ++i) {
-    margins[i] = soak_margins(c, i);
-    for (const auto& z : margins[i].zones)
-      timer = std::max(timer, z.reaches_temperature_s + c.wishes.soak_s);
-  }
   Answers out;
   out.title = c.title;
-  if (c.has(Stage::furnace) && !c.furnace.timer_s) {
+  const bool set_timer = c.has(Stage::furnace) && !c.furnace.timer_s;
+  if (set_timer) {
+    hands.for_each_index(stations, [&](std::size_t i) { margins[i] = soak_margins(c, i); });
+    double timer = 0;
+    for (const StationMargins& m : margins)
+      for (const auto& z : m.zones)
+        timer = std::max(timer, z.reaches_temperature_s + c.wishes.soak_s);
     c.furnace.timer_s = ceil_minute(timer);
     c.furnace.timer_start = treatment::TimerStart::door;
     out.assumptions.push_back(
         format("timer not given: set to %.0f min from door-close for the asked soak of %.0f min",
                *c.furnace.timer_s / 60, c.wishes.soak_s / 60));
   }
-  runs.clear();
+  // two pieces for each station: the run itself, and the many short ones behind its margins
+  runs.assign(stations, {});
+  std::vector<std::array<ZoneMargins, treatment::zone_count>> quench(stations);
+  SharedProgress shared(progress, executor == nullptr, 2 * stations);
+  hands.for_each_index(
+      2 * stations,
+      [&](std::size_t piece) {
+        const std::size_t i = piece / 2;
+        if (piece % 2 == 0)
+          runs[i] = treatment::run_station(
+              c, i, [&](double share, Stage stage) { return shared.step(piece, share, stage); });
+        else
+          quench_margins(c, i, quench[i], [&](double share) {
+            if (!shared.step(piece, share, Stage::bath))
+              throw treatment::Interrupted();
+          });
+        shared.step(piece, 1, piece % 2 == 0 ? Stage::temper : Stage::bath);
+      },
+      [&](std::size_t) { return shared.tell(); });
   for (std::size_t i = 0; i < stations; ++i) {
-    const double share = 1.0 / static_cast<double>(stations), base = static_cast<double>(i) * share;
-    const treatment::Progress part = [&](double done, Stage stage) {
-      return !progress || progress(base + 0.85 * share * done, stage);
-    };
-    runs.push_back(treatment::run_station(c, i, part));
-    quench_margins(c, i, margins[i], [&](double done) {
-      if (!part(1.0 + done * 0.15 / 0.85, Stage::bath))
-        throw treatment::Interrupted();
-    });
-    out.stations.push_back(answer_station(c, runs.back(), margins[i]));
+    if (!set_timer)
+      margins[i] = soak_margins(c, i, runs[i]);
+    for (std::size_t z = 0; z < quench[i].size(); ++z) {
+      ZoneMargins& m = margins[i].zones[z];
+      m.in_air_degC = quench[i][z].in_air_degC;
+      m.transfer_to_spare_s = quench[i][z].transfer_to_spare_s;
+      m.lost_in_transfer = quench[i][z].lost_in_transfer;
+    }
+    out.stations.push_back(answer_station(c, runs[i], margins[i]));
     out.stations.back().surface =
-        surface_answer(c, c.blade.stations[i].profile, runs.back(), out.stations.back());
-    fill_metallurgy(out.stations.back(), c, runs.back());
+        surface_answer(c, c.blade.stations[i].profile, runs[i], out.stations.back());
+    fill_metallurgy(out.stations.back(), c, runs[i]);
     const StationAnswer& s = out.stations.back();
     const auto take = [&](Judgement& total, const Judgement& one) {
       if (i == 0 || worst_of(total.verdict, one.verdict) != total.verdict) {

@@ -148,9 +148,12 @@ struct Answers {
   std::vector<Caution> cautions;
 };
 
-/// The full answer: runs every station (filling a missing timer first), then the short extra runs that the
-/// margins need. `runs` receives one run per station.
+class Executor;
+
+/// The full answer: runs every station (filling a missing timer first) and the short extra runs that the
+/// margins need, by the executor where one is given. `runs` receives one run per station. `progress` is
+/// called on the caller's thread.
 Answers answer(const treatment::Case& c, std::vector<treatment::Run>& runs,
-               const treatment::Progress& progress = {});
+               const treatment::Progress& progress = {}, Executor* executor = nullptr);
 
 } // namespace tq::answers

@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdio>
 #include <optional>
 
 namespace tq::answers {
@@ -304,6 +305,42 @@ Verdict verdict_of(double passing) {
 
 const Band* ZoneBands::find(const std::string& key) const { return found(figures, key); }
 const Band* StationBands::find(const std::string& key) const { return found(figures, key); }
+
+Answers judged_by(const Answers& stated, const Bands& bands) {
+  Answers out = stated;
+  const auto judge = [&](Judgement& j, const BandedVerdict& v) {
+    if (j.verdict == Verdict::not_asked || v.verdict == Verdict::not_asked)
+      return;
+    char share[80];
+    std::snprintf(share, sizeof share, "%.0f %% of the draws pass", std::floor(100 * v.passing + 1e-9));
+    std::string text = share, names;
+    constexpr std::size_t causes_told = 2;
+    constexpr double worth_telling = 0.05;
+    if (v.verdict != Verdict::pass)
+      for (std::size_t k = 0; k < std::min(causes_told, v.causes.size()); ++k)
+        if (v.causes[k].share >= worth_telling)
+          names += (names.empty() ? ", the others fail mostly by " : " and ") +
+                   bands.inputs.at(v.causes[k].input).name;
+    text += names + "; as stated";
+    if (v.verdict != j.verdict)
+      text += std::string(" ") + verdict_name(j.verdict);
+    j.reason = text + ": " + j.reason;
+    j.verdict = v.verdict;
+  };
+  judge(out.soak, bands.soak);
+  judge(out.quench, bands.quench);
+  judge(out.hardness, bands.hardness);
+  for (std::size_t i = 0; i < std::min(out.stations.size(), bands.stations.size()); ++i) {
+    StationAnswer& station = out.stations[i];
+    const StationBands& drawn = bands.stations[i];
+    judge(station.soak, drawn.soak);
+    judge(station.quench, drawn.quench);
+    judge(station.hardness, drawn.hardness);
+    for (std::size_t z = 0; z < station.zones.size(); ++z)
+      judge(station.zones[z].hardens, drawn.zones[z].hardens);
+  }
+  return out;
+}
 
 Bands bands(const Case& given, const Answers& nominal, const BandSettings& settings, Executor& executor,
             const BandProgress& progress) {

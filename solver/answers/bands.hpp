@@ -84,6 +84,10 @@ struct Bands {
   std::vector<double> sample; ///< drawn changes, [member * inputs.size() + input]; only with keep_members
 };
 
+/// The same answers judged by their bands: every verdict is that of the draws, its reason says how many pass
+/// and what decides, and then how it stands as stated. What people are shown when there are bands.
+Answers judged_by(const Answers& stated, const Bands& bands);
+
 /// Share of the work done, 0..1; return false to stop (throws treatment::Interrupted).
 using BandProgress = std::function<bool(double share)>;
 

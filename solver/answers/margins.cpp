@@ -1,5 +1,7 @@
 #include "answers/margins.hpp"
 
+#include "answers/coarse_case.hpp"
+#include "answers/search.hpp"
 #include "treatment/simulation.hpp"
 #include "treatment/trace.hpp"
 
@@ -12,23 +14,16 @@
 namespace tq::answers {
 
 using treatment::Case;
+using treatment::Run;
 using treatment::Simulation;
 using treatment::Stage;
 
 namespace {
 
-constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 constexpr double longest_soak_s = 6 * 3600;
 constexpr std::array<double, 4> air_times_s{2, 3, 5, 8};
 constexpr double transfer_resolution_s = 0.25;
-
-Case coarse(const Case& c) {
-  Case out = c;
-  out.solver.along = std::min(c.solver.along, 32);
-  out.solver.across = std::min(c.solver.across, 4);
-  out.solver.tolerance_K = std::max(c.solver.tolerance_K, 0.3);
-  return out;
-}
+constexpr double cold_degC = 120; ///< below, neither pearlite nor bainite forms in the time of a quench
 
 std::size_t centre_node(const Simulation& sim, std::size_t zone) {
   return static_cast<std::size_t>(sim.centre_row() * sim.grid().nx + sim.zone_columns()[zone]);
@@ -51,11 +46,9 @@ ZoneFigures transformed(const Simulation& sim) {
 
 StationMargins soak_margins(const Case& c, std::size_t station) {
   StationMargins m;
-  for (auto& z : m.zones)
-    z = {nan, nan, 0, {nan, nan, nan, nan}, nan, false};
   if (!c.has(Stage::furnace))
     return m;
-  const Case quick = coarse(c);
+  const Case quick = coarse_case(c);
   Simulation sim(quick, station);
   m.display_ready_s = sim.display_ready_s();
   m.furnace_final_degC = sim.furnace_final_degC();
@@ -79,11 +72,30 @@ StationMargins soak_margins(const Case& c, std::size_t station) {
   return m;
 }
 
-void quench_margins(const Case& c, std::size_t station, StationMargins& margins,
+StationMargins soak_margins(const Case& c, std::size_t station, const Run& run) {
+  StationMargins m;
+  if (!c.has(Stage::furnace))
+    return m;
+  const auto furnace = treatment::furnace_of(c);
+  m.display_ready_s = furnace.display_ready_s();
+  m.furnace_final_degC = furnace.final_degC();
+  const double level = m.furnace_final_degC - c.wishes.within_K, out_s = run.spans.front().to_s;
+  bool all = true;
+  for (std::size_t z = 0; z < m.zones.size(); ++z) {
+    m.zones[z].at_temperature_degC = level;
+    m.zones[z].display_ready_s = m.display_ready_s;
+    m.zones[z].reaches_temperature_s =
+        treatment::first_rise(run.time_s, run.zones[z].temperature, level, 0, out_s);
+    all = all && std::isfinite(m.zones[z].reaches_temperature_s);
+  }
+  return all ? m : soak_margins(c, station);
+}
+
+void quench_margins(const Case& c, std::size_t station, std::array<ZoneMargins, treatment::zone_count>& zones,
                     const std::function<void(double)>& progress) {
   if (!c.has(Stage::transfer) || c.steel.inert)
     return;
-  const Case quick = coarse(c);
+  const Case quick = coarse_case(c);
   Simulation sim(quick, station);
   if (c.has(Stage::furnace)) {
     const double out = *c.furnace.timer_s +
@@ -96,54 +108,50 @@ void quench_margins(const Case& c, std::size_t station, StationMargins& margins,
   for (std::size_t k = 0; k < air_times_s.size(); ++k) {
     sim.transfer(air_times_s[k] - (k > 0 ? air_times_s[k - 1] : 0));
     for (std::size_t z = 0; z < treatment::zone_count; ++z)
-      margins.zones[z].in_air_degC[k] = sim.temperature()[centre_node(sim, z)];
+      zones[z].in_air_degC[k] = sim.temperature()[centre_node(sim, z)];
   }
   if (!c.has(Stage::bath))
     return;
 
-  std::map<double, ZoneFigures> known;
+  const Simulation::Observer while_hot = [](const Simulation& s, Stage) { return s.hottest() > cold_degC; };
+  std::map<double, ZoneFigures> known; // shared by the zones: each search starts from what the others asked
   const auto at = [&](double seconds) -> const ZoneFigures& {
     const auto found = known.find(seconds);
     if (found != known.end())
       return found->second;
     sim.restore(hot);
     sim.transfer(seconds);
-    sim.bath(c.bath.time_s);
+    sim.bath(c.bath.time_s, while_hot);
     if (c.bath.out_at_degC && c.has(Stage::cool)) // lifted hot: the rest happens in the air
-      sim.cool();
-    progress(std::min(0.95, 0.03 * static_cast<double>(known.size())));
+      sim.cool(while_hot);
+    progress(std::min(0.95, 0.08 * static_cast<double>(known.size())));
     return known.emplace(seconds, transformed(sim)).first->second;
   };
   const double own = c.transfer.time_s, limit = c.thresholds.transformed_pass;
-  const ZoneFigures with_own = at(own), with_none = at(0);
+  const ZoneFigures with_own = at(own);
+  const Ladder longer{transfer_resolution_s, own};
+  const long most = longer.at_most(std::max(most_transfer_s, own));
   for (std::size_t z = 0; z < treatment::zone_count; ++z) {
-    ZoneMargins& m = margins.zones[z];
+    ZoneMargins& m = zones[z];
     if (c.wishes.zones[z] != treatment::Wanted::hard) {
       m.transfer_to_spare_s = std::numeric_limits<double>::infinity(); // nothing is asked of it
       continue;
     }
-    m.lost_in_transfer = with_own[z] > limit && with_none[z] <= limit;
+    m.lost_in_transfer = with_own[z] > limit && at(0)[z] <= limit;
     if (with_own[z] > limit) {
       m.transfer_to_spare_s = 0;
       continue;
     }
-    double good = own, bad = std::max(most_transfer_s, own);
-    for (double step = 1; own + step < most_transfer_s; step *= 2) {
-      if (at(own + step)[z] > limit) {
-        bad = own + step;
-        break;
-      }
-      good = own + step;
+    long good = 0, bad = most;
+    for (const auto& [seconds, shares] : known) {
+      if (seconds < own)
+        continue;
+      const long k = longer.at_least(seconds);
+      (shares[z] <= limit ? good : bad) = shares[z] <= limit ? std::max(good, k) : std::min(bad, k);
     }
-    if (bad >= most_transfer_s && at(bad)[z] <= limit) {
-      m.transfer_to_spare_s = bad - own;
-      continue;
-    }
-    while (bad - good > transfer_resolution_s) {
-      const double middle = 0.5 * (good + bad);
-      (at(middle)[z] > limit ? bad : good) = middle;
-    }
-    m.transfer_to_spare_s = good - own;
+    const auto last = last_with_margin(std::min(good, bad), bad,
+                                       [&](long k) { return log_margin(limit, at(longer.value(k))[z]); });
+    m.transfer_to_spare_s = transfer_resolution_s * static_cast<double>(last.value_or(0));
   }
   progress(1);
 }

@@ -7,17 +7,18 @@
 
 #include <array>
 #include <functional>
+#include <limits>
 
 namespace tq::answers {
 
 struct ZoneMargins {
-  double reaches_temperature_s = 0;    ///< from door-close; NaN when it never does
-  double at_temperature_degC = 0;      ///< the level that counts as reached
-  double display_ready_s = 0;          ///< when the display has recovered
-  std::array<double, 4> in_air_degC{}; ///< centre, after 2, 3, 5, 8 s out of the furnace
-  double transfer_to_spare_s =
-      0;                         ///< extra seconds before the zone no longer passes (up to `most_transfer_s`)
-  bool lost_in_transfer = false; ///< with no transfer at all the zone would pass
+  static constexpr double none = std::numeric_limits<double>::quiet_NaN();
+  double reaches_temperature_s = none;                       ///< from door-close; NaN when it never does
+  double at_temperature_degC = none;                         ///< the level that counts as reached
+  double display_ready_s = 0;                                ///< when the display has recovered
+  std::array<double, 4> in_air_degC{none, none, none, none}; ///< centre, 2, 3, 5, 8 s out of the furnace
+  double transfer_to_spare_s = none; ///< extra seconds before it no longer passes (up to `most_transfer_s`)
+  bool lost_in_transfer = false;     ///< with no transfer at all the zone would pass
 };
 
 struct StationMargins {
@@ -36,8 +37,12 @@ inline constexpr double overheated_K = 20;
 
 /// Fills the soak part: runs the furnace until every zone is at temperature (at most 6 h).
 StationMargins soak_margins(const treatment::Case& c, std::size_t station);
-/// Fills the transfer and quench part. `progress` gets 0..1 and may throw.
-void quench_margins(const treatment::Case& c, std::size_t station, StationMargins& margins,
+/// The same from a run of the case as far as that goes; only where a zone came out too early another run
+/// looks on.
+StationMargins soak_margins(const treatment::Case& c, std::size_t station, const treatment::Run& run);
+/// Fills the transfer and quench part of every zone and nothing else. `progress` gets 0..1 and may throw.
+void quench_margins(const treatment::Case& c, std::size_t station,
+                    std::array<ZoneMargins, treatment::zone_count>& zones,
                     const std::function<void(double)>& progress);
 
 } // namespace tq::answers

@@ -7,12 +7,9 @@
 
 namespace tq::answers {
 
-/// The grid and the tolerance for it, never finer than those of the case.
-treatment::Case on_coarse_grid(const treatment::Case& c);
-
-/// The answers of every station on that grid, without the extra runs that transfer_to_spare and the
-/// temperatures in air need (those are NaN). `c` must have a timer when it has a furnace stage. Throws
-/// treatment::SolverError.
+/// The answers of every station on the coarse grid, without the extra runs that transfer_to_spare and the
+/// temperatures in air need (those are NaN), and of the surface only what is a figure of this run. `c` must
+/// have a timer when it has a furnace stage. Throws treatment::SolverError.
 std::vector<StationAnswer> quick_answer(const treatment::Case& c);
 
 } // namespace tq::answers

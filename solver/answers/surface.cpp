@@ -86,6 +86,9 @@ void fill_grain(SurfaceAnswer& out, const Case& c, const Run& run) {
       }
   if (coarsest > 0.0)
     out.grain_number = steel::grain_number(coarsest);
+}
+
+void fill_soak_window(SurfaceAnswer& out, const Case& c) {
   const double true_degC = c.furnace.setpoint_degC + c.furnace.reading_offset_K;
   if (true_degC <= steel::ac1(c.steel))
     return; // a preheat, no soak
@@ -166,7 +169,7 @@ steel::SkinSettings skin_settings(const Case& c) {
 }
 
 SurfaceAnswer surface_answer(const Case& c, const section::Profile& profile, const Run& run,
-                             const StationAnswer& s) {
+                             const StationAnswer& s, Advice advice) {
   SurfaceAnswer out;
   if (c.steel.inert)
     return out;
@@ -174,6 +177,10 @@ SurfaceAnswer surface_answer(const Case& c, const section::Profile& profile, con
     fill_skin(out, c, run);
     fill_grain(out, c, run);
   }
+  if (advice == Advice::none)
+    return out;
+  if (has_furnace(run))
+    fill_soak_window(out, c);
   fill_readings(out, profile, s);
   fill_colour(out, run);
   return out;

@@ -138,14 +138,6 @@ Verdict hardness_verdict(const Case& c, const Outcome& o) {
                                                   : Verdict::fail;
 }
 
-Case coarse_case(const Case& c) {
-  Case out = c;
-  out.solver.along = std::min(c.solver.along, 32);
-  out.solver.across = std::min(c.solver.across, 4);
-  out.solver.tolerance_K = std::max(c.solver.tolerance_K, 0.3);
-  return out;
-}
-
 double timer_for_soak(const Case& c) {
   double timer = 0;
   for (std::size_t i = 0; i < c.blade.stations.size(); ++i)

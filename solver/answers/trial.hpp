@@ -3,6 +3,7 @@
 #pragma once
 
 #include "answers/answers.hpp"
+#include "answers/coarse_case.hpp"
 #include "steel/temper.hpp"
 #include "treatment/case.hpp"
 #include "treatment/simulation.hpp"
@@ -70,9 +71,6 @@ Verdict quench_verdict(const treatment::Case& c, const Outcome& o);
 /// Fail: not wholly austenite or too little carbon in solution; marginal: less than 0.9 of the asked soak.
 Verdict soak_verdict(const treatment::Case& c, const Outcome& o);
 Verdict hardness_verdict(const treatment::Case& c, const Outcome& o);
-
-/// The same case on the grid that is good enough to search on; what is found is confirmed on the case's own.
-treatment::Case coarse_case(const treatment::Case& c);
 
 /// Timer [s] that gives every zone of every station the asked soak, a whole minute, as `answer()` sets it
 /// where the case gives none; NaN when some zone never gets there.

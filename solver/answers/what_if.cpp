@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
+#include <memory>
 
 namespace tq::answers {
 
@@ -187,26 +188,35 @@ WhatIfPoint point_of(Trial& trial) {
 
 } // namespace
 
-std::vector<WhatIfStrip> what_if(const Case& given, const std::function<void(double)>& go_on) {
-  // the latest changes first: what lies before them is still there
+std::vector<WhatIfStrip> what_if(const Case& given, const std::function<bool(double)>& go_on,
+                                 Executor* executor) {
   Trial as_set(given);
   const Case base = as_set.settings();
   const WhatIfPoint unchanged = point_of(as_set);
   const std::vector<Strip> strips = strips_of(base);
-  std::size_t total = 0, done = 0;
-  for (const Strip& s : strips)
-    total += s.steps.size();
   std::vector<WhatIfStrip> out(strips.size());
-  for (std::size_t n = strips.size(); n-- > 0;) {
+  // A change of the furnace means a whole treatment for each point; later ones share what lies before them.
+  struct Piece {
+    std::size_t strip, from, to;
+  };
+  std::vector<Piece> pieces;
+  for (std::size_t n = 0; n < strips.size(); ++n) {
     const Strip& s = strips[n];
-    WhatIfStrip& strip = out[n];
-    strip.key = s.key;
-    strip.question = s.question;
-    strip.case_key = s.case_key;
-    strip.change_in = s.change_in;
-    for (const Step& step : s.steps) {
-      if (go_on)
-        go_on(static_cast<double>(done++) / static_cast<double>(total));
+    out[n].key = s.key;
+    out[n].question = s.question;
+    out[n].case_key = s.case_key;
+    out[n].change_in = s.change_in;
+    out[n].points.resize(s.steps.size());
+    const std::size_t together = s.from == Stage::furnace ? 1 : s.steps.size();
+    for (std::size_t k = 0; k < s.steps.size(); k += together)
+      pieces.push_back({n, k, k + together});
+  }
+  const auto work = [&](std::size_t index) {
+    const Piece& piece = pieces[index];
+    const Strip& s = strips[piece.strip];
+    std::unique_ptr<Trial> trial;
+    for (std::size_t k = piece.from; k < piece.to; ++k) {
+      const Step& step = s.steps[k];
       Case changed = base;
       const std::string why_not = ends_as_set(step.label) ? "" : s.apply(changed, step.change);
       WhatIfPoint p;
@@ -217,15 +227,21 @@ std::vector<WhatIfStrip> what_if(const Case& given, const std::function<void(dou
         p.possible = false;
         p.why_not = why_not;
       } else {
-        as_set.change(s.from, [&](Case& k) { k = changed; });
-        p = point_of(as_set);
+        if (!trial)
+          trial = std::make_unique<Trial>(changed);
+        else
+          trial->change(s.from, [&](Case& c) { c = changed; });
+        p = point_of(*trial);
       }
       p.label = step.label;
       p.change = step.change;
-      strip.points.push_back(std::move(p));
+      out[piece.strip].points[k] = std::move(p);
     }
-    as_set.change(s.from, [&](Case& k) { k = base; });
-  }
+  };
+  SerialExecutor serial;
+  (executor != nullptr ? *executor : serial).for_each_index(pieces.size(), work, [&](std::size_t done) {
+    return !go_on || go_on(static_cast<double>(done) / static_cast<double>(pieces.size()));
+  });
   return out;
 }
 

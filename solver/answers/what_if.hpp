@@ -3,6 +3,7 @@
 #pragma once
 
 #include "answers/answers.hpp"
+#include "answers/executor.hpp"
 #include "answers/trial.hpp"
 #include "treatment/case.hpp"
 
@@ -38,8 +39,10 @@ struct WhatIfStrip {
 };
 
 /// All strips that this case's stages allow. The timer stays what it is for the case as set, since the maker
-/// does not know of the change. `go_on` is asked between points and stops by throwing.
+/// does not know of the change. `go_on` is told the share done and stops by returning false (throws
+/// treatment::Interrupted).
 std::vector<WhatIfStrip> what_if(const treatment::Case& c,
-                                 const std::function<void(double share)>& go_on = {});
+                                 const std::function<bool(double share)>& go_on = {},
+                                 Executor* executor = nullptr);
 
 } // namespace tq::answers

@@ -153,8 +153,6 @@ void print_bands(std::ostream& out, const treatment::Case& c, const Bands& bands
   out << "\nBANDS\n";
   for (const std::string& text : folded(words.heading, page_width - 2))
     out << "  " << text << "\n";
-  for (const Entry& e : words.verdicts)
-    entry(e, label_width);
   for (const BandWords::Station& s : words.stations) {
     if (words.stations.size() > 1)
       out << "  " << clean_utf8(s.name) << "\n";

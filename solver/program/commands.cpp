@@ -4,7 +4,6 @@
 #include "answers/what_if.hpp"
 #include "output/band_words.hpp"
 #include "output/files.hpp"
-#include "output/json.hpp"
 #include "output/terminal.hpp"
 #include "output/terminal_chart.hpp"
 #include "output/write_results.hpp"
@@ -20,6 +19,7 @@
 #include <iostream>
 #include <nlohmann/json.hpp>
 #include <optional>
+#include <sstream>
 #include <unistd.h>
 
 namespace tq::program {
@@ -54,32 +54,30 @@ void harden(const Options& options, const Engine& engine, const std::string& com
 
   const auto begin = std::chrono::steady_clock::now();
   const InterruptWatch watch;
+  ThreadPool pool(options.threads);
   std::vector<treatment::Run> runs;
   answers::Answers answers;
   {
     ProgressLine line(progress_style(options.quiet));
-    answers = engine(opened.contents, runs, [&](double share, treatment::Stage stage) {
-      line.show(share, treatment::stage_name(stage));
-      return !watch.interrupted();
-    });
+    answers = engine(
+        opened.contents, runs,
+        [&](double share, treatment::Stage stage) {
+          line.show(share, treatment::stage_name(stage));
+          return !watch.interrupted();
+        },
+        &pool);
   }
   if (watch.interrupted())
     throw treatment::Interrupted();
 
-  // What a person waits for stands on the screen before the bands are computed.
   const bool tables = !options.json && !options.quiet;
-  if (tables) {
-    output::print_answers(std::cout, opened.contents, runs, answers,
-                          may_colour(Stream::out, options.no_color));
-    if (is_terminal(Stream::out)) // of use to people only
-      for (const treatment::Run& run : runs)
-        output::print_cooling_chart(std::cout, opened.contents, run);
-    std::cout.flush();
-  }
   std::optional<answers::Bands> bands;
-  if (options.bands && !options.quiet) {
+  if (options.bands && (!options.quiet || options.members_asked)) {
     ProgressLine line(progress_style(options.quiet));
-    ThreadPool pool(options.threads);
+    // What a person waits for is told at once; its verdict is that of the draws, and those take a second.
+    std::ostringstream as_stated;
+    output::print_short(as_stated, opened.contents, answers);
+    line.preview("as stated, " + as_stated.str());
     bands = answers::bands(opened.contents, answers, {options.members, options.seed, false}, pool,
                            [&](double share) {
                              line.show(share, "bands");
@@ -88,17 +86,28 @@ void harden(const Options& options, const Engine& engine, const std::string& com
   }
   if (watch.interrupted())
     throw treatment::Interrupted();
-  if (bands && tables)
-    output::print_bands(std::cout, opened.contents, *bands);
+  const answers::Answers judged = bands ? answers::judged_by(answers, *bands) : answers;
+  if (tables) {
+    output::print_answers(std::cout, opened.contents, runs, judged,
+                          may_colour(Stream::out, options.no_color));
+    if (bands)
+      output::print_bands(std::cout, opened.contents, *bands);
+    if (is_terminal(Stream::out)) // of use to people only
+      for (const treatment::Run& run : runs)
+        output::print_cooling_chart(std::cout, opened.contents, run);
+    std::cout.flush();
+  }
 
   std::optional<std::vector<answers::WhatIfStrip>> strips;
   if (options.what_if && !options.quiet) {
     ProgressLine line(progress_style(options.quiet));
-    strips = answers::what_if(opened.contents, [&](double share) {
-      line.show(share, "what if");
-      if (watch.interrupted())
-        throw treatment::Interrupted();
-    });
+    strips = answers::what_if(
+        opened.contents,
+        [&](double share) {
+          line.show(share, "what if");
+          return !watch.interrupted();
+        },
+        &pool);
   }
 
   output::OutputInfo info;
@@ -106,14 +115,15 @@ void harden(const Options& options, const Engine& engine, const std::string& com
   info.case_file = opened.name;
   info.record_files = opened.records;
   info.wall_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
-  const std::vector<fs::path> written =
-      output::write_results(opened.contents, runs, answers, options.output, opened.stem, info,
-                            bands ? &*bands : nullptr, strips ? &*strips : nullptr);
+  std::string json;
+  const std::vector<fs::path> written = output::write_results(
+      opened.contents, runs, answers, options.output, opened.stem, info, bands ? &*bands : nullptr,
+      strips ? &*strips : nullptr, options.json ? &json : nullptr);
 
   if (options.json)
-    std::cout << output::answers_json(opened.contents, runs, answers, info, bands ? &*bands : nullptr);
+    std::cout << json;
   else if (options.quiet)
-    output::print_short(std::cout, opened.contents, answers);
+    output::print_short(std::cout, opened.contents, judged);
   else {
     std::cout << "\nFiles written\n";
     for (const fs::path& file : written)

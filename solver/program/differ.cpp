@@ -5,6 +5,7 @@
 #include "program/commands.hpp"
 #include "program/interrupt.hpp"
 #include "program/open_case.hpp"
+#include "program/thread_pool.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -155,7 +156,9 @@ void differ(const Options& options, const Engine& engine) {
   const InterruptWatch watch;
   std::vector<treatment::Run> runs;
   const auto go_on = [&](double, treatment::Stage) { return !watch.interrupted(); };
-  const answers::Answers a = engine(first.contents, runs, go_on), b = engine(second.contents, runs, go_on);
+  ThreadPool pool;
+  const answers::Answers a = engine(first.contents, runs, go_on, &pool),
+                         b = engine(second.contents, runs, go_on, &pool);
   const std::vector<Line> inputs = differing_inputs(first.contents, second.contents),
                           outcomes = differing_answers(answer_lines(first.contents, a),
                                                        answer_lines(second.contents, b));

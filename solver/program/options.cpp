@@ -216,16 +216,19 @@ std::variant<Options, std::string> parse_command_line(int argc, const char* cons
   harden->add_option("-o,--output", options.output, "Folder for the files written (default: out)")
       ->type_name("DIR");
   add_json(harden, "The answers as one JSON document instead of tables");
-  add_quiet(harden, "One line with the verdicts instead of tables, no progress and no bands");
+  add_quiet(harden, "One line with the verdicts instead of tables, no progress, bands only with --members");
   harden->add_flag_callback(
       "--no-bands", [&options] { options.bands = false; },
       "Only the case as stated, not how far it may be off");
   harden->add_option("--members", options.members, "Times the uncertain inputs are drawn (default: 128)")
       ->type_name("N")
+      ->each([&options](const std::string&) { options.members_asked = true; })
       ->check(CLI::Range(answers::fewest_members, answers::most_members));
   harden->add_option("--seed", options.seed, "Other draws; the same seed, the same bands (default: 1)")
       ->type_name("N");
-  harden->add_option("--threads", options.threads, "Threads for the bands (default: all cores)")
+  harden
+      ->add_option("--threads", options.threads,
+                   "Threads (default: all cores); the answers are the same for any number")
       ->type_name("N")
       ->check(CLI::Range(1, 1024));
   harden->add_flag_callback(

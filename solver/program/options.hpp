@@ -65,6 +65,7 @@ struct Options {
   std::optional<std::filesystem::path> materials; ///< folder of the records, when named
   bool bands = true;                              ///< harden: how far the answers may be off
   int members = 128;                              ///< of the bands
+  bool members_asked = false;                     ///< then bands are computed in quiet too
   std::uint64_t seed = 1;                         ///< of the bands
   int threads = 0;                                ///< 0 = as many as there are cores
   bool json = false;

@@ -19,7 +19,7 @@ enum ExitCode : int {
 
 /// What computes a case. Normally answers::answer; the tests pass engines that fail.
 using Engine = std::function<answers::Answers(const treatment::Case&, std::vector<treatment::Run>&,
-                                              const treatment::Progress&)>;
+                                              const treatment::Progress&, answers::Executor*)>;
 
 /// The whole program; returns its exit code and throws nothing.
 int run(int argc, char** argv, const Engine& engine);

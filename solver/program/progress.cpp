@@ -14,6 +14,22 @@ ProgressLine::ProgressLine(Style style) : style_(style) {}
 ProgressLine::~ProgressLine() {
   if (on_screen_)
     std::fputs("\r\033[K", stderr);
+  if (preview_)
+    std::fputs("\033[A\r\033[K", stderr);
+}
+
+void ProgressLine::preview(std::string text) {
+  if (style_ != Style::redrawn)
+    return;
+  while (!text.empty() && text.back() == '\n')
+    text.pop_back();
+  std::size_t cut = std::min<std::size_t>(text.size(), 79); // wraps on no usual terminal
+  while (cut > 0 && cut < text.size() && (static_cast<unsigned char>(text[cut]) & 0xC0) == 0x80)
+    --cut; // not inside a letter
+  text.erase(cut);
+  std::fprintf(stderr, "\r\033[K%s\n", text.c_str());
+  std::fflush(stderr);
+  preview_ = true;
 }
 
 void ProgressLine::show(double share, const char* what) {

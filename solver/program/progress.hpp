@@ -3,6 +3,7 @@
 #pragma once
 
 #include <chrono>
+#include <string>
 
 namespace tq::program {
 
@@ -16,6 +17,8 @@ class ProgressLine {
 
   /// `what` is being computed.
   void show(double share, const char* what);
+  /// On a terminal: puts this text on the screen at once, cut to its width; show() goes on below it.
+  void preview(std::string text);
 
  private:
   using Clock = std::chrono::steady_clock;
@@ -23,7 +26,7 @@ class ProgressLine {
   Clock::time_point start_ = Clock::now();
   Clock::time_point drawn_{};
   int tenth_ = 0;
-  bool on_screen_ = false;
+  bool on_screen_ = false, preview_ = false;
 };
 
 } // namespace tq::program

@@ -113,8 +113,8 @@ void find(const Options& options) {
   if (asked.bands && found.found) {
     std::vector<treatment::Run> runs;
     const auto go_on = [&](double, treatment::Stage) { return !watch.interrupted(); };
-    const answers::Answers nominal = answers::answer(found.with_setting, runs, go_on);
     ThreadPool executor;
+    const answers::Answers nominal = answers::answer(found.with_setting, runs, go_on, &executor);
     bands = answers::bands(found.with_setting, nominal, {}, executor,
                            [&](double) { return !watch.interrupted(); });
   }
@@ -129,8 +129,10 @@ void find(const Options& options) {
 
 void what_if(const Options& options) {
   const OpenedCase opened = open_case_or_line(options, "what-if");
-  const Watched watched;
-  const auto strips = answers::what_if(opened.contents, [&](double share) { watched(share); });
+  const InterruptWatch watch;
+  ThreadPool pool;
+  const auto strips = answers::what_if(
+      opened.contents, [&](double) { return !watch.interrupted(); }, &pool);
   if (options.json)
     std::cout << output::what_if_json(opened.contents, strips);
   else

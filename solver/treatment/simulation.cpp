@@ -58,15 +58,18 @@ bool same_flanks(const Case& c) {
 
 } // namespace
 
-Simulation::Simulation(const Case& c, std::size_t station)
-    : case_(c), furnace_(c.furnace.loading == Loading::hot
-                             ? surroundings::FurnaceTemperature::hot(c.furnace.setpoint_degC,
-                                                                     c.furnace.reading_offset_K,
-                                                                     c.furnace.droop_K, c.furnace.recovery_s)
-                             : surroundings::FurnaceTemperature::cold(
-                                   c.furnace.start_degC, c.furnace.reading_offset_K, c.furnace.programme)) {
-  if (c.furnace.overshoot_K > 0)
-    furnace_.overshoot(c.furnace.overshoot_K, c.furnace.overshoot_peak_s);
+surroundings::FurnaceTemperature furnace_of(const Case& c) {
+  const Furnace& f = c.furnace;
+  auto furnace = f.loading == Loading::hot
+                     ? surroundings::FurnaceTemperature::hot(f.setpoint_degC, f.reading_offset_K, f.droop_K,
+                                                             f.recovery_s)
+                     : surroundings::FurnaceTemperature::cold(f.start_degC, f.reading_offset_K, f.programme);
+  if (f.overshoot_K > 0)
+    furnace.overshoot(f.overshoot_K, f.overshoot_peak_s);
+  return furnace;
+}
+
+Simulation::Simulation(const Case& c, std::size_t station) : case_(c), furnace_(furnace_of(c)) {
   const bool from_the_furnace = !c.stages.empty() && c.stages.front() != Stage::furnace;
   foil_emissivity_ = from_the_furnace ? c.wrap.emissivity_oxidised.value_or(c.wrap.emissivity_outside)
                                       : c.wrap.emissivity_outside;

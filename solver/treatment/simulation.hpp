@@ -17,6 +17,9 @@
 
 namespace tq::treatment {
 
+/// True temperature of the case's furnace.
+surroundings::FurnaceTemperature furnace_of(const Case& c);
+
 class Simulation {
  public:
   /// Called after every accepted step (and at the start of a stage); return false to end the stage there.
