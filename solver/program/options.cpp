@@ -216,7 +216,7 @@ std::variant<Options, std::string> parse_command_line(int argc, const char* cons
   harden->add_option("-o,--output", options.output, "Folder for the files written (default: out)")
       ->type_name("DIR");
   add_json(harden, "The answers as one JSON document instead of tables");
-  add_quiet(harden, "One line with the verdicts instead of tables, no progress, bands only with --members");
+  add_quiet(harden, "One line with the verdicts, no progress, bands only with --members");
   harden->add_flag_callback(
       "--no-bands", [&options] { options.bands = false; },
       "Only the case as stated, not how far it may be off");
@@ -228,7 +228,7 @@ std::variant<Options, std::string> parse_command_line(int argc, const char* cons
       ->type_name("N");
   harden
       ->add_option("--threads", options.threads,
-                   "Threads (default: all cores); the answers are the same for any number")
+                   "Threads (default: all cores); the answers do not depend on it")
       ->type_name("N")
       ->check(CLI::Range(1, 1024));
   harden->add_flag_callback(

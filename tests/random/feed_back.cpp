@@ -2,7 +2,9 @@
 // `harden` would (run_station), and holds the outcome against the wish; one rung further must miss it.
 // feed_back [--from SEED] [--count N]
 #include "answers/find.hpp"
+#include "answers/find_parts.hpp"
 #include "answers/search.hpp"
+#include "answers/section_change.hpp"
 #include "random_case.hpp"
 #include "records/document.hpp"
 #include "steel/hardness.hpp"
@@ -24,6 +26,7 @@ using namespace tq::treatment;
 
 struct Figures {
   double soak_s = 1e9, transformed = 0, tempered_HRC = 1e9, bath_end_degC = 0, retained_austenite = 0;
+  double austenite = 1, carbon_wt = 1e9, edge_transformed = 0;
 };
 
 /// The figures that wishes speak of, from a whole run and not from answers/trial.
@@ -46,7 +49,13 @@ Figures computed(const Case& c) {
         austenite = run.after_cool.austenite[n];
       }
       f.tempered_HRC = std::min(f.tempered_HRC, steel::hrc_from_hv(run.final_HV[n]));
+      if (!run.after_furnace.ferrite.empty()) {
+        f.austenite = std::min(f.austenite, 1 - run.after_furnace.ferrite[n]);
+        f.carbon_wt = std::min(f.carbon_wt, run.after_furnace.carbon[n]);
+      }
     }
+    if (column == run.zone_column[zone_edge])
+      f.edge_transformed = std::max(f.edge_transformed, worst);
     f.transformed = std::max(f.transformed, worst);
     f.retained_austenite = std::max(f.retained_austenite, austenite);
   }
@@ -69,18 +78,106 @@ bool hardens(const Case& c, const answers::FindOptions&, const Figures& f) {
   return f.transformed <= c.thresholds.transformed_pass;
 }
 
+bool sound(const Case& c, const answers::FindOptions&, const Figures& f) {
+  return f.austenite >= c.thresholds.austenite_least && f.carbon_wt >= c.steel.austenitising.carbon_wanted_wt;
+}
+
+bool hardens_in_oil(const Case& c, const answers::FindOptions& o, const Figures& f) {
+  const auto& flash = c.bath.coolant.flash_degC;
+  return hardens(c, o, f) && (!flash || f.bath_end_degC <= *flash - c.thresholds.flash_margin_K + 0.01);
+}
+
+bool has_quench(const Case& c, answers::FindOptions&) { return c.has(Stage::bath); }
+bool has_furnace_and_quench(const Case& c, answers::FindOptions&) {
+  return c.has(Stage::furnace) && c.has(Stage::bath);
+}
+bool wants_58_HRC(const Case& c, answers::FindOptions& o) {
+  o.wish = 58;
+  return c.has(Stage::temper);
+}
+bool as_hard(const Case&, const answers::FindOptions& o, const Figures& f) {
+  return f.tempered_HRC >= *o.wish;
+}
+bool a_minute_less(Case& c) {
+  *c.furnace.timer_s -= 60;
+  return *c.furnace.timer_s > 0;
+}
+
+/// All that give a setting; `reharden` and `normalise` give advice.
 const std::vector<Check>& checks() {
   static const std::vector<Check> all = {
+      {"programme",
+       [](const Case& c, answers::FindOptions& o) {
+         o.wish = 600;
+         return c.has(Stage::furnace);
+       },
+       1, [](const Case&, const answers::FindOptions& o, const Figures& f) { return f.soak_s >= *o.wish; },
+       a_minute_less},
+      {"out", has_furnace_and_quench, 0, sound, a_minute_less},
+      {"setpoint",
+       [](const Case& c, answers::FindOptions& o) {
+         return has_furnace_and_quench(c, o) && c.furnace.loading == Loading::hot;
+       },
+       0,
+       sound,
+       {}},
+      {"oil-temperature",
+       [](const Case& c, answers::FindOptions&) {
+         return c.has(Stage::bath) && c.bath.coolant.kind != records::CoolantKind::air &&
+                c.bath.fixed_htc_W_m2K <= 0;
+       },
+       0,
+       hardens_in_oil,
+       {}},
+      {"foil-gap",
+       [](const Case& c, answers::FindOptions&) { return c.has(Stage::bath) && c.wrap.layers > 0; }, 0,
+       hardens,
+       [](Case& c) {
+         c.wrap.gap_m.fill(c.wrap.gap_m.front() + 5e-6);
+         answers::questioning::let_timer_follow(c);
+         return c.wrap.gap_m.front() <= 2e-3;
+       }},
+      {"spine", has_quench, 0, hardens,
+       [](Case& c) {
+         const double thicker = answers::thickest(c.blade) + 0.05e-3;
+         if (thicker > answers::most_thickest(c.blade))
+           return false;
+         answers::set_thickest(c.blade, thicker);
+         answers::questioning::let_timer_follow(c);
+         return true;
+       }},
+      {"edge",
+       has_furnace_and_quench,
+       0,
+       [](const Case& c, const answers::FindOptions&, const Figures& f) {
+         return f.edge_transformed <= c.thresholds.transformed_pass;
+       },
+       {}},
+      {"interrupt",
+       [](const Case& c, answers::FindOptions&) { return c.has(Stage::bath) && c.has(Stage::cool); }, 0,
+       hardens,
+       [](Case& c) {
+         c.bath.time_s -= 0.5;
+         return c.bath.time_s > 0;
+       }},
+      {"temper-time", wants_58_HRC, 0.01, as_hard,
+       [](Case& c) {
+         c.temper.time_s += 300;
+         return true;
+       }},
+      {"temper-cycles", wants_58_HRC, 0.01, as_hard,
+       [](Case& c) {
+         ++c.temper.count;
+         return true;
+       }},
+      {"batch", has_furnace_and_quench, 0, hardens, {}},
       {"timer",
        [](const Case& c, answers::FindOptions& o) {
          o.wish = 600;
          return c.has(Stage::furnace);
        },
        1, [](const Case&, const answers::FindOptions& o, const Figures& f) { return f.soak_s >= *o.wish; },
-       [](Case& c) {
-         *c.furnace.timer_s -= 60;
-         return *c.furnace.timer_s > 0;
-       }},
+       a_minute_less},
       {"transfer",
        [](const Case& c, answers::FindOptions&) { return c.has(Stage::transfer) && c.has(Stage::bath); }, 0,
        hardens,
@@ -88,13 +185,7 @@ const std::vector<Check>& checks() {
          c.transfer.time_s += 0.5;
          return c.transfer.time_s <= 60;
        }},
-      {"temper",
-       [](const Case& c, answers::FindOptions& o) {
-         o.wish = 58;
-         return c.has(Stage::temper);
-       },
-       0.01,
-       [](const Case&, const answers::FindOptions& o, const Figures& f) { return f.tempered_HRC >= *o.wish; },
+      {"temper", wants_58_HRC, 0.01, as_hard,
        [](Case& c) {
          c.temper.oven_degC += 5;
          return true;
@@ -186,8 +277,8 @@ int main(int argc, char** argv) {
       }
     }
   }
-  std::printf("%-12s %6s %6s %6s %7s %6s\n", "question", "asked", "found", "none", "missed", "loose");
+  std::printf("%-15s %6s %6s %6s %7s %6s\n", "question", "asked", "found", "none", "missed", "loose");
   for (const auto& [question, t] : tally)
-    std::printf("%-12s %6d %6d %6d %7d %6d\n", question.c_str(), t.asked, t.found, t.none, t.missed, t.loose);
+    std::printf("%-15s %6d %6d %6d %7d %6d\n", question.c_str(), t.asked, t.found, t.none, t.missed, t.loose);
   return failed ? 1 : 0;
 }
