@@ -81,7 +81,8 @@ TEST(SectionChange, KeepsTheEdgeAndStretchesTheRest) {
 }
 
 TEST(Trial, AgreesWithTheAnswersOfAWholeRun) {
-  const Case c = hunter();
+  Case c = hunter();
+  c.solver.tolerance_K = 0.1; // the coarse step error alone moves a soak by some seconds
   std::vector<treatment::Run> runs;
   const Answers full = answer(c, runs);
   const Outcome o = outcome_of(c);
