@@ -69,13 +69,19 @@ Finding find_batch(const Asked& a) {
                 : "not even the first hardens: " + soft_zone(a.c, o));
     return f;
   }
-  f.found = true;
   const double last = first + wait * (blades - 1);
   trial.change(Stage::furnace, [&](Case& c) {
     c.furnace.timer_s = last;
     c.furnace.timer_start = treatment::TimerStart::door;
     c.bath.temperature_degC = starts.back();
   });
+  // a first blade pulled before it was austenite has nothing to turn to pearlite: the last one shows it
+  if (const Outcome& o = trial.outcome(Stage::cool); !hardens(a.c, o)) {
+    give_up(f, a,
+            format("the last blade, out after %.0f min, does not harden: ", last / 60) + soft_zone(a.c, o));
+    return f;
+  }
+  f.found = true;
   f.settings = {
       minutes("first blade out, from closing the door", "first_out", "furnace.timer", first),
       minutes("wait for the furnace before the next", "wait", "", wait),

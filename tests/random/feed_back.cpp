@@ -27,6 +27,9 @@ using namespace tq::treatment;
 struct Figures {
   double soak_s = 1e9, transformed = 0, tempered_HRC = 1e9, bath_end_degC = 0, retained_austenite = 0;
   double austenite = 1, carbon_wt = 1e9, edge_transformed = 0;
+  /// Of a share's limit: a restored state starts its steps from another guess, which moves a share in its
+  /// third digit. Above 1 for the setting found, below 1 for the rung that must miss.
+  double allowance = 1;
 };
 
 /// The figures that wishes speak of, from a whole run and not from answers/trial.
@@ -75,7 +78,7 @@ struct Check {
 };
 
 bool hardens(const Case& c, const answers::FindOptions&, const Figures& f) {
-  return f.transformed <= c.thresholds.transformed_pass;
+  return f.transformed <= f.allowance * c.thresholds.transformed_pass;
 }
 
 bool sound(const Case& c, const answers::FindOptions&, const Figures& f) {
@@ -267,11 +270,17 @@ int main(int argc, char** argv) {
           *mild.wish -= check.doubt;
           *strict.wish += check.doubt;
         }
-        if (!check.holds(c, mild, computed(f.with_setting)))
+        Figures with = computed(f.with_setting);
+        with.allowance = 1.005;
+        if (!check.holds(c, mild, with))
           complain("the setting does not give what was wanted", t.missed);
         Case further = f.with_setting;
-        if (check.further && check.further(further) && check.holds(c, strict, computed(further)))
-          complain("one rung further still does", t.loose);
+        if (check.further && check.further(further)) {
+          Figures beyond = computed(further);
+          beyond.allowance = 0.995;
+          if (check.holds(c, strict, beyond))
+            complain("one rung further still does", t.loose);
+        }
       } catch (const std::exception& e) {
         complain(e.what(), t.missed);
       }
