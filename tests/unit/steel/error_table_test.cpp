@@ -1,6 +1,7 @@
 // The table of errors in README.md beside this file, kept true: after a change of the models,
 // TQ_WRITE_TABLE=1 test_steel --gtest_filter='ErrorTable.*' writes it afresh.
 #include "known_figures.hpp"
+#include "readme_table.hpp"
 #include "steel/diagram.hpp"
 #include "steel/temper_model.hpp"
 
@@ -8,17 +9,9 @@
 
 #include <algorithm>
 #include <cstdio>
-#include <cstdlib>
 
 namespace tq::steel {
 namespace {
-
-template <class... Values>
-std::string line(const char* pattern, Values... values) {
-  char text[400];
-  std::snprintf(text, sizeof text, pattern, values...);
-  return std::string(text) + "\n";
-}
 
 /// "180-205 degC", "220 degC", or "none known".
 std::string span(double from, double to, const char* unit) {
@@ -106,17 +99,7 @@ std::string table() {
          line("| ASTM E140, 7 rows either way | | off by %.2g at most | HRC and HV | its own table |", worst);
 }
 
-TEST(ErrorTable, InTheReadme_IsTrue) {
-  const std::string path = TQ_SOURCE_DIR "/tests/unit/steel/README.md";
-  const std::string text = shipped::text_of(path), now = table();
-  std::printf("%s", now.c_str());
-  if (text.find(now) != std::string::npos)
-    return;
-  const std::size_t begin = text.find("| Figure"), end = text.find("\n\n", begin);
-  if (begin == std::string::npos || end == std::string::npos || !std::getenv("TQ_WRITE_TABLE"))
-    FAIL() << path << " has another table; bring it up to date: TQ_WRITE_TABLE=1";
-  std::ofstream(path) << text.substr(0, begin) << now << text.substr(end + 1);
-}
+TEST(ErrorTable, InTheReadme_IsTrue) { expect_in_readme(table()); }
 
 } // namespace
 } // namespace tq::steel

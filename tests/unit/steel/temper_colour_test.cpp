@@ -1,5 +1,5 @@
+#include "readme_table.hpp"
 #include "steel/temper_colour.hpp"
-
 #include "units/temperature.hpp"
 
 #include <gtest/gtest.h>
@@ -166,36 +166,90 @@ TEST(TemperColour, Hint_NamesItsDoubt) {
   EXPECT_EQ(hint.to, "purple");
 }
 
-// The law has two fitted constants because the laws with one do not meet the tables: a parabola (magnetite
-// growing by diffusion) and the cubic law of thin films (Cabrera & Mott 1949, Rep. Prog. Phys. 12, 163), with
-// either end of the published activation energy and the rate that suits all five tables best, miss some
-// entry by more than the tables differ among themselves (15 K), by 20 K at least.
-TEST(TemperColour, LawsWithOneConstant_MissTheTables) {
-  std::vector<std::pair<double, double>> ranges;
-  for (const Entry& e : usual_tables())
-    ranges.push_back(films(e.name));
-  const auto worst = [&](double power, double activation_J_mol) {
-    double least = INFINITY;
-    for (double film_250 = 10e-9; film_250 < 80e-9; film_250 += 0.1e-9) { // after 1 h at 250 degC
-      double most = 0;
-      for (std::size_t i = 0; i < ranges.size(); ++i) {
-        const auto at = [&](double film) { // degC at which one hour gives the film
-          const double ln_rate = power * std::log(film / film_250);
-          return 1 / (1 / kelvin(250) - gas_constant_J_molK / activation_J_mol * ln_rate) - kelvin(0);
-        };
-        for (const double T : usual_tables()[i].tables)
-          most = std::max({most, at(ranges[i].first) - T, T - at(ranges[i].second)});
-      }
-      least = std::min(least, most);
+// Laws tried for the film; what they miss of the tables stands in README.md beside this file. With one fitted
+// constant, the rate, and the published activation energy of growing magnetite (140-170 kJ/mol, from memory)
+// neither the parabola (diffusion through the film) nor the cubic law of thin films (Cabrera & Mott 1949,
+// Rep. Prog. Phys. 12, 163) comes near: some entry is missed by more than the tables differ among themselves
+// (15 K). The fourth power does, but nobody is known here to have found or derived it for iron. The inverse
+// logarithmic law of the same paper ends at some 10 nm, before the first straw.
+struct Law {
+  const char* name;
+  const char* source;
+  double power, activation_J_mol;
+};
+constexpr std::array<Law, 6> laws{{{"parabola x^2 = k t", "magnetite by diffusion, from memory", 2, 140e3},
+                                   {"parabola x^2 = k t", "magnetite by diffusion, from memory", 2, 170e3},
+                                   {"cubic x^3 = k t", "Cabrera & Mott 1949; energy of magnetite", 3, 140e3},
+                                   {"cubic x^3 = k t", "Cabrera & Mott 1949; energy of magnetite", 3, 170e3},
+                                   {"fourth power x^4 = k t", "none known; energy of magnetite", 4, 140e3},
+                                   {"fourth power x^4 = k t", "none known; energy of magnetite", 4, 170e3}}};
+
+struct Miss {
+  double greatest_K = 0, rms_K = 0;
+};
+
+/// How far the entries of the tables lie from the temperatures between which each name is shown after 1 h.
+template <class Temperature>
+Miss miss_of(Temperature at_degC) {
+  static const std::vector<std::pair<double, double>> ranges = [] {
+    std::vector<std::pair<double, double>> out;
+    for (const Entry& e : usual_tables())
+      out.push_back(films(e.name));
+    return out;
+  }();
+  Miss out;
+  int count = 0;
+  for (std::size_t i = 0; i < ranges.size(); ++i)
+    for (const double T : usual_tables()[i].tables) {
+      const double miss = std::max({0.0, at_degC(ranges[i].first) - T, T - at_degC(ranges[i].second)});
+      out.greatest_K = std::max(out.greatest_K, miss);
+      out.rms_K += miss * miss;
+      ++count;
     }
-    return least;
-  };
-  for (const double Q : {140e3, 170e3}) {
-    std::printf("greatest miss of the tables: parabola %.0f K, cubic law %.0f K (%.0f kJ/mol)\n", worst(2, Q),
-                worst(3, Q), Q / 1e3);
-    EXPECT_GT(worst(2, Q), 30);
-    EXPECT_GT(worst(3, Q), 20);
+  out.rms_K = std::sqrt(out.rms_K / count);
+  return out;
+}
+
+/// The least of either that any rate gives.
+Miss best_of(const Law& law) {
+  Miss best{INFINITY, INFINITY};
+  for (double film_250 = 10e-9; film_250 < 80e-9; film_250 += 0.1e-9) { // after 1 h at 250 degC
+    const Miss miss = miss_of([&](double film) {
+      const double ln_rate = law.power * std::log(film / film_250);
+      return 1 / (1 / kelvin(250) - gas_constant_J_molK / law.activation_J_mol * ln_rate) - kelvin(0);
+    });
+    best = {std::min(best.greatest_K, miss.greatest_K), std::min(best.rms_K, miss.rms_K)};
   }
+  return best;
+}
+
+TEST(TemperColour, LawsWithOneConstant_MissTheTables) {
+  for (const Law& law : laws)
+    if (law.power < 4) {
+      EXPECT_GT(best_of(law).greatest_K, 20) << law.name;
+    }
+}
+
+TEST(TemperColour, TableInTheReadme_IsTrue) {
+  std::string t = "| Law of the film | Source | Activation energy | Fitted | Greatest miss | Rms miss |\n"
+                  "|---|---|---|---|---|---|\n";
+  for (const Law& law : laws) {
+    const Miss best = best_of(law);
+    t += line("| %s | %s | %.0f kJ/mol | rate | %.0f K | %.1f K |", law.name, law.source,
+              law.activation_J_mol / 1e3, best.greatest_K, best.rms_K);
+  }
+  // The shipped law after 1 h, turned round.
+  const Miss shipped_one = miss_of([](double film) {
+    double low = 20, high = 600;
+    while (high - low > 0.01)
+      (oxide_over(hold(0.5 * (low + high), hour)) < film ? low : high) = 0.5 * (low + high);
+    return low;
+  });
+  t += line("| logarithmic x = L ln(1 + k t), shipped | Davies, Evans & Agar 1954, form from memory | %.0f "
+            "kJ/mol | rate "
+            "and L | %.0f K | %.1f K |",
+            oxide_activation_J_mol / 1e3, shipped_one.greatest_K, shipped_one.rms_K);
+  expect_in_readme(t);
 }
 
 } // namespace
