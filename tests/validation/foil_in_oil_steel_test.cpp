@@ -2,6 +2,7 @@
 // of them stands as a table in README.md; this test keeps it true (TQ_WRITE_TABLE=1 test_validation writes
 // it) and holds the differences to the plain table to what latent heat can explain.
 #include "../support/file_records.hpp"
+#include "../support/readme_table.hpp"
 #include "steel/hardness.hpp"
 #include "treatment/run.hpp"
 #include "treatment/trace.hpp"
@@ -79,23 +80,6 @@ std::string rounded(double value) {
 
 std::string hardness(double hrc) { return hrc < 20 ? "below 20" : std::to_string(std::lround(hrc)); }
 
-/// Puts the table into README.md, or fails when another one stands there.
-void keep(const std::string& table) {
-  const char* readme = TQ_SOURCE_DIR "/tests/validation/README.md";
-  std::ifstream in(readme);
-  const std::string now{std::istreambuf_iterator<char>(in), {}};
-  if (now.find(table) != std::string::npos)
-    return;
-  const std::size_t begin = now.find("| Gap"), end = now.find("\n\n", begin);
-  if (begin == std::string::npos || !std::getenv("TQ_WRITE_TABLE")) {
-    ADD_FAILURE() << readme << " has another table; TQ_WRITE_TABLE=1 test_validation brings it up to date:\n"
-                  << table;
-    return;
-  }
-  std::ofstream(readme) << now.substr(0, begin) << table
-                        << (end == std::string::npos ? "" : now.substr(end + 1));
-}
-
 TEST(FoilInOil, SteelsThatTransform_DifferByWhatTheirLatentHeatExplains) {
   std::string table = "| Gap | Plate | No transformation | O1 | turned | HRC | 1084 | turned | HRC |\n"
                       "|---|---|---|---|---|---|---|---|---|\n";
@@ -124,7 +108,7 @@ TEST(FoilInOil, SteelsThatTransform_DifferByWhatTheirLatentHeatExplains) {
       }
       table += "\n";
     }
-  keep(table);
+  test::expect_in_readme("tests/validation", table);
 }
 
 } // namespace

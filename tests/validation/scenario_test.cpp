@@ -2,6 +2,7 @@
 // Basis of the bands: common practice, no published source, unless a line says otherwise. Where the model and
 // the expectation part, the test holds the model's own figure and the comment says why.
 #include "../support/file_records.hpp"
+#include "../support/readme_table.hpp"
 #include "answers/answers.hpp"
 #include "steel/hardness.hpp"
 
@@ -39,6 +40,14 @@ double hardened_share(const answers::ZoneAnswer& z) {
   return hardened / (hardened + z.transformed);
 }
 
+/// The 1095 blade that came late to its oil, with the nose of its pearlite [s] elsewhere in the published
+/// range (0.5-0.8 s at 540 degC, Atlas of Isothermal Transformation Diagrams, from memory; the record stands
+/// at 0.87 s, a compromise with the critical rate).
+Outcome slow_transfer_with_nose(double nose_s) {
+  return outcome("b_slow_transfer",
+                 [&](treatment::Case& c) { c.steel.transformation.pearlite_factor *= nose_s / 0.87; });
+}
+
 TEST(Scenario, Clean_LandsInEveryBand) {
   const Outcome o = outcome("a_clean");
   EXPECT_EQ(o.answers.soak.verdict, Verdict::pass);
@@ -67,11 +76,10 @@ TEST(Scenario, SlowTransfer_EdgeIsTheZoneAndTransferTheCause) {
   EXPECT_NE(edge.hardens.reason.find("transfer"), std::string::npos);
   EXPECT_EQ(o.zone(treatment::zone_spine).hardens.verdict, Verdict::pass);
   // The expectation is FAIL. With the record's middle factor the model says MARGINAL (a few per cent of
-  // pearlite). It says FAIL at the quick end of the record's stated factor of two, which also covers the
-  // published start curve.
-  const Outcome quick = outcome("b_slow_transfer", [](treatment::Case& c) {
-    c.steel.transformation.pearlite_factor /= c.steel.transformation.factor_uncertainty;
-  });
+  // pearlite), and still does so with the quickest published nose (8 %, the limit is 10 %). It says FAIL at
+  // the quick end of the record's stated factor of two.
+  EXPECT_GT(slow_transfer_with_nose(0.5).zone(treatment::zone_edge).transformed, 2 * edge.transformed);
+  const Outcome quick = slow_transfer_with_nose(0.87 / o.given.steel.transformation.factor_uncertainty);
   EXPECT_EQ(quick.zone(treatment::zone_edge).hardens.verdict, Verdict::fail);
 }
 
@@ -173,6 +181,85 @@ TEST(CommonPractice, PreheatEvensOutAWrappedBlade) {
     EXPECT_LT(*most - *least, 1) << "gap " << gap << " m";
     EXPECT_EQ(o.answers.soak.verdict, Verdict::not_asked);
   }
+}
+
+// The table of README.md: what is expected, what the program says.
+TEST(EveryScenario, TableInTheReadme_IsTrue) {
+  using treatment::zone_edge, treatment::zone_middle, treatment::zone_spine;
+  const auto verdicts = [](const Outcome& o) {
+    return test::line("soak %s, quench %s, hardness %s", verdict_name(o.answers.soak.verdict),
+                      verdict_name(o.answers.quench.verdict), verdict_name(o.answers.hardness.verdict));
+  };
+  std::string t = "| Scenario | Expected | Computed | Reason that the program gives |\n|---|---|---|---|\n";
+  const auto add = [&](const char* name, const char* expected, const Outcome& o, const std::string& figures,
+                       const std::string& reason) {
+    std::string said = verdicts(o);
+    said.pop_back();
+    t +=
+        "| " + std::string(name) + " | " + expected + " | " + said + "; " + figures + " | " + reason + " |\n";
+  };
+  const auto text = [](const char* pattern, auto... values) {
+    std::string out = test::line(pattern, values...);
+    out.pop_back();
+    return out;
+  };
+  {
+    const Outcome o = outcome("a_clean");
+    const auto& z = o.zone(zone_middle);
+    add("O1, everything right", "all pass; over 98 % hardened, 64-65 HRC, tempered 60.5-62, 8-14 % austenite",
+        o,
+        text("%.1f %% hardened, %.1f HRC, tempered %.1f, %.0f %% austenite", 100 * hardened_share(z),
+             z.as_quenched_HRC, z.tempered_HRC, 100 * z.retained_austenite),
+        "");
+  }
+  for (const double nose_s : {0.87, 0.5, 0.435}) {
+    const Outcome o = slow_transfer_with_nose(nose_s);
+    const auto& edge = o.zone(zone_edge);
+    add(nose_s > 0.8 ? "1095, scaled, 7.5 s in the air" : "the same",
+        "edge FAIL at 620-640 degC, by the transfer", o,
+        text("nose of the pearlite at %.2f s: edge %s, %.0f degC into the oil, %.0f %% pearlite, %.0f HRC",
+             nose_s, verdict_name(edge.hardens.verdict), edge.into_bath_degC, 100 * edge.transformed,
+             edge.as_quenched_HRC),
+        edge.hardens.reason);
+  }
+  {
+    const Outcome o = outcome("b_cure");
+    add("the same, in the oil after 2 s", "cured", o,
+        text("edge %.0f degC into the oil, %.1f %% pearlite", o.zone(zone_edge).into_bath_degC,
+             100 * o.zone(zone_edge).transformed),
+        "");
+  }
+  {
+    const Outcome o = outcome("d_undersoaked");
+    add("O1, two loose layers of foil, 15 min from the door", "soak FAIL at 745-780 degC; 35-45 min would do",
+        o,
+        text("spine %.0f degC when pulled, %.0f min from the door would do",
+             o.zone(zone_spine).in_air_degC[0], o.answers.stations.front().timer_from_door_s / 60),
+        o.answers.soak.reason);
+  }
+  {
+    const Outcome o = outcome("e_hot_oven");
+    add("O1, oven swings 190-265 degC", "quench passes, the temper does not: body 58-60 HRC", o,
+        text("body %.1f HRC", o.zone(zone_middle).tempered_HRC), o.answers.hardness.reason);
+  }
+  {
+    const Outcome o = outcome("f_overheated_room");
+    add("O1 at 850 degC for 40 min", "MARGINAL, check the furnace; 62-63 HRC, 18-28 % austenite", o,
+        text("%.1f HRC, %.0f %% austenite", o.zone(zone_middle).as_quenched_HRC,
+             100 * o.zone(zone_middle).retained_austenite),
+        o.answers.soak.reason);
+  }
+  {
+    const Outcome o = outcome("h_thick_hot_fast_oil");
+    add("O1, 4.8 mm, 840 degC, fast oil at 20 degC", "hardens", o,
+        text("%.1f HRC at the spine", o.zone(zone_spine).as_quenched_HRC), o.answers.soak.reason);
+  }
+  {
+    const Outcome o = outcome("foil_on");
+    add("O1 in pressed foil, foil on in the oil", "hardens", o,
+        text("%.1f %% hardened in the spine", 100 * hardened_share(o.zone(zone_spine))), "");
+  }
+  test::expect_in_readme("tests/validation", t);
 }
 
 TEST(EveryScenario, SharesSumToOneAndTheEnergyCloses) {

@@ -1,7 +1,7 @@
 // The table of errors in README.md beside this file, kept true: after a change of the models,
 // TQ_WRITE_TABLE=1 test_steel --gtest_filter='ErrorTable.*' writes it afresh.
+#include "../../support/readme_table.hpp"
 #include "known_figures.hpp"
-#include "readme_table.hpp"
 #include "steel/diagram.hpp"
 #include "steel/temper_model.hpp"
 
@@ -29,25 +29,26 @@ std::string table() {
   std::string t = "| Figure | Steel | Computed | Published | Standing |\n|---|---|---|---|---|\n";
   const struct { double T, austenite; } soaks[] = {{816, 8}, {843, 15}, {871, 18}};
   for (const auto& s : soaks)
-    t += line("| Retained austenite, 25 min at %.0f degC | 52100 | %.1f %% | %.0f %% | pair of formulas "
-              "chosen on it |",
-              s.T, 100 * sound_quench(shipped::steels().at("52100"), s.T, 1500).retained_austenite,
-              s.austenite);
+    t += test::line(
+        "| Retained austenite, 25 min at %.0f degC | 52100 | %.1f %% | %.0f %% | pair of formulas "
+        "chosen on it |",
+        s.T, 100 * sound_quench(shipped::steels().at("52100"), s.T, 1500).retained_austenite, s.austenite);
   for (const auto& [key, steel] : shipped::steels()) {
     const records::Austenitising& a = steel.austenitising;
     const SoundQuench q =
         sound_quench(steel, 0.5 * (a.hardening_from_degC + a.hardening_to_degC), a.asked_soak_s);
-    t += line("| As quenched | %s | %.1f HRC | %g HRC | independent |", key.c_str(), q.hrc,
-              steel.temper.as_quenched_HRC);
+    t += test::line("| As quenched | %s | %.1f HRC | %g HRC | independent |", key.c_str(), q.hrc,
+                    steel.temper.as_quenched_HRC);
   }
   const records::SteelRecord* const o1 = &shipped::steels().at("O1");
   const SoundQuench usual = sound_quench(*o1, 800, 1200);
-  t += line("| Carbon in solution, 20 min at 800 degC | O1 | %.2f wt%% | 0.65-0.70 wt%% | independent |",
-            usual.carbon);
-  t += line("| Retained austenite, the same | O1 | %.0f %% | 7-10 %% | independent |",
-            100 * usual.retained_austenite);
-  t += line("| Ms, the same | O1 | %.0f degC | 190-220 degC | independent |",
-            martensite_start(*o1, usual.carbon));
+  t +=
+      test::line("| Carbon in solution, 20 min at 800 degC | O1 | %.2f wt%% | 0.65-0.70 wt%% | independent |",
+                 usual.carbon);
+  t += test::line("| Retained austenite, the same | O1 | %.0f %% | 7-10 %% | independent |",
+                  100 * usual.retained_austenite);
+  t += test::line("| Ms, the same | O1 | %.0f degC | 190-220 degC | independent |",
+                  martensite_start(*o1, usual.carbon));
   for (const Known& k : known) {
     const records::SteelRecord& own = shipped::steels().at(k.key);
     records::SteelRecord blind = own;
@@ -57,17 +58,17 @@ std::string table() {
     const std::string nose = span(k.nose_from, k.nose_to, "s"), rate = span(k.rate_from, k.rate_to, "K/s"),
                       ms = span(k.ms_from, k.ms_to, "degC");
     const bool rate_used = std::string(k.key) == "O1" || std::string(k.key) == "1095";
-    t += line("| Pearlite nose, 1 %% | %s | %.2g s | %s | calibrated on |", k.key, pearlite_nose(set).time_s,
-              nose.c_str());
-    t += line("| the same, by the rule of the other ten | %s | %.2g s | %s | independent |", k.key,
-              pearlite_nose(other).time_s, nose.c_str());
-    t +=
-        line("| Critical rate, 1 %% pearlite | %s | %.0f K/s | %s | %s |", k.key, critical_rate(set).pearlite,
-             rate.c_str(), rate_used ? "calibrated on" : "through the nose only");
-    t += line("| the same, by the rule of the other ten | %s | %.0f K/s | %s | independent |", k.key,
-              critical_rate(other).pearlite, rate.c_str());
-    t += line("| Ms with %.2f wt%% C in solution | %s | %.0f degC | %s | independent |", k.ms_carbon, k.key,
-              martensite_start(own, k.ms_carbon), ms.c_str());
+    t += test::line("| Pearlite nose, 1 %% | %s | %.2g s | %s | calibrated on |", k.key,
+                    pearlite_nose(set).time_s, nose.c_str());
+    t += test::line("| the same, by the rule of the other ten | %s | %.2g s | %s | independent |", k.key,
+                    pearlite_nose(other).time_s, nose.c_str());
+    t += test::line("| Critical rate, 1 %% pearlite | %s | %.0f K/s | %s | %s |", k.key,
+                    critical_rate(set).pearlite, rate.c_str(),
+                    rate_used ? "calibrated on" : "through the nose only");
+    t += test::line("| the same, by the rule of the other ten | %s | %.0f K/s | %s | independent |", k.key,
+                    critical_rate(other).pearlite, rate.c_str());
+    t += test::line("| Ms with %.2f wt%% C in solution | %s | %.0f degC | %s | independent |", k.ms_carbon,
+                    k.key, martensite_start(own, k.ms_carbon), ms.c_str());
   }
   const TemperModel model =
       read_temper_model(shipped::text_of(shipped::materials() / "temper_model.toml"), "temper_model.toml");
@@ -83,10 +84,10 @@ std::string table() {
         squares += e * e;
         ++n;
       }
-    t +=
-        line("| Temper by composition, 145-350 degC | %s | rms %.1f, bias %+.1f HRC | its table, %d points | "
-             "independent |",
-             key.c_str(), std::sqrt(squares / n), std::round(10 * sum / n) / 10 + 0.0, n, standing);
+    t += test::line(
+        "| Temper by composition, 145-350 degC | %s | rms %.1f, bias %+.1f HRC | its table, %d points | "
+        "independent |",
+        key.c_str(), std::sqrt(squares / n), std::round(10 * sum / n) / 10 + 0.0, n, standing);
   }
   double worst = 0;
   const struct {
@@ -96,10 +97,11 @@ std::string table() {
     worst =
         std::max({worst, std::abs(hv_from_hrc(row.hrc) - row.hv), std::abs(hrc_from_hv(row.hv) - row.hrc)});
   return t +
-         line("| ASTM E140, 7 rows either way | | off by %.2g at most | HRC and HV | its own table |", worst);
+         test::line("| ASTM E140, 7 rows either way | | off by %.2g at most | HRC and HV | its own table |",
+                    worst);
 }
 
-TEST(ErrorTable, InTheReadme_IsTrue) { expect_in_readme(table()); }
+TEST(ErrorTable, InTheReadme_IsTrue) { test::expect_in_readme("tests/unit/steel", table()); }
 
 } // namespace
 } // namespace tq::steel

@@ -3,7 +3,8 @@
 // (Trans. AIME 162, 223), Grange & Baughman 1956 (Trans. ASM 48), Penha 2010, as in the open compilation
 // "Tempering data for carbon and low alloy steels" (Raiipa, CC-BY-4.0). The fit is made here a second time,
 // apart from scripts/fit_temper_model.
-#include "readme_table.hpp"
+#include "../../support/readme_table.hpp"
+#include "shipped.hpp"
 #include "steel/temper.hpp"
 #include "steel/temper_model.hpp"
 
@@ -277,7 +278,7 @@ TEST(MeasuredSeries, TableInTheReadme_IsTrue) {
   t += pooled(is_other).row("**21 other series**", "");
   t += pooled([](const Series& s) { return s.year == "2010"; }).row("**series of 2010**", "");
   t += pooled([](const Series& s) { return s.apart(); }).row("**V, Si or Al of no other series**", "");
-  expect_in_readme(t);
+  test::expect_in_readme("tests/unit/steel", t);
 }
 
 } // namespace

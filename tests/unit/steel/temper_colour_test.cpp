@@ -1,4 +1,4 @@
-#include "readme_table.hpp"
+#include "../../support/readme_table.hpp"
 #include "steel/temper_colour.hpp"
 #include "units/temperature.hpp"
 
@@ -235,8 +235,8 @@ TEST(TemperColour, TableInTheReadme_IsTrue) {
                   "|---|---|---|---|---|---|\n";
   for (const Law& law : laws) {
     const Miss best = best_of(law);
-    t += line("| %s | %s | %.0f kJ/mol | rate | %.0f K | %.1f K |", law.name, law.source,
-              law.activation_J_mol / 1e3, best.greatest_K, best.rms_K);
+    t += test::line("| %s | %s | %.0f kJ/mol | rate | %.0f K | %.1f K |", law.name, law.source,
+                    law.activation_J_mol / 1e3, best.greatest_K, best.rms_K);
   }
   // The shipped law after 1 h, turned round.
   const Miss shipped_one = miss_of([](double film) {
@@ -245,11 +245,12 @@ TEST(TemperColour, TableInTheReadme_IsTrue) {
       (oxide_over(hold(0.5 * (low + high), hour)) < film ? low : high) = 0.5 * (low + high);
     return low;
   });
-  t += line("| logarithmic x = L ln(1 + k t), shipped | Davies, Evans & Agar 1954, form from memory | %.0f "
-            "kJ/mol | rate "
-            "and L | %.0f K | %.1f K |",
-            oxide_activation_J_mol / 1e3, shipped_one.greatest_K, shipped_one.rms_K);
-  expect_in_readme(t);
+  t += test::line(
+      "| logarithmic x = L ln(1 + k t), shipped | Davies, Evans & Agar 1954, form from memory | %.0f "
+      "kJ/mol | rate "
+      "and L | %.0f K | %.1f K |",
+      oxide_activation_J_mol / 1e3, shipped_one.greatest_K, shipped_one.rms_K);
+  test::expect_in_readme("tests/unit/steel", t);
 }
 
 } // namespace
