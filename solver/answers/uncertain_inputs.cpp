@@ -37,6 +37,7 @@ bool wrapped(const Case& c) {
 bool with_gap(const Case& c) { return wrapped(c) && !(c.wrap.fixed_conductance_W_m2K > 0); }
 bool moved(const Case& c) { return c.has(Stage::transfer); }
 bool quenched(const Case& c) { return c.has(Stage::bath); }
+bool on_plates(const Case& c) { return quenched(c) && c.bath.plates.has_value(); }
 bool by_table(const Case& c) {
   return quenched(c) && (c.bath.fixed_htc_W_m2K > 0 || !c.bath.coolant.htc_W_m2K.empty());
 }
@@ -118,6 +119,8 @@ const std::vector<Known>& known_inputs() {
          c.furnace.wall_emissivity = within(c.furnace.wall_emissivity + x, brightest, 1);
        }},
       {"furnace_convection", heated, [](Case& c, double x) { c.furnace.convection_W_m2K *= x; }},
+      {"furnace_support", [](const Case& c) { return heated(c) && c.furnace.support.has_value(); },
+       [](Case& c, double x) { c.furnace.support->conductance_W_m2K *= x; }},
       {"foil_gap", with_gap,
        [](Case& c, double x) {
          for (double& gap : c.wrap.gap_m)
@@ -181,6 +184,26 @@ const std::vector<Known>& known_inputs() {
        },
        [](Case& c, double x) { stretch(c.bath.coolant.by_agitation, 0, x); },
        [](const Case& c) { return c.bath.coolant.by_agitation_uncertainty; }},
+      {"plate_contact", on_plates,
+       [](Case& c, double x) {
+         for (double& contact : c.bath.plates->contact_W_m2K)
+           contact *= x;
+       },
+       [](const Case& c) { return c.bath.plates->metal.contact_factor; }},
+      {"immersion", [](const Case& c) { return quenched(c) && c.bath.immersion_m > 0; },
+       [](Case& c, double x) {
+         // the edge is always in and the spine never: else it would be another quench
+         const double deepest = c.blade.stations.front().profile.width();
+         c.bath.immersion_m = within(c.bath.immersion_m + x, 0.2 * c.bath.immersion_m,
+                                     std::max(c.bath.immersion_m, 0.5 * (c.bath.immersion_m + deepest)));
+       }},
+      {"coat_thickness", [](const Case& c) { return c.coat.has_value(); },
+       [](Case& c, double x) {
+         for (double& thickness : c.coat->thickness_m)
+           thickness *= x;
+         c.coat->spine_m *= x;
+         c.coat->edge_m *= x;
+       }},
       {"coldest", [](const Case& c) { return transforms(c) && c.has(Stage::cool); }, move_coldest},
       {"steel_carbon", transforms,
        [](Case& c, double x) {

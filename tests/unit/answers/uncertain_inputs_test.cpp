@@ -27,8 +27,15 @@ const UncertainInput* find(const std::vector<UncertainInput>& inputs, const std:
 
 TEST(UncertainInputs, EveryShippedInputMattersToSomeCase) {
   std::vector<std::string> seen;
-  for (const char* name : {"drop_point_o1.toml", "petty_1084_vegetable.toml", "tapered_bar_quench.toml"})
-    for (const UncertainInput& input : uncertain_inputs(read(name))) {
+  const std::pair<const char*, const char*> some[] = {
+      {"drop_point_o1.toml", "\n[furnace.support]\ndepth = \"3 mm\"\n"},
+      {"petty_1084_vegetable.toml", ""},
+      {"tapered_bar_quench.toml", ""},
+      {"plates_o2.toml", ""},
+      {"edge_only_1084.toml", ""},
+      {"clay_w2_water_then_oil.toml", ""}};
+  for (const auto& [name, more] : some)
+    for (const UncertainInput& input : uncertain_inputs(read(name, more))) {
       EXPECT_TRUE(input.apply || input.adjust) << input.key;
       EXPECT_FALSE(input.name.empty()) << input.key;
       EXPECT_FALSE(input.source.empty()) << input.key;
@@ -91,6 +98,46 @@ TEST(UncertainInputs, MiddleChangesNothing_OthersChangeWhatTheyName) {
   find(inputs, "coldest")->apply(cold, -3);
   EXPECT_NEAR(cold.cool.lowest_degC, 17, 1e-12);
   EXPECT_NEAR(cold.cool.air_degC, 17, 1e-12) << "a blade cooled to the room's temperature follows the room";
+}
+
+// Slot, plates, clay and the depth of a dip: each is drawn where it is there, and changes nothing else.
+TEST(UncertainInputs, WhatTouchesTheBlade_IsDoubted) {
+  treatment::Case slot = read("drop_point_o1.toml");
+  EXPECT_EQ(find(uncertain_inputs(slot), "furnace_support"), nullptr) << "nothing touches it";
+  slot.furnace.support = treatment::Support{treatment::spine_face, 3e-3, 150, 0};
+  const auto in_slot = uncertain_inputs(slot);
+  ASSERT_NE(find(in_slot, "furnace_support"), nullptr);
+  EXPECT_NEAR(find(in_slot, "furnace_support")->distribution.quantile(0.95), 2.5, 1e-9);
+  find(in_slot, "furnace_support")->apply(slot, 2);
+  EXPECT_NEAR(slot.furnace.support->conductance_W_m2K, 300, 1e-9);
+
+  treatment::Case plates = read("plates_o2.toml");
+  const double contact = plates.bath.plates->contact_W_m2K[1];
+  const auto between = uncertain_inputs(plates);
+  ASSERT_NE(find(between, "plate_contact"), nullptr);
+  EXPECT_NEAR(find(between, "plate_contact")->distribution.quantile(0.05), 0.5, 1e-9) << "as the record says";
+  find(between, "plate_contact")->apply(plates, 0.5);
+  EXPECT_NEAR(plates.bath.plates->contact_W_m2K[1], 0.5 * contact, 1e-9);
+  EXPECT_EQ(find(between, "immersion"), nullptr);
+
+  treatment::Case dipped = read("edge_only_1084.toml");
+  const double depth = dipped.bath.immersion_m, width = dipped.blade.stations.front().profile.width();
+  const auto edge = uncertain_inputs(dipped);
+  ASSERT_NE(find(edge, "immersion"), nullptr);
+  find(edge, "immersion")->apply(dipped, 2e-3);
+  EXPECT_NEAR(dipped.bath.immersion_m, depth + 2e-3, 1e-12);
+  find(edge, "immersion")->apply(dipped, -1);
+  EXPECT_GT(dipped.bath.immersion_m, 0) << "still dipped";
+  find(edge, "immersion")->apply(dipped, 1);
+  EXPECT_LT(dipped.bath.immersion_m, width) << "still by its edge";
+
+  treatment::Case clay = read("clay_w2_water_then_oil.toml");
+  const std::vector<double> thickness = clay.coat->thickness_m;
+  const auto coated = uncertain_inputs(clay);
+  ASSERT_NE(find(coated, "coat_thickness"), nullptr);
+  find(coated, "coat_thickness")->apply(clay, 1.3);
+  for (std::size_t i = 0; i < thickness.size(); ++i)
+    EXPECT_NEAR(clay.coat->thickness_m[i], 1.3 * thickness[i], 1e-15);
 }
 
 TEST(UncertainInputs, ChangesOfTheOil_AreDoubtedByTheirShareAndNotAtTheirStart) {
