@@ -1,5 +1,6 @@
 #include "answers/bands.hpp"
 
+#include "answers/coarse_case.hpp"
 #include "answers/variance_shares.hpp"
 #include "answers/wanted.hpp"
 
@@ -18,12 +19,6 @@ namespace {
 constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 constexpr double inf = std::numeric_limits<double>::infinity();
 constexpr double least_share_told = 0.01;
-
-/// How the members of a figure are brought to the fine grid, and on which scale its variance is shared out.
-enum class Nature {
-  difference, ///< moved by fine minus coarse; variance of the value
-  ratio,      ///< multiplied by fine over coarse; variance of its rank, for its few large values tell little
-};
 
 template <class Of>
 struct Figure {
@@ -119,18 +114,6 @@ const std::vector<StationFigure>& station_figures() {
        [](const S& s) { return s.surface.grain_number; }},
   };
   return figures;
-}
-
-/// A member's figure as it would be on the fine grid.
-double corrected(double value, double fine, double coarse, Nature nature, double least, double most) {
-  if (std::isnan(value))
-    return value;
-  double out = value;
-  if (nature == Nature::difference && std::isfinite(fine - coarse))
-    out = value + (fine - coarse);
-  else if (nature == Nature::ratio && std::isfinite(fine / coarse) && fine > 0)
-    out = value * (fine / coarse);
-  return std::clamp(out, least, most);
 }
 
 /// The value below which the share q of the sorted values lies, between neighbours by the straight line.

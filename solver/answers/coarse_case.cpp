@@ -1,6 +1,7 @@
 #include "answers/coarse_case.hpp"
 
 #include <algorithm>
+#include <cmath>
 
 namespace tq::answers {
 
@@ -21,6 +22,17 @@ treatment::Case coarse_case(const treatment::Case& c) {
   out.solver.across = std::min(c.solver.across, across);
   out.solver.tolerance_K = std::max(c.solver.tolerance_K, tolerance_K);
   return out;
+}
+
+double corrected(double value, double fine, double coarse, Nature nature, double least, double most) {
+  if (std::isnan(value))
+    return value;
+  double out = value;
+  if (nature == Nature::difference && std::isfinite(fine - coarse))
+    out = value + (fine - coarse);
+  else if (nature == Nature::ratio && std::isfinite(fine / coarse) && fine > 0)
+    out = value * (fine / coarse);
+  return std::clamp(out, least, most);
 }
 
 } // namespace tq::answers

@@ -115,6 +115,10 @@ void Asked::require_steel() const {
     refuse("the case's steel does not transform, so there is nothing to harden");
 }
 
+void Asked::for_each(std::size_t n, const Executor::Work& work) const {
+  executor.for_each_index(n, work, [&](std::size_t) { return !go_on || go_on(); });
+}
+
 Finding begin(const Asked& a, std::string asked_text) {
   Finding f;
   f.question = a.key;
@@ -208,11 +212,13 @@ const std::vector<Question>& questions() {
   return list;
 }
 
-Finding find(const Case& c, const std::string& question, const FindOptions& options) {
+Finding find(const Case& c, const std::string& question, const FindOptions& options, Executor* executor,
+             const std::function<bool()>& go_on) {
+  SerialExecutor serial;
   std::vector<std::string> keys;
   for (const Entry& e : entries()) {
     if (e.question.key == question) {
-      const Asked asked{c, options, question};
+      const Asked asked{c, options, question, executor != nullptr ? *executor : serial, go_on};
       if (options.wish && e.question.wish.empty())
         asked.refuse("takes no wish");
       if (options.spine_at_most_HRC && question != "temper")

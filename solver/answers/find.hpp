@@ -3,9 +3,11 @@
 #pragma once
 
 #include "answers/answers.hpp"
+#include "answers/executor.hpp"
 #include "answers/trial.hpp"
 #include "treatment/case.hpp"
 
+#include <functional>
 #include <optional>
 #include <string>
 #include <vector>
@@ -59,6 +61,9 @@ struct Finding {
 
 /// Throws records::InputError (one line) when the case cannot be asked this, for example a question about the
 /// oil of a case without a bath, or when there is no such question; treatment::SolverError.
-Finding find(const treatment::Case& c, const std::string& question, const FindOptions& options = {});
+/// Several settings are tried at the same time where the executor can; the answer does not depend on it.
+/// `go_on` is asked now and then and stops by returning false (throws treatment::Interrupted).
+Finding find(const treatment::Case& c, const std::string& question, const FindOptions& options = {},
+             Executor* executor = nullptr, const std::function<bool()>& go_on = {});
 
 } // namespace tq::answers

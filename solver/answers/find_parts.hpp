@@ -1,10 +1,16 @@
 // What the questions share. Internal to the find_*.cpp files.
 #pragma once
 
+#include "answers/executor.hpp"
 #include "answers/find.hpp"
 #include "answers/search.hpp"
+#include "treatment/run.hpp"
 
+#include <functional>
+#include <map>
+#include <memory>
 #include <string>
+#include <vector>
 
 namespace tq::answers::questioning {
 
@@ -15,6 +21,11 @@ struct Asked {
   const treatment::Case& c;
   const FindOptions& options;
   std::string key; ///< of the question, for messages
+  Executor& executor;
+  std::function<bool()> go_on; ///< asked now and then; false stops (treatment::Interrupted)
+
+  /// By the executor.
+  void for_each(std::size_t n, const Executor::Work& work) const;
 
   const Ladder& degrees() const { return options.fahrenheit ? five_degF : five_degC; }
   std::string degrees_unit() const { return options.fahrenheit ? "degF" : "degC"; }
@@ -26,12 +37,51 @@ struct Asked {
   [[noreturn]] void refuse(const std::string& why) const;
 };
 
-/// A Trial on the coarse grid to search with and one on the case's own to confirm, moved together.
-class Pair {
+/// One setting on the rungs of its ladder: each rung is a trial of its own, on the coarse grid to search with
+/// and on the case's own to confirm, and is computed once. Several rungs are tried at the same time where the
+/// executor can; which ones does not depend on it.
+class Rungs {
  public:
-  explicit Pair(const treatment::Case& c) : rough(coarse_case(c)), exact(c) {}
-  Trial rough, exact;
+  using Set = std::function<void(Trial&, long)>;
+  using Good = std::function<bool(Trial&)>;
+  /// `set` puts a rung's setting into a trial of `c`; nothing before stage `from` may depend on it.
+  Rungs(const Asked& a, const treatment::Case& c, treatment::Stage from, Set set);
+  Rungs(const Rungs&) = delete;
+  Rungs& operator=(const Rungs&) = delete;
+
+  /// On the case's own grid, computed up to where the setting begins to matter.
+  const Trial& as_given() const { return *exact_.as_given; }
+  Trial& rough(long k) { return at(rough_, k); }
+  Trial& exact(long k) { return at(exact_, k); }
+  /// Ends of the rungs within [from, to] that are good, as in search.hpp. `until`: the stage to which nearly
+  /// every rung must be computed to be judged.
+  std::optional<long> last_good(long from, long to, treatment::Stage until, const Good& good);
+  std::optional<long> first_good(long from, long to, treatment::Stage until, const Good& good);
+  /// The same, looked for on the case's own grid alone, from `guess`.
+  std::optional<long> first_good_from(long guess, long from, long to, treatment::Stage until,
+                                      const Good& good);
+  /// Is it good on either grid?
+  bool good_on_both(long k, treatment::Stage until, const Good& good);
+
+ private:
+  struct Grid {
+    std::unique_ptr<Trial> as_given;
+    std::map<long, std::unique_ptr<Trial>> rungs;
+  };
+  Trial& at(Grid& grid, long k);
+  GoodOfMany judge(Grid& grid, treatment::Stage until, const Good& good);
+
+  const Asked& asked_;
+  treatment::Stage from_;
+  Set set_;
+  Grid rough_, exact_;
 };
+
+/// Computes all stations of the trials up to `until`, at the same time where the executor can.
+void compute(const Asked& a, const std::vector<Trial*>& trials, treatment::Stage until);
+
+/// Runs of all stations of `c` on its own grid, without the tempers: what the skin has been through.
+std::vector<treatment::Run> runs_before_temper(const Asked& a, const treatment::Case& c);
 
 Finding begin(const Asked& a, std::string asked_text);
 /// Fills the outcome of the settings in `trial`, and the cautions beside `places` ("oil", "temper" ...).

@@ -2,6 +2,7 @@
 #include "answers/find_parts.hpp"
 #include "answers/margins.hpp"
 #include "steel/transformation.hpp"
+#include "treatment/trace.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -65,19 +66,16 @@ Finding find_transfer(const Asked& a) {
   a.require(Stage::transfer);
   check_quench(a);
   Finding f = begin(a, "longest way from furnace to " + a.c.bath.coolant.name);
-  Pair pair(a.c);
-  const auto at = [&](Trial& trial, long k) -> const Outcome& {
+  Rungs rungs(a, a.c, Stage::transfer, [](Trial& trial, long k) {
     trial.change(Stage::transfer, [&](Case& c) { c.transfer.time_s = half_seconds.value(k); });
-    return trial.outcome(Stage::cool);
-  };
+  });
+  const auto cooled = [&](long k) -> const Outcome& { return rungs.exact(k).outcome(Stage::cool); };
   const long most = half_seconds.at_most(most_transfer_s);
-  const auto longest = last_good(
-      0, most, [&](long k) { return hardens(a.c, at(pair.rough, k)); },
-      [&](long k) { return hardens(a.c, at(pair.exact, k)); });
+  const auto longest = rungs.last_good(
+      0, most, Stage::cool, [&](Trial& trial) { return hardens(a.c, trial.outcome(Stage::cool)); });
   if (!longest) {
     give_up(f, a,
-            "even with no way at all " + soft_zone(a.c, at(pair.exact, 0)) +
-                "; the bath is too slow, not the way");
+            "even with no way at all " + soft_zone(a.c, cooled(0)) + "; the bath is too slow, not the way");
     return f;
   }
   f.found = true;
@@ -86,15 +84,14 @@ Finding find_transfer(const Asked& a) {
   if (*longest == most)
     f.notes.push_back(format("longer than %.0f s was not looked at", most_transfer_s));
   else
-    f.notes.push_back("half a second more and " + soft_zone(a.c, at(pair.exact, *longest + 1)));
+    f.notes.push_back("half a second more and " + soft_zone(a.c, cooled(*longest + 1)));
   f.notes.push_back("this is the end of what passes, not a target: be quicker");
-  at(pair.exact, *longest);
-  const Outcome& o = pair.exact.outcome(Stage::cool);
+  const Outcome& o = cooled(*longest);
   f.figures = {temperature(a, "edge into the bath then at", "edge_into_bath", "",
                            o.stations.front().zones[treatment::zone_edge].into_bath_degC),
                temperature(a, "thickest place into the bath then at", "thickest_into_bath", "",
                            o.stations.front().zones[treatment::zone_thickest].into_bath_degC)};
-  finish(f, pair.exact, {"transfer", "foil", "oil"});
+  finish(f, rungs.exact(*longest), {"transfer", "foil", "oil"});
   return f;
 }
 
@@ -117,9 +114,8 @@ Finding find_oil_volume(const Asked& a) {
     give_up(f, a, "the bath stands at its limit before the first blade");
     return f;
   }
-  Pair pair(a.c);
   // each blade starts in what the one before has left; the oil gives off nothing meanwhile
-  const auto at = [&](Trial& trial, long k) -> const Outcome& {
+  Rungs rungs(a, a.c, Stage::bath, [&](Trial& trial, long k) {
     double start = bath.temperature_degC;
     for (int blade = 0; blade < blades; ++blade) {
       trial.change(Stage::bath, [&](Case& c) {
@@ -131,17 +127,13 @@ Finding find_oil_volume(const Asked& a) {
       if (start > limit)
         break;
     }
-    return trial.outcome(Stage::cool);
-  };
-  const auto good = [&](Trial& trial, long k) {
-    const Outcome& o = at(trial, k);
-    return o.bath_end_degC() <= limit && hardens(a.c, o);
-  };
+  });
   const long most = half_litres.at_most(most_oil_m3);
-  const auto least = first_good(
-      1, most, [&](long k) { return good(pair.rough, k); }, [&](long k) { return good(pair.exact, k); });
+  const auto least = rungs.first_good(1, most, Stage::bath, [&](Trial& trial) {
+    return trial.outcome(Stage::bath).bath_end_degC() <= limit && hardens(a.c, trial.outcome(Stage::cool));
+  });
   if (!least) {
-    const Outcome& o = at(pair.exact, most);
+    const Outcome& o = rungs.exact(most).outcome(Stage::cool);
     give_up(f, a,
             o.bath_end_degC() > limit
                 ? format("even %.0f L end at %s, %s is allowed", most_oil_m3 * 1e3,
@@ -151,12 +143,12 @@ Finding find_oil_volume(const Asked& a) {
   }
   f.found = true;
   f.settings = {volume("oil, at least", "least_volume", "bath.volume", half_litres.value(*least))};
-  at(pair.exact, *least);
-  f.figures = {temperature(a, "it ends at", "bath_end", "", pair.exact.outcome(Stage::bath).bath_end_degC())};
+  Trial& best = rungs.exact(*least);
+  f.figures = {temperature(a, "it ends at", "bath_end", "", best.outcome(Stage::bath).bath_end_degC())};
   if (blades > 1)
     f.notes.push_back("the outcome is the last blade's; between blades the oil is taken as losing no heat");
   f.notes.push_back("the tank must also be deep enough to take blade and tongs wholly");
-  finish(f, pair.exact, {"oil"});
+  finish(f, best, {"oil"});
   return f;
 }
 
@@ -167,19 +159,14 @@ Finding find_oil_temperature(const Asked& a) {
   if (bath.coolant.kind == records::CoolantKind::air || bath.fixed_htc_W_m2K > 0)
     a.refuse("this bath has no temperature to choose");
   Finding f = begin(a, "how hot " + bath.coolant.name + " should be");
-  Pair pair(a.c);
   const Ladder& ladder = a.degrees();
-  const auto at = [&](Trial& trial, long k) -> const Outcome& {
+  Rungs rungs(a, a.c, Stage::bath, [&](Trial& trial, long k) {
     trial.change(Stage::bath, [&](Case& c) { c.bath.temperature_degC = ladder.value(k); });
-    return trial.outcome(Stage::cool);
-  };
+  });
   const double limit = oil ? hottest_oil(a.c) : hottest_water_degC;
-  const auto good = [&](Trial& trial, long k) {
-    const Outcome& o = at(trial, k);
-    return o.bath_end_degC() <= limit && hardens(a.c, o);
+  const Rungs::Good good = [&](Trial& trial) {
+    return trial.outcome(Stage::bath).bath_end_degC() <= limit && hardens(a.c, trial.outcome(Stage::cool));
   };
-  const auto rough = [&](long k) { return good(pair.rough, k); };
-  const auto exact = [&](long k) { return good(pair.exact, k); };
   const long bottom = ladder.at_least(oil ? coldest_oil_degC : coldest_water_degC),
              top = ladder.at_most(std::min(limit, 200.0));
   // from the usual temperature outwards, or from the first that passes
@@ -191,25 +178,26 @@ Finding find_oil_temperature(const Asked& a) {
   std::optional<long> inside;
   for (long away = 0; away <= top - bottom && !inside; away = away < 1 ? 1 : away + 2)
     for (const long k : {usual + away, usual - away})
-      if (!inside && k >= bottom && k <= top && rough(k) && exact(k))
+      if (!inside && k >= bottom && k <= top && rungs.good_on_both(k, Stage::cool, good))
         inside = k;
   if (!inside) {
     give_up(f, a,
-            "at its usual temperature " + soft_zone(a.c, at(pair.exact, usual)) +
+            "at its usual temperature " + soft_zone(a.c, rungs.exact(usual).outcome(Stage::cool)) +
                 ", and warmer or colder it does no better");
     return f;
   }
   f.found = true;
-  const long highest = *last_good(*inside, top, rough, exact),
-             lowest = *first_good(bottom, *inside, rough, exact);
+  const long highest = *rungs.last_good(*inside, top, Stage::cool, good),
+             lowest = *rungs.first_good(bottom, *inside, Stage::cool, good);
   const long best = std::clamp(usual, lowest, highest);
   f.settings = {temperature(a, "bath, before the blade", "bath", "bath.temperature", ladder.value(best)),
                 temperature(a, "lowest that still hardens", "lowest_bath", "", ladder.value(lowest)),
                 temperature(a, "highest that still hardens", "highest_bath", "", ladder.value(highest))};
   for (const long k : {lowest, highest})
-    f.figures.push_back(count(
-        format("cooling at %s, times the rate it needs", a.degrees_text(ladder.value(k)).c_str()),
-        k == lowest ? "rate_margin_lowest" : "rate_margin_highest", "", at(pair.exact, k).rate_margin()));
+    f.figures.push_back(
+        count(format("cooling at %s, times the rate it needs", a.degrees_text(ladder.value(k)).c_str()),
+              k == lowest ? "rate_margin_lowest" : "rate_margin_highest", "",
+              rungs.exact(k).outcome(Stage::cool).rate_margin()));
   if (lowest == bottom)
     f.notes.push_back("colder was not looked at: cold oil is thick and wets badly");
   if (highest == top)
@@ -219,8 +207,7 @@ Finding find_oil_temperature(const Asked& a) {
     f.notes.push_back(format("usual for it is %s to %s",
                              a.degrees_text(bath.coolant.recommended_from_degC).c_str(),
                              a.degrees_text(bath.coolant.recommended_to_degC).c_str()));
-  at(pair.exact, best);
-  finish(f, pair.exact, {"oil"});
+  finish(f, rungs.exact(best), {"oil"});
   return f;
 }
 
@@ -234,21 +221,19 @@ Finding find_foil_gap(const Asked& a) {
   plunged.wrap.fixed_conductance_W_m2K = 0;
   constexpr double bath_in_foil_s = 180; // as the case reader: foil needs longer
   plunged.bath.time_s = std::max(plunged.bath.time_s, bath_in_foil_s);
-  Pair pair(plunged);
-  const auto at = [&](Trial& trial, long k) -> const Outcome& {
+  Rungs rungs(a, plunged, Stage::furnace, [](Trial& trial, long k) {
     trial.change(Stage::furnace, [&](Case& c) {
       c.wrap.gap_m.fill(five_um.value(k));
       let_timer_follow(c);
     });
-    return trial.outcome(Stage::cool);
-  };
+  });
+  const auto cooled = [&](long k) -> const Outcome& { return rungs.exact(k).outcome(Stage::cool); };
   const long most = five_um.at_most(widest_gap_m);
-  const auto widest = last_good(
-      0, most, [&](long k) { return hardens(a.c, at(pair.rough, k)); },
-      [&](long k) { return hardens(a.c, at(pair.exact, k)); });
+  const auto widest = rungs.last_good(0, most, Stage::cool,
+                                      [&](Trial& trial) { return hardens(a.c, trial.outcome(Stage::cool)); });
   if (!widest) {
     give_up(f, a,
-            "even foil pressed on without any gap is too slow: " + soft_zone(a.c, at(pair.exact, 0)) +
+            "even foil pressed on without any gap is too slow: " + soft_zone(a.c, cooled(0)) +
                 "; strip it before the oil");
     return f;
   }
@@ -258,20 +243,17 @@ Finding find_foil_gap(const Asked& a) {
   if (*widest == most)
     f.notes.push_back(format("wider than %.0f mm was not looked at", widest_gap_m * 1e3));
   else
-    f.notes.push_back("5 um more and " + soft_zone(a.c, at(pair.exact, *widest + 1)));
+    f.notes.push_back("5 um more and " + soft_zone(a.c, cooled(*widest + 1)));
   const auto& foil = a.c.wrap.foil;
   f.notes.push_back(
       format("a hand-folded packet has %.2g mm, a pressed one %.0f um, a factor %.2g either way",
              foil.gap_hand_folded_m * 1e3, foil.gap_pressed_m * 1e6, foil.gap_factor));
   if (five_um.value(*widest) < foil.gap_pressed_m * foil.gap_factor)
     f.notes.push_back("no packet is that tight for certain: strip the foil before the oil");
-  at(pair.exact, *widest);
-  f.settings.push_back(minutes("timer with that gap, from closing the door", "timer_from_door",
-                               "furnace.timer",
-                               pair.exact.outcome(Stage::furnace).stations.front().furnace_s));
-  if (!a.c.has(Stage::furnace))
-    f.settings.pop_back();
-  finish(f, pair.exact, {"foil", "oil", "transfer"});
+  if (a.c.has(Stage::furnace))
+    f.settings.push_back(minutes("timer with that gap, from closing the door", "timer_from_door",
+                                 "furnace.timer", cooled(*widest).stations.front().furnace_s));
+  finish(f, rungs.exact(*widest), {"foil", "oil", "transfer"});
   return f;
 }
 
@@ -280,18 +262,14 @@ Finding find_lift(const Asked& a) {
   a.require(Stage::cool);
   const double below = lift_below(a.c);
   Finding f = begin(a, "shortest time in " + a.c.bath.coolant.name + " before it may cool on in air");
-  Pair pair(a.c);
-  const auto good = [&](Trial& trial, long k) {
-    set_bath_time(trial, half_seconds.value(k));
+  Rungs rungs(a, a.c, Stage::bath, [](Trial& trial, long k) { set_bath_time(trial, half_seconds.value(k)); });
+  const long most = half_seconds.at_most(longest_bath_s);
+  const auto shortest = rungs.first_good(1, most, Stage::bath, [&](Trial& trial) {
     return hottest_surface_at_lift(trial.outcome(Stage::bath)) <= below &&
            hardens(a.c, trial.outcome(Stage::cool));
-  };
-  const auto shortest = first_good(
-      1, half_seconds.at_most(longest_bath_s), [&](long k) { return good(pair.rough, k); },
-      [&](long k) { return good(pair.exact, k); });
+  });
   if (!shortest) {
-    set_bath_time(pair.exact, longest_bath_s);
-    const Outcome& o = pair.exact.outcome(Stage::cool);
+    const Outcome& o = rungs.exact(most).outcome(Stage::cool);
     give_up(f, a,
             hardens(a.c, o) ? format("even after %.0f s the surface is at %s", longest_bath_s,
                                      a.degrees_text(hottest_surface_at_lift(o)).c_str())
@@ -301,19 +279,16 @@ Finding find_lift(const Asked& a) {
   f.found = true;
   f.settings = {
       seconds("in the bath, at least", "least_in_bath", "bath.time", half_seconds.value(*shortest))};
-  good(pair.exact, *shortest);
-  const Outcome& o = pair.exact.outcome(Stage::bath);
+  const Outcome& o = rungs.exact(*shortest).outcome(Stage::bath);
   f.figures = {temperature(a, "hottest place then", "centre_at_lift", "", slowest_at_lift(o).at_lift_degC),
                temperature(a, "surface then", "surface_at_lift", "", hottest_surface_at_lift(o))};
   if (*shortest > 1) {
-    set_bath_time(pair.exact, half_seconds.value(*shortest - 1));
-    f.notes.push_back(hardens(a.c, pair.exact.outcome(Stage::cool))
-                          ? std::string("sooner the oil on it smokes or may flare")
-                          : "sooner " + soft_zone(a.c, pair.exact.outcome(Stage::cool)));
-    good(pair.exact, *shortest);
+    const Outcome& sooner = rungs.exact(*shortest - 1).outcome(Stage::cool);
+    f.notes.push_back(hardens(a.c, sooner) ? std::string("sooner the oil on it smokes or may flare")
+                                           : "sooner " + soft_zone(a.c, sooner));
   }
   f.notes.push_back("unless it is to be straightened, leave it until it is hand-warm");
-  finish(f, pair.exact, {"oil", "as quenched"});
+  finish(f, rungs.exact(*shortest), {"oil", "as quenched"});
   return f;
 }
 
@@ -321,67 +296,60 @@ Finding find_interrupt(const Asked& a) {
   check_quench(a);
   a.require(Stage::cool);
   Finding f = begin(a, "when to lift it out of " + a.c.bath.coolant.name + " to straighten it");
-  Pair pair(a.c);
+  Rungs rungs(a, a.c, Stage::bath, [](Trial& trial, long k) { set_bath_time(trial, half_seconds.value(k)); });
   const double flare = lift_below(a.c);
-  const auto soon = [&](Trial& trial, long k) {
-    set_bath_time(trial, half_seconds.value(k));
-    return hardens(a.c, trial.outcome(Stage::cool));
-  };
   // the body bends while its thickest place is austenite; thin edges harden before it
-  const auto ms = [&](const Outcome& o, std::size_t station) {
-    const double carbon = o.stations[station].zones[treatment::zone_thickest].carbon_wt;
-    return std::isnan(carbon) ? pair.exact.simulation(station).material()->ms().front()
+  const auto ms = [&](Trial& trial, std::size_t station) {
+    const double carbon =
+        trial.outcome(Stage::bath).stations[station].zones[treatment::zone_thickest].carbon_wt;
+    return std::isnan(carbon) ? trial.simulation(station).material()->ms().front()
                               : steel::martensite_start(a.c.steel, carbon);
   };
-  const auto still_soft = [&](Trial& trial, long k) {
-    set_bath_time(trial, half_seconds.value(k));
+  const auto still_soft = [&](Trial& trial) {
     const Outcome& o = trial.outcome(Stage::bath);
     for (std::size_t i = 0; i < o.stations.size(); ++i)
-      if (o.stations[i].zones[treatment::zone_thickest].at_lift_degC < ms(o, i))
+      if (o.stations[i].zones[treatment::zone_thickest].at_lift_degC < ms(trial, i))
         return false;
     return true;
   };
   const long most = half_seconds.at_most(longest_bath_s);
-  const auto earliest = first_good(
-      1, most, [&](long k) { return soon(pair.rough, k); }, [&](long k) { return soon(pair.exact, k); });
+  const auto earliest = rungs.first_good(
+      1, most, Stage::cool, [&](Trial& trial) { return hardens(a.c, trial.outcome(Stage::cool)); });
   if (!earliest) {
-    set_bath_time(pair.exact, longest_bath_s);
     give_up(f, a,
             "it does not harden in this bath, however long it stays: " +
-                soft_zone(a.c, pair.exact.outcome(Stage::cool)));
+                soft_zone(a.c, rungs.exact(most).outcome(Stage::cool)));
     return f;
   }
-  const auto latest = last_good(
-      1, most, [&](long k) { return still_soft(pair.rough, k); },
-      [&](long k) { return still_soft(pair.exact, k); });
+  Trial& lifted = rungs.exact(*earliest);
+  const auto latest = rungs.last_good(1, most, Stage::bath, still_soft);
   if (!latest || *latest < *earliest) {
     give_up(
         f, a,
         format("it must stay %.1f s in the bath to harden, and by then even the thickest place is past the "
                "start of martensite at %s; straighten it in the second temper",
-               half_seconds.value(*earliest),
-               a.degrees_text(ms(pair.exact.outcome(Stage::bath), 0)).c_str()));
+               half_seconds.value(*earliest), a.degrees_text(ms(lifted, 0)).c_str()));
     return f;
   }
   f.found = true;
-  set_bath_time(pair.exact, half_seconds.value(*earliest));
-  const Outcome at_lift = pair.exact.outcome(Stage::bath);
-  const Outcome& cooled = pair.exact.outcome(Stage::cool);
+  const Outcome &at_lift = lifted.outcome(Stage::bath), &cooled = lifted.outcome(Stage::cool);
   // the window: from lifting until the thickest place reaches Ms, and until half of it is martensite
   double window = ZoneOutcome::none, half = ZoneOutcome::none;
   const double half_K = std::log(2.0) / a.c.steel.transformation.km_alpha_per_K;
   for (std::size_t i = 0; i < cooled.stations.size(); ++i) {
+    std::vector<double> time, T;
+    for (const auto& p : cooled.stations[i].thickest_cooling) {
+      time.push_back(p.time_s);
+      T.push_back(p.T_degC);
+    }
     const auto until = [&](double level) {
-      for (const auto& p : cooled.stations[i].thickest_cooling)
-        if (p.T_degC <= level)
-          return p.time_s;
-      return ZoneOutcome::none;
+      return time.empty() ? ZoneOutcome::none : treatment::last_fall(time, T, level, 0, time.back());
     };
     const auto sooner = [](double x, double y) {
       return std::isnan(x) ? y : std::isnan(y) ? x : std::min(x, y);
     };
-    window = sooner(window, until(ms(at_lift, i)));
-    half = sooner(half, until(ms(at_lift, i) - half_K));
+    window = sooner(window, until(ms(lifted, i)));
+    half = sooner(half, until(ms(lifted, i) - half_K));
   }
   const auto down = [](double s) { return half_seconds.value(half_seconds.at_most(s)); };
   f.settings = {seconds("lift it out after, at the earliest", "lift_earliest", "bath.time",
@@ -393,7 +361,7 @@ Finding find_interrupt(const Asked& a) {
   f.figures = {temperature(a, "thickest place at the earliest", "thickest_at_lift", "",
                            at_lift.stations.front().zones[treatment::zone_thickest].at_lift_degC),
                temperature(a, "edge at the earliest", "edge_at_lift", "", edge.at_lift_degC),
-               temperature(a, "martensite starts at", "Ms", "", ms(at_lift, 0))};
+               temperature(a, "martensite starts at", "Ms", "", ms(lifted, 0))};
   if (edge.martensite > 0.02)
     f.notes.push_back(
         format("the edge is %.0f %% martensite by then: bend the body, not the edge", 100 * edge.martensite));
@@ -404,7 +372,7 @@ Finding find_interrupt(const Asked& a) {
                              a.degrees_text(flare).c_str()));
   if (a.c.wrap.on_in_oil)
     f.notes.push_back("the foil is on and must come off first");
-  finish(f, pair.exact, {"oil", "as quenched"});
+  finish(f, lifted, {"oil", "as quenched"});
   f.cautions.push_back({"straightening", "Gloves and face shield, stand out of line: a blade bent after the "
                                          "window breaks and throws shards."});
   return f;

@@ -15,25 +15,22 @@ Finding find_spine(const Asked& a) {
   a.require(Stage::bath);
   a.require_steel();
   Finding f = begin(a, "thickest spine that hardens in " + a.c.bath.coolant.name);
-  Pair pair(a.c);
-  const auto at = [&](Trial& trial, long k) -> const Outcome& {
+  Rungs rungs(a, a.c, Stage::furnace, [&](Trial& trial, long k) {
     trial.change(Stage::furnace, [&](Case& c) {
       c.blade = a.c.blade;
       set_thickest(c.blade, twentieth_mm.value(k));
       let_timer_follow(c);
     });
-    return trial.outcome(Stage::cool);
-  };
+  });
+  const auto cooled = [&](long k) -> const Outcome& { return rungs.exact(k).outcome(Stage::cool); };
   const long bottom = twentieth_mm.at_least(least_thickest(a.c.blade)),
              top = twentieth_mm.at_most(most_thickest(a.c.blade));
-  const auto thickest = last_good(
-      bottom, top, [&](long k) { return hardens(a.c, at(pair.rough, k)); },
-      [&](long k) { return hardens(a.c, at(pair.exact, k)); });
+  const auto thickest = rungs.last_good(
+      bottom, top, Stage::cool, [&](Trial& trial) { return hardens(a.c, trial.outcome(Stage::cool)); });
   if (!thickest) {
     give_up(f, a,
             format("even a section of %.2f mm throughout fails: ", twentieth_mm.value(bottom) * 1e3) +
-                soft_zone(a.c, at(pair.exact, bottom)) +
-                "; ask for the longest `transfer`, or take a faster bath");
+                soft_zone(a.c, cooled(bottom)) + "; ask for the longest `transfer`, or take a faster bath");
     return f;
   }
   f.found = true;
@@ -42,14 +39,13 @@ Finding find_spine(const Asked& a) {
   if (*thickest == top)
     f.notes.push_back("thicker does not fit this width, or was not looked at");
   else
-    f.notes.push_back("0.05 mm more and " + soft_zone(a.c, at(pair.exact, *thickest + 1)));
+    f.notes.push_back("0.05 mm more and " + soft_zone(a.c, cooled(*thickest + 1)));
   f.notes.push_back(
       "the section is stretched in its thickness with the edge kept; the timer follows the soak");
-  at(pair.exact, *thickest);
   if (a.c.has(Stage::furnace))
     f.settings.push_back(minutes("timer for it, from closing the door", "timer_from_door", "furnace.timer",
-                                 pair.exact.outcome(Stage::furnace).stations.front().furnace_s));
-  finish(f, pair.exact, {"oil", "transfer"});
+                                 cooled(*thickest).stations.front().furnace_s));
+  finish(f, rungs.exact(*thickest), {"oil", "transfer"});
   return f;
 }
 
@@ -58,38 +54,34 @@ Finding find_edge(const Asked& a) {
   a.require(Stage::bath);
   a.require_steel();
   Finding f = begin(a, "thinnest edge before hardening");
-  std::vector<treatment::Run> runs;
-  const Answers whole = answer(a.c, runs);
-  double skin = 0;
-  std::string governed;
-  for (const StationAnswer& s : whole.stations)
-    if (s.surface.least_edge_m > skin) {
-      skin = s.surface.least_edge_m;
-      governed = s.surface.edge_governed_by;
-    }
-  Pair pair(a.c);
-  const auto at = [&](Trial& trial, long k) -> const Outcome& {
+  Rungs rungs(a, a.c, Stage::furnace, [&](Trial& trial, long k) {
     trial.change(Stage::furnace, [&](Case& c) {
       c.blade = a.c.blade;
       set_edge(c.blade, twentieth_mm.value(k));
     });
-    return trial.outcome(Stage::cool);
-  };
-  const auto edge_hardens = [&](const Outcome& o) {
+  });
+  const Case& as_given = rungs.as_given().settings();
+  steel::GrindAllowance skin{};
+  for (const treatment::Run& run : runs_before_temper(a, as_given))
+    if (const auto one =
+            steel::grind_allowance(steel::skin_over(skin_history(as_given, run), skin_settings(as_given)));
+        one.least_edge_m > skin.least_edge_m)
+      skin = one;
+  const auto edge_hardens = [&](Trial& trial) {
+    const Outcome& o = trial.outcome(Stage::cool);
     return std::all_of(o.stations.begin(), o.stations.end(), [&](const StationOutcome& s) {
       return s.zones[treatment::zone_edge].transformed <= a.c.thresholds.transformed_pass;
     });
   };
   const long bottom = twentieth_mm.at_least(0.1e-3), top = twentieth_mm.at_most(most_edge(a.c.blade));
-  const auto hardening = first_good(
-      bottom, top, [&](long k) { return edge_hardens(at(pair.rough, k)); },
-      [&](long k) { return edge_hardens(at(pair.exact, k)); });
+  const auto hardening = rungs.first_good(bottom, top, Stage::cool, edge_hardens);
   if (!hardening) {
     give_up(f, a,
-            "even an edge as thick as the spine does not harden: " + soft_zone(a.c, at(pair.exact, top)));
+            "even an edge as thick as the spine does not harden: " +
+                soft_zone(a.c, rungs.exact(top).outcome(Stage::cool)));
     return f;
   }
-  const long least = std::max(*hardening, twentieth_mm.at_least(skin));
+  const long least = std::max(*hardening, twentieth_mm.at_least(skin.least_edge_m));
   if (least > top) {
     give_up(f, a,
             format("skin and grinding ask for %.2f mm, more than the spine has; wrap it in foil",
@@ -101,14 +93,14 @@ Finding find_edge(const Asked& a) {
                        twentieth_mm.value(least))};
   f.figures = {length("for hardening with this transfer and bath alone", "least_edge_to_harden", "",
                       twentieth_mm.value(*hardening)),
-               length("for skin, grinding and straightness", "least_edge_for_skin", "", skin)};
-  f.notes.push_back(least > twentieth_mm.at_least(skin)
+               length("for skin, grinding and straightness", "least_edge_for_skin", "", skin.least_edge_m)};
+  f.notes.push_back(least > twentieth_mm.at_least(skin.least_edge_m)
                         ? "the cooling of the edge on the way to the bath decides"
-                    : governed == "skin" ? "the skin to be ground off decides"
-                                         : "what buckles no more in the quench decides (common "
-                                           "practice, no source)");
-  at(pair.exact, least);
-  finish(f, pair.exact, {"transfer"});
+                    : skin.governs == steel::GrindAllowance::Governs::skin
+                        ? "the skin to be ground off decides"
+                        : "what buckles no more in the quench decides (common "
+                          "practice, no source)");
+  finish(f, rungs.exact(least), {"transfer"});
   return f;
 }
 

@@ -76,26 +76,33 @@ std::string soak_lack(const Asked& a, const Outcome& o) {
 
 struct FoundTimer {
   double timer_s = 0, reaches_s = 0;
+  Trial* trial = nullptr;
 };
 
-/// Timer for the soak, in whole minutes, confirmed on the case's own grid; leaves `pair.exact` there.
-std::optional<FoundTimer> search_timer(Pair& pair, double soak) {
-  for (Trial* trial : {&pair.rough, &pair.exact})
-    trial->change(Stage::furnace, [&](Case& c) { c.wishes.soak_s = soak; });
-  const double about = timer_for_soak(pair.rough.settings());
+/// Whole minutes from closing the door until the blade comes out of a furnace that is asked for `soak`.
+Rungs timers(const Asked& a, double soak) {
+  Case c = a.c;
+  c.wishes.soak_s = soak;
+  c.furnace.timer_s = soak; // every rung sets its own
+  return {a, c, Stage::furnace,
+          [](Trial& trial, long minute) { set_timer(trial, whole_minutes.value(minute)); }};
+}
+
+/// Timer for the soak, confirmed on the case's own grid.
+std::optional<FoundTimer> search_timer(const Asked& a, Rungs& rungs, double soak) {
+  Case c = a.c;
+  c.wishes.soak_s = soak;
+  const double about = timer_for_soak(c);
   if (std::isnan(about))
     return std::nullopt;
   const long guess = whole_minutes.at_least(about);
-  const auto k = first_good(
-      1, guess + 60, [&](long minute) { return minute >= guess; },
-      [&](long minute) {
-        set_timer(pair.exact, whole_minutes.value(minute));
-        return pair.exact.outcome(Stage::furnace).soak_s() >= soak - slack_s;
-      });
+  const auto k = rungs.first_good_from(guess, 1, guess + 60, Stage::furnace, [&](Trial& trial) {
+    return trial.outcome(Stage::furnace).soak_s() >= soak - slack_s;
+  });
   if (!k)
     return std::nullopt;
-  set_timer(pair.exact, whole_minutes.value(*k));
-  return FoundTimer{whole_minutes.value(*k), pair.exact.outcome(Stage::furnace).reaches_temperature_s()};
+  Trial& trial = rungs.exact(*k);
+  return FoundTimer{whole_minutes.value(*k), trial.outcome(Stage::furnace).reaches_temperature_s(), &trial};
 }
 
 } // namespace
@@ -105,21 +112,21 @@ Finding find_timer(const Asked& a) {
   const double soak = wanted_soak(a);
   Finding f = begin(a, format("timer for %.3g min within %.3g K of the furnace's %s", soak / 60,
                               a.c.wishes.within_K, a.degrees_text(furnace_true_degC(a.c)).c_str()));
-  Pair pair(a.c);
-  const auto found = search_timer(pair, soak);
+  Rungs rungs = timers(a, soak);
+  const auto found = search_timer(a, rungs, soak);
   if (!found) {
     give_up(f, a, never_hot(a));
     return f;
   }
   f.found = true;
-  const double ready = ready_s(pair.exact);
+  const double ready = ready_s(*found->trial);
   f.settings = {minutes("timer, from closing the door", "timer_from_door", "furnace.timer", found->timer_s),
                 minutes("or from when the display is back at its setting", "timer_from_recovery", "",
                         60 * std::ceil(std::max(0.0, found->timer_s - ready) / 60 - 1e-9))};
   f.figures = {
       minutes("the display is back at its setting after", "display_ready", "", ready),
       minutes("the slowest place is at temperature after", "reaches_temperature", "", found->reaches_s)};
-  finish(f, pair.exact, {"furnace", "foil"});
+  finish(f, *found->trial, {"furnace", "foil"});
   if (!a.c.steel.inert && !sound(f.with_setting, f.outcome))
     f.notes.push_back("that soak is not enough for this steel at this temperature: " +
                       soak_lack(a, f.outcome) + "; ask for `out` or `setpoint`");
@@ -132,28 +139,23 @@ Finding find_out(const Asked& a) {
   a.require_steel();
   Finding f = begin(a, format("earliest and latest out of the furnace at %s",
                               a.degrees_text(furnace_true_degC(a.c)).c_str()));
-  Pair pair(a.c);
-  const auto at = [](Trial& trial, long minute) -> Trial& {
-    set_timer(trial, whole_minutes.value(minute));
-    return trial;
-  };
-  const auto earliest = first_good(
-      1, most_minutes, [&](long k) { return sound(a.c, at(pair.rough, k).outcome(Stage::furnace)); },
-      [&](long k) { return sound(a.c, at(pair.exact, k).outcome(Stage::furnace)); });
+  Rungs rungs(a, a.c, Stage::furnace,
+              [](Trial& trial, long minute) { set_timer(trial, whole_minutes.value(minute)); });
+  const auto earliest = rungs.first_good(1, most_minutes, Stage::furnace, [&](Trial& trial) {
+    return sound(a.c, trial.outcome(Stage::furnace));
+  });
   if (!earliest) {
     give_up(f, a,
             "even after " + format("%.0f h ", most_minutes / 60.0) +
-                soak_lack(a, at(pair.exact, most_minutes).outcome(Stage::furnace)) +
-                "; ask for a `setpoint`");
+                soak_lack(a, rungs.exact(most_minutes).outcome(Stage::furnace)) + "; ask for a `setpoint`");
     return f;
   }
-  const auto latest = last_good(
-      *earliest, most_minutes, [&](long k) { return overdone(at(pair.rough, k)).empty(); },
-      [&](long k) { return overdone(at(pair.exact, k)).empty(); });
+  const auto latest = rungs.last_good(*earliest, most_minutes, Stage::cool,
+                                      [](Trial& trial) { return overdone(trial).empty(); });
   if (!latest) {
     give_up(f, a,
             format("by the time it is soaked, after %ld min, ", *earliest) +
-                overdone(at(pair.exact, *earliest)) + "; set the furnace lower");
+                overdone(rungs.exact(*earliest)) + "; set the furnace lower");
     return f;
   }
   f.found = true;
@@ -165,12 +167,12 @@ Finding find_out(const Asked& a) {
                              "suffers earlier when it is bare",
                              most_minutes / 60.0));
   else
-    f.notes.push_back("later " + overdone(at(pair.exact, *latest + 1)));
-  at(pair.exact, *earliest);
+    f.notes.push_back("later " + overdone(rungs.exact(*latest + 1)));
   f.notes.push_back("what follows belongs to the earliest");
+  Trial& out = rungs.exact(*earliest);
   f.figures = {share("carbon in solution, by weight", "carbon_in_solution",
-                     pair.exact.outcome(Stage::furnace).carbon_wt() / 100)};
-  finish(f, pair.exact, {"furnace", "foil"});
+                     out.outcome(Stage::furnace).carbon_wt() / 100)};
+  finish(f, out, {"furnace", "foil"});
   return f;
 }
 
@@ -184,18 +186,16 @@ Finding find_setpoint(const Asked& a) {
   Finding f =
       begin(a, a.options.wish ? format("furnace setting for at least %.3g HRC as quenched", *a.options.wish)
                               : std::string("furnace setting for a sound soak"));
-  Pair pair(a.c);
   const double offset = a.c.furnace.reading_offset_K;
   const Ladder& ladder = a.degrees();
   const bool own_timer = a.c.furnace.timer_s.has_value();
-  const auto at = [&](Trial& trial, long k) -> Trial& {
+  Rungs rungs(a, a.c, Stage::furnace, [&](Trial& trial, long k) {
     trial.change(Stage::furnace, [&](Case& c) {
       c.furnace.setpoint_degC = ladder.value(k);
       if (!own_timer)
         let_timer_follow(c);
     });
-    return trial;
-  };
+  });
   const auto low_enough = [&](Trial& trial) { return overdone(trial).empty(); };
   const auto hot_enough = [&](Trial& trial) {
     const Outcome& o = trial.outcome(a.options.wish ? Stage::cool : Stage::furnace);
@@ -207,20 +207,16 @@ Finding find_setpoint(const Asked& a) {
     top_degC = std::min(top_degC, a.c.wrap.foil.service_limit_degC);
   const long bottom = ladder.at_least(steel::ac1(a.c.steel) - offset),
              top = ladder.at_most(top_degC - offset);
-  const auto highest = last_good(
-      bottom, top, [&](long k) { return low_enough(at(pair.rough, k)); },
-      [&](long k) { return low_enough(at(pair.exact, k)); });
+  const auto highest = rungs.last_good(bottom, top, Stage::cool, low_enough);
   if (!highest) {
     give_up(f, a,
-            "at the lowest temperature at which it turns to austenite, " + overdone(at(pair.exact, bottom)) +
+            "at the lowest temperature at which it turns to austenite, " + overdone(rungs.exact(bottom)) +
                 " in that time");
     return f;
   }
-  const auto lowest = first_good(
-      bottom, *highest, [&](long k) { return hot_enough(at(pair.rough, k)); },
-      [&](long k) { return hot_enough(at(pair.exact, k)); });
+  const auto lowest = rungs.first_good(bottom, *highest, Stage::furnace, hot_enough);
   if (!lowest) {
-    Trial& trial = at(pair.exact, *highest);
+    Trial& trial = rungs.exact(*highest);
     const Outcome& o = trial.outcome(Stage::cool);
     const std::string limit =
         "at the highest setting that is not overdone, " + a.degrees_text(ladder.value(*highest)) + ", ";
@@ -240,24 +236,23 @@ Finding find_setpoint(const Asked& a) {
              usual_high = ladder.at_most(usual.hardening_to_degC - offset);
   const long low = std::clamp(usual_low, *lowest, *highest), high = std::clamp(usual_high, *lowest, *highest);
   const long best = a.options.wish ? *lowest : low + (high - low) / 2;
-  at(pair.exact, best);
+  Trial& there = rungs.exact(best);
   f.settings = {temperature(a, "furnace, on the display", "setpoint", "furnace.setpoint", ladder.value(best)),
                 temperature(a, "lowest that still does it", "lowest_setpoint", "", ladder.value(*lowest)),
                 temperature(a, "highest that still does it", "highest_setpoint", "", ladder.value(*highest))};
-  const double timer = pair.exact.outcome(Stage::furnace).stations.front().furnace_s;
+  const double timer = there.outcome(Stage::furnace).stations.front().furnace_s;
   if (own_timer)
     f.notes.push_back(format("for the case's own timer, blade out after %.0f min", timer / 60));
   else
     f.settings.push_back(
         minutes("timer with it, from closing the door", "timer_from_door", "furnace.timer", timer));
-  const std::string hotter = overdone(at(pair.exact, *highest + 1));
+  const std::string hotter = overdone(rungs.exact(*highest + 1));
   f.notes.push_back(!hotter.empty() ? "hotter " + hotter
                                     : "hotter is beyond what is usual for this steel, or for the foil");
   if (offset != 0)
     f.notes.push_back(format("the furnace is taken as %.3g K %s than it shows", std::abs(offset),
                              offset > 0 ? "hotter" : "colder"));
-  at(pair.exact, best);
-  finish(f, pair.exact, {"furnace", "foil"});
+  finish(f, there, {"furnace", "foil"});
   return f;
 }
 
@@ -265,15 +260,15 @@ Finding find_programme(const Asked& a) {
   a.require(Stage::furnace);
   const double soak = wanted_soak(a);
   Finding f = begin(a, format("programme of the furnace for %.3g min at temperature", soak / 60));
-  Pair pair(a.c);
-  const auto found = search_timer(pair, soak);
+  Rungs rungs = timers(a, soak);
+  const auto found = search_timer(a, rungs, soak);
   if (!found) {
     give_up(f, a, never_hot(a));
     return f;
   }
   f.found = true;
   const auto& furnace = a.c.furnace;
-  const double ready = ready_s(pair.exact), out = found->timer_s;
+  const double ready = ready_s(*found->trial), out = found->timer_s;
   if (furnace.loading == Loading::hot) {
     f.steps = {"line 1: as fast as it will to " + a.degrees_text(furnace.setpoint_degC),
                format("hold %.0f min with the door shut, so that the brick is as hot as the display says",
@@ -303,7 +298,7 @@ Finding find_programme(const Asked& a) {
   }
   f.figures = {
       minutes("the slowest place is at temperature after", "reaches_temperature", "", found->reaches_s)};
-  finish(f, pair.exact, {"furnace", "foil"});
+  finish(f, *found->trial, {"furnace", "foil"});
   return f;
 }
 

@@ -30,14 +30,13 @@ double wanted_hardness(const Asked& a) {
 }
 
 /// The wish as the case should hold it: a single figure becomes that and what the rung may leave above it.
-void take_wish(const Asked& a, Pair& pair) {
-  if (!a.options.wish)
-    return;
-  for (Trial* trial : {&pair.rough, &pair.exact})
-    trial->change(Stage::temper, [&](Case& c) {
-      c.wishes.hrc_from = *a.options.wish;
-      c.wishes.hrc_to = std::max(c.wishes.hrc_to, *a.options.wish + 1);
-    });
+Case with_wish(const Asked& a) {
+  Case c = a.c;
+  if (a.options.wish) {
+    c.wishes.hrc_from = *a.options.wish;
+    c.wishes.hrc_to = std::max(c.wishes.hrc_to, *a.options.wish + 1);
+  }
+  return c;
 }
 
 double zone_hardness(const Outcome& o, treatment::Zone zone, bool greatest) {
@@ -89,36 +88,30 @@ Finding find_temper(const Asked& a) {
       a, format("oven for %.3g HRC", target) +
              (ceiling ? format(" at the edge and at most %.3g HRC at the spine", *ceiling) : std::string()) +
              format(", %d x %.3g h", a.c.temper.count, a.c.temper.time_s / 3600));
-  Pair pair(a.c);
-  take_wish(a, pair);
   const Ladder& ladder = a.degrees();
   const long bottom = ladder.at_least(coldest_oven_degC),
              top = ladder.at_most(std::min(hottest_oven_degC, steel::ac1(a.c.steel) - 20));
-  const auto at = [&](Trial& trial, double oven_degC) -> const Outcome& {
-    trial.change(Stage::temper, [&](Case& c) { c.temper.oven_degC = oven_degC; });
-    return trial.outcome();
-  };
-  const auto hard_enough = [&](const Outcome& o) {
+  Rungs rungs(a, with_wish(a), Stage::temper, [&](Trial& trial, long k) {
+    trial.change(Stage::temper, [&](Case& c) { c.temper.oven_degC = ladder.value(k); });
+  });
+  const auto tempered = [&](long k) -> const Outcome& { return rungs.exact(k).outcome(); };
+  const auto hard_enough = [&](Trial& trial) {
+    const Outcome& o = trial.outcome();
     return (ceiling ? zone_hardness(o, treatment::zone_edge, false) : o.tempered_least_HRC()) >= target;
   };
-  const auto hottest = last_good(
-      bottom, top, [&](long k) { return hard_enough(at(pair.rough, ladder.value(k))); },
-      [&](long k) { return hard_enough(at(pair.exact, ladder.value(k))); });
+  const auto hottest = rungs.last_good(bottom, top, Stage::temper, hard_enough);
   if (!hottest) {
-    give_up(f, a,
-            "even " +
-                too_soft_already(at(pair.exact, ladder.value(bottom)), a.degrees_text(ladder.value(bottom))));
+    give_up(f, a, "even " + too_soft_already(tempered(bottom), a.degrees_text(ladder.value(bottom))));
     return f;
   }
   if (*hottest == top) {
     give_up(f, a,
             format("even at %s it stays at %.1f HRC", a.degrees_text(ladder.value(top)).c_str(),
-                   at(pair.exact, ladder.value(top)).tempered_least_HRC()));
+                   tempered(top).tempered_least_HRC()));
     return f;
   }
   if (ceiling) {
-    const double spine =
-        zone_hardness(at(pair.exact, ladder.value(*hottest)), treatment::zone_thickest, true);
+    const double spine = zone_hardness(tempered(*hottest), treatment::zone_thickest, true);
     if (spine > *ceiling) {
       give_up(
           f, a,
@@ -132,13 +125,15 @@ Finding find_temper(const Asked& a) {
   f.found = true;
   const double oven = ladder.value(*hottest);
   f.settings = {temperature(a, "oven", "oven", "temper.oven", oven)};
-  for (const double error : {-oven_error_K, oven_error_K})
-    f.figures.push_back(
-        hardness(format("with the oven %.0f K %s, least", std::abs(error), error < 0 ? "colder" : "hotter"),
-                 error < 0 ? "least_HRC_oven_colder" : "least_HRC_oven_hotter",
-                 at(pair.exact, oven + error).tempered_least_HRC()));
-  at(pair.exact, oven);
-  finish(f, pair.exact, {"temper", "as quenched"});
+  Trial& there = rungs.exact(*hottest);
+  for (const double error : {-oven_error_K, oven_error_K}) {
+    const std::unique_ptr<Trial> off = there.twin();
+    off->change(Stage::temper, [&](Case& c) { c.temper.oven_degC = oven + error; });
+    f.figures.push_back(hardness(
+        format("with the oven %.0f K %s, least", std::abs(error), error < 0 ? "colder" : "hotter"),
+        error < 0 ? "least_HRC_oven_colder" : "least_HRC_oven_hotter", off->outcome().tempered_least_HRC()));
+  }
+  finish(f, there, {"temper", "as quenched"});
   warn_brittle(f);
   return f;
 }
@@ -148,30 +143,27 @@ Finding find_temper_time(const Asked& a) {
   const double target = wanted_hardness(a);
   Finding f = begin(a, format("time for %.3g HRC at %s, %d times", target,
                               a.degrees_text(a.c.temper.oven_degC).c_str(), a.c.temper.count));
-  Pair pair(a.c);
-  take_wish(a, pair);
-  const auto at = [&](Trial& trial, long k) -> const Outcome& {
+  Rungs rungs(a, with_wish(a), Stage::temper, [](Trial& trial, long k) {
     trial.change(Stage::temper, [&](Case& c) { c.temper.time_s = five_minutes.value(k); });
-    return trial.outcome();
-  };
-  const auto longest = last_good(
-      1, most_five_minutes, [&](long k) { return at(pair.rough, k).tempered_least_HRC() >= target; },
-      [&](long k) { return at(pair.exact, k).tempered_least_HRC() >= target; });
+  });
+  const auto tempered = [&](long k) -> const Outcome& { return rungs.exact(k).outcome(); };
+  const auto longest = rungs.last_good(1, most_five_minutes, Stage::temper, [&](Trial& trial) {
+    return trial.outcome().tempered_least_HRC() >= target;
+  });
   if (!longest) {
-    give_up(f, a, "even " + too_soft_already(at(pair.exact, 1), "5 min") + "; a colder oven is needed");
+    give_up(f, a, "even " + too_soft_already(tempered(1), "5 min") + "; a colder oven is needed");
     return f;
   }
   if (*longest == most_five_minutes) {
     give_up(f, a,
             format("even %.0f h leave %.1f HRC; a hotter oven is needed", five_minutes.value(*longest) / 3600,
-                   at(pair.exact, *longest).tempered_least_HRC()));
+                   tempered(*longest).tempered_least_HRC()));
     return f;
   }
   f.found = true;
-  at(pair.exact, *longest);
   f.settings = {minutes("each time in the oven, from blade in", "temper_time", "temper.time",
                         five_minutes.value(*longest))};
-  finish(f, pair.exact, {"temper", "as quenched"});
+  finish(f, rungs.exact(*longest), {"temper", "as quenched"});
   constexpr double usual_least_s = 3600;
   if (five_minutes.value(*longest) < usual_least_s)
     f.notes.push_back("less than an hour is less than is usual: a colder oven for longer is surer");
@@ -184,33 +176,30 @@ Finding find_temper_cycles(const Asked& a) {
   const double target = wanted_hardness(a);
   Finding f = begin(a, format("number of tempers of %.3g h at %s for %.3g HRC", a.c.temper.time_s / 3600,
                               a.degrees_text(a.c.temper.oven_degC).c_str(), target));
-  Pair pair(a.c);
-  take_wish(a, pair);
-  const auto at = [&](Trial& trial, long k) -> const Outcome& {
+  Rungs rungs(a, with_wish(a), Stage::temper, [](Trial& trial, long k) {
     trial.change(Stage::temper, [&](Case& c) { c.temper.count = static_cast<int>(k); });
-    return trial.outcome();
-  };
-  const auto most = last_good(
-      1, most_cycles, [&](long k) { return at(pair.rough, k).tempered_least_HRC() >= target; },
-      [&](long k) { return at(pair.exact, k).tempered_least_HRC() >= target; });
+  });
+  const auto tempered = [&](long k) -> const Outcome& { return rungs.exact(k).outcome(); };
+  const auto most = rungs.last_good(1, most_cycles, Stage::temper, [&](Trial& trial) {
+    return trial.outcome().tempered_least_HRC() >= target;
+  });
   if (!most) {
-    give_up(f, a, "even " + too_soft_already(at(pair.exact, 1), "one temper") + "; a colder oven is needed");
+    give_up(f, a, "even " + too_soft_already(tempered(1), "one temper") + "; a colder oven is needed");
     return f;
   }
   if (*most == most_cycles) {
     give_up(f, a,
             format("even %ld tempers leave %.1f HRC; a hotter oven is needed", most_cycles,
-                   at(pair.exact, most_cycles).tempered_least_HRC()));
+                   tempered(most_cycles).tempered_least_HRC()));
     return f;
   }
   f.found = true;
   for (const long k : {1L, 2L})
     f.figures.push_back(hardness(format("least after %ld temper%s", k, k > 1 ? "s" : ""),
-                                 format("least_HRC_after_%ld", k), at(pair.exact, k).tempered_least_HRC()));
-  at(pair.exact, *most);
+                                 format("least_HRC_after_%ld", k), tempered(k).tempered_least_HRC()));
   f.settings = {count("tempers, at most", "cycles", "temper.count", static_cast<double>(*most))};
   f.notes.push_back("two are usual: the second tempers what the first left fresh, and costs little hardness");
-  finish(f, pair.exact, {"temper", "as quenched"});
+  finish(f, rungs.exact(*most), {"temper", "as quenched"});
   warn_brittle(f);
   return f;
 }
@@ -219,24 +208,27 @@ Finding find_cool_to(const Asked& a) {
   a.require(Stage::cool);
   a.require(Stage::bath);
   a.require_steel();
-  Pair pair(a.c);
-  const auto at = [&](Trial& trial, double degC) -> const Outcome& {
-    trial.change(Stage::cool, [&](Case& c) { c.cool.lowest_degC = degC; });
-    return trial.outcome(Stage::cool);
+  const Ladder& ladder = a.degrees();
+  Rungs rungs(a, a.c, Stage::cool, [&](Trial& trial, long k) {
+    trial.change(Stage::cool, [&](Case& c) { c.cool.lowest_degC = ladder.value(k); });
+  });
+  const auto left_after = [&](double degC) {
+    const std::unique_ptr<Trial> trial = rungs.as_given().twin();
+    trial->change(Stage::cool, [&](Case& c) { c.cool.lowest_degC = degC; });
+    return trial->outcome(Stage::cool).retained_austenite();
   };
-  const double at_room = at(pair.exact, room_degC).retained_austenite();
+  const double at_room = left_after(room_degC);
   const double allowed = a.options.wish.value_or(at_room + more_austenite);
   Finding f = begin(a, format("coldest before the temper for at most %.3g %% of retained austenite",
                               std::round(1000 * allowed) / 10));
-  const Ladder& ladder = a.degrees();
   const long bottom = ladder.at_least(coldest_degC), top = ladder.at_most(warmest_degC);
-  const auto warmest = last_good(
-      bottom, top, [&](long k) { return at(pair.rough, ladder.value(k)).retained_austenite() <= allowed; },
-      [&](long k) { return at(pair.exact, ladder.value(k)).retained_austenite() <= allowed; });
+  const auto warmest = rungs.last_good(bottom, top, Stage::cool, [&](Trial& trial) {
+    return trial.outcome(Stage::cool).retained_austenite() <= allowed;
+  });
   if (!warmest) {
     give_up(f, a,
             format("even liquid nitrogen leaves %.0f %%; the furnace is too hot or the soak too long",
-                   100 * at(pair.exact, ladder.value(bottom)).retained_austenite()));
+                   100 * rungs.exact(bottom).outcome(Stage::cool).retained_austenite()));
     return f;
   }
   f.found = true;
@@ -246,12 +238,9 @@ Finding find_cool_to(const Asked& a) {
       minutes("into the oven within", "temper_within", "", soon_s)};
   const double degC = ladder.value(*warmest);
   f.figures = {share("retained austenite after 20 degC", "retained_austenite_at_20_degC", at_room),
-               share("after a household freezer, -18 degC", "retained_austenite_freezer",
-                     at(pair.exact, -18).retained_austenite()),
-               share("after dry ice, -78 degC", "retained_austenite_dry_ice",
-                     at(pair.exact, -78).retained_austenite())};
-  at(pair.exact, degC);
-  finish(f, pair.exact, {"as quenched", "cold", "temper"});
+               share("after a household freezer, -18 degC", "retained_austenite_freezer", left_after(-18)),
+               share("after dry ice, -78 degC", "retained_austenite_dry_ice", left_after(-78))};
+  finish(f, rungs.exact(*warmest), {"as quenched", "cold", "temper"});
   const double cooled = f.outcome.stations.front().cooled_s;
   if (degC >= a.c.cool.air_degC)
     f.figures.push_back(minutes("there in still air after lifting, about", "cooled_after", "", cooled));

@@ -32,27 +32,38 @@ Finding find_batch(const Asked& a) {
     a.refuse(format("%d blades; allowed: 2 to 50", blades));
   Finding f = begin(a, format("%d blades like this in one firing", blades));
   Trial trial(a.c);
-  trial.outcome(Stage::furnace);
   // the door is opened for each: the furnace must be back before the next one leaves it at temperature
   const double wait = std::max(60.0, 60 * std::ceil(a.c.furnace.recovery_s / 60 - 1e-9));
-  const double first = trial.outcome(Stage::furnace).stations.front().furnace_s;
-  trial.change(Stage::bath, [](Case& c) { c.bath.blades = 1; }); // the row is worked out here
-  const Case as_set = trial.settings();
+  const Case& set = trial.settings();
+  const double first = *set.furnace.timer_s + (set.furnace.timer_start == treatment::TimerStart::recovery
+                                                   ? treatment::furnace_of(set).display_ready_s()
+                                                   : 0);
+  const double last = first + wait * (blades - 1);
+  const std::unique_ptr<Trial> last_blade = trial.twin();
+  last_blade->change(Stage::furnace, [&](Case& c) {
+    c.furnace.timer_s = last;
+    c.furnace.timer_start = treatment::TimerStart::door;
+  });
+  compute(a, {&trial, last_blade.get()}, Stage::transfer);
+  const double first_soak = trial.outcome(Stage::furnace).soak_s();
   const auto& bath = a.c.bath;
   const bool oil = bath.coolant.kind == records::CoolantKind::oil;
   double limit =
       oil && bath.coolant.flash_degC ? *bath.coolant.flash_degC - a.c.thresholds.flash_margin_K : 1e9;
   limit = std::min(limit, bath.temperature_degC + most_bath_rise_K);
+  // first how warm the bath is for each, then whether each hardens in it
+  std::vector<std::unique_ptr<Trial>> row;
   double start = bath.temperature_degC;
-  int in_a_row = 0;
-  std::vector<double> starts;
   for (int blade = 0; blade < blades; ++blade) {
-    trial.change(Stage::bath, [&](Case& c) { c.bath.temperature_degC = start; });
+    trial.change(Stage::bath, [&](Case& c) {
+      c.bath.blades = 1; // the row is worked out here
+      c.bath.temperature_degC = start;
+    });
+    compute(a, {&trial}, Stage::bath);
     const double end = trial.outcome(Stage::bath).bath_end_degC();
-    if (end > limit || !hardens(a.c, trial.outcome(Stage::cool)))
+    if (end > limit)
       break;
-    starts.push_back(start);
-    ++in_a_row;
+    row.push_back(trial.twin());
     // it cools while the furnace recovers; a second bath has taken the tank's place in the simulation
     surroundings::Tank between = a.c.second_bath ? surroundings::Tank{} : trial.simulation(0).tank();
     between.fresh_degC = end;
@@ -60,23 +71,33 @@ Finding find_batch(const Asked& a) {
     between.interval_s = wait;
     start = std::max(bath.temperature_degC, surroundings::bath_before_blade(between, 2));
   }
-  if (in_a_row == 0) {
-    const Outcome& o = trial.outcome(Stage::cool);
+  if (row.empty()) {
     give_up(f, a,
-            hardens(a.c, o)
-                ? format("one blade alone takes the bath to %s, %s is allowed; ask for the `oil-volume`",
-                         a.degrees_text(o.bath_end_degC()).c_str(), a.degrees_text(limit).c_str())
-                : "not even the first hardens: " + soft_zone(a.c, o));
+            format("one blade alone takes the bath to %s, %s is allowed; ask for the `oil-volume`",
+                   a.degrees_text(trial.outcome(Stage::bath).bath_end_degC()).c_str(),
+                   a.degrees_text(limit).c_str()));
     return f;
   }
-  const double last = first + wait * (blades - 1);
-  trial.change(Stage::furnace, [&](Case& c) {
-    c.furnace.timer_s = last;
-    c.furnace.timer_start = treatment::TimerStart::door;
-    c.bath.temperature_degC = starts.back();
+  std::vector<Trial*> trials;
+  for (const auto& one : row)
+    trials.push_back(one.get());
+  compute(a, trials, Stage::cool);
+  int in_a_row = 0;
+  while (in_a_row < static_cast<int>(row.size()) &&
+         hardens(a.c, row[static_cast<std::size_t>(in_a_row)]->outcome(Stage::cool)))
+    ++in_a_row;
+  if (in_a_row == 0) {
+    give_up(f, a, "not even the first hardens: " + soft_zone(a.c, row.front()->outcome(Stage::cool)));
+    return f;
+  }
+  const double warmest = row[static_cast<std::size_t>(in_a_row) - 1]->settings().bath.temperature_degC;
+  last_blade->change(Stage::bath, [&](Case& c) {
+    c.bath.blades = 1;
+    c.bath.temperature_degC = warmest;
   });
+  compute(a, {last_blade.get()}, Stage::temper);
   // a first blade pulled before it was austenite has nothing to turn to pearlite: the last one shows it
-  if (const Outcome& o = trial.outcome(Stage::cool); !hardens(a.c, o)) {
+  if (const Outcome& o = last_blade->outcome(Stage::cool); !hardens(a.c, o)) {
     give_up(f, a,
             format("the last blade, out after %.0f min, does not harden: ", last / 60) + soft_zone(a.c, o));
     return f;
@@ -88,9 +109,9 @@ Finding find_batch(const Asked& a) {
       minutes("last blade out", "last_out", "", last),
       count("blades before the bath must cool", "blades_in_a_row", "", static_cast<double>(in_a_row))};
   f.figures = {
-      minutes("soak of the first blade", "first_soak", "", Trial(as_set).outcome(Stage::furnace).soak_s()),
-      minutes("soak of the last blade", "last_soak", "", trial.outcome(Stage::furnace).soak_s()),
-      temperature(a, "bath before the last of a row", "bath_before_last", "", starts.back())};
+      minutes("soak of the first blade", "first_soak", "", first_soak),
+      minutes("soak of the last blade", "last_soak", "", last_blade->outcome(Stage::furnace).soak_s()),
+      temperature(a, "bath before the last of a row", "bath_before_last", "", warmest)};
   f.steps = {"order: the thinnest and the steel that bears a long soak least come out first",
              "all blades in together, upright and apart, so that each sees the walls",
              format("the first out after %.0f min, then one every %.0f min", first / 60, wait / 60),
@@ -98,13 +119,14 @@ Finding find_batch(const Asked& a) {
                                         a.degrees_text(bath.temperature_degC).c_str())
                                : std::string("the bath takes all of them without a wait"),
              "temper each within the hour: the first must not wait for the last"};
-  const double grain = grain_number(trial.settings(), trial.outcome(Stage::furnace).stations.front());
+  const double grain =
+      grain_number(last_blade->settings(), last_blade->outcome(Stage::furnace).stations.front());
   if (grain < coarsest_grain_number)
     f.notes.push_back(format("the last blade's grain grows coarser than ASTM %.0f: fewer blades per firing",
                              coarsest_grain_number));
   f.notes.push_back("the outcome is the last blade's, in the warmest bath of a row; a load of several blades "
                     "makes the furnace sag more than one: enter the sag you see as furnace.droop");
-  finish(f, trial, {"furnace", "foil", "oil", "transfer", "as quenched"});
+  finish(f, *last_blade, {"furnace", "foil", "oil", "transfer", "as quenched"});
   return f;
 }
 
@@ -113,14 +135,14 @@ Finding find_reharden(const Asked& a) {
   a.require(Stage::bath);
   a.require_steel();
   Finding f = begin(a, "hardening it once more after what this case did to it");
-  std::vector<treatment::Run> runs;
-  answer(a.c, runs);
   // the same heat a second time over the same skin
   double grind_once = 0, grind_twice = 0, need = 0;
   const treatment::Station* short_of = nullptr;
   double coarsest = 1e9;
   Trial trial(a.c);
+  compute(a, {&trial}, Stage::temper);
   const Outcome& heated = trial.outcome(Stage::furnace);
+  const std::vector<treatment::Run> runs = runs_before_temper(a, trial.settings());
   for (std::size_t i = 0; i < runs.size(); ++i) {
     std::vector<steel::SkinPoint> history = skin_history(trial.settings(), runs[i]);
     const steel::SkinSettings settings = skin_settings(a.c);

@@ -2,8 +2,10 @@
 #pragma once
 
 #include <cmath>
+#include <cstddef>
 #include <functional>
 #include <optional>
+#include <vector>
 
 namespace tq::answers {
 
@@ -33,14 +35,22 @@ double log_margin(double limit, double share);
 /// that is slow.
 std::optional<long> last_with_margin(long from, long to, const Margin& margin);
 
-/// True when the setting of this rung does what is wanted.
-using Good = std::function<bool(long)>;
+/// Which of several rungs do what is wanted; they may be judged at the same time.
+using GoodOfMany = std::function<std::vector<char>(const std::vector<long>&)>;
 
 /// Last rung of [from, to] that is good, when good holds from `from` up to somewhere; nothing when `from` is
-/// not. `rough` (cheap, may err by some rungs) is bisected; `exact` confirms: the rung returned is good and
-/// the next one is not, or is beyond `to`.
-std::optional<long> last_good(long from, long to, const Good& rough, const Good& exact);
+/// not. `rough` (cheap, may err by some rungs) is cut into `at_once` + 1 parts until one rung is left;
+/// `exact` confirms: the rung returned is good and the next one is not, or is beyond `to`. Which rungs are
+/// judged depends on nothing but the answers and `at_once`.
+std::optional<long> last_good(long from, long to, const GoodOfMany& rough, const GoodOfMany& exact,
+                              std::size_t at_once);
+/// The same where a good `guess` within [from, to] is at hand instead of a rough model.
+std::optional<long> last_good_from(long guess, long from, long to, const GoodOfMany& exact,
+                                   std::size_t at_once);
 /// First good rung, when good holds from somewhere up to `to`; nothing when `to` is not.
-std::optional<long> first_good(long from, long to, const Good& rough, const Good& exact);
+std::optional<long> first_good(long from, long to, const GoodOfMany& rough, const GoodOfMany& exact,
+                               std::size_t at_once);
+std::optional<long> first_good_from(long guess, long from, long to, const GoodOfMany& exact,
+                                    std::size_t at_once);
 
 } // namespace tq::answers

@@ -156,11 +156,19 @@ Trial::Trial(Case c) : case_(std::move(c)) {
     case_.furnace.timer_s = std::isnan(timer) ? longest_s : timer;
     case_.furnace.timer_start = treatment::TimerStart::door;
   }
-  build();
 }
 
-void Trial::build() {
-  simulations_.clear();
+std::unique_ptr<Trial> Trial::twin() const {
+  std::unique_ptr<Trial> other(new Trial);
+  other->case_ = case_;
+  other->done_ = done_;
+  return other;
+}
+
+void Trial::prepare() {
+  if (!simulations_.empty())
+    return;
+  done_.resize(case_.blade.stations.size());
   start_.stations.clear();
   for (std::size_t i = 0; i < case_.blade.stations.size(); ++i) {
     simulations_.push_back(std::make_unique<Simulation>(case_, i));
@@ -179,11 +187,14 @@ void Trial::build() {
 
 void Trial::change(Stage from, const std::function<void(Case&)>& edit) {
   edit(case_);
-  for (auto at = static_cast<std::size_t>(from); at < done_.size(); ++at)
-    done_[at].reset();
+  for (auto at = static_cast<std::size_t>(from); at < stage_count; ++at) {
+    for (Stages& of_station : done_)
+      of_station[at].reset();
+    gathered_[at].reset();
+  }
   const Stage first = case_.stages.empty() ? Stage::furnace : case_.stages.front();
   if (from <= first)
-    build();
+    simulations_.clear();
 }
 
 void Trial::run_furnace(std::size_t station, StationOutcome& out) {
@@ -249,80 +260,94 @@ void Trial::note_quench(std::size_t station, StationOutcome& out) const {
   }
 }
 
-void Trial::run_stage(Stage stage) {
-  const auto& stages = case_.stages;
-  const auto at = std::find(stages.begin(), stages.end(), stage);
-  const Done* before =
-      at == stages.begin() ? nullptr : &done_[static_cast<std::size_t>(*std::prev(at))].value();
+Trial::Done Trial::run_stage(Stage stage, std::size_t i, const Done* before) {
+  Simulation& sim = *simulations_[i];
   Done now;
-  now.outcome = before ? before->outcome : start_;
-  for (std::size_t i = 0; i < simulations_.size(); ++i) {
-    Simulation& sim = *simulations_[i];
-    StationOutcome& out = now.outcome.stations[i];
-    if (before)
-      sim.restore(before->states[i]);
-    switch (stage) {
-    case Stage::furnace:
-      run_furnace(i, out);
-      break;
-    case Stage::transfer:
-      sim.transfer(case_.transfer.time_s);
-      note_quench(i, out);
-      break;
-    case Stage::bath:
-      for (std::size_t z = 0; z < out.zones.size(); ++z)
-        out.zones[z].into_bath_degC = sim.temperature()[centre_node(sim, z)];
-      sim.first_bath(case_.bath.time_s);
-      out.bath_end_degC = sim.bath_degC();
-      sim.second_bath();
-      out.surface_at_lift_degC = sim.outer_surface_max();
-      out.coldest_at_lift_degC = sim.coldest();
-      for (std::size_t z = 0; z < out.zones.size(); ++z)
-        out.zones[z].at_lift_degC = sim.temperature()[centre_node(sim, z)];
-      note_quench(i, out);
-      break;
-    case Stage::cool: {
-      const double from = sim.time();
-      out.thickest_cooling.clear();
-      sim.cool([&](const Simulation& s, Stage) {
-        out.thickest_cooling.push_back(
-            {s.time() - from, s.temperature()[centre_node(s, treatment::zone_thickest)]});
-        return true;
-      });
-      out.cooled_s = sim.time() - from;
-      note_quench(i, out);
-      break;
-    }
-    case Stage::temper: {
-      for (int cycle = 1; cycle <= case_.temper.count; ++cycle)
-        sim.temper(cycle);
-      if (case_.steel.inert || case_.temper.count == 0)
-        break;
-      const std::vector<double> hv = sim.hardness();
-      for (std::size_t z = 0; z < out.zones.size(); ++z) {
-        double softest = 1e9;
-        through_thickness(sim, z, [&](std::size_t n) { softest = std::min(softest, hv[n]); });
-        out.zones[z].tempered_HRC = steel::hrc_from_hv(softest);
-      }
-      break;
-    }
-    }
-    now.states.push_back(sim.save());
+  now.outcome = before ? before->outcome : start_.stations[i];
+  StationOutcome& out = now.outcome;
+  if (before)
+    sim.restore(before->state);
+  switch (stage) {
+  case Stage::furnace:
+    run_furnace(i, out);
+    break;
+  case Stage::transfer:
+    sim.transfer(case_.transfer.time_s);
+    note_quench(i, out);
+    break;
+  case Stage::bath:
+    for (std::size_t z = 0; z < out.zones.size(); ++z)
+      out.zones[z].into_bath_degC = sim.temperature()[centre_node(sim, z)];
+    sim.first_bath(case_.bath.time_s);
+    out.bath_end_degC = sim.bath_degC();
+    sim.second_bath();
+    out.surface_at_lift_degC = sim.outer_surface_max();
+    out.coldest_at_lift_degC = sim.coldest();
+    for (std::size_t z = 0; z < out.zones.size(); ++z)
+      out.zones[z].at_lift_degC = sim.temperature()[centre_node(sim, z)];
+    note_quench(i, out);
+    break;
+  case Stage::cool: {
+    const double from = sim.time();
+    out.thickest_cooling.clear();
+    sim.cool([&](const Simulation& s, Stage) {
+      out.thickest_cooling.push_back(
+          {s.time() - from, s.temperature()[centre_node(s, treatment::zone_thickest)]});
+      return true;
+    });
+    out.cooled_s = sim.time() - from;
+    note_quench(i, out);
+    break;
   }
-  done_[static_cast<std::size_t>(stage)] = std::move(now);
+  case Stage::temper: {
+    for (int cycle = 1; cycle <= case_.temper.count; ++cycle)
+      sim.temper(cycle);
+    if (case_.steel.inert || case_.temper.count == 0)
+      break;
+    const std::vector<double> hv = sim.hardness();
+    for (std::size_t z = 0; z < out.zones.size(); ++z) {
+      double softest = 1e9;
+      through_thickness(sim, z, [&](std::size_t n) { softest = std::min(softest, hv[n]); });
+      out.zones[z].tempered_HRC = steel::hrc_from_hv(softest);
+    }
+    break;
+  }
+  }
+  now.state = sim.save();
+  return now;
 }
 
-const Outcome& Trial::outcome(Stage until) {
-  const Outcome* last = &start_;
+void Trial::compute(Stage until, std::size_t station) {
+  Stages& done = done_[station];
+  const Done* before = nullptr;
   for (const Stage stage : case_.stages) {
     if (stage > until)
       break;
-    auto& done = done_[static_cast<std::size_t>(stage)];
-    if (!done)
-      run_stage(stage);
-    last = &done->outcome;
+    auto& here = done[static_cast<std::size_t>(stage)];
+    if (!here)
+      here = run_stage(stage, station, before);
+    before = &*here;
   }
-  return *last;
+}
+
+const Outcome& Trial::outcome(Stage until) {
+  prepare();
+  const Stage* last = nullptr;
+  for (const Stage& stage : case_.stages)
+    if (stage <= until)
+      last = &stage;
+  if (last == nullptr)
+    return start_;
+  auto& gathered = gathered_[static_cast<std::size_t>(*last)];
+  if (!gathered) {
+    Outcome all;
+    for (std::size_t i = 0; i < simulations_.size(); ++i) {
+      compute(*last, i);
+      all.stations.push_back(done_[i][static_cast<std::size_t>(*last)]->outcome);
+    }
+    gathered = std::move(all);
+  }
+  return *gathered;
 }
 
 } // namespace tq::answers

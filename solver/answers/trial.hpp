@@ -84,27 +84,38 @@ class Trial {
   Trial& operator=(const Trial&) = delete;
 
   const treatment::Case& settings() const { return case_; }
+  /// Another one at the same settings; it knows what this one has computed.
+  std::unique_ptr<Trial> twin() const;
   /// Changes settings that matter from stage `from` on. Blade, steel, furnace and foil gaps matter from the
   /// furnace on; a temper's number of cycles from the temper on.
   void change(treatment::Stage from, const std::function<void(treatment::Case&)>& edit);
   /// Outcome after the last stage of the case that is not later than `until`. Throws treatment::SolverError.
   const Outcome& outcome(treatment::Stage until = treatment::Stage::temper);
-  /// The simulation of a station, standing where the last outcome() left it.
+  /// Computes one station up to the last stage of the case that is not later than `until`. Different stations
+  /// may be computed at the same time; outcome() gathers them.
+  void compute(treatment::Stage until, std::size_t station);
+  /// Makes ready for compute(); what cannot be set up throws here.
+  void prepare();
+  /// The simulation of a station, standing where the last outcome() that had to compute left it.
   const treatment::Simulation& simulation(std::size_t station) const { return *simulations_[station]; }
 
  private:
+  Trial() = default;
+  /// What a stage left at one station.
   struct Done {
-    std::vector<treatment::Simulation::Snapshot> states; ///< per station, at the end of the stage
-    Outcome outcome;
+    treatment::Simulation::Snapshot state;
+    StationOutcome outcome;
   };
-  void run_stage(treatment::Stage stage);
+  static constexpr std::size_t stage_count = 5;
+  using Stages = std::array<std::optional<Done>, stage_count>; ///< by Stage
+  Done run_stage(treatment::Stage stage, std::size_t station, const Done* before);
   void run_furnace(std::size_t station, StationOutcome& out);
   void note_quench(std::size_t station, StationOutcome& out) const;
-  void build();
 
   treatment::Case case_;
   std::vector<std::unique_ptr<treatment::Simulation>> simulations_;
-  std::array<std::optional<Done>, 5> done_; ///< by Stage
+  std::vector<Stages> done_;                                 ///< by station
+  std::array<std::optional<Outcome>, stage_count> gathered_; ///< of all stations, by Stage
   Outcome start_;
 };
 

@@ -1,8 +1,10 @@
 #include "answers/what_if.hpp"
 
+#include "answers/coarse_case.hpp"
 #include <algorithm>
 #include <cmath>
 #include <cstdio>
+#include <limits>
 #include <memory>
 
 namespace tq::answers {
@@ -166,9 +168,7 @@ bool ends_as_set(const std::string& label) {
   return label.size() >= 6 && label.substr(label.size() - 6) == words;
 }
 
-WhatIfPoint point_of(Trial& trial) {
-  const Outcome& o = trial.outcome();
-  const Case& c = trial.settings();
+WhatIfPoint point_of(const Case& c, const Outcome& o) {
   WhatIfPoint p;
   p.soak = soak_verdict(c, o);
   p.quench = quench_verdict(c, o);
@@ -186,18 +186,56 @@ WhatIfPoint point_of(Trial& trial) {
   return p;
 }
 
+/// The outcome `changed` of the coarse grid as it would be on the fine one, on which the case as set has
+/// `fine` where it has `coarse` on the coarse one.
+Outcome on_fine_grid(Outcome changed, const Outcome& fine, const Outcome& coarse) {
+  constexpr double inf = std::numeric_limits<double>::infinity();
+  struct Corrected {
+    double ZoneOutcome::*figure;
+    Nature nature;
+    double least, most;
+  };
+  static constexpr Corrected figures[] = {
+      {&ZoneOutcome::soak_s, Nature::difference, 0, inf},
+      {&ZoneOutcome::austenite, Nature::difference, 0, 1},
+      {&ZoneOutcome::carbon_wt, Nature::difference, 0, inf},
+      {&ZoneOutcome::transformed, Nature::ratio, 0, 1},
+      {&ZoneOutcome::rate_margin, Nature::ratio, 0, inf},
+      {&ZoneOutcome::martensite, Nature::difference, 0, 1},
+      {&ZoneOutcome::retained_austenite, Nature::difference, 0, 1},
+      {&ZoneOutcome::as_quenched_HRC, Nature::difference, -inf, inf},
+      {&ZoneOutcome::tempered_HRC, Nature::difference, -inf, inf},
+  };
+  for (std::size_t i = 0; i < changed.stations.size(); ++i)
+    for (std::size_t z = 0; z < treatment::zone_count; ++z)
+      for (const Corrected& f : figures) {
+        double& value = changed.stations[i].zones[z].*f.figure;
+        value = corrected(value, fine.stations[i].zones[z].*f.figure, coarse.stations[i].zones[z].*f.figure,
+                          f.nature, f.least, f.most);
+      }
+  return changed;
+}
+
 } // namespace
 
 std::vector<WhatIfStrip> what_if(const Case& given, const std::function<bool(double)>& go_on,
                                  Executor* executor) {
+  SerialExecutor serial;
+  Executor& workers = executor != nullptr ? *executor : serial;
+  // The strips are computed on the coarse grid, each from the stage on at which its change counts, and moved
+  // by what the two grids differ in as set.
   Trial as_set(given);
   const Case base = as_set.settings();
-  const WhatIfPoint unchanged = point_of(as_set);
+  Trial coarse_as_set(coarse_case(base));
+  workers.for_each_index(
+      2, [&](std::size_t i) { (i == 0 ? as_set : coarse_as_set).outcome(); },
+      [&](std::size_t) { return !go_on || go_on(0); });
+  const Outcome &fine = as_set.outcome(), &coarse = coarse_as_set.outcome();
+  const WhatIfPoint unchanged = point_of(base, fine);
   const std::vector<Strip> strips = strips_of(base);
   std::vector<WhatIfStrip> out(strips.size());
-  // A change of the furnace means a whole treatment for each point; later ones share what lies before them.
   struct Piece {
-    std::size_t strip, from, to;
+    std::size_t strip, step;
   };
   std::vector<Piece> pieces;
   for (std::size_t n = 0; n < strips.size(); ++n) {
@@ -207,39 +245,32 @@ std::vector<WhatIfStrip> what_if(const Case& given, const std::function<bool(dou
     out[n].case_key = s.case_key;
     out[n].change_in = s.change_in;
     out[n].points.resize(s.steps.size());
-    const std::size_t together = s.from == Stage::furnace ? 1 : s.steps.size();
-    for (std::size_t k = 0; k < s.steps.size(); k += together)
-      pieces.push_back({n, k, k + together});
+    for (std::size_t k = 0; k < s.steps.size(); ++k)
+      pieces.push_back({n, k});
   }
   const auto work = [&](std::size_t index) {
     const Piece& piece = pieces[index];
     const Strip& s = strips[piece.strip];
-    std::unique_ptr<Trial> trial;
-    for (std::size_t k = piece.from; k < piece.to; ++k) {
-      const Step& step = s.steps[k];
+    const Step& step = s.steps[piece.step];
+    WhatIfPoint p;
+    if (ends_as_set(step.label)) {
+      p = unchanged;
+      p.as_set = true;
+    } else {
       Case changed = base;
-      const std::string why_not = ends_as_set(step.label) ? "" : s.apply(changed, step.change);
-      WhatIfPoint p;
-      if (ends_as_set(step.label)) {
-        p = unchanged;
-        p.as_set = true;
-      } else if (!why_not.empty()) {
-        p.possible = false;
-        p.why_not = why_not;
-      } else {
-        if (!trial)
-          trial = std::make_unique<Trial>(changed);
-        else
-          trial->change(s.from, [&](Case& c) { c = changed; });
-        p = point_of(*trial);
+      p.why_not = s.apply(changed, step.change);
+      p.possible = p.why_not.empty();
+      if (p.possible) {
+        const std::unique_ptr<Trial> trial = coarse_as_set.twin();
+        trial->change(s.from, [&](Case& c) { c = coarse_case(changed); });
+        p = point_of(changed, on_fine_grid(trial->outcome(), fine, coarse));
       }
-      p.label = step.label;
-      p.change = step.change;
-      out[piece.strip].points[k] = std::move(p);
     }
+    p.label = step.label;
+    p.change = step.change;
+    out[piece.strip].points[piece.step] = std::move(p);
   };
-  SerialExecutor serial;
-  (executor != nullptr ? *executor : serial).for_each_index(pieces.size(), work, [&](std::size_t done) {
+  workers.for_each_index(pieces.size(), work, [&](std::size_t done) {
     return !go_on || go_on(static_cast<double>(done) / static_cast<double>(pieces.size()));
   });
   return out;

@@ -108,12 +108,13 @@ void find(const Options& options) {
   OpenedCase opened = open_case_or_line(options, "find");
   wishes.fahrenheit = asked.fahrenheit || in_fahrenheit(opened.contents);
   const InterruptWatch watch;
-  const answers::Finding found = answers::find(opened.contents, asked.question, wishes);
+  ThreadPool executor;
+  const answers::Finding found =
+      answers::find(opened.contents, asked.question, wishes, &executor, [&] { return !watch.interrupted(); });
   std::optional<answers::Bands> bands;
   if (asked.bands && found.found) {
     std::vector<treatment::Run> runs;
     const auto go_on = [&](double, treatment::Stage) { return !watch.interrupted(); };
-    ThreadPool executor;
     const answers::Answers nominal = answers::answer(found.with_setting, runs, go_on, &executor);
     bands = answers::bands(found.with_setting, nominal, {}, executor,
                            [&](double) { return !watch.interrupted(); });

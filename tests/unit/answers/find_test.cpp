@@ -1,6 +1,7 @@
 // Each inverse question on shipped cases: the setting does what is wanted, the next rung does not, and where
 // no setting does it the reason is told.
 #include "../../support/file_records.hpp"
+#include "../../support/threaded_executor.hpp"
 #include "answers/compare.hpp"
 #include "answers/find.hpp"
 #include "answers/search.hpp"
@@ -42,23 +43,49 @@ void expect_none(const Finding& f, const std::string& part) {
 
 } // namespace
 
+/// Judges rungs by one condition; counts how often it was asked for some at once.
+GoodOfMany all_by(const std::function<bool(long)>& good, int* asked = nullptr) {
+  return [=](const std::vector<long>& rungs) {
+    if (asked != nullptr)
+      ++*asked;
+    std::vector<char> out;
+    for (const long k : rungs)
+      out.push_back(good(k) ? 1 : 0);
+    return out;
+  };
+}
+
 TEST(Search, LastGood_IsGoodAndTheNextIsNot) {
-  for (long end = -3; end <= 23; ++end)
-    for (long lie = -4; lie <= 4; ++lie) { // the rough model may be off by some rungs
-      const auto exact = [&](long k) { return k <= end; };
-      const auto found = last_good(
-          0, 20, [&](long k) { return k <= end + lie; }, exact);
-      if (end < 0)
-        EXPECT_FALSE(found);
-      else
-        EXPECT_EQ(found.value(), std::min(end, 20L)) << end << " " << lie;
-      const auto first = first_good(
-          0, 20, [&](long k) { return k >= end + lie; }, [&](long k) { return k >= end; });
-      if (end > 20)
-        EXPECT_FALSE(first);
-      else
-        EXPECT_EQ(first.value(), std::max(end, 0L)) << end << " " << lie;
-    }
+  for (const std::size_t at_once : {1U, 2U, 3U})
+    for (long end = -3; end <= 23; ++end)
+      for (long lie = -4; lie <= 4; ++lie) { // the rough model may be off by some rungs
+        const auto found = last_good(0, 20, all_by([&](long k) { return k <= end + lie; }),
+                                     all_by([&](long k) { return k <= end; }), at_once);
+        if (end < 0)
+          EXPECT_FALSE(found);
+        else
+          EXPECT_EQ(found.value(), std::min(end, 20L)) << end << " " << lie;
+        const auto first = first_good(0, 20, all_by([&](long k) { return k >= end + lie; }),
+                                      all_by([&](long k) { return k >= end; }), at_once);
+        if (end > 20)
+          EXPECT_FALSE(first);
+        else
+          EXPECT_EQ(first.value(), std::max(end, 0L)) << end << " " << lie;
+        const auto from =
+            first_good_from(end + lie, 0, 20, all_by([&](long k) { return k >= end; }), at_once);
+        EXPECT_EQ(from, first) << end << " " << lie;
+      }
+}
+
+TEST(Search, LastGood_NeedsFewerRoundsWhenSeveralAreTriedAtOnce) {
+  const auto rounds = [](std::size_t at_once) {
+    int asked = 0;
+    const auto good = [](long k) { return k <= 700; };
+    EXPECT_EQ(last_good(0, 1000, all_by(good, &asked), all_by(good, &asked), at_once).value(), 700);
+    return asked;
+  };
+  EXPECT_LE(rounds(1), 2 + 10 + 2); // both ends, halves of 1000 rungs, the rung and the next
+  EXPECT_LE(rounds(2), 1 + 7 + 1);  // thirds
 }
 
 TEST(Search, Ladders_StandOnMultiplesOfFive) {
@@ -421,6 +448,55 @@ TEST(WhatIf, AgreesWithACaseChangedByHand) {
     if (strip.key == "oven") {
       EXPECT_NEAR(strip.points[3].tempered_least_HRC, outcome_of(c).tempered_least_HRC(), 1e-3);
     }
+}
+
+TEST(WhatIf, CoarseStripsAreCorrectedToTheGridOfTheCase) {
+  // bounds: what what_if.hpp promises of the shipped cases
+  Case c = shipped("drop_point_o1");
+  const auto strips = what_if(c);
+  c.furnace.timer_s = Trial(c).settings().furnace.timer_s; // the maker does not know of the change
+  c.furnace.timer_start = treatment::TimerStart::door;
+  const auto expect_as_computed = [&](const char* key, double change, const Case& changed) {
+    const Outcome o = outcome_of(changed);
+    for (const auto& strip : strips)
+      for (const auto& p : strip.points)
+        if (strip.key == key && p.change == change) {
+          EXPECT_NEAR(p.tempered_least_HRC, o.tempered_least_HRC(), 0.1) << key;
+          EXPECT_NEAR(p.as_quenched_least_HRC, o.as_quenched_least_HRC(), 0.1) << key;
+          EXPECT_NEAR(p.rate_margin, o.rate_margin(), 0.025 * o.rate_margin()) << key;
+          EXPECT_NEAR(p.transformed, o.transformed(), 0.035 * o.transformed()) << key;
+          EXPECT_EQ(p.quench, quench_verdict(changed, o)) << key;
+          return;
+        }
+    ADD_FAILURE() << key << " " << change;
+  };
+  Case colder = c, slower = c;
+  colder.furnace.reading_offset_K -= 30;
+  expect_as_computed("furnace", -30, colder);
+  slower.transfer.time_s += 8;
+  expect_as_computed("transfer", 8, slower);
+}
+
+TEST(Find, IsTheSameWhateverTheExecutor) {
+  const Case c = hunter();
+  test::ThreadedExecutor threads(3);
+  for (const char* question :
+       {"timer", "out", "transfer", "oil-temperature", "interrupt", "temper", "batch"}) {
+    const Finding alone = find(c, question), together = find(c, question, {}, &threads);
+    ASSERT_EQ(alone.settings.size(), together.settings.size()) << question;
+    for (std::size_t i = 0; i < alone.settings.size(); ++i)
+      EXPECT_EQ(alone.settings[i].value, together.settings[i].value) << question;
+    for (std::size_t i = 0; i < alone.figures.size(); ++i)
+      EXPECT_EQ(alone.figures[i].value, together.figures[i].value) << question;
+    EXPECT_EQ(alone.notes, together.notes) << question;
+  }
+}
+
+TEST(Find, StopsWhenToldTo) {
+  int asked = 0;
+  EXPECT_THROW(find(hunter(), "transfer", {}, nullptr, [&] { return ++asked < 3; }), treatment::Interrupted);
+  EXPECT_EQ(asked, 3);
+  EXPECT_THROW(find(hunter(), "timer", {}, nullptr, [] { return false; }), treatment::Interrupted);
 }
 
 TEST(Compare, TableHoldsEveryCombination) {
