@@ -25,7 +25,6 @@ std::string minutes(double s) { return std::isfinite(s) ? formatted("%.0f", std:
 /// Reads one value without its unit.
 using Reading = std::string (*)(double);
 
-std::string whole(double v) { return formatted("%.0f", v); }
 std::string half_points(double v) { return formatted("%.1f", 0.5 * std::round(2 * v)); }
 std::string percent(double v) { return formatted(v < 0.0995 ? "%.1f" : "%.0f", 100 * v); }
 std::string times(double v) {
@@ -97,11 +96,11 @@ std::vector<Entry> figures(const treatment::Case& c, const Bands& bands, const S
   w.station("timer from the door", "timer_from_door", minutes, " min");
   w.zone("soak, thickest", thick, "soak", minutes, " min");
   w.zone("carbon in solution", thick, "carbon_in_solution", weight_percent, " %");
-  w.zone("edge into the bath", edge, "into_bath", whole, " degC");
+  w.zone("edge into the bath", edge, "into_bath", temperature_text, "");
   const ZoneBands& limiting = least_zone(s, "rate_margin");
   w.zone("cooling, " + limiting.name, limiting, "rate_margin", times, " times the rate it needs");
   w.zone("transformed, " + limiting.name, limiting, "transformed", percent, " %");
-  w.station("bath afterwards", "bath_end", whole, " degC");
+  w.station("bath afterwards", "bath_end", temperature_text, "");
   w.station("lift, below flash", "lift_below_flash", one_decimal, " s");
   w.zone("retained austenite", thick, "retained_austenite", percent, " %");
   w.zone("HRC as quenched", thick, "hardness_as_quenched", half_points, "");

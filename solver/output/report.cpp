@@ -1,5 +1,6 @@
 #include "output/report.hpp"
 
+#include "output/band_words.hpp"
 #include "output/chart.hpp"
 #include "output/drawings.hpp"
 #include "output/field_movie.hpp"
@@ -12,7 +13,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdlib>
 #include <functional>
 
 namespace tq::output {
@@ -62,6 +62,7 @@ class Report {
     for (std::size_t k = 0; k < runs_.size(); ++k)
       station(k);
     what_if();
+    uncertainty();
     rest();
     out_ += "</main>\n" + page_foot(report_js);
     return std::move(out_);
@@ -124,8 +125,8 @@ class Report {
     out_ += "</section>\n</div>\n";
   }
 
-  void entries(const std::vector<Entry>& list) {
-    out_ += "<dl class=\"entries\">\n";
+  void entries(const std::vector<Entry>& list, const char* style = "entries") {
+    out_ += std::string("<dl class=\"") + style + "\">\n";
     for (std::size_t k = 0; k < list.size();) {
       out_ += "<dt>" + xml_escaped(list[k].label) + "</dt>\n<dd>";
       const std::size_t first = k;
@@ -227,15 +228,14 @@ class Report {
       chart(id + "-whole", "Through the treatment",
             "Temperature of edge, middle and spine through all stages.", "",
             [&](Svg& svg, const Box& plot) { draw_whole(svg, run, plot, ""); });
+    if (const auto drawing = draw_bath(case_, run))
+      out_ += figure(*drawing, id + "-bath", "");
     if (const auto drawing = draw_temper_curve(case_, run, answer))
       out_ += figure(*drawing, id + "-curve", "Shaded: the band of the steel's table.");
     if (const auto drawing = draw_colour_strip(case_, answer))
       out_ += figure(
           *drawing, id + "-colour",
           "A hint, not a control: light, polish, oil and alloy shift it by some 20 K. Go by the oven.");
-    if (const auto drawing = draw_bath(case_, run))
-      out_ += figure(*drawing, id + "-bath", "");
-    shares(id);
     out_ += "</div>\n";
   }
 
@@ -245,19 +245,6 @@ class Report {
     if (shade.key == "temper")
       return "Hollomon-Jaffe parameter, t in hours: the same number, the same softening.";
     return "";
-  }
-
-  void shares(const std::string& id) {
-    if (extras_.bands == nullptr)
-      return;
-    const std::size_t k = static_cast<std::size_t>(std::atoi(id.c_str() + 1)) - 1;
-    if (k >= extras_.bands->stations.size())
-      return;
-    for (const answers::Band& band : extras_.bands->stations[k].figures)
-      if (band.key == "timer_from_door" || band.key == "hardness_tempered_least" ||
-          band.key == "hardness_as_quenched_least")
-        if (const auto drawing = draw_shares(*extras_.bands, band, "What makes uncertain: " + band.long_name))
-          out_ += figure(*drawing, id + "-" + band.key, "Share of each input in the variance.");
   }
 
   void what_if() {
@@ -274,6 +261,34 @@ class Report {
         "Bars: least to most HRC over the zones; above them the worst verdict: \u2713 pass, ! marginal, "
         "\u2715 fail, \u2014 cannot be set up.</p>\n<div class=\"drawings\">\n" +
         strips + "</div>\n";
+  }
+
+  void uncertainty() {
+    if (extras_.bands == nullptr)
+      return;
+    const answers::Bands& bands = *extras_.bands;
+    const BandWords words = band_words(case_, bands);
+    out_ += "<h2>How sure, and what makes it unsure</h2>\n<p>" + with_units(words.heading) + "</p>\n";
+    for (const std::string& note : words.notes)
+      out_ += "<p>" + with_units(note) + "</p>\n";
+    entries(words.verdicts, "entries wide");
+    for (std::size_t k = 0; k < words.stations.size(); ++k) {
+      if (words.stations.size() > 1)
+        out_ += "<h3>" + xml_escaped(words.stations[k].name) + "</h3>\n";
+      entries(words.stations[k].figures, "entries wide");
+      shares(bands, bands.stations[k], formatted("s%zu", k + 1));
+    }
+  }
+
+  void shares(const answers::Bands& bands, const answers::StationBands& station, const std::string& id) {
+    std::string drawings;
+    for (const answers::Band& band : station.figures)
+      if (band.key == "timer_from_door" || band.key == "hardness_tempered_least" ||
+          band.key == "hardness_as_quenched_least")
+        if (const auto drawing = draw_shares(bands, band, "What makes uncertain: " + band.long_name))
+          drawings += figure(*drawing, id + "-" + band.key, "Share of each input in the variance.");
+    if (!drawings.empty())
+      out_ += "<div class=\"drawings\">\n" + drawings + "</div>\n";
   }
 
   void list(const char* heading, const std::vector<std::string>& texts) {

@@ -46,21 +46,34 @@ class Sheet {
     head(title);
     strip();
     const std::string above = std::exchange(out_, "");
+    height_mm_ = 0;
     if (case_.has(Stage::furnace))
       furnace();
-    std::string left = std::exchange(out_, "");
+    Column left = taken();
     if (case_.has(Stage::bath) || case_.has(Stage::transfer))
       bath();
-    std::string right = std::exchange(out_, "");
+    Column right = taken();
     if (!case_.steel.inert && (case_.has(Stage::bath) || case_.has(Stage::cool)))
       before_temper();
-    // Two columns of their own height: what comes third goes below the one that has less to say.
-    (left.size() <= right.size() ? left : right) += std::exchange(out_, "");
-    out_ = above + "<div class=\"cards\">\n<div>\n" + left + "</div>\n<div>\n" + right + "</div>\n</div>\n";
+    // Two columns of their own height: what comes third goes below the one that is shorter by then, and the
+    // map of the section fills what is left.
+    const auto below_shorter = [&] {
+      Column& shorter = left.height_mm <= right.height_mm ? left : right;
+      const Column next = taken();
+      shorter.html += next.html;
+      shorter.height_mm += next.height_mm;
+    };
+    below_shorter();
+    map();
+    below_shorter();
+    out_ = above + "<div class=\"cards\">\n<div>\n" + left.html + "</div>\n<div>\n" + right.html +
+           "</div>\n</div>\n";
     if (case_.has(Stage::temper) && case_.temper.count > 0)
       temper();
-    plots();
+    out_ += "<div class=\"plots\">\n";
+    curves();
     remedies();
+    out_ += "</div>\n";
     readings();
     foot();
     out_ += "</main>\n" + page_foot("");
@@ -76,12 +89,35 @@ class Sheet {
     return least;
   }
 
+  struct Column {
+    std::string html;
+    double height_mm = 0;
+  };
+  Column taken() { return {std::exchange(out_, ""), std::exchange(height_mm_, 0)}; }
+
+  /// Counts lines of a paragraph in a card, by the mean width of a letter at its size; to compare columns.
+  void count_lines(const std::string& text, double letters, double line_mm) {
+    height_mm_ += line_mm * std::ceil(static_cast<double>(columns(text)) / letters);
+  }
+
+  void card(const char* title) {
+    height_mm_ += 7; // its title, frame and distance
+    out_ += std::string("<section><h2>") + title + "</h2>\n";
+  }
+
   void big(const std::string& text, const std::string& after = "") {
+    count_lines(text + after, 42, 6.4);
     out_ += "<p class=\"big\">" + xml_escaped(text) +
             (after.empty() ? "" : " <small>" + xml_escaped(after) + "</small>") + "</p>\n";
   }
-  void mid(const std::string& text) { out_ += "<p class=\"mid\">" + plain_units(text) + "</p>\n"; }
-  void small(const std::string& text) { out_ += "<p>" + plain_units(text) + "</p>\n"; }
+  void mid(const std::string& text) {
+    count_lines(text, 44, 4.5);
+    out_ += "<p class=\"mid\">" + plain_units(text) + "</p>\n";
+  }
+  void small(const std::string& text) {
+    count_lines(text, 56, 3.8);
+    out_ += "<p>" + plain_units(text) + "</p>\n";
+  }
 
   /// The cautions that belong beside this card's numbers.
   void safety(const std::vector<const char*>& beside) {
@@ -90,8 +126,10 @@ class Sheet {
       for (const answers::Caution& caution : answers_.cautions)
         if (caution.beside == where)
           text += (text.empty() ? "" : " ") + caution.text;
-    if (!text.empty())
-      out_ += "<p class=\"safe\">" + plain_units(text) + "</p>\n";
+    if (text.empty())
+      return;
+    count_lines(text, 76, 2.7);
+    out_ += "<p class=\"safe\">" + plain_units(text) + "</p>\n";
   }
 
   void head(const std::string& title) {
@@ -145,7 +183,7 @@ class Sheet {
 
   void furnace() {
     const treatment::Furnace& f = case_.furnace;
-    out_ += "<section><h2>1 Furnace</h2>\n";
+    card("1 Furnace");
     big(both(f.setpoint_degC), "on the display");
     const double door = worst(answers_.stations, &StationAnswer::timer_from_door_s);
     const double recovery = worst(answers_.stations, &StationAnswer::timer_from_recovery_s);
@@ -177,6 +215,7 @@ class Sheet {
             (case_.has(Stage::bath) ? w.on_in_oil ? "; stays on in the oil" : "; off before the oil" : ""));
     else
       small("no foil");
+    height_mm_ += 4;
     out_ += "<p><span class=\"tick\"></span> second thermocouple read beside the blade</p>\n";
     safety({"timer", "soak", "furnace", "foil"});
     out_ += "</section>\n";
@@ -206,7 +245,7 @@ class Sheet {
 
   void bath() {
     const treatment::Bath& b = case_.bath;
-    out_ += "<section><h2>2 Quench</h2>\n";
+    card("2 Quench");
     if (case_.has(Stage::transfer)) {
       double spare = std::numeric_limits<double>::infinity();
       for (const StationAnswer& s : answers_.stations)
@@ -254,7 +293,7 @@ class Sheet {
   }
 
   void before_temper() {
-    out_ += "<section><h2>3 Before the temper</h2>\n";
+    card("3 Before the temper");
     const double low = least(answers_.stations, &StationAnswer::hrc_as_quenched_least);
     if (std::isfinite(low))
       big(hrc_text(low) + " HRC " + "\u00b1" +
@@ -313,10 +352,10 @@ class Sheet {
     out_ += "</div>\n</section>\n";
   }
 
-  void plots() {
+  void curves() {
     const Run& run = runs_.at(shown_);
     const StationAnswer& answer = answers_.stations[shown_];
-    out_ += "<div class=\"plots\">\n<div>";
+    out_ += "<div>";
     if (has_transformation(case_, run) || has_cooling(run)) {
       Svg svg(Palette::page);
       const Box plot{48, 32, 400, 180};
@@ -330,7 +369,13 @@ class Sheet {
       draw_heating(svg, run, answer, {48, 32, 400, 180}, "");
       out_ += svg.element(500, 260, "Heating curves", "Heating of edge, middle and spine.", "heating");
     }
-    out_ += "</div>\n<div>";
+    out_ += "</div>\n";
+  }
+
+  void map() {
+    const Run& run = runs_.at(shown_);
+    const StationAnswer& answer = answers_.stations[shown_];
+    out_ += "<div class=\"map\">";
     const WholeSection whole(run.grid);
     const Shade shade = main_shade(case_, run, answer, whole);
     MapLayout layout = column_layout();
@@ -340,7 +385,7 @@ class Sheet {
     const double bottom = draw_section_map(svg, case_, run, whole, shade, layout, 18);
     out_ += svg.element(500, bottom + 4, shade.title,
                         "The section in grey by its hardness, the edge magnified.", "map") +
-            "</div>\n</div>\n";
+            "</div>\n";
   }
 
   void remedies() {
@@ -395,6 +440,7 @@ class Sheet {
   const Origin& origin_;
   std::size_t shown_ = 0;
   std::string out_;
+  double height_mm_ = 0; ///< of what stands in out_, roughly; counted in the cards only
 };
 
 } // namespace

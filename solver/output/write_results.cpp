@@ -33,7 +33,7 @@ write_results(const treatment::Case& c, const std::vector<treatment::Run>& runs,
     add(station_stem(k) + ".svg").write(picture_svg(c, runs[k], a.stations[k]));
   const answers::Answers judged = bands != nullptr ? answers::judged_by(a, *bands) : a;
   add(stem + ".html").write(report_html(c, runs, judged, origin, {bands, what_if}));
-  add(stem + "_sheet.html").write(sheet_html(c, runs, a, origin));
+  add(stem + "_sheet.html").write(sheet_html(c, runs, judged, origin));
   const std::string json = answers_json(c, runs, a, origin, bands);
   add(stem + ".json").write(json);
   write_hdf5(add(hdf5_name).temporary(), c, runs, a, origin);

@@ -47,6 +47,19 @@ for (const name of cases)
         }
       });
 
+    test("report and sheet give the same verdicts, those of the draws", async () => {
+      const words = (page) => page.$$eval(".strip b", (all) => all.map((e) => e.textContent.replace(/[^A-Z]/g, "")));
+      const report = await open(browser, results.get(name).report);
+      const sheet = await open(browser, results.get(name).sheet);
+      const verdicts = await words(report);
+      assert.deepEqual(await words(sheet), verdicts);
+      const told = await report.$$eval(".entries.wide dt", (all) =>
+        all.filter((e) => /^[A-Z]+$/.test(e.textContent)).map((e) => e.nextElementSibling.textContent.match(/^[A-Z]+/)[0]));
+      assert.deepEqual(told, verdicts);
+      await report.close();
+      await sheet.close();
+    });
+
     test("nothing is wider than a phone", async () => {
       for (const address of [results.get(name).report, results.get(name).sheet]) {
         const page = await open(browser, address, { width: 360, height: 740 });
