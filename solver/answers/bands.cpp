@@ -22,7 +22,7 @@ constexpr double least_share_told = 0.01;
 
 template <class Of>
 struct Figure {
-  const char *key, *unit, *long_name;
+  const char* key; ///< of output/figures.hpp
   double (*value)(const Of&);
   Nature nature = Nature::difference;
   double least = -inf, most = inf;
@@ -35,38 +35,25 @@ using StationFigure = Figure<StationAnswer>;
 const std::vector<ZoneFigure>& zone_figures() {
   using Z = ZoneAnswer;
   static const std::vector<ZoneFigure> figures = {
-      {"reaches_temperature", "s", "reaches the hardening temperature, from closing the door",
-       [](const Z& z) { return z.reaches_temperature_s; }, Nature::difference, 0, inf, true},
-      {"soak", "s", "time at temperature before the blade came out", [](const Z& z) { return z.soak_s; },
-       Nature::difference, 0},
-      {"timer_from_door", "s", "timer for the asked soak, from closing the door",
-       [](const Z& z) { return z.timer_from_door_s; }, Nature::difference, 0, inf, true},
-      {"austenite", "1", "share of austenite at the end of the soak", [](const Z& z) { return z.austenite; },
-       Nature::difference, 0, 1},
-      {"carbon_in_solution", "percent", "carbon in solution in the austenite, by mass",
-       [](const Z& z) { return z.carbon_in_solution; }, Nature::difference, 0},
-      {"undissolved_carbide", "1", "carbide left undissolved, by mass",
-       [](const Z& z) { return z.undissolved_carbide; }, Nature::difference, 0, 1},
-      {"into_bath", "degC", "temperature on entering the bath", [](const Z& z) { return z.into_bath_degC; }},
-      {"transformed", "1", "pearlite and bainite, worst through the thickness",
-       [](const Z& z) { return z.transformed; }, Nature::ratio, 0, 1},
-      {"pearlite", "1", "share of pearlite", [](const Z& z) { return z.pearlite; }, Nature::ratio, 0, 1},
-      {"bainite", "1", "share of bainite", [](const Z& z) { return z.bainite; }, Nature::ratio, 0, 1},
-      {"rate_margin", "1", "1 / Scheil sum of the 1 % start over transfer and quench",
-       [](const Z& z) { return z.rate_margin; }, Nature::ratio, 0},
-      {"time_700_to_500", "s", "time from 700 to 500 degC on cooling",
-       [](const Z& z) { return z.t700_500_s; }, Nature::ratio, 0},
-      {"time_800_to_500", "s", "time from 800 to 500 degC on cooling",
-       [](const Z& z) { return z.t800_500_s; }, Nature::ratio, 0},
-      {"martensite_start", "degC", "martensite start temperature", [](const Z& z) { return z.ms_degC; }},
-      {"martensite", "1", "share of martensite before tempering", [](const Z& z) { return z.martensite; },
-       Nature::difference, 0, 1},
-      {"retained_austenite", "1", "share of retained austenite before tempering",
-       [](const Z& z) { return z.retained_austenite; }, Nature::difference, 0, 1},
-      {"hardness_as_quenched", "1", "Rockwell C hardness as quenched",
-       [](const Z& z) { return z.as_quenched_HRC; }},
-      {"hardness_tempered", "1", "Rockwell C hardness after tempering",
-       [](const Z& z) { return z.tempered_HRC; }},
+      {"reaches_temperature", [](const Z& z) { return z.reaches_temperature_s; }, Nature::difference, 0, inf,
+       true},
+      {"soak", [](const Z& z) { return z.soak_s; }, Nature::difference, 0},
+      {"timer_from_door", [](const Z& z) { return z.timer_from_door_s; }, Nature::difference, 0, inf, true},
+      {"austenite", [](const Z& z) { return z.austenite; }, Nature::difference, 0, 1},
+      {"carbon_in_solution", [](const Z& z) { return z.carbon_in_solution; }, Nature::difference, 0},
+      {"undissolved_carbide", [](const Z& z) { return z.undissolved_carbide; }, Nature::difference, 0, 1},
+      {"into_bath", [](const Z& z) { return z.into_bath_degC; }},
+      {"transformed", [](const Z& z) { return z.transformed; }, Nature::ratio, 0, 1},
+      {"pearlite", [](const Z& z) { return z.pearlite; }, Nature::ratio, 0, 1},
+      {"bainite", [](const Z& z) { return z.bainite; }, Nature::ratio, 0, 1},
+      {"rate_margin", [](const Z& z) { return z.rate_margin; }, Nature::ratio, 0},
+      {"time_700_to_500", [](const Z& z) { return z.t700_500_s; }, Nature::ratio, 0},
+      {"time_800_to_500", [](const Z& z) { return z.t800_500_s; }, Nature::ratio, 0},
+      {"martensite_start", [](const Z& z) { return z.ms_degC; }},
+      {"martensite", [](const Z& z) { return z.martensite; }, Nature::difference, 0, 1},
+      {"retained_austenite", [](const Z& z) { return z.retained_austenite; }, Nature::difference, 0, 1},
+      {"hardness_as_quenched", [](const Z& z) { return z.as_quenched_HRC; }},
+      {"hardness_tempered", [](const Z& z) { return z.tempered_HRC; }},
   };
   return figures;
 }
@@ -82,36 +69,23 @@ double timer_of_worst_zone(const StationAnswer& s) {
 const std::vector<StationFigure>& station_figures() {
   using S = StationAnswer;
   static const std::vector<StationFigure> figures = {
-      {"timer_from_door", "s", "timer for the asked soak in the worst zone, not rounded, from the door",
-       timer_of_worst_zone, Nature::difference, 0, inf, true},
-      {"lift_below_smoke", "s", "seconds in the bath until the surface is below the smoke temperature",
-       [](const S& s) { return s.lift_below_smoke_s; }, Nature::ratio, 0, inf, true},
-      {"lift_below_flash", "s", "seconds in the bath until the surface is below the flash point",
-       [](const S& s) { return s.lift_below_flash_s; }, Nature::ratio, 0, inf, true},
-      {"surface_at_lift", "degC", "hottest surface on lifting out of the bath",
-       [](const S& s) { return s.surface_at_lift_degC; }},
-      {"centre_at_lift", "degC", "hottest point inside on lifting out of the bath",
-       [](const S& s) { return s.centre_at_lift_degC; }},
-      {"bath_rise", "K", "rise of the bath's temperature", [](const S& s) { return s.bath_rise_K; }},
-      {"bath_end", "degC", "temperature of the bath at the end", [](const S& s) { return s.bath_end_degC; }},
-      {"hardness_as_quenched_least", "1", "least Rockwell C hardness as quenched",
-       [](const S& s) { return s.hrc_as_quenched_least; }},
-      {"hardness_as_quenched_most", "1", "greatest Rockwell C hardness as quenched",
-       [](const S& s) { return s.hrc_as_quenched_most; }},
-      {"hardness_tempered_least", "1", "least Rockwell C hardness after tempering",
-       [](const S& s) { return s.hrc_tempered_least; }},
-      {"hardness_tempered_most", "1", "greatest Rockwell C hardness after tempering",
-       [](const S& s) { return s.hrc_tempered_most; }},
-      {"soft_depth", "m", "depth down to half of the carbon at the edge, below the scale",
-       [](const S& s) { return s.surface.soft_depth_m; }, Nature::difference, 0},
-      {"scale_loss", "m", "steel lost to the scale, per side",
-       [](const S& s) { return s.surface.scale_loss_m; }, Nature::difference, 0},
-      {"grind_per_side", "m", "to be ground off each side after hardening",
-       [](const S& s) { return s.surface.grind_per_side_m; }, Nature::difference, 0},
-      {"least_edge", "m", "least edge thickness to leave before hardening",
-       [](const S& s) { return s.surface.least_edge_m; }, Nature::difference, 0},
-      {"grain_number", "1", "ASTM grain number of the coarsest zone at the end of the soak",
-       [](const S& s) { return s.surface.grain_number; }},
+      {"timer_from_door", timer_of_worst_zone, Nature::difference, 0, inf, true},
+      {"transfer_to_spare", least_transfer_to_spare, Nature::difference, 0},
+      {"lift_below_smoke", [](const S& s) { return s.lift_below_smoke_s; }, Nature::ratio, 0, inf, true},
+      {"lift_below_flash", [](const S& s) { return s.lift_below_flash_s; }, Nature::ratio, 0, inf, true},
+      {"surface_at_lift", [](const S& s) { return s.surface_at_lift_degC; }},
+      {"centre_at_lift", [](const S& s) { return s.centre_at_lift_degC; }},
+      {"bath_rise", [](const S& s) { return s.bath_rise_K; }},
+      {"bath_end", [](const S& s) { return s.bath_end_degC; }},
+      {"hardness_as_quenched_least", [](const S& s) { return s.hrc_as_quenched_least; }},
+      {"hardness_as_quenched_most", [](const S& s) { return s.hrc_as_quenched_most; }},
+      {"hardness_tempered_least", [](const S& s) { return s.hrc_tempered_least; }},
+      {"hardness_tempered_most", [](const S& s) { return s.hrc_tempered_most; }},
+      {"soft_depth", [](const S& s) { return s.surface.soft_depth_m; }, Nature::difference, 0},
+      {"scale_loss", [](const S& s) { return s.surface.scale_loss_m; }, Nature::difference, 0},
+      {"grind_per_side", [](const S& s) { return s.surface.grind_per_side_m; }, Nature::difference, 0},
+      {"least_edge", [](const S& s) { return s.surface.least_edge_m; }, Nature::difference, 0},
+      {"grain_number", [](const S& s) { return s.surface.grain_number; }},
   };
   return figures;
 }
@@ -155,8 +129,6 @@ std::optional<Band> band_of(const Figure<Of>& figure, const Gathered& all, doubl
                             const Pick& member) {
   Band band;
   band.key = figure.key;
-  band.unit = figure.unit;
-  band.long_name = figure.long_name;
   band.nominal = fine;
   std::vector<double> values, sorted;
   bool plain = true;
@@ -270,8 +242,8 @@ const Band* found(const std::vector<Band>& figures, const std::string& key) {
 }
 
 std::vector<StationAnswer> member_answer(const Case& c, const std::vector<UncertainInput>& inputs,
-                                         const double* changes) {
-  std::vector<StationAnswer> answers = quick_answer(perturbed(c, inputs, changes));
+                                         const double* changes, const std::vector<double>& spare_s) {
+  std::vector<StationAnswer> answers = quick_answer(perturbed(c, inputs, changes), spare_s);
   for (std::size_t i = 0; i < inputs.size(); ++i)
     if (inputs[i].adjust)
       for (StationAnswer& station : answers)
@@ -343,16 +315,19 @@ Bands bands(const Case& given, const Answers& nominal, const BandSettings& setti
   for (std::size_t i = 0; i < points.size(); ++i)
     changes[i] = out.inputs[i % d].distribution.quantile(points[i]);
 
+  std::vector<double> spare_s;
+  for (const StationAnswer& s : nominal.stations)
+    spare_s.push_back(least_transfer_to_spare(s));
   std::vector<StationAnswer> coarse;
   std::vector<std::vector<StationAnswer>> members(n);
   std::vector<std::string> failures(n);
   const auto work = [&](std::size_t i) {
     if (i == n) {
-      coarse = quick_answer(c);
+      coarse = quick_answer(c, spare_s);
       return;
     }
     try {
-      members[i] = member_answer(c, out.inputs, changes.data() + i * d);
+      members[i] = member_answer(c, out.inputs, changes.data() + i * d, spare_s);
     } catch (const treatment::SolverError& e) {
       failures[i] = e.what();
     }

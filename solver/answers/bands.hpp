@@ -33,11 +33,9 @@ struct Cause {
 /// One answer with its band. NaN where no member has the figure.
 struct Band {
   static constexpr double none = std::numeric_limits<double>::quiet_NaN();
-  std::string key;       ///< the figure's name in the JSON document (output/figures.hpp): "timer_from_door"
-  std::string unit;      ///< UDUNITS, SI or degC
-  std::string long_name; ///< one line for people
-  double nominal = none; ///< the point answer, on the grid of the case
-  double middle = none;  ///< half of the members lie below
+  std::string key;                ///< the figure's name; its unit and meaning: output/figures.hpp
+  double nominal = none;          ///< the point answer, on the grid of the case
+  double middle = none;           ///< half of the members lie below
   double low = none, high = none; ///< 5 % of the members lie below, 5 % above; may be infinite
   double known = 0;               ///< share of the members that have this figure at all
   /// Greatest first, those below 1 % left out; the shares sum to at most 1. What is missing to 1 comes from

@@ -7,6 +7,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <functional>
 #include <limits>
 #include <map>
 #include <vector>
@@ -40,6 +41,17 @@ ZoneFigures transformed(const Simulation& sim) {
       worst[z] = std::max(worst[z], sim.material()->pearlite()[n] + sim.material()->bainite()[n]);
     }
   return worst;
+}
+
+/// Shares turned when the way to the bath takes `seconds`.
+ZoneFigures turned_after(const Case& c, Simulation& sim, const Simulation::Snapshot& hot, double seconds) {
+  const Simulation::Observer while_hot = [](const Simulation& s, Stage) { return s.hottest() > cold_degC; };
+  sim.restore(hot);
+  sim.transfer(seconds);
+  sim.bath(c.bath.time_s, while_hot);
+  if (c.bath.out_at_degC && c.has(Stage::cool)) // lifted hot: the rest happens in the air
+    sim.cool(while_hot);
+  return transformed(sim);
 }
 
 } // namespace
@@ -113,19 +125,14 @@ void quench_margins(const Case& c, std::size_t station, std::array<ZoneMargins, 
   if (!c.has(Stage::bath))
     return;
 
-  const Simulation::Observer while_hot = [](const Simulation& s, Stage) { return s.hottest() > cold_degC; };
   std::map<double, ZoneFigures> known; // shared by the zones: each search starts from what the others asked
   const auto at = [&](double seconds) -> const ZoneFigures& {
     const auto found = known.find(seconds);
     if (found != known.end())
       return found->second;
-    sim.restore(hot);
-    sim.transfer(seconds);
-    sim.bath(c.bath.time_s, while_hot);
-    if (c.bath.out_at_degC && c.has(Stage::cool)) // lifted hot: the rest happens in the air
-      sim.cool(while_hot);
+    const ZoneFigures shares = turned_after(c, sim, hot, seconds);
     progress(std::min(0.95, 0.08 * static_cast<double>(known.size())));
-    return known.emplace(seconds, transformed(sim)).first->second;
+    return known.emplace(seconds, shares).first->second;
   };
   const double own = c.transfer.time_s, limit = c.thresholds.transformed_pass;
   const ZoneFigures with_own = at(own);
@@ -154,6 +161,58 @@ void quench_margins(const Case& c, std::size_t station, std::array<ZoneMargins, 
     m.transfer_to_spare_s = transfer_resolution_s * static_cast<double>(last.value_or(0));
   }
   progress(1);
+}
+
+ZoneFigures rough_transfer_to_spare(const Case& c, Simulation& sim, const Simulation::Snapshot& hot,
+                                    const ZoneFigures& turned, double guess_s) {
+  const double limit = c.thresholds.transformed_pass,
+               most = std::max(0.0, most_transfer_s - c.transfer.time_s);
+  constexpr int most_tried = 3;
+  constexpr double near_enough = 0.2;  ///< of the margin, a logarithm of shares
+  std::map<double, ZoneFigures> known; // margins over seconds to spare
+  const auto keep = [&](double seconds, const ZoneFigures& shares) {
+    ZoneFigures& margins = known[seconds];
+    for (std::size_t z = 0; z < treatment::zone_count; ++z)
+      margins[z] = log_margin(limit, shares[z]);
+  };
+  const auto asked = [&](std::size_t z) { return c.wishes.zones[z] == treatment::Wanted::hard; };
+  // where the straight line through the two known points about (or before) the change of sign passes zero
+  const auto crossing = [&](const std::function<double(const ZoneFigures&)>& margin) {
+    if (known.size() < 2)
+      return std::clamp(guess_s, std::min(2.0, most), most);
+    auto next = std::next(known.begin());
+    while (margin(next->second) >= 0 && std::next(next) != known.end())
+      ++next;
+    const auto before = std::prev(next);
+    const double a = margin(before->second), b = margin(next->second);
+    if (b >= 0 && a - b < 1e-3)
+      return most; // flat: no end in sight
+    return std::clamp(before->first + (next->first - before->first) * a / (a - b), 0.0, most);
+  };
+  const auto first_to_fail = [&](const ZoneFigures& margins) {
+    double least = std::numeric_limits<double>::infinity();
+    for (std::size_t z = 0; z < treatment::zone_count; ++z)
+      if (asked(z))
+        least = std::min(least, margins[z]);
+    return least;
+  };
+  keep(0, turned);
+  if (const double now = first_to_fail(known.at(0)); now >= 0 && std::isfinite(now))
+    for (int tried = 0; tried < most_tried; ++tried) {
+      const double seconds = crossing(first_to_fail);
+      if (known.count(seconds) > 0)
+        break;
+      keep(seconds, turned_after(c, sim, hot, c.transfer.time_s + seconds));
+      if (std::abs(first_to_fail(known.at(seconds))) < near_enough)
+        break;
+    }
+  ZoneFigures out{};
+  for (std::size_t z = 0; z < treatment::zone_count; ++z)
+    out[z] = !asked(z)            ? std::numeric_limits<double>::infinity()
+             : known.at(0)[z] < 0 ? 0
+             : known.size() < 2   ? 0
+                                  : crossing([z](const ZoneFigures& margins) { return margins[z]; });
+  return out;
 }
 
 } // namespace tq::answers

@@ -4,6 +4,7 @@
 
 #include "treatment/case.hpp"
 #include "treatment/run.hpp"
+#include "treatment/simulation.hpp"
 
 #include <array>
 #include <functional>
@@ -44,5 +45,15 @@ StationMargins soak_margins(const treatment::Case& c, std::size_t station, const
 void quench_margins(const treatment::Case& c, std::size_t station,
                     std::array<ZoneMargins, treatment::zone_count>& zones,
                     const std::function<void(double)>& progress);
+
+/// transfer_to_spare [s] of each zone from few extra quenches of `sim` (on the coarse grid, a case without
+/// progress): where the share turned passes the limit is read between the longer transfers tried, over whose
+/// logarithm it runs nearly straight. `hot`: the state before the transfer; `turned`: the share turned to
+/// pearlite and bainite in each zone after the case's own transfer; `guess_s`: where the first zone may fail.
+/// Holds for the zone that fails first; infinite for zones of which no hardness is asked.
+std::array<double, treatment::zone_count>
+rough_transfer_to_spare(const treatment::Case& c, treatment::Simulation& sim,
+                        const treatment::Simulation::Snapshot& hot,
+                        const std::array<double, treatment::zone_count>& turned, double guess_s);
 
 } // namespace tq::answers

@@ -5,19 +5,53 @@
 #include "answers/station_answer.hpp"
 #include "answers/surface.hpp"
 
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <optional>
+
 namespace tq::answers {
 
 using treatment::Case;
 using treatment::Run;
+using treatment::Stage;
 
-std::vector<StationAnswer> quick_answer(const Case& c) {
+double least_transfer_to_spare(const StationAnswer& s) {
+  double least = std::numeric_limits<double>::infinity();
+  for (const ZoneAnswer& z : s.zones) {
+    if (std::isnan(z.transfer_to_spare_s))
+      return z.transfer_to_spare_s;
+    least = std::min(least, z.transfer_to_spare_s);
+  }
+  return least;
+}
+
+std::vector<StationAnswer> quick_answer(const Case& c, const std::vector<double>& spare_s) {
   Case quick = coarse_case(c);
   quick.output_times_s = {1e12}; // no fields, so no steps that land on them
   quick.probes.clear();
   std::vector<StationAnswer> answers;
   for (std::size_t i = 0; i < quick.blade.stations.size(); ++i) {
-    const Run run = treatment::run_station(quick, i);
+    const bool spare = i < spare_s.size() && std::isfinite(spare_s[i]) && quick.has(Stage::transfer) &&
+                       quick.has(Stage::bath) && !quick.steel.inert;
+    std::optional<treatment::Simulation::Snapshot> hot;
+    const Run run = treatment::run_station(quick, i, {}, [&](const treatment::Simulation& sim, Stage stage) {
+      if (spare && stage == Stage::furnace)
+        hot = sim.save();
+    });
     answers.push_back(answer_station(quick, run, soak_margins(quick, i, run)));
+    if (spare) {
+      treatment::Simulation sim(quick, i);
+      if (!hot)
+        hot = sim.save();
+      auto& zones = answers.back().zones;
+      std::array<double, treatment::zone_count> turned{};
+      for (std::size_t z = 0; z < zones.size(); ++z)
+        turned[z] = zones[z].transformed;
+      const auto seconds = rough_transfer_to_spare(quick, sim, *hot, turned, spare_s[i]);
+      for (std::size_t z = 0; z < zones.size(); ++z)
+        zones[z].transfer_to_spare_s = seconds[z];
+    }
     answers.back().surface =
         surface_answer(quick, quick.blade.stations[i].profile, run, answers.back(), Advice::none);
   }

@@ -97,6 +97,7 @@ std::vector<Entry> figures(const treatment::Case& c, const Bands& bands, const S
   w.zone("soak, thickest", thick, "soak", minutes, " min");
   w.zone("carbon in solution", thick, "carbon_in_solution", weight_percent, " %");
   w.zone("edge into the bath", edge, "into_bath", temperature_text, "");
+  w.station("transfer to spare", "transfer_to_spare", one_decimal, " s");
   const ZoneBands& limiting = least_zone(s, "rate_margin");
   w.zone("cooling, " + limiting.name, limiting, "rate_margin", times, " times the rate it needs");
   w.zone("transformed, " + limiting.name, limiting, "transformed", percent, " %");

@@ -135,6 +135,23 @@ const std::vector<SurfaceFigure>& surface_figures() {
   return figures;
 }
 
+const Meaning& station_band_meaning(const std::string& key) {
+  // told with more digits than the answer, or of no zone alone
+  static const std::vector<Meaning> of_bands_alone = {
+      {"timer_from_door", "s", "timer for the asked soak in the worst zone, not rounded, from the door"},
+      {"transfer_to_spare", "s", "further seconds of transfer before the first zone no longer passes"}};
+  for (const Meaning& m : of_bands_alone)
+    if (key == m.name)
+      return m;
+  for (const StationFigure& f : station_figures())
+    if (key == f.meaning.name)
+      return f.meaning;
+  for (const SurfaceFigure& f : surface_figures())
+    if (key == f.meaning.name)
+      return f.meaning;
+  throw std::out_of_range(key + " is the band of no figure");
+}
+
 const std::vector<SurfaceText>& surface_texts() {
   static const std::vector<SurfaceText> texts = {
       {"edge_governed_by", "what decides the least edge: skin, floor", &SurfaceAnswer::edge_governed_by},

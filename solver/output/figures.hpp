@@ -58,6 +58,9 @@ const std::vector<ZoneFigure>& zone_figures();
 const std::vector<StationFigure>& station_figures();
 const std::vector<SurfaceFigure>& surface_figures();
 const std::vector<SurfaceText>& surface_texts();
+/// What the band of this key is of a station (its own figures, those of its surface, the worst of its zones).
+/// Throws std::out_of_range for a key that is none.
+const Meaning& station_band_meaning(const std::string& key);
 const std::vector<FieldFigure>& field_figures();
 const std::vector<RowFigure<treatment::Event>>& event_figures();
 const std::vector<RowFigure<answers::ColdAnswer>>& cold_figures();

@@ -162,9 +162,9 @@ void print_bands(std::ostream& out, const answers::Bands& b) {
          {"hardness_as_quenched_least", "hardness_tempered_least", "hardness_tempered_most"})
       for (const answers::Band& band : s.figures)
         if (band.key == key && std::isfinite(band.low))
-          print_row(out, (b.stations.size() > 1 ? s.name + ": " : "") + band.long_name,
-                    hrc_text(band.middle) + ", " + hrc_text(band.low) + " to " + hrc_text(band.high) + " HRC",
-                    60);
+          print_row(
+              out, (b.stations.size() > 1 ? s.name + ": " : "") + station_band_meaning(band.key).long_name,
+              hrc_text(band.middle) + ", " + hrc_text(band.low) + " to " + hrc_text(band.high) + " HRC", 60);
 }
 
 Json bands_json(const answers::Bands& b) {
@@ -178,7 +178,7 @@ Json bands_json(const answers::Bands& b) {
   for (const auto& s : b.stations) {
     Json figures = Json::object();
     for (const auto& band : s.figures)
-      figures[band.key] = {{"unit", band.unit},
+      figures[band.key] = {{"unit", station_band_meaning(band.key).unit},
                            {"nominal", number(band.nominal)},
                            {"middle", number(band.middle)},
                            {"low", number(band.low)},

@@ -4,6 +4,7 @@
 #include "output/chart.hpp"
 #include "output/drawings.hpp"
 #include "output/field_movie.hpp"
+#include "output/figures.hpp"
 #include "output/html.hpp"
 #include "output/key_figures.hpp"
 #include "output/section_map.hpp"
@@ -285,7 +286,9 @@ class Report {
     for (const answers::Band& band : station.figures)
       if (band.key == "timer_from_door" || band.key == "hardness_tempered_least" ||
           band.key == "hardness_as_quenched_least")
-        if (const auto drawing = draw_shares(bands, band, "What makes uncertain: " + band.long_name))
+        if (const auto drawing =
+                draw_shares(bands, band,
+                            std::string("What makes uncertain: ") + station_band_meaning(band.key).long_name))
           drawings += figure(*drawing, id + "-" + band.key, "Share of each input in the variance.");
     if (!drawings.empty())
       out_ += "<div class=\"drawings\">\n" + drawings + "</div>\n";

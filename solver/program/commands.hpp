@@ -26,6 +26,8 @@ void find(const Options& options);
 void what_if(const Options& options);
 /// One blade against many baths.
 void compare(const Options& options);
+/// What may have gone wrong with a blade, from what tester and file read of it.
+void explain(const Options& options);
 /// Only the lines in which two cases and their answers differ.
 void differ(const Options& options, const Engine& engine);
 

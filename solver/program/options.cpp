@@ -19,7 +19,7 @@ struct CommandText {
   const char* examples;
 };
 
-constexpr std::array<CommandText, 10> command_texts{{
+constexpr std::array<CommandText, 11> command_texts{{
     {"harden", "Compute a case from furnace to temper: print the answers, write the files.",
      "  thinquench harden my_blade.toml                 answers on the screen, files in out/\n"
      "  thinquench harden my_blade.toml -o monday       files in monday/\n"
@@ -67,6 +67,10 @@ constexpr std::array<CommandText, 10> command_texts{{
      "  thinquench oil --trace probe.csv --bath '60 degC' --out my_oil.toml\n"
      "                                                  columns time_s and temperature_degC\n"
      "  thinquench oil --trace log.csv --coupon 'plate 6 mm' --bath '55 degC' --out my_oil.toml\n"},
+    {"explain", "It is soft, why? Hold what tester and file read against the case.",
+     "  thinquench explain my_blade.toml --quenched 'spine 58 HRC' --file bites\n"
+     "                                                  causes by how well they fit, and the next blade\n"
+     "  thinquench explain my_blade.toml --quenched 'spine 63 HRC' --tempered 'spine 58 HRC, edge 57 HRC'\n"},
 }};
 
 constexpr const char* main_examples =
@@ -347,6 +351,20 @@ std::variant<Options, std::string> parse_command_line(int argc, const char* cons
   add_fact("--name", test.name, "TEXT", "Name of the oil (default: that of the file)");
   add_fact("--out", test.out, "FILE", "The record to write");
   add_quiet(oil, "Print nothing but errors");
+  CLI::App* explain = add_command(command_texts[10], Command::explain);
+  ExplainOptions& read = options.explain;
+  add_case(explain);
+  const auto add_reading = [&](const char* name, std::string& value, const char* type, const char* what) {
+    explain->add_option(name, value, what)->type_name(type);
+  };
+  add_reading("--quenched", read.quenched, "READINGS",
+              "As quenched, like 'spine 58 HRC, edge 61 HRC' (edge, middle, spine, thickest)");
+  add_reading("--tempered", read.tempered, "READINGS", "The same after the last temper");
+  add_reading("--file", read.file, "FEEL", "At the edge as quenched: skates, 'just skates', bites");
+  explain->add_flag("--ground", read.ground, "0.1 to 0.2 mm of skin was ground off before it was read");
+  add_reading("--tester", read.tester, "HRC", "The tester is within this nine times in ten (default: 1 HRC)");
+  add_reading("--station", read.station, "NAME", "Section that was read (default: the first)");
+  add_json(explain, "The causes and the forecast as one JSON document");
 
   try {
     app.parse(argc, argv);

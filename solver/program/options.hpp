@@ -17,7 +17,7 @@ class UsageError : public std::runtime_error {
   using std::runtime_error::runtime_error;
 };
 
-enum class Command { harden, check, stock, ask, blank, find, what_if, compare, differ, oil };
+enum class Command { harden, check, stock, ask, blank, find, what_if, compare, differ, oil, explain };
 
 /// Values of ask as they were typed; empty when they were not.
 struct AskOptions {
@@ -51,6 +51,13 @@ struct OilOptions {
   std::string like, name, out;
 };
 
+/// Values of explain as they were typed; empty when they were not.
+struct ExplainOptions {
+  std::string quenched, tempered; ///< readings parted by commas: "spine 58 HRC, edge 61 HRC"
+  std::string file, tester, station;
+  bool ground = false;
+};
+
 struct Options {
   Command command = Command::harden;
   std::string case_path;                          ///< harden, check: the case file, "-" for standard input
@@ -60,6 +67,7 @@ struct Options {
   OneLine one_line;                               ///< find, what-if, compare: instead of a case file
   SearchOptions search;                           ///< find, compare
   std::string other_case_path;                    ///< differ: the second case file
+  ExplainOptions explain;                         ///< explain: what was read
   OilOptions oil;                                 ///< oil: the test
   std::filesystem::path output = "out";           ///< harden: folder of the files written
   std::optional<std::filesystem::path> materials; ///< folder of the records, when named

@@ -58,6 +58,9 @@ void obey(int argc, const char* const* argv, const Engine& engine) {
     case Command::compare:
       compare(options);
       break;
+    case Command::explain:
+      explain(options);
+      break;
     case Command::differ:
       differ(options, engine);
       break;

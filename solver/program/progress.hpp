@@ -26,7 +26,8 @@ class ProgressLine {
   Clock::time_point start_ = Clock::now();
   Clock::time_point drawn_{};
   int tenth_ = 0;
-  bool on_screen_ = false, preview_ = false;
+  bool on_screen_ = false;
+  std::string preview_; ///< as it stands on the screen; empty: none
 };
 
 } // namespace tq::program

@@ -192,6 +192,25 @@ TEST_F(Harden, ColoursOnlyOnATerminalThatWantsThem) {
             std::string::npos);
 }
 
+TEST_F(Harden, PreviewFitsTheTerminalAndIsWiped) {
+  Request r = request(TQ_PROGRAM, {"harden", hunter, "--no-what-if"});
+  r.environment = {{"TERM", "xterm"}, {"NO_COLOR", "1"}};
+  r.on_terminal = true;
+  r.columns = 40;
+  std::string seen;
+  try {
+    seen = run_command(r).out;
+  } catch (const std::system_error&) {
+    GTEST_SKIP() << "this system has no pseudo-terminals";
+  }
+  const std::size_t from = seen.find("as stated, ");
+  ASSERT_NE(from, std::string::npos) << seen;
+  const std::string line = seen.substr(from, seen.find_first_of("\r\n", from) - from);
+  EXPECT_EQ(line.size(), 39U) << "one column stays free: " << line;
+  // one row up, and nothing left of it
+  EXPECT_NE(seen.find("\033[1A\r\033[J", from), std::string::npos);
+}
+
 TEST_F(Harden, ProgressIsOneLinePerTenthOffTheTerminal) {
   const Outcome outcome = run_command(failing("slow then solver"));
   EXPECT_EQ(outcome.out, "");

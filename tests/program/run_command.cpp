@@ -10,6 +10,7 @@
 #include <iterator>
 #include <poll.h>
 #include <stdexcept>
+#include <sys/ioctl.h>
 #include <sys/wait.h>
 #include <system_error>
 #include <unistd.h>
@@ -74,6 +75,10 @@ Outcome run_command(const Request& request) {
     std::string name;
     out_read = open_terminal(name);
     out_write = open(name.c_str(), O_RDWR | O_NOCTTY | O_CLOEXEC);
+    winsize size{};
+    size.ws_col = request.columns;
+    if (request.columns > 0 && ioctl(out_write, TIOCSWINSZ, &size) != 0)
+      fail("ioctl");
   } else if (!request.out_to.empty()) {
     out_write = open(request.out_to.c_str(), O_WRONLY | O_CLOEXEC);
   } else {

@@ -16,7 +16,8 @@ struct Request {
   std::filesystem::path folder;                   ///< working folder, empty = the current one
   std::string out_to;                             ///< standard output goes to this file instead of a pipe
   int signal = 0;                                 ///< sent as soon as something stands on standard error
-  bool on_terminal = false; ///< standard output and error are one pseudo-terminal (in out)
+  bool on_terminal = false;   ///< standard output and error are one pseudo-terminal (in out)
+  unsigned short columns = 0; ///< of that terminal; 0: it does not say
 };
 
 struct Outcome {

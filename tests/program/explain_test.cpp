@@ -1,0 +1,65 @@
+// explain: what was read, on the command line.
+#include "run_command.hpp"
+
+#include <gtest/gtest.h>
+#include <nlohmann/json.hpp>
+
+namespace {
+
+using namespace tq::test;
+
+const std::string hunter = TQ_SOURCE_DIR "/cases/drop_point_o1.toml";
+
+Outcome explain(const std::vector<std::string>& more) {
+  std::vector<std::string> arguments{"explain", hunter};
+  arguments.insert(arguments.end(), more.begin(), more.end());
+  Request r;
+  r.program = TQ_PROGRAM;
+  r.arguments = arguments;
+  return run_command(r);
+}
+
+} // namespace
+
+TEST(ExplainCommand, TellsCausesWithTheirTestsAndTheNextBlade) {
+  const Outcome o = explain({"--quenched", "spine 57 HRC", "--file", "skates"});
+  EXPECT_EQ(o.exit_code, 0) << o.err;
+  for (const char* part : {"READ\n", "spine as quenched: 57.0 HRC", "WHAT FITS, MOST LIKELY FIRST\n",
+                           "test: ", "then: ", "THE NEXT BLADE, MADE THE SAME WAY (spine)", "assumed: "})
+    EXPECT_NE(o.out.find(part), std::string::npos) << part << "\n" << o.out;
+}
+
+TEST(ExplainCommand, JsonHoldsTheSame) {
+  const Outcome o =
+      explain({"--quenched", "spine 63 HRC, edge 62 HRC", "--tempered", "spine 58 HRC", "--json"});
+  ASSERT_EQ(o.exit_code, 0) << o.err;
+  const auto document = nlohmann::json::parse(o.out);
+  EXPECT_EQ(document.at("schema"), "thinquench-explain");
+  EXPECT_EQ(document.at("readings").size(), 3U);
+  double sum = 0;
+  for (const auto& cause : document.at("causes"))
+    sum += cause.at("probability").get<double>();
+  EXPECT_NEAR(sum, 1, 1e-9);
+  EXPECT_TRUE(document.at("next_blade").at("tempered").at("middle").is_number());
+}
+
+TEST(ExplainCommand, BadReadingsAreOneLine) {
+  const std::vector<std::pair<std::vector<std::string>, std::string>> bad = {
+      {{}, "what was read is missing"},
+      {{"--quenched", "tang 58 HRC"}, "'tang 58 HRC'"},
+      {{"--quenched", "58 HRC"}, "a place and a hardness"},
+      {{"--quenched", "spine"}, "a place and a hardness"},
+      {{"--quenched", "spine 58 HV"}, "--quenched"},
+      {{"--quenched", "spine 58 HRC,"}, "--quenched"},
+      {{"--file", "slides"}, "--file: 'slides'"},
+      {{"--file", "bites", "--tester", "0 HRC"}, "--tester"},
+      {{"--file", "bites", "--station", "tip"}, "--station"},
+      {{"--quenched", "spine 90 HRC"}, "90"}};
+  for (const auto& [arguments, part] : bad) {
+    const Outcome o = explain(arguments);
+    EXPECT_EQ(o.exit_code, 2) << part;
+    EXPECT_EQ(o.out, "");
+    EXPECT_NE(o.err.find(part), std::string::npos) << o.err;
+    EXPECT_EQ(o.err.find('\n'), o.err.size() - 1) << o.err;
+  }
+}
