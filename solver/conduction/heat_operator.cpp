@@ -12,6 +12,9 @@ namespace tq::conduction {
 
 namespace {
 constexpr int flank_a = 0, flank_b = 1, spine = 2, edge = 3;
+constexpr double pi = 3.14159265358979323846;
+/// A step with gamma dt above this many times (thickness / pi)^2 / diffusivity is long.
+constexpr double long_step = 5;
 
 double fourth(double T_degC) {
   const double K = kelvin(T_degC);
@@ -40,6 +43,18 @@ HeatOperator::HeatOperator(const Mesh& mesh, double density_kg_m3, Material& mat
   side_[edge] = {nx - 1, nx, mesh_.edge_length, mesh_.edge_spacing};
   from_first_.assign(nx, 0);
   into_last_.assign(nx, 0);
+  for (std::size_t i = 0; i < nx; ++i) {
+    double area = 0, resistance = 0;
+    for (std::size_t j = 0; j < ny; ++j)
+      area += mesh_.area[j * nx + i];
+    for (std::size_t j = 0; j + 1 < ny; ++j)
+      resistance += 1 / mesh_.across[j * nx + i];
+    const double squared = (mesh_.half ? 4 : 1) * area * resistance / (pi * pi);
+    if (squared > thickest_m2_) {
+      thickest_m2_ = squared;
+      thickest_ = (mesh_.half ? 0 : ny / 2) * nx + i;
+    }
+  }
   flanks_ = {mesh_.bottom_storage.area, mesh_.top_storage.area, from_first_.data(), into_last_.data()};
   set_foil({});
 }
@@ -119,6 +134,7 @@ void HeatOperator::set_cover(const Cover& cover) {
   }
   Tf_.assign(foil_, 20);
   cf_ = foil_c0_;
+  band_.reset();
 }
 
 void HeatOperator::set_surround(const Surround& surround) { surround_ = surround; }
@@ -338,11 +354,14 @@ void HeatOperator::linearise(const State& x, double t) {
   kernels::multiply(body_, mass_.data(), c_.data(), mc_.data());
   for (std::size_t n = 0; n < body_; ++n)
     error_weight_[n] = 1.0 / c_[n];
+  across_s_ = thickest_m2_ * mc_[thickest_] / (mesh_.area[thickest_] * k_[thickest_]);
   linearise_boundaries(t, environment(t, x));
 }
 
 void HeatOperator::factorise(double gamma_dt) {
   gamma_dt_ = gamma_dt;
+  whole_ =
+      solver_ == LinearSolver::band || (solver_ == LinearSolver::by_step && gamma_dt > long_step * across_s_);
   const double g = gamma_dt;
   const auto nx = static_cast<std::size_t>(mesh_.nx), ny = static_cast<std::size_t>(mesh_.ny);
   // what each face adds to the diagonal of its body node, foil layers eliminated from outside in
@@ -355,6 +374,8 @@ void HeatOperator::factorise(double gamma_dt) {
       const double capacity = depth > 0 ? foil_mass_[last] * cf_[last] : mc_[side_[f].body(n)];
       const double outer = std::max(outer_slope_[f][n], -0.5 * capacity / g);
       outer_used_[f][n] = outer;
+      if (whole_)
+        continue;
       double add = outer;
       for (std::size_t l = cover_.size(); l-- > depth;) {
         const std::size_t at = l * count + n, node = foil_offset_[f] + at;
@@ -372,11 +393,11 @@ void HeatOperator::factorise(double gamma_dt) {
       foil_add_[f][n] = add;
     }
   }
-  factorise_foil_rows();
-  if (band_) {
+  if (whole_) {
     factorise_band();
     return;
   }
+  factorise_foil_rows();
   kernels::factorise_across(nx, ny, g, mc_.data(), ky_.data(),
                             mesh_.half ? nullptr : foil_add_[flank_b].data(), foil_add_[flank_a].data(),
                             flanks_, inv_y_.data(), mult_y_.data());
@@ -385,7 +406,7 @@ void HeatOperator::factorise(double gamma_dt) {
 }
 
 void HeatOperator::solve(State& b) {
-  if (band_) {
+  if (whole_) {
     solve_band(b);
     return;
   }
@@ -455,56 +476,95 @@ void HeatOperator::solve_foil_rows(int f, double* uf) {
   }
 }
 
-void HeatOperator::set_linear_solver(LinearSolver which) {
-  band_.reset();
-  if (which == LinearSolver::band)
-    band_ = std::make_unique<BandMatrix>(body_, static_cast<std::size_t>(mesh_.ny) + 1);
+void HeatOperator::set_linear_solver(LinearSolver which) { solver_ = which; }
+
+std::size_t HeatOperator::layers_on(int f) const {
+  return depth_[f].empty() ? 0
+                           : static_cast<std::size_t>(*std::max_element(depth_[f].begin(), depth_[f].end()));
+}
+
+void HeatOperator::lay_out_band() {
+  // column by column with its layers on both flanks; those of spine and edge are columns of their own
+  const auto nx = static_cast<std::size_t>(mesh_.nx), ny = static_cast<std::size_t>(mesh_.ny);
+  const std::size_t under = layers_on(flank_b), stride = under + ny + layers_on(flank_a);
+  const std::size_t first = layers_on(spine) * ny, behind = first + nx * stride;
+  band_row_.assign(body_ + foil_, 0);
+  for (std::size_t i = 0; i < nx; ++i)
+    for (std::size_t j = 0; j < ny; ++j)
+      band_row_[j * nx + i] = first + i * stride + under + j;
+  for (int f = 0; f < faces; ++f) {
+    const std::size_t count = side_[f].length.size(), layers = layers_on(f);
+    for (std::size_t l = 0; l < layers; ++l)
+      for (std::size_t n = 0; n < count; ++n) {
+        std::size_t& row = band_row_[body_ + foil_offset_[f] + l * count + n];
+        if (f == spine)
+          row = (layers - 1 - l) * ny + n;
+        else if (f == edge)
+          row = behind + l * ny + n;
+        else
+          row = first + n * stride + (f == flank_b ? under - 1 - l : under + ny + l);
+      }
+  }
+  const std::size_t rows = behind + layers_on(edge) * ny;
+  band_ = std::make_unique<BandMatrix>(rows, stride + 1);
+  band_work_.assign(rows + stride + 1, 0);
 }
 
 void HeatOperator::factorise_band() {
+  if (!band_)
+    lay_out_band();
   const auto nx = static_cast<std::size_t>(mesh_.nx), ny = static_cast<std::size_t>(mesh_.ny);
   const double g = gamma_dt_;
   BandMatrix& a = *band_;
   a.clear();
-  const auto couple = [&](std::size_t p, std::size_t q, double conductance) { // rows in band order
+  const auto couple = [&](std::size_t p, std::size_t q, double conductance) {
     a.add(p, p, g * conductance);
     a.add(q, q, g * conductance);
     a.add(p, q, -g * conductance);
     a.add(q, p, -g * conductance);
   };
-  const auto boundary = [&](int f) {
-    for (std::size_t n = 0; n < side_[f].length.size(); ++n) {
-      const std::size_t b = side_[f].body(n), row = (b % nx) * ny + b / nx;
-      a.add(row, row, g * foil_add_[f][n]);
+  const auto face = [&](int f) {
+    const std::size_t count = side_[f].length.size(), layers = layers_on(f);
+    for (std::size_t n = 0; n < count; ++n) {
+      std::size_t row = band_row_[side_[f].body(n)];
+      for (std::size_t l = 0; l < layers; ++l) {
+        const std::size_t at = l * count + n, node = foil_offset_[f] + at, outer = band_row_[body_ + node];
+        a.add(outer, outer, foil_mass_[node] * cf_[node]);
+        if (n + 1 < count)
+          couple(outer, band_row_[body_ + node + 1], foil_along_[f][at]);
+        if (static_cast<int>(l) < depth_[f][n]) {
+          couple(row, outer, gap_slope_[f][at]);
+          row = outer;
+        }
+      }
+      a.add(row, row, g * outer_used_[f][n]);
     }
   };
-  for (std::size_t i = 0; i < nx; ++i)
-    for (std::size_t j = 0; j < ny; ++j) {
-      const std::size_t n = j * nx + i, row = i * ny + j;
-      a.add(row, row, mc_[n]);
-      if (i + 1 < nx)
-        couple(row, row + ny, kx_[n]);
-    }
-  boundary(spine);
-  boundary(edge);
+  for (std::size_t n = 0; n < body_; ++n) {
+    const std::size_t row = band_row_[n];
+    a.add(row, row, mc_[n]);
+    if (n % nx + 1 < nx)
+      couple(row, band_row_[n + 1], kx_[n]);
+  }
+  face(spine);
+  face(edge);
   // storage at the flanks: of what is along a row, before what comes from across
   for (std::size_t i = 0; i < nx; ++i) {
     if (!mesh_.half)
-      a.hand_over(i * ny + 1, i * ny, flanks_.area_first);
-    a.hand_over(i * ny + ny - 2, i * ny + ny - 1, last_share_left());
+      a.hand_over(band_row_[nx + i], band_row_[i], flanks_.area_first);
+    a.hand_over(band_row_[(ny - 2) * nx + i], band_row_[(ny - 1) * nx + i], last_share_left());
   }
-  for (std::size_t i = 0; i < nx; ++i)
-    for (std::size_t j = 0; j + 1 < ny; ++j) {
-      const std::size_t n = j * nx + i, row = i * ny + j;
-      couple(row, row + 1, ky_[n]);
-      if (i + 1 < nx && mesh_.skewed) {
-        const double c = mesh_.diagonal[n] * 0.25 * (k_[n] + k_[n + 1] + k_[n + nx] + k_[n + nx + 1]);
-        couple(row, row + ny + 1, -c);
-        couple(row + 1, row + ny, c);
-      }
+  for (std::size_t n = 0; n + nx < body_; ++n) {
+    const std::size_t row = band_row_[n], next = band_row_[n + nx];
+    couple(row, next, ky_[n]);
+    if (n % nx + 1 < nx && mesh_.skewed) {
+      const double c = mesh_.diagonal[n] * 0.25 * (k_[n] + k_[n + 1] + k_[n + nx] + k_[n + nx + 1]);
+      couple(row, band_row_[n + nx + 1], -c);
+      couple(next, band_row_[n + 1], c);
     }
-  boundary(flank_a);
-  boundary(flank_b);
+  }
+  face(flank_a);
+  face(flank_b);
   a.factorise();
 }
 
@@ -516,31 +576,43 @@ void HeatOperator::solve_band(State& b) {
   const auto nx = static_cast<std::size_t>(mesh_.nx), ny = static_cast<std::size_t>(mesh_.ny);
   double* u = b.data();
   double* uf = u + body_;
-  for (int f = 0; f < faces; ++f) {
-    solve_foil_rows(f, uf);
-    fold_foil(f, uf, inverse_mass_.data(), u);
-  }
-  for (std::size_t j = 0; j < ny; ++j)
-    for (std::size_t i = 0; i < nx; ++i)
-      work_[i * ny + j] = mass_[j * nx + i] * u[j * nx + i];
-  for (std::size_t i = 0; i < nx; ++i) {
-    double* column = work_.data() + i * ny;
-    const auto hand_over = [&](std::size_t from, std::size_t to, double share) {
-      const double moved = share * column[from];
-      column[from] -= moved;
-      column[to] += moved;
-    };
-    if (!mesh_.half)
-      hand_over(1, 0, flanks_.area_first);
-    hand_over(ny - 2, ny - 1, last_share_left());
-  }
-  band_->solve(work_.data());
-  for (std::size_t j = 0; j < ny; ++j)
-    for (std::size_t i = 0; i < nx; ++i)
-      u[j * nx + i] = c_[j * nx + i] * work_[i * ny + j];
+  double* z = band_work_.data();
+  const auto hand_over = [&](std::size_t from, std::size_t to, double share) {
+    for (std::size_t i = 0; i < nx; ++i) {
+      const double moved = share * z[band_row_[from * nx + i]];
+      z[band_row_[from * nx + i]] -= moved;
+      z[band_row_[to * nx + i]] += moved;
+    }
+  };
+  const auto each_layer_node = [&](auto&& work) {
+    for (int f = 0; f < faces; ++f) {
+      const std::size_t from = foil_offset_[f], to = from + layers_on(f) * side_[f].length.size();
+      for (std::size_t n = from; n < to; ++n)
+        work(n, z[band_row_[body_ + n]]);
+    }
+  };
+  for (std::size_t n = 0; n < body_; ++n)
+    z[band_row_[n]] = mass_[n] * u[n];
+  each_layer_node([&](std::size_t n, double& at) { at = foil_mass_[n] * uf[n]; });
+  if (!mesh_.half)
+    hand_over(1, 0, flanks_.area_first);
+  hand_over(ny - 2, ny - 1, last_share_left());
+  std::fill(band_work_.begin() + static_cast<std::ptrdiff_t>(band_->size()), band_work_.end(),
+            0.0); // after a NaN
+  band_->solve(z);
+  for (std::size_t n = 0; n < body_; ++n)
+    u[n] = c_[n] * z[band_row_[n]];
+  each_layer_node([&](std::size_t n, double at) { uf[n] = cf_[n] * at; });
   double heat = 0;
-  for (int f = 0; f < faces; ++f)
-    heat += unfold_foil(f, uf, c_.data(), u);
+  for (int f = 0; f < faces; ++f) {
+    const std::size_t count = side_[f].length.size();
+    for (std::size_t n = 0; n < count; ++n) {
+      const auto depth = static_cast<std::size_t>(depth_[f][n]);
+      const std::size_t outer =
+          depth > 0 ? body_ + foil_offset_[f] + (depth - 1) * count + n : side_[f].body(n);
+      heat += outer_used_[f][n] * z[band_row_[outer]];
+    }
+  }
   b[static_cast<Eigen::Index>(heat_out_index())] += gamma_dt_ * heat;
 }
 

@@ -2,7 +2,7 @@
 // them. State vector: [specific enthalpy of body nodes J/kg | of foil nodes J/kg | clocks, clock by clock |
 // heat out J/m]. Because the unknown is enthalpy and the heat out is integrated by the same stages, the
 // energy balance of a run closes to round-off. The approximate Jacobian is a product of line operators along
-// and across the section.
+// and across the section; long steps are solved with the whole matrix.
 #pragma once
 
 #include "conduction/band_matrix.hpp"
@@ -33,7 +33,8 @@ struct FaceExchange {
 /// furnace, vapour before the liquid wets.
 struct SecondExchange {
   std::array<FaceExchange, faces> face;
-  std::function<double(double)> temperature; ///< its temperature [degC] over time [s]; none = not there
+  /// Its temperature [degC] over time [s]; none = that of the first neighbour, also of a bath that warms.
+  std::function<double(double)> temperature;
   /// Per face and node along it: share of the surface that sees the second neighbour, 0 to 1 (empty = 0).
   std::array<std::vector<double>, faces> share;
   /// Per face and node: time until which all of the surface sees it, whatever `share` says (empty = never).
@@ -85,8 +86,11 @@ struct FoilCover {
 Cover cover_of(const FoilCover& foil);
 
 /// How (I - gamma dt J) is solved: `lines` by a product of line operators along and across the section
-/// without the cross terms (fast), `band` by the whole symmetric band matrix with them (the cross-check).
-enum class LinearSolver { lines, band };
+/// without the cross terms, `band` by the whole band matrix with them and with the covers, `by_step` by lines
+/// in short steps and by band in long ones. The product damps what is fast along and across at once by
+/// next to nothing once gamma dt exceeds both times; in thin edges with cross terms it may even grow, unseen
+/// by the error estimate. In a quench steps are too short for that, in a soak they are not.
+enum class LinearSolver { by_step, lines, band };
 
 class HeatOperator {
  public:
@@ -130,7 +134,8 @@ class HeatOperator {
   /// Evaluates temperatures at x without fluxes.
   void refresh(const State& x);
   double environment(double t, const State& x) const;
-  /// Heat given to the second neighbour [W/m] of the section solved, from the last evaluation.
+  /// Heat given to a second neighbour of its own temperature [W/m] of the section solved, from the last
+  /// evaluation.
   double second_heat_rate(double t) const;
   /// Hottest point of the outermost surface [degC], from the last evaluation.
   double outer_surface_max() const;
@@ -157,8 +162,7 @@ class HeatOperator {
   /// Share of a node's surface that sees the second neighbour now.
   double second_share(int f, std::size_t n, double t) const;
   bool has_second(int f) const {
-    return surround_.second.temperature &&
-           !(surround_.second.share[f].empty() && surround_.second.until_s[f].empty());
+    return !(surround_.second.share[f].empty() && surround_.second.until_s[f].empty());
   }
   void factorise_foil_rows();
   /// Solves the lines along the foil of one face.
@@ -196,7 +200,17 @@ class HeatOperator {
   std::vector<double> foil_mass_, foil_inverse_areal_; // per layer node: kg/m, m2/kg
   std::vector<double> foil_c0_, foil_c1_;              // per layer node
   double gamma_dt_ = 0;
-  std::unique_ptr<BandMatrix> band_; ///< only with LinearSolver::band; nodes ordered across first
+  LinearSolver solver_ = LinearSolver::by_step;
+  bool whole_ = false;                ///< the present step is solved by the band matrix
+  std::size_t thickest_ = 0;          ///< a node in the middle of the thickest place
+  double thickest_m2_ = 0;            ///< thickness squared over pi squared there
+  double across_s_ = 0;               ///< time in which heat crosses the thickest place, at the linearisation
+  std::unique_ptr<BandMatrix> band_;  ///< made when first needed
+  std::vector<std::size_t> band_row_; ///< row of each node of body and cover, ordered across first
+  std::vector<double> band_work_;
+  /// Layers that there are anywhere on a face.
+  std::size_t layers_on(int f) const;
+  void lay_out_band();
   /// Share of the row next to the last that goes to it when the first has had its own.
   double last_share_left() const;
   void factorise_band();

@@ -492,7 +492,10 @@ void Simulation::heat_support(conduction::Surround& s) const {
   const std::vector<double>& x = grid_.x;
   for (auto& face : s.second.face)
     face.htc_constant_W_m2K = support.conductance_W_m2K;
-  s.second.temperature = [this, cooler = support.cooler_K](double t) { return furnace_(t) - cooler; };
+  s.second.temperature = [this, cooler = support.cooler_K](double t) {
+    const double furnace = furnace_(t); // a brick came from the room, and is no colder
+    return std::min(furnace, std::max(furnace - cooler, room_degC));
+  };
   const bool spine = support.face == spine_face;
   for (int f : {flank_a, flank_b})
     for (std::size_t n = 0; n < op_->face_nodes(f); ++n) {
@@ -555,7 +558,6 @@ conduction::Surround Simulation::bath_surround(const Bath& b, double bath_degC) 
         table ? table->value(std::max(b.coolant.blanket_end_degC, vapour_degC)) : b.fixed_htc_W_m2K;
     for (auto& face : s.second.face)
       face.htc_constant_W_m2K = film;
-    s.second.temperature = s.temperature;
     s.second.fade_s = wetting_fade_s;
     const auto wet_from = [&](double at) {
       return time_ + b.wetting_delay_s + (b.wetting_speed_m_s > 0 ? (width - at) / b.wetting_speed_m_s : 0);

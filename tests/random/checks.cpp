@@ -102,6 +102,14 @@ struct Excess {
   }
 };
 
+/// Temperature of the bath of this span when the blade came, as far as it is known.
+double bath_at_start(const Case& c, const Run& run, const StageSpan& span) {
+  if (span.cycle < 2)
+    return std::max(c.bath.temperature_degC, run.bath_start_degC);
+  return c.second_bath->blades > 1 ? std::numeric_limits<double>::infinity()
+                                   : c.second_bath->temperature_degC;
+}
+
 /// What the temperatures of one stage can lie between: those of blade and foil when it began, and those of
 /// what surrounded it. Heat of transformation only lifts, in the stages that cool and where a temper turns
 /// retained austenite. A bath has no cause to be warmer than it was but the blade.
@@ -123,6 +131,17 @@ std::string stage_fault(const Case& c, const Run& run, const StageSpan& span, co
     hull.take(c.temper.oven_degC + c.temper.swing_K + c.temper.edge_extra_K);
     hull.take(c.temper.oven_degC - c.temper.swing_K);
   }
+  if (span.stage == Stage::furnace) {
+    if (c.furnace.overshoot_K > 0) // its peak may lie between two moments written down
+      hull.take(hull.most + c.furnace.overshoot_K);
+    if (c.furnace.support) {
+      for (std::size_t i = from; i < to; ++i)
+        hull.take(run.surroundings_degC[i] - c.furnace.support->cooler_K);
+    }
+  }
+  if (span.stage == Stage::bath) // part of it may stand out, or it may be on its way to the second bath
+    hull.take(c.transfer.air_degC);
+  const double bath_degC = span.stage == Stage::bath ? bath_at_start(c, run, span) : 0;
   const bool cools = span.stage == Stage::transfer || span.stage == Stage::bath || span.stage == Stage::cool;
   if (cools)
     hull.most += recalescence_K;
@@ -145,7 +164,7 @@ std::string stage_fault(const Case& c, const Run& run, const StageSpan& span, co
       }
     const double surroundings = run.surroundings_degC[i];
     if (span.stage == Stage::bath)
-      steel.take(surroundings - std::max(hottest, c.bath.temperature_degC), surroundings, time);
+      steel.take(surroundings - std::max({hottest, bath_degC, c.transfer.air_degC}), surroundings, time);
   }
   for (const Frame& frame : run.frames)
     if (frame.time_s > span.from_s && frame.time_s <= span.to_s)

@@ -199,8 +199,32 @@ std::pair<double, double> usual_hardening(const std::string& steel) {
   return found->second;
 }
 
+/// The keys that came later are drawn from a stream of their own, so that the older ones of a seed stay.
+void draw_load(Draw& more, CaseText& out, double hardening) {
+  if (hardening < 950 && more.chance(0.3)) { // below the limit of the foil
+    out.value("overshoot", more.logarithmic(1, 60), "K");
+    if (more.chance(0.5))
+      out.value("overshoot_peak", more.logarithmic(5, 1800), "s");
+  }
+  if (more.chance(0.3)) {
+    out.number("blades", more.whole(2, 12));
+    out.value("spacing", more.logarithmic(2, 200), "mm");
+  }
+}
+
+void draw_support(Draw& more, CaseText& out, double width_m) {
+  if (!more.chance(0.25))
+    return;
+  out.table("furnace.support");
+  out.text("face", more.chance(0.6) ? "spine" : "edge");
+  out.value("depth", four_digits(std::min(50.0, more.even(0, 0.6) * width_m / mm)), "mm");
+  out.value("conductance", more.logarithmic(10, 2000), htc_unit);
+  if (more.chance(0.5))
+    out.value("cooler", more.even(0, 400), "K");
+}
+
 /// Returns the temperature of the hold.
-double draw_furnace(Draw& d, CaseText& out, double hardening) {
+double draw_furnace(Draw& d, Draw& more, CaseText& out, double hardening) {
   out.table("furnace");
   const bool hot = d.chance(0.7);
   out.text("loading", hot ? "hot" : "cold");
@@ -210,6 +234,7 @@ double draw_furnace(Draw& d, CaseText& out, double hardening) {
   out.value("reading_offset", d.even(-30, 30), "K");
   out.number("wall_emissivity", d.even(0.05, 1));
   out.value("convection", d.chance(0.05) ? 0 : d.even(3, 40), htc_unit);
+  draw_load(more, out, hardening);
   if (hot) {
     out.value("setpoint", hardening, "degC");
     const bool droops = d.chance(0.7);
@@ -230,7 +255,7 @@ double draw_furnace(Draw& d, CaseText& out, double hardening) {
 }
 
 /// Returns true when the foil stays on in the bath.
-bool draw_wrap(Draw& d, CaseText& out) {
+bool draw_wrap(Draw& d, Draw& more, CaseText& out) {
   out.table("wrap");
   const bool in_oil = d.chance(0.4);
   out.number("layers", d.whole(1, 3));
@@ -246,6 +271,11 @@ bool draw_wrap(Draw& d, CaseText& out) {
   if (d.chance(0.1))
     out.value("heat_capacity", d.logarithmic(20, 1000), "J/(m2 K)");
   out.flag("in_oil", in_oil);
+  if (more.chance(0.3)) {
+    out.number("emissivity_oxidised", more.even(0.1, 0.95));
+    if (more.chance(0.5))
+      out.value("oxidises_in", more.logarithmic(5, 7200), "s");
+  }
   if (d.chance(0.4)) {
     std::string faces;
     for (const char* face : {"flank_a", "flank_b", "spine", "edge"})
@@ -256,8 +286,30 @@ bool draw_wrap(Draw& d, CaseText& out) {
   return in_oil;
 }
 
-void draw_bath(Draw& d, CaseText& out) {
-  out.table("bath");
+/// When and how far the blade is in the bath, and the blades before it.
+void draw_ways(Draw& more, CaseText& out, double bath_degC, double width_m, bool finite, bool oil) {
+  if (more.chance(0.15)) {
+    out.value("out_at", std::clamp(four_digits(bath_degC + more.logarithmic(2, 600)), -50.0, 900.0), "degC");
+    out.text("out_where", more.one_of(std::vector<std::string>{"surface", "inside", "edge", "spine"}));
+  }
+  if (more.chance(0.1)) {
+    out.value("immersion", four_digits(more.even(0.05, 1.1) * width_m / mm), "mm");
+  } else if (more.chance(0.15)) {
+    out.value("wetting_delay", more.chance(0.3) ? 0 : more.logarithmic(0.01, 20), "s");
+    if (more.chance(0.6))
+      out.value("wetting_speed", more.logarithmic(1, 1000), "mm/s");
+  }
+  if (finite && more.chance(0.25)) {
+    out.number("blades", more.whole(2, 10));
+    out.value("interval", more.chance(0.1) ? 0 : more.logarithmic(1, 7200), "s");
+  }
+  if (oil && more.chance(0.2))
+    out.value("water", more.even(0, 0.1), "%");
+}
+
+/// `table`: bath, or second_bath, which is drawn from the stream `more` alone.
+void draw_bath(Draw& d, Draw& more, CaseText& out, double width_m, const std::string& table = "bath") {
+  out.table(table);
   const bool fixed = d.chance(0.2), plain = fixed && d.chance(0.5);
   const std::string coolant = d.one_of(Shelf::get().keys(RecordKind::coolant));
   const bool air = coolant == "still-air", water = coolant == "water" || coolant == "brine";
@@ -265,21 +317,42 @@ void draw_bath(Draw& d, CaseText& out) {
     out.text("coolant", coolant);
   if (fixed)
     out.value("htc", d.logarithmic(5, 20000), htc_unit);
-  out.value("temperature",
-            plain   ? d.even(-80, 200)
-            : water ? d.even(5, 60)
-            : air   ? d.even(-10, 40)
-                    : d.even(15, 120),
-            "degC");
+  const double bath_degC = plain   ? d.even(-80, 200)
+                           : water ? d.even(5, 60)
+                           : air   ? d.even(-10, 40)
+                                   : d.even(15, 120);
+  out.value("temperature", bath_degC, "degC");
+  bool finite = false;
   if (!plain && !air) {
-    if (d.chance(0.2))
-      out.text("volume", "large");
-    else
+    finite = !d.chance(0.2);
+    if (finite)
       out.value("volume", d.logarithmic(0.5, 200), "L");
+    else
+      out.text("volume", "large");
   }
   if (!plain)
     out.value("agitation", d.chance(0.5) ? 0 : d.even(0, 1), "m/s");
   out.value("time", d.logarithmic(1, 600), "s");
+  if (!air)
+    draw_ways(more, out, bath_degC, width_m, finite, !plain && !water);
+}
+
+/// Of the zones some are wished hard, some soft.
+void draw_wish(Draw& more, CaseText& out) {
+  std::string hard, soft;
+  for (const char* zone : {"edge", "middle", "spine", "thickest"}) {
+    const bool wanted = more.chance(0.5);
+    if (wanted || more.chance(0.3)) {
+      std::string& list = wanted ? hard : soft;
+      list += (list.empty() ? "[\"" : ", \"") + std::string(zone) + "\"";
+    }
+  }
+  if (!more.chance(0.3) || hard.empty())
+    return;
+  out.table("wish");
+  out.raw("harden", hard + "]");
+  if (!soft.empty())
+    out.raw("soft", soft + "]");
 }
 
 void draw_temper(Draw& d, CaseText& out) {
@@ -302,7 +375,7 @@ void draw_temper(Draw& d, CaseText& out) {
 } // namespace
 
 std::string random_case_text(std::uint64_t seed) {
-  Draw d(seed * 0x9E3779B97F4A7C15ull + 1);
+  Draw d(seed * 0x9E3779B97F4A7C15ull + 1), more(seed * 0xD1B54A32D192ED03ull + 7);
   CaseText out;
   out.number("format", 1);
   out.text("title", "random case " + std::to_string(seed));
@@ -337,8 +410,10 @@ std::string random_case_text(std::uint64_t seed) {
   const section::Profile profile = draw_section(d, out);
 
   if (runs("furnace"))
-    draw_furnace(d, out, hardening);
-  const bool wrapped = d.chance(0.75), in_oil = wrapped && draw_wrap(d, out);
+    draw_furnace(d, more, out, hardening);
+  if (runs("furnace"))
+    draw_support(more, out, profile.width());
+  const bool wrapped = d.chance(0.75), in_oil = wrapped && draw_wrap(d, more, out);
   out.table("surface");
   out.number("air", d.even(0.1, 0.95));
   out.number("furnace", d.even(0.1, 0.95));
@@ -350,7 +425,11 @@ std::string random_case_text(std::uint64_t seed) {
   out.value("air", d.even(-10, 40), "degC");
   if (d.chance(0.3))
     out.value("convection", d.even(5, 100), htc_unit);
-  draw_bath(d, out);
+  draw_bath(d, more, out, profile.width());
+  if (runs("bath") && more.chance(0.15)) {
+    draw_bath(more, more, out, profile.width(), "second_bath");
+  }
+  draw_wish(more, out);
   out.table("cool");
   out.value("air", d.even(-20, 40), "degC");
   if (d.chance(0.6))
