@@ -64,7 +64,6 @@ TEST(PlainBar, Jacobian_IsTheSlopeOfTheRates) {
   double greatest = 0;
   for (double a : matrix)
     greatest = std::max(greatest, std::abs(a));
-  const auto apart = [](std::size_t a, std::size_t b) { return a > b ? a - b : b - a; };
   for (std::size_t column = 0; column < n; ++column) {
     const double at = T[column], step = 1e-3;
     T[column] = at + step;
@@ -72,11 +71,8 @@ TEST(PlainBar, Jacobian_IsTheSlopeOfTheRates) {
     T[column] = at - step;
     plain.rates(T.data(), below.data());
     T[column] = at;
-    for (std::size_t row = 0; row < n; ++row) {
-      if (apart(row, column) > plain.half_band())
-        continue; // left out, and small
+    for (std::size_t row = 0; row < n; ++row)
       EXPECT_NEAR(matrix[row * n + column], (above[row] - below[row]) / (2 * step), 1e-7 * greatest);
-    }
   }
 }
 

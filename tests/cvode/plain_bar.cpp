@@ -66,7 +66,7 @@ PlainBar::PlainBar(const TaperedBar& bar)
   for (auto* v : {&along_, &across_, &diagonal_, &inverse_mass_, &k_})
     v->assign(n, 0);
   for (auto* v : {&flux_along_, &flux_across_, &rising_, &falling_})
-    v->assign(n + half_band(), 0);
+    v->assign(n + corner_step(), 0);
   from_grid_order(bar.mesh.along, along_.data());
   from_grid_order(bar.mesh.across, across_.data());
   from_grid_order(bar.mesh.diagonal, diagonal_.data());
@@ -107,7 +107,7 @@ void PlainBar::from_grid_order(const std::vector<double>& nodes, double* rows) c
 }
 
 void PlainBar::rates(const double* T, double* rate) {
-  const std::size_t pad = half_band();
+  const std::size_t pad = corner_step();
   conduct(nodes(), across_nodes_, {along_.data(), across_.data(), diagonal_.data(), inverse_mass_.data()},
           {k_.data(), flux_along_.data() + pad, flux_across_.data() + pad, rising_.data() + pad,
            falling_.data() + pad},
@@ -115,7 +115,7 @@ void PlainBar::rates(const double* T, double* rate) {
   const double *y = flux_across_.data() + pad, *up = rising_.data() + pad, *down = falling_.data() + pad;
   for (const Flank& f : flanks_) {
     const std::size_t r = f.next;
-    const double handed = f.share * ((y[r] - y[r - 1]) - (up[r] - up[r - half_band()]) +
+    const double handed = f.share * ((y[r] - y[r - 1]) - (up[r] - up[r - corner_step()]) +
                                      (down[r - across_nodes_] - down[r - 1]));
     rate[r] += handed * inverse_mass_[r] / capacity(T[r]);
     rate[f.outer] -= handed * inverse_mass_[f.outer] / capacity(T[f.outer]);

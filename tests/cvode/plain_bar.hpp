@@ -1,11 +1,11 @@
 // The tapered bar as a plain problem dT/dt = f(T) in temperature, written apart from the solver's own kernels
 // so that it checks them, and to be quick, so that comparing speeds is fair. Nodes across the thickness are
-// neighbours: row = i * across + j, and the Jacobian is a band of half width across + 1.
+// neighbours: row = i * across + j, and the Jacobian is a band of half width across + 2: the corners of a cell,
+// and one more where a flank takes a share of what reaches the row beside it.
 #pragma once
 
 #include "tapered_bar.hpp"
 
-#include <algorithm>
 #include <cstddef>
 #include <vector>
 
@@ -15,7 +15,7 @@ class PlainBar {
  public:
   explicit PlainBar(const TaperedBar& bar);
   std::size_t nodes() const { return inverse_mass_.size(); }
-  std::size_t half_band() const { return across_nodes_ + 1; }
+  std::size_t half_band() const { return across_nodes_ + 2; }
   /// dT/dt [K/s] of every node.
   void rates(const double* T, double* rate);
   /// Calls add(row, column, value) for the terms of d(rate of row)/dT of column; terms of one place add up.
@@ -45,7 +45,8 @@ class PlainBar {
     double share;
   };
   std::vector<Flank> flanks_;
-  // conductivity and fluxes; the latter with half_band() zeros before row 0
+  std::size_t corner_step() const { return across_nodes_ + 1; }
+  // conductivity and fluxes; the latter with corner_step() zeros before row 0
   std::vector<double> k_, flux_along_, flux_across_, rising_, falling_, rate_;
 };
 
@@ -57,9 +58,8 @@ void PlainBar::jacobian(const double* T, Add&& add) {
     add(row, column, per_mass * inverse_mass_[row] / capacity(T[row]));
   };
   const double k1 = TaperedBar::k1;
-  // Heat from across: with the share that the row at the flank hands over. Where that leaves the band, at
-  // the far corners of the cells beside, it is left out; the Jacobian only steers the corrections.
-  const std::size_t step = across_nodes_, band = half_band();
+  // Heat from across: with the share that the row at the flank hands over.
+  const std::size_t step = across_nodes_;
   std::vector<const Flank*> flank_of(nodes(), nullptr), other_flank_of(nodes(), nullptr);
   for (const Flank& f : flanks_)
     (flank_of[f.next] ? other_flank_of : flank_of)[f.next] = &f;
@@ -68,8 +68,7 @@ void PlainBar::jacobian(const double* T, Add&& add) {
     for (const Flank* f : {flank_of[row], other_flank_of[row]})
       if (f) {
         put(row, column, f->share * per_mass);
-        if (std::max(f->outer, column) - std::min(f->outer, column) <= band)
-          put(f->outer, column, -f->share * per_mass);
+        put(f->outer, column, -f->share * per_mass);
       }
   };
   // g (k_p + k_q)/2 (T_q - T_p) goes to p

@@ -150,6 +150,9 @@ std::string stage_fault(const Case& c, const Run& run, const StageSpan& span, co
     hull.most +=
         recalescence_K * *std::max_element(at_start.state.austenite.begin(), at_start.state.austenite.end());
   const auto outside = [&](double T) { return std::max(hull.least - T, T - hull.most); };
+  // a bath into which only a part dips may stay warmer than the blade, which the air cools on
+  const bool dips = (span.cycle == 2 && c.second_bath ? *c.second_bath : c.bath).immersion_m > 0;
+  double hottest_yet = -std::numeric_limits<double>::infinity();
   Excess steel, foil;
   for (std::size_t i = from; i < to; ++i) {
     const double time = run.time_s[i];
@@ -162,9 +165,10 @@ std::string stage_fault(const Case& c, const Run& run, const StageSpan& span, co
         steel.take(outside(trace.temperature[i]), trace.temperature[i], time);
         hottest = std::max(hottest, trace.temperature[i]);
       }
+    hottest_yet = dips ? std::max(hottest_yet, hottest) : hottest;
     const double surroundings = run.surroundings_degC[i];
     if (span.stage == Stage::bath)
-      steel.take(surroundings - std::max({hottest, bath_degC, c.transfer.air_degC}), surroundings, time);
+      steel.take(surroundings - std::max({hottest_yet, bath_degC, c.transfer.air_degC}), surroundings, time);
   }
   for (const Frame& frame : run.frames)
     if (frame.time_s > span.from_s && frame.time_s <= span.to_s)
