@@ -1,5 +1,7 @@
 #include "conduction/band_matrix.hpp"
 
+#include "conduction/for_every_processor.hpp"
+
 #include <algorithm>
 
 namespace tq::conduction {
@@ -69,19 +71,30 @@ template <class Work>
     return work.template operator()<8>();
   case 10:
     return work.template operator()<10>();
+  case 18:
+    return work.template operator()<18>();
   default:
     return work.template operator()<0>();
   }
 }
 
+TQ_FOR_EVERY_PROCESSOR
+void factorise_band(double* a, double* inverse, std::size_t n, std::size_t width) {
+  by_width(
+      width, [&]<std::size_t w>()
+                 __attribute__((always_inline)) { factorise_rows<w>(a, inverse, n, width); });
+}
+
+TQ_FOR_EVERY_PROCESSOR
+void solve_band(const double* a, const double* inverse, std::size_t n, std::size_t width, double* b) {
+  by_width(
+      width, [&]<std::size_t w>() __attribute__((always_inline)) { solve_rows<w>(a, inverse, n, width, b); });
+}
+
 } // namespace
 
-void BandMatrix::factorise() {
-  by_width(width_, [&]<std::size_t w>() { factorise_rows<w>(a_.data(), inverse_.data(), n_, width_); });
-}
+void BandMatrix::factorise() { factorise_band(a_.data(), inverse_.data(), n_, width_); }
 
-void BandMatrix::solve(double* b) const {
-  by_width(width_, [&]<std::size_t w>() { solve_rows<w>(a_.data(), inverse_.data(), n_, width_, b); });
-}
+void BandMatrix::solve(double* b) const { solve_band(a_.data(), inverse_.data(), n_, width_, b); }
 
 } // namespace tq::conduction

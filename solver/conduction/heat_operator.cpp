@@ -32,7 +32,7 @@ HeatOperator::HeatOperator(const Mesh& mesh, double density_kg_m3, Material& mat
   }
   clock_count_ = static_cast<std::size_t>(material_.clocks()) * body_;
   T_.assign(body_, 20);
-  for (auto* v : {&k_, &c_, &error_weight_, &kx_, &ky_, &inv_y_, &mult_y_, &inv_x_, &mult_x_, &mc_, &work_})
+  for (auto* v : {&k_, &c_, &error_weight_, &kx_, &ky_, &inv_y_, &mult_y_, &mc_, &work_})
     v->assign(body_, 0);
   clock_heat_.assign(clock_count_, 0);
   buffer_.assign(7 * (static_cast<std::size_t>(mesh_.nx) + 8), 0);
@@ -41,6 +41,9 @@ HeatOperator::HeatOperator(const Mesh& mesh, double density_kg_m3, Material& mat
   side_[flank_b] = {0, 1, mesh_.half ? std::vector<double>{} : mesh_.bottom_length, mesh_.bottom_spacing};
   side_[spine] = {0, nx, mesh_.spine_length, mesh_.spine_spacing};
   side_[edge] = {nx - 1, nx, mesh_.edge_length, mesh_.edge_spacing};
+  for (auto* v : {&inv_x_, &mult_x_})
+    v->assign(kernels::along_size(nx, ny), 0);
+  along_work_.assign(8 * nx, 0);
   from_first_.assign(nx, 0);
   into_last_.assign(nx, 0);
   for (std::size_t i = 0; i < nx; ++i) {
@@ -417,7 +420,8 @@ void HeatOperator::solve(State& b) {
   double heat = 0;
   for (int f : {spine, edge}) // right-hand sides as enthalpy
     fold_foil(f, uf, inverse_mass_.data(), u);
-  kernels::solve_along(nx, ny, inv_x_.data(), mult_x_.data(), mass_.data(), mc_.data(), u, z);
+  kernels::solve_along(nx, ny, inv_x_.data(), mult_x_.data(), mass_.data(), mc_.data(), u, z,
+                       along_work_.data());
   for (int f : {spine, edge})
     heat += unfold_foil(f, uf, mc_.data(), z);
   for (int f : {flank_a, flank_b})

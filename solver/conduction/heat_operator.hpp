@@ -190,7 +190,7 @@ class HeatOperator {
   // per face: coupling conductance of gap l [layers][count], outer slope [count] [W/mK per m]
   std::array<std::vector<double>, faces> gap_slope_, outer_slope_, outer_used_, foil_add_;
   // line factors, stored like the nodes
-  std::vector<double> inv_y_, mult_y_, inv_x_, mult_x_, mc_, work_, from_first_, into_last_;
+  std::vector<double> inv_y_, mult_y_, inv_x_, mult_x_, mc_, work_, along_work_, from_first_, into_last_;
   kernels::FlankRows flanks_{};
   std::array<std::vector<double>, faces> foil_inv_, foil_mult_, foil_rhs_;
   // along the layers: conductance between neighbours (W/K per m), line factors, all [layers][count]

@@ -1,15 +1,10 @@
 #include "conduction/kernels.hpp"
 
+#include "conduction/for_every_processor.hpp"
+
 #include <cmath>
 #include <limits>
 #include <utility>
-
-#if defined(__GNUC__) && !defined(__clang__) && defined(__x86_64__) && defined(__linux__) &&                 \
-    defined(__OPTIMIZE__) && !defined(__SANITIZE_ADDRESS__)
-#define TQ_FOR_EVERY_PROCESSOR __attribute__((target_clones("arch=x86-64-v4", "arch=x86-64-v3", "default")))
-#else
-#define TQ_FOR_EVERY_PROCESSOR
-#endif
 
 namespace tq::conduction::kernels {
 
@@ -193,7 +188,92 @@ namespace {
     }                                                                                                        \
   }
 
-/// One bundle of R neighbouring rows, so that R independent recurrences overlap.
+// Few rows are solved as R recurrences side by side. From `least_lanes` rows on the rows are lanes of a
+// vector, column by column, spare lanes repeating the last row and a ninth row beside them; between rows and
+// columns go small transpositions in registers.
+constexpr int lanes = 8, least_lanes = 6;
+using Lanes [[gnu::vector_size(8 * lanes), gnu::aligned(8), gnu::may_alias]] = double;
+
+[[gnu::always_inline]] inline void transpose(Lanes (&v)[lanes]) {
+  Lanes a[lanes], b[lanes];
+  for (int k = 0; k < 8; k += 2) {
+    a[k] = __builtin_shufflevector(v[k], v[k + 1], 0, 8, 2, 10, 4, 12, 6, 14);
+    a[k + 1] = __builtin_shufflevector(v[k], v[k + 1], 1, 9, 3, 11, 5, 13, 7, 15);
+  }
+  for (int k = 0; k < 8; k += 4)
+    for (int m = 0; m < 2; ++m) {
+      b[k + m] = __builtin_shufflevector(a[k + m], a[k + m + 2], 0, 1, 8, 9, 4, 5, 12, 13);
+      b[k + m + 2] = __builtin_shufflevector(a[k + m], a[k + m + 2], 2, 3, 10, 11, 6, 7, 14, 15);
+    }
+  for (int k = 0; k < 4; ++k) {
+    v[k] = __builtin_shufflevector(b[k], b[k + 4], 0, 1, 2, 3, 8, 9, 10, 11);
+    v[k + 4] = __builtin_shufflevector(b[k], b[k + 4], 4, 5, 6, 7, 12, 13, 14, 15);
+  }
+}
+
+/// columns[i * lanes + r] = rows[r * nx + i] (times factor, if any).
+template <int R>
+[[gnu::always_inline]] inline void to_columns(std::size_t nx, const double* rows, const double* factor,
+                                              double* __restrict columns) {
+  constexpr int used = R < lanes ? R : lanes;
+  std::size_t i = 0;
+  for (; i + lanes <= nx; i += lanes) {
+    Lanes v[lanes];
+    for (int r = 0; r < lanes; ++r) {
+      const std::size_t at = static_cast<std::size_t>(r < used ? r : used - 1) * nx + i;
+      v[r] = *reinterpret_cast<const Lanes*>(rows + at);
+      if (factor)
+        v[r] *= *reinterpret_cast<const Lanes*>(factor + at);
+    }
+    transpose(v);
+    for (int c = 0; c < lanes; ++c)
+      *reinterpret_cast<Lanes*>(columns + (i + static_cast<std::size_t>(c)) * lanes) = v[c];
+  }
+  for (; i < nx; ++i)
+    for (int r = 0; r < lanes; ++r) {
+      const std::size_t at = static_cast<std::size_t>(r < used ? r : used - 1) * nx + i;
+      columns[i * lanes + static_cast<std::size_t>(r)] = factor ? rows[at] * factor[at] : rows[at];
+    }
+}
+
+/// rows[r * nx + i] = factor * columns[i * lanes + r].
+template <int R>
+[[gnu::always_inline]] inline void to_rows(std::size_t nx, const double* __restrict columns,
+                                           const double* __restrict factor, double* __restrict rows) {
+  constexpr int used = R < lanes ? R : lanes;
+  std::size_t i = 0;
+  for (; i + lanes <= nx; i += lanes) {
+    Lanes v[lanes];
+    for (int c = 0; c < lanes; ++c)
+      v[c] = *reinterpret_cast<const Lanes*>(columns + (i + static_cast<std::size_t>(c)) * lanes);
+    transpose(v);
+    for (int r = 0; r < used; ++r) {
+      const std::size_t at = static_cast<std::size_t>(r) * nx + i;
+      *reinterpret_cast<Lanes*>(rows + at) = *reinterpret_cast<const Lanes*>(factor + at) * v[r];
+    }
+  }
+  for (; i < nx; ++i)
+    for (int r = 0; r < used; ++r) {
+      const std::size_t at = static_cast<std::size_t>(r) * nx + i;
+      rows[at] = factor[at] * columns[i * lanes + static_cast<std::size_t>(r)];
+    }
+}
+
+/// Place of row r at column i in the factors of a bundle: columns of lanes, then the ninth row; of few rows
+/// row by row.
+template <int R>
+[[gnu::always_inline]] inline std::size_t factor_at(std::size_t nx, std::size_t i, int r) {
+  if constexpr (R < least_lanes)
+    return static_cast<std::size_t>(r) * nx + i;
+  return r < lanes ? i * lanes + static_cast<std::size_t>(r) : lanes * nx + i;
+}
+
+template <int R>
+constexpr std::size_t factors_of = R < least_lanes ? R
+                                   : R < lanes     ? lanes
+                                                   : R;
+
+/// R independent recurrences overlap; the divisions take most of the time.
 template <int R>
 [[gnu::always_inline]] inline void factorise_rows(std::size_t nx, double g, const double* __restrict mc,
                                                   const double* __restrict kx, const double* first,
@@ -204,7 +284,7 @@ template <int R>
     before[r] = mul[r] = 0;
   for (std::size_t i = 0; i < nx; ++i)
     for (int r = 0; r < R; ++r) {
-      const std::size_t n = static_cast<std::size_t>(r) * nx + i;
+      const std::size_t n = static_cast<std::size_t>(r) * nx + i, at = factor_at<R>(nx, i, r);
       const double couple = g * kx[n];
       double d = mc[n] + couple + before[r] * (1.0 - mul[r]);
       if (i == 0 && first)
@@ -212,17 +292,19 @@ template <int R>
       if (i + 1 == nx && last)
         d += g * last[r];
       const double inv = 1.0 / d;
-      inverse[n] = inv;
+      inverse[at] = inv;
       mul[r] = couple * inv;
-      multiplier[n] = mul[r];
+      multiplier[at] = mul[r];
       before[r] = couple;
     }
 }
 
+/// One bundle of R neighbouring rows, so that R independent recurrences overlap.
 template <int R>
 [[gnu::always_inline]] inline void
-solve_rows(std::size_t nx, const double* __restrict inverse, const double* __restrict multiplier,
-           const double* __restrict before, const double* __restrict after, const double* in, double* out) {
+solve_few_rows(std::size_t nx, const double* __restrict inverse, const double* __restrict multiplier,
+               const double* __restrict before, const double* __restrict after, const double* in,
+               double* out) {
   double carry[R];
   for (int r = 0; r < R; ++r)
     carry[r] = 0;
@@ -243,17 +325,58 @@ solve_rows(std::size_t nx, const double* __restrict inverse, const double* __res
     }
 }
 
+template <int R>
+[[gnu::always_inline]] inline void solve_rows(std::size_t nx, const double* __restrict inverse,
+                                              const double* __restrict multiplier, const double* before,
+                                              const double* after, const double* in, double* out,
+                                              double* __restrict scratch) {
+  constexpr bool ninth = R > lanes;
+  using V = Lanes;
+  const std::size_t o = static_cast<std::size_t>(lanes) * nx;
+  to_columns<R>(nx, in, before, scratch);
+  V carry{};
+  double carry_ninth = 0;
+  for (std::size_t i = 0; i < nx; ++i) {
+    const std::size_t n = i * static_cast<std::size_t>(lanes);
+    V& at = *reinterpret_cast<V*>(scratch + n);
+    const V w = at + carry;
+    at = w * *reinterpret_cast<const V*>(inverse + n);
+    carry = *reinterpret_cast<const V*>(multiplier + n) * w;
+    if constexpr (ninth) {
+      const double own = before[o + i] * in[o + i] + carry_ninth;
+      out[o + i] = own * inverse[o + i];
+      carry_ninth = multiplier[o + i] * own;
+    }
+  }
+  carry = V{};
+  carry_ninth = 0;
+  for (std::size_t i = nx; i-- > 0;) {
+    const std::size_t n = i * static_cast<std::size_t>(lanes);
+    V& at = *reinterpret_cast<V*>(scratch + n);
+    carry = at + *reinterpret_cast<const V*>(multiplier + n) * carry;
+    at = carry;
+    if constexpr (ninth) {
+      carry_ninth = out[o + i] + multiplier[o + i] * carry_ninth;
+      out[o + i] = after[o + i] * carry_ninth;
+    }
+  }
+  to_rows<R>(nx, scratch, after, out);
+}
+
 } // namespace
+
+std::size_t along_size(std::size_t nx, std::size_t ny) { return nx * (ny + 8 * ((ny + 8) / 9)); }
 
 TQ_FOR_EVERY_PROCESSOR
 void factorise_along(std::size_t nx, std::size_t ny, double g, const double* mc, const double* kx,
                      const double* first, const double* last, double* inverse, double* multiplier) {
-  std::size_t j = 0;
+  std::size_t j = 0, at = 0;
   const auto rows = [&]<int R>() __attribute__((always_inline)) {
     const std::size_t o = j * nx;
     factorise_rows<R>(nx, g, mc + o, kx + o, first ? first + j : nullptr, last ? last + j : nullptr,
-                      inverse + o, multiplier + o);
+                      inverse + at, multiplier + at);
     j += R;
+    at += factors_of<R> * nx;
   };
   TQ_IN_BUNDLES(ny, rows)
 }
@@ -310,16 +433,46 @@ void solve_across(std::size_t nx, std::size_t ny, const double* __restrict inver
   }
 }
 
+namespace {
+
+// Apart, because the same loops come out a fifth slower beside those with vectors.
 TQ_FOR_EVERY_PROCESSOR
-void solve_along(std::size_t nx, std::size_t ny, const double* inverse, const double* multiplier,
-                 const double* before, const double* after, const double* in, double* out) {
+void solve_few_along(std::size_t nx, std::size_t ny, const double* inverse, const double* multiplier,
+                     const double* before, const double* after, const double* in, double* out) {
   std::size_t j = 0;
   const auto rows = [&]<int R>() __attribute__((always_inline)) {
     const std::size_t o = j * nx;
-    solve_rows<R>(nx, inverse + o, multiplier + o, before + o, after + o, in + o, out + o);
+    solve_few_rows<R>(nx, inverse + o, multiplier + o, before + o, after + o, in + o, out + o);
     j += R;
   };
   TQ_IN_BUNDLES(ny, rows)
+}
+
+TQ_FOR_EVERY_PROCESSOR
+void solve_many_along(std::size_t nx, std::size_t ny, const double* inverse, const double* multiplier,
+                      const double* before, const double* after, const double* in, double* out,
+                      double* scratch) {
+  std::size_t j = 0, at = 0;
+  const auto rows = [&]<int R>() __attribute__((always_inline)) {
+    const std::size_t o = j * nx;
+    if constexpr (R < least_lanes)
+      solve_few_rows<R>(nx, inverse + at, multiplier + at, before + o, after + o, in + o, out + o);
+    else
+      solve_rows<R>(nx, inverse + at, multiplier + at, before + o, after + o, in + o, out + o, scratch);
+    j += R;
+    at += factors_of<R> * nx;
+  };
+  TQ_IN_BUNDLES(ny, rows)
+}
+
+} // namespace
+
+void solve_along(std::size_t nx, std::size_t ny, const double* inverse, const double* multiplier,
+                 const double* before, const double* after, const double* in, double* out, double* scratch) {
+  if (ny < least_lanes)
+    solve_few_along(nx, ny, inverse, multiplier, before, after, in, out);
+  else
+    solve_many_along(nx, ny, inverse, multiplier, before, after, in, out, scratch);
 }
 
 TQ_FOR_EVERY_PROCESSOR
@@ -330,7 +483,6 @@ void multiply(std::size_t n, const double* __restrict a, const double* __restric
 
 TQ_FOR_EVERY_PROCESSOR
 double largest_weighted(std::size_t n, const double* __restrict e, const double* __restrict w) {
-  constexpr std::size_t lanes = 8;
   double most[lanes] = {}, sum[lanes] = {};
   std::size_t i = 0;
   for (; i + lanes <= n; i += lanes)

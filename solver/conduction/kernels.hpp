@@ -34,10 +34,13 @@ void factorise_across(std::size_t nx, std::size_t ny, double g, const double* mc
                       double* multiplier);
 void factorise_along(std::size_t nx, std::size_t ny, double g, const double* mc, const double* kx,
                      const double* first, const double* last, double* inverse, double* multiplier);
+/// Numbers in `inverse` and `multiplier` along the lines, which are kept as solve_along wants them; `scratch`
+/// holds 8 nx numbers.
+std::size_t along_size(std::size_t nx, std::size_t ny);
 /// Solves them: along the lines out = after * S^-1 (before * in), `in` may be `out`; across them out = after
 /// * S^-1 of the heat (mass times enthalpy) in `work`.
 void solve_along(std::size_t nx, std::size_t ny, const double* inverse, const double* multiplier,
-                 const double* before, const double* after, const double* in, double* out);
+                 const double* before, const double* after, const double* in, double* out, double* scratch);
 void solve_across(std::size_t nx, std::size_t ny, const double* inverse, const double* multiplier,
                   const FlankRows& flanks, double* work, const double* after, double* out);
 

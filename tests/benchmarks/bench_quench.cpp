@@ -1,6 +1,7 @@
 // Work against precision of our stepper and of CVODE, whole treatments, memory. Prints Markdown and ends with
 // six lines "name: figure". Times are processor times of the one thread that computes.
 //   --quick                               one grid, fewer repeats
+//   --grid-error CASE                     what the grid changes in a case, as a line of a table
 //   --one-quench, --one-treatment, --one-coarse   a single run, to count its instructions
 #include "cvode_run.hpp"
 #include "treatment/run.hpp"
@@ -77,6 +78,10 @@ int run(const std::string& option) {
 
 int main(int argc, char** argv) {
   try {
+    if (argc == 3 && std::string(argv[1]) == "--grid-error") {
+      grid_error_of(argv[2]);
+      return 0;
+    }
     return run(argc > 1 ? argv[1] : "");
   } catch (const std::exception& e) {
     std::fprintf(stderr, "bench_quench: %s\n", e.what());

@@ -78,13 +78,19 @@ Outcome outcome(treatment::Case c, int finer, double tolerance_K) {
   c.solver.across *= finer;
   c.solver.tolerance_K = tolerance_K;
   // zones stand on the nearest grid line, which moves with the grid
-  c.probes = {{"edge", 0.030, 0}, {"25 mm", 0.025, 0}, {"middle", 0.015, 0}, {"spine", 0, 0}};
+  const double width = c.blade.stations.front().profile.width();
+  c.probes = {
+      {"edge", width, 0}, {"five sixths", width * 5 / 6, 0}, {"middle", 0.5 * width, 0}, {"spine", 0, 0}};
+  for (treatment::Probe& probe : c.probes) {
+    const section::Profile& profile = c.blade.stations.front().profile;
+    probe.y_m = profile.bottom_at(probe.x_m) + 0.5 * profile.thickness_at(probe.x_m);
+  }
   const treatment::Run run = treatment::run_station(c, 0);
   Outcome out;
   double bath_s = 0;
-  for (const treatment::StageSpan& span : run.spans)
-    if (span.stage == treatment::Stage::bath)
-      bath_s = span.from_s;
+  for (auto span = run.spans.rbegin(); span != run.spans.rend(); ++span)
+    if (span->stage == treatment::Stage::bath)
+      bath_s = span->from_s;
   const int row = run.grid.half ? 0 : (run.grid.ny - 1) / 2;
   for (const treatment::Trace& probe : run.probes)
     for (double t : {0.25, 0.5, 1.0, 1.5, 2.0, 3.0, 5.0, 8.0})
@@ -120,6 +126,19 @@ void grid_error() {
   line("default, 0.02 K a step", outcome(usual, 1, 0.02));
   line("twice as many lines", outcome(usual, 2, 0.02));
   line("three times as many", outcome(usual, 3, 0.02));
+  std::fflush(stdout);
+}
+
+void grid_error_of(const std::string& path) {
+  const auto text = read_file(path);
+  if (!text)
+    throw std::runtime_error("cannot read " + path);
+  const std::size_t slash = path.rfind('/');
+  treatment::Case c = treatment::read_case(*text, path, FileRecords(path.substr(0, slash)));
+  const Outcome usual = outcome(c, 1, c.solver.tolerance_K), limit = outcome(c, 3, 0.02);
+  std::printf("| %s | %.2f | ", path.substr(slash + 1).c_str(), greatest(usual.degC, limit.degC));
+  const double hrc = greatest(usual.hrc, limit.hrc);
+  std::printf(std::isfinite(hrc) && !c.steel.inert ? "%.3f |\n" : "no steel that hardens |\n", hrc);
   std::fflush(stdout);
 }
 
