@@ -70,32 +70,46 @@ Finding find_edge(const Asked& a) {
   const auto edge_hardens = [&](Trial& trial) {
     const Outcome& o = trial.outcome(Stage::cool);
     return std::all_of(o.stations.begin(), o.stations.end(), [&](const StationOutcome& s) {
-      return s.zones[treatment::zone_edge].transformed <= a.c.thresholds.transformed_pass;
+      return passes(a.c, s.zones[treatment::zone_edge].transformed);
     });
   };
-  const long bottom = twentieth_mm.at_least(0.1e-3), top = twentieth_mm.at_most(most_edge(a.c.blade));
-  const auto hardening = rungs.first_good(bottom, top, Stage::cool, edge_hardens);
-  if (!hardening) {
-    give_up(f, a,
-            "even an edge as thick as the spine does not harden: " +
-                soft_zone(a.c, rungs.exact(top).outcome(Stage::cool)));
-    return f;
-  }
-  const long least = std::max(*hardening, twentieth_mm.at_least(skin.least_edge_m));
-  if (least > top) {
+  const long bottom = twentieth_mm.at_least(least_edge(a.c.blade)),
+             top = twentieth_mm.at_most(most_edge(a.c.blade));
+  const long floor = std::max(bottom, twentieth_mm.at_least(skin.least_edge_m));
+  if (floor > top) {
     give_up(f, a,
             format("skin and grinding ask for %.2f mm, more than the spine has; wrap it in foil",
-                   twentieth_mm.value(least) * 1e3));
+                   twentieth_mm.value(floor) * 1e3));
     return f;
   }
+  // too thin it cools on the way to the bath, too thick it cools too slowly in it: from the floor upwards
+  constexpr long stride = 4;
+  std::optional<long> found;
+  if (rungs.good_on_both(floor, Stage::cool, edge_hardens))
+    found = floor;
+  for (long k = floor; !found && k < top;) {
+    const long next = std::min(top, k + stride);
+    if (rungs.good_on_both(next, Stage::cool, edge_hardens))
+      found = rungs.first_good(k + 1, next, Stage::cool, edge_hardens);
+    k = next;
+  }
+  if (!found) {
+    give_up(f, a,
+            format("no edge from %.2f mm to %.2f mm hardens with this transfer and bath: ",
+                   twentieth_mm.value(floor) * 1e3, twentieth_mm.value(top) * 1e3) +
+                soft_zone(a.c, rungs.exact(floor).outcome(Stage::cool)));
+    return f;
+  }
+  const long least = *found;
+  const long hardening =
+      least > floor ? least : rungs.first_good(bottom, floor, Stage::cool, edge_hardens).value_or(floor);
   f.found = true;
   f.settings = {length("edge before hardening, at least", "least_edge", "blade.station.edge",
                        twentieth_mm.value(least))};
   f.figures = {length("for hardening with this transfer and bath alone", "least_edge_to_harden", "",
-                      twentieth_mm.value(*hardening)),
+                      twentieth_mm.value(hardening)),
                length("for skin, grinding and straightness", "least_edge_for_skin", "", skin.least_edge_m)};
-  f.notes.push_back(least > twentieth_mm.at_least(skin.least_edge_m)
-                        ? "the cooling of the edge on the way to the bath decides"
+  f.notes.push_back(least > floor ? "the cooling of the edge on the way to the bath decides"
                     : skin.governs == steel::GrindAllowance::Governs::skin
                         ? "the skin to be ground off decides"
                         : "what buckles no more in the quench decides (common "

@@ -36,7 +36,7 @@ void set_timer(Trial& trial, double s) {
 }
 
 bool sound(const Case& c, const Outcome& o) {
-  return o.austenite() >= c.thresholds.austenite_least &&
+  return 1 - o.austenite() <= usable_part * (1 - c.thresholds.austenite_least) &&
          o.carbon_wt() >= c.steel.austenitising.carbon_wanted_wt;
 }
 
@@ -68,7 +68,7 @@ std::string never_hot(const Asked& a) {
 }
 
 std::string soak_lack(const Asked& a, const Outcome& o) {
-  if (o.austenite() < a.c.thresholds.austenite_least)
+  if (1 - o.austenite() > usable_part * (1 - a.c.thresholds.austenite_least))
     return format("only %.1f %% of it is austenite", 100 * o.austenite());
   return format("only %.3f %%C goes into solution of the %.3g wanted", o.carbon_wt(),
                 a.c.steel.austenitising.carbon_wanted_wt);

@@ -23,6 +23,36 @@ void reshape(Profile& p, F&& new_thickness) {
   }
 }
 
+double thinnest_edge(const treatment::Blade& blade) {
+  double least = 1e9;
+  for (const treatment::Station& s : blade.stations)
+    least = std::min(least, edge_of(s.profile));
+  return least;
+}
+
+bool can_be(treatment::Blade blade, void (*set)(treatment::Blade&, double), double value) {
+  try {
+    set(blade, value);
+    return true;
+  } catch (const section::ProfileError&) {
+    return false;
+  }
+}
+
+/// From `now`, which the blade has, towards `end` as far as its sections can be computed (slopes, thin
+/// places).
+double farthest(const treatment::Blade& blade, void (*set)(treatment::Blade&, double), double now,
+                double end) {
+  if (can_be(blade, set, end))
+    return end;
+  constexpr int halvings = 30;
+  for (int i = 0; i < halvings; ++i) {
+    const double middle = 0.5 * (now + end);
+    (can_be(blade, set, middle) ? now : end) = middle;
+  }
+  return now;
+}
+
 } // namespace
 
 double thickest(const treatment::Blade& blade) {
@@ -37,20 +67,15 @@ double least_thickest(const treatment::Blade& blade) {
   double least = 0;
   for (const treatment::Station& s : blade.stations)
     least = std::max(least, edge_of(s.profile) * thickest(blade) / thickest_of(s.profile));
-  return std::max(least, 2 * section::least_thickness);
+  return farthest(blade, set_thickest, thickest(blade), std::max(least, 2 * section::least_thickness));
 }
 
 double most_thickest(const treatment::Blade& blade) {
-  double narrowest = 1e9, steepest = 0;
-  for (const treatment::Station& s : blade.stations) {
+  double narrowest = 1e9;
+  for (const treatment::Station& s : blade.stations)
     narrowest = std::min(narrowest, s.profile.width());
-    for (std::size_t i = 1; i < s.profile.x.size(); ++i)
-      for (const auto* flank : {&s.profile.top, &s.profile.bottom})
-        steepest = std::max(
-            steepest, std::abs(((*flank)[i] - (*flank)[i - 1]) / (s.profile.x[i] - s.profile.x[i - 1])));
-  }
-  const double by_slope = steepest > 0 ? thickest(blade) * 0.9 * section::most_slope / steepest : 1e9;
-  return std::max(thickest(blade), std::min({section::most_thickness, narrowest, by_slope}));
+  const double now = thickest(blade);
+  return farthest(blade, set_thickest, now, std::max(now, std::min(section::most_thickness, narrowest)));
 }
 
 void set_thickest(treatment::Blade& blade, double thickness_m) {
@@ -86,11 +111,18 @@ void set_edge(treatment::Blade& blade, double edge_m) {
   }
 }
 
+double least_edge(const treatment::Blade& blade) {
+  constexpr double least = 0.1e-3;
+  const double now = thinnest_edge(blade);
+  return farthest(blade, set_edge, now, std::min(now, least));
+}
+
 double most_edge(const treatment::Blade& blade) {
   double least = 1e9;
   for (const treatment::Station& s : blade.stations)
     least = std::min(least, thickest_of(s.profile));
-  return least;
+  const double now = thinnest_edge(blade);
+  return farthest(blade, set_edge, now, std::max(now, least));
 }
 
 } // namespace tq::answers

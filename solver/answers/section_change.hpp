@@ -16,7 +16,9 @@ double thickest(const treatment::Blade& blade);
 
 /// Gives every section this thickness [m] at the edge, the thickest place kept.
 void set_edge(treatment::Blade& blade, double edge_m);
-/// Thickest edge that set_edge() takes: the least of the sections' greatest thicknesses.
+/// Bounds for set_edge(), from 0.1 mm to the least of the sections' greatest thicknesses, as far as the
+/// program computes such sections.
+double least_edge(const treatment::Blade& blade);
 double most_edge(const treatment::Blade& blade);
 
 } // namespace tq::answers

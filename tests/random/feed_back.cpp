@@ -28,7 +28,8 @@ struct Figures {
   double soak_s = 1e9, transformed = 0, tempered_HRC = 1e9, bath_end_degC = 0, retained_austenite = 0;
   double austenite = 1, carbon_wt = 1e9, edge_transformed = 0;
   /// Of a share's limit: a restored state starts its steps from another guess, which moves a share in its
-  /// third digit. Above 1 for the setting found, below 1 for the rung that must miss.
+  /// third digit. The search keeps half a percent to spare for that (usable_part), so the setting found must
+  /// keep to the limit itself, and the rung that must miss comes within a percent of it.
   double allowance = 1;
 };
 
@@ -82,7 +83,8 @@ bool hardens(const Case& c, const answers::FindOptions&, const Figures& f) {
 }
 
 bool sound(const Case& c, const answers::FindOptions&, const Figures& f) {
-  return f.austenite >= c.thresholds.austenite_least && f.carbon_wt >= c.steel.austenitising.carbon_wanted_wt;
+  return 1 - f.austenite <= f.allowance * (1 - c.thresholds.austenite_least) &&
+         f.carbon_wt >= c.steel.austenitising.carbon_wanted_wt;
 }
 
 bool hardens_in_oil(const Case& c, const answers::FindOptions& o, const Figures& f) {
@@ -242,8 +244,10 @@ int main(int argc, char** argv) {
   bool failed = false;
   for (std::uint64_t seed = from; seed < from + count; ++seed) {
     Case c = test::random_case(seed);
-    // the run lands on the times of its fields and the trial does not: small errors keep the two together
-    c.solver.tolerance_K = std::min(c.solver.tolerance_K, 0.03);
+    // The run lands on the times of its fields and the trial does not: small errors keep the two together. At
+    // 0.03 K a soak that a slow furnace ends still differs by 2.6 s (seed 55), at 0.01 K by less than a
+    // second.
+    c.solver.tolerance_K = std::min(c.solver.tolerance_K, 0.01);
     for (const Check& check : checks()) {
       answers::FindOptions options;
       if (!check.wish(c, options))
@@ -270,14 +274,13 @@ int main(int argc, char** argv) {
           *mild.wish -= check.doubt;
           *strict.wish += check.doubt;
         }
-        Figures with = computed(f.with_setting);
-        with.allowance = 1.005;
+        const Figures with = computed(f.with_setting);
         if (!check.holds(c, mild, with))
           complain("the setting does not give what was wanted", t.missed);
         Case further = f.with_setting;
         if (check.further && check.further(further)) {
           Figures beyond = computed(further);
-          beyond.allowance = 0.995;
+          beyond.allowance = 0.99;
           if (check.holds(c, strict, beyond))
             complain("one rung further still does", t.loose);
         }
