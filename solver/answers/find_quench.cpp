@@ -107,9 +107,9 @@ Finding find_oil_volume(const Asked& a) {
   if (rise <= 0)
     a.refuse("the rise allowed must be more than 0 K");
   const double limit = std::min(bath.temperature_degC + rise, hottest_oil(a.c));
-  Finding f = begin(a, format("least %s at %s for %d blade%s in a row, rise at most %.3g K",
-                              bath.coolant.name.c_str(), a.degrees_text(bath.temperature_degC).c_str(),
-                              blades, blades > 1 ? "s" : "", rise));
+  Finding f = begin(a, format("least %s at %s for %s, rise at most %.3g K", bath.coolant.name.c_str(),
+                              a.degrees_text(bath.temperature_degC).c_str(),
+                              blades > 1 ? format("%d blades in a row", blades).c_str() : "one blade", rise));
   if (limit <= bath.temperature_degC) {
     give_up(f, a, "the bath stands at its limit before the first blade");
     return f;
@@ -284,8 +284,8 @@ Finding find_lift(const Asked& a) {
                temperature(a, "surface then", "surface_at_lift", "", hottest_surface_at_lift(o))};
   if (*shortest > 1) {
     const Outcome& sooner = rungs.exact(*shortest - 1).outcome(Stage::cool);
-    f.notes.push_back(hardens(a.c, sooner) ? std::string("sooner the oil on it smokes or may flare")
-                                           : "sooner " + soft_zone(a.c, sooner));
+    f.notes.push_back(hardens(a.c, sooner) ? std::string("sooner: the oil on it smokes or may flare")
+                                           : "sooner: " + soft_zone(a.c, sooner));
   }
   f.notes.push_back("unless it is to be straightened, leave it until it is hand-warm");
   finish(f, rungs.exact(*shortest), {"oil", "as quenched"});
@@ -355,7 +355,7 @@ Finding find_interrupt(const Asked& a) {
   f.settings = {seconds("lift it out after, at the earliest", "lift_earliest", "bath.time",
                         half_seconds.value(*earliest)),
                 seconds("and at the latest", "lift_latest", "", half_seconds.value(*latest)),
-                seconds("lifted at the earliest, it stays soft for", "window", "", down(window)),
+                seconds("lifted at the earliest, it can be bent for", "window", "", down(window)),
                 seconds("and half hard after", "half_hard", "", down(half))};
   const auto& edge = at_lift.stations.front().zones[treatment::zone_edge];
   f.figures = {temperature(a, "thickest place at the earliest", "thickest_at_lift", "",
@@ -366,10 +366,13 @@ Finding find_interrupt(const Asked& a) {
     f.notes.push_back(
         format("the edge is %.0f %% martensite by then: bend the body, not the edge", 100 * edge.martensite));
   if (hottest_surface_at_lift(at_lift) > flare)
-    f.notes.push_back(format("lifted at the earliest its surface is at %s, and oil on it smokes or may flare "
-                             "above %s: wait, or be ready with the lid",
-                             a.degrees_text(hottest_surface_at_lift(at_lift)).c_str(),
-                             a.degrees_text(flare).c_str()));
+    f.notes.push_back(
+        format("lifted at the earliest its surface is at %s, at the latest at %s; oil on it smokes or may "
+               "flare above "
+               "%s: lift late rather than early, lid at hand, nothing that burns near",
+               a.degrees_text(hottest_surface_at_lift(at_lift)).c_str(),
+               a.degrees_text(hottest_surface_at_lift(rungs.exact(*latest).outcome(Stage::bath))).c_str(),
+               a.degrees_text(flare).c_str()));
   if (a.c.wrap.on_in_oil)
     f.notes.push_back("the foil is on and must come off first");
   finish(f, lifted, {"oil", "as quenched"});

@@ -37,7 +37,7 @@ Finding find_spine(const Asked& a) {
   f.settings = {length("thickest place, at most", "thickest_spine", "blade.station.spine",
                        twentieth_mm.value(*thickest))};
   if (*thickest == top)
-    f.notes.push_back("thicker does not fit this width, or was not looked at");
+    f.notes.push_back("every thickness that fits this section hardens; thicker was not looked at");
   else
     f.notes.push_back("0.05 mm more and " + soft_zone(a.c, cooled(*thickest + 1)));
   f.notes.push_back(
@@ -112,7 +112,7 @@ Finding find_edge(const Asked& a) {
   f.notes.push_back(least > floor ? "the cooling of the edge on the way to the bath decides"
                     : skin.governs == steel::GrindAllowance::Governs::skin
                         ? "the skin to be ground off decides"
-                        : "what buckles no more in the quench decides (common "
+                        : "thinner edges buckle in the quench: that decides (common "
                           "practice, no source)");
   finish(f, rungs.exact(least), {"transfer"});
   return f;

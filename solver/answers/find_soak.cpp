@@ -167,7 +167,7 @@ Finding find_out(const Asked& a) {
                              "suffers earlier when it is bare",
                              most_minutes / 60.0));
   else
-    f.notes.push_back("later " + overdone(rungs.exact(*latest + 1)));
+    f.notes.push_back("later: " + overdone(rungs.exact(*latest + 1)));
   f.notes.push_back("what follows belongs to the earliest");
   Trial& out = rungs.exact(*earliest);
   f.figures = {share("carbon in solution, by weight", "carbon_in_solution",
@@ -247,8 +247,8 @@ Finding find_setpoint(const Asked& a) {
     f.settings.push_back(
         minutes("timer with it, from closing the door", "timer_from_door", "furnace.timer", timer));
   const std::string hotter = overdone(rungs.exact(*highest + 1));
-  f.notes.push_back(!hotter.empty() ? "hotter " + hotter
-                                    : "hotter is beyond what is usual for this steel, or for the foil");
+  f.notes.push_back(!hotter.empty() ? "hotter: " + hotter
+                                    : "hotter: beyond what is usual for this steel, or for the foil");
   if (offset != 0)
     f.notes.push_back(format("the furnace is taken as %.3g K %s than it shows", std::abs(offset),
                              offset > 0 ? "hotter" : "colder"));

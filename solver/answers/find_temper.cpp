@@ -219,7 +219,7 @@ Finding find_cool_to(const Asked& a) {
   };
   const double at_room = left_after(room_degC);
   const double allowed = a.options.wish.value_or(at_room + more_austenite);
-  Finding f = begin(a, format("coldest before the temper for at most %.3g %% of retained austenite",
+  Finding f = begin(a, format("how cold before the temper, for at most %.3g %% of retained austenite",
                               std::round(1000 * allowed) / 10));
   const long bottom = ladder.at_least(coldest_degC), top = ladder.at_most(warmest_degC);
   const auto warmest = rungs.last_good(bottom, top, Stage::cool, [&](Trial& trial) {

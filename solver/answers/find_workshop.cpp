@@ -176,7 +176,7 @@ Finding find_reharden(const Asked& a) {
     return f;
   }
   f.found = true;
-  f.settings = {length("more to grind off per side for the second heat", "grind_more", "",
+  f.settings = {length("yes, with more to grind off per side", "grind_more", "",
                        std::max(0.0, grind_twice - grind_once))};
   f.steps = {coarse ? "normalise first: the grain has grown, and hardening again alone does not refine it"
                     : "no need to normalise: the grain is fine",
@@ -209,8 +209,10 @@ Finding find_normalise(const Asked& a) {
   c.transfer.time_s = 0;
   c.cool.lowest_degC = c.cool.air_degC;
   let_timer_follow(c);
+  const bool annealed = a.c.blade.start_state == records::StartState::spheroidised;
   Finding f =
-      begin(a, format("normalising from %s in still air", a.degrees_text(c.furnace.setpoint_degC).c_str()));
+      begin(a, format("normalising from %s in still air%s", a.degrees_text(c.furnace.setpoint_degC).c_str(),
+                      annealed ? ", which annealed bar does not need" : ", which was done before"));
   if (!c.furnace.timer_s) {
     give_up(f, a, "the furnace does not bring the blade there");
     return f;
@@ -228,7 +230,6 @@ Finding find_normalise(const Asked& a) {
                 minutes("timer, from closing the door", "timer_from_door", "", *c.furnace.timer_s)};
   f.figures = {share("martensite after cooling in air, most", "air_martensite", most),
                hardness("hardness after cooling in air, most", "air_HRC", hardest)};
-  const bool annealed = a.c.blade.start_state == records::StartState::spheroidised;
   f.steps.push_back(annealed
                         ? "not needed: annealed bar hardens as it is; normalise what was forged or overheated"
                         : "done already, as the case says: once more only when it was overheated since");

@@ -4,6 +4,7 @@
 #include "program/commands.hpp"
 #include "program/csv.hpp"
 #include "program/questions.hpp"
+#include "program/values.hpp"
 #include "steel/hardness.hpp"
 #include "units/quantity.hpp"
 
@@ -27,20 +28,6 @@ constexpr std::size_t page_width = 100;
 constexpr records::Range hardening_degC{500, 1300}, tempering_degC{-273, 1300}, cold_degC{-273, 400};
 constexpr records::Range duration_s{0, 4e7, true};
 constexpr int most_cycles = 20;
-
-double value_of(const std::string& option, const std::string& text, const char* dimension,
-                records::Range range) {
-  try {
-    const double value = units::parse_quantity(text, dimension);
-    if (value < range.least || value > range.most || (range.least_open && value == range.least))
-      throw units::QuantityError(
-          "'" + text + "' is out of range; allowed: " + units::format_quantity(range.least, dimension) +
-          " to " + units::format_quantity(range.most, dimension));
-    return value;
-  } catch (const units::QuantityError& error) {
-    throw UsageError(option + ": " + error.what());
-  }
-}
 
 records::StartState start_state(const std::string& where, const std::string& text) {
   if (text.empty() || text == "spheroidised" || text == "annealed")

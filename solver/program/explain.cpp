@@ -7,8 +7,7 @@
 #include "program/progress.hpp"
 #include "program/terminal.hpp"
 #include "program/thread_pool.hpp"
-#include "records/document.hpp"
-#include "units/quantity.hpp"
+#include "program/values.hpp"
 
 #include <algorithm>
 #include <iostream>
@@ -37,11 +36,7 @@ void add_readings(const std::string& option, const std::string& text, bool tempe
                        "'; a place and a hardness are expected, like 'spine 58 HRC'; places: " + places[0] +
                        ", " + places[1] + ", " + places[2] + ", " + places[3]);
     r.zone = static_cast<std::size_t>(found - places.begin());
-    try {
-      r.hrc = units::parse_quantity(one.substr(gap + 1), "hardness_HRC");
-    } catch (const units::QuantityError& error) {
-      throw UsageError(option + ": " + error.what());
-    }
+    r.hrc = value_of(option, one.substr(gap + 1), "hardness_HRC");
     to.push_back(r);
   }
 }
@@ -65,15 +60,8 @@ void explain(const Options& options) {
   reading.ground = told.ground;
   if (reading.hardness.empty() && !reading.file)
     throw UsageError("explain: what was read is missing, like --quenched 'spine 58 HRC' or --file bites");
-  if (!told.tester.empty()) {
-    try {
-      reading.tester_HRC = units::parse_quantity(told.tester, "hardness_HRC");
-    } catch (const units::QuantityError& error) {
-      throw UsageError(std::string("--tester: ") + error.what());
-    }
-    if (!(reading.tester_HRC >= 0.1 && reading.tester_HRC <= 10))
-      throw UsageError("--tester: " + told.tester + "; allowed: 0.1 HRC to 10 HRC");
-  }
+  if (!told.tester.empty())
+    reading.tester_HRC = value_of("--tester", told.tester, "hardness_HRC", {0.1, 10});
   const OpenedCase opened = open_case(options, options.case_path);
   const treatment::Case& c = opened.contents;
   if (!told.station.empty()) {

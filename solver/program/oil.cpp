@@ -5,6 +5,7 @@
 #include "program/commands.hpp"
 #include "program/csv.hpp"
 #include "program/material_library.hpp"
+#include "program/values.hpp"
 #include "records/read_coolant.hpp"
 #include "records/read_probe.hpp"
 #include "surroundings/oil_record.hpp"
@@ -26,20 +27,6 @@ using surroundings::Printed;
 using surroundings::RecoveredHtc;
 
 constexpr std::size_t page_width = 100;
-
-double value_of(const std::string& option, const std::string& text, const char* dimension,
-                records::Range range) {
-  try {
-    const double value = units::parse_quantity(text, dimension);
-    if (value < range.least || value > range.most || (range.least_open && value == range.least))
-      throw units::QuantityError(
-          "'" + text + "' is out of range; allowed: " + units::format_quantity(range.least, dimension) +
-          " to " + units::format_quantity(range.most, dimension));
-    return value;
-  } catch (const units::QuantityError& error) {
-    throw UsageError(option + ": " + error.what());
-  }
-}
 
 // A printed number stands for all that round to it: half a unit of its last place.
 Printed printed(const std::string& option, const std::string& text, const char* dimension,

@@ -6,6 +6,7 @@
 #include "program/material_library.hpp"
 #include "program/open_case.hpp"
 #include "program/thread_pool.hpp"
+#include "program/values.hpp"
 #include "records/document.hpp"
 #include "records/read_coolant.hpp"
 #include "units/quantity.hpp"
@@ -15,14 +16,6 @@
 
 namespace tq::program {
 namespace {
-
-double value_of(const std::string& option, const std::string& text, const std::string& dimension) {
-  try {
-    return units::parse_quantity(text, dimension);
-  } catch (const units::QuantityError& error) {
-    throw UsageError(option + ": " + error.what());
-  }
-}
 
 /// What stands between commas, without the blanks round it.
 std::vector<std::string> parted(const std::string& option, const std::string& list) {
