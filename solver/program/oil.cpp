@@ -75,6 +75,18 @@ records::ProbeBody coupon_of(const std::string& text) {
   return body;
 }
 
+double number_of_tests(const std::string& text) {
+  constexpr double most = 1000;
+  try {
+    const double tests = units::parse_number(text);
+    if (tests >= 1 && tests <= most && tests == std::floor(tests))
+      return tests;
+  } catch (const units::QuantityError&) {
+    // said below
+  }
+  throw UsageError("--tests: '" + text + "'; allowed: a whole number from 1 to 1000");
+}
+
 /// Column of a measured curve, with the factor of its unit.
 struct Column {
   std::size_t at = 0;
@@ -180,9 +192,10 @@ void oil(const Options& options) {
   sheet.to_400_s = printed("--time-400", o.time_400, "time", seconds);
   sheet.to_200_s = printed("--time-200", o.time_200, "time", seconds);
   sheet.ball_s = printed("--ball", o.ball, "time", seconds);
-  const bool any_figure = sheet.max_rate_K_s.given() || sheet.max_rate_degC.given() ||
-                          sheet.rate_300_K_s.given() || sheet.to_600_s.given() || sheet.to_400_s.given() ||
-                          sheet.to_200_s.given() || sheet.ball_s.given();
+  const bool curve_figure = sheet.max_rate_K_s.given() || sheet.max_rate_degC.given() ||
+                            sheet.rate_300_K_s.given() || sheet.to_600_s.given() || sheet.to_400_s.given() ||
+                            sheet.to_200_s.given();
+  const bool any_figure = curve_figure || sheet.ball_s.given();
   const int ways = (any_figure ? 1 : 0) + (o.trace.empty() ? 0 : 1) + (o.lumped.empty() ? 0 : 1);
   if (ways == 0)
     throw UsageError(
@@ -202,6 +215,11 @@ void oil(const Options& options) {
                                      {"--immersed", o.immersed}})
     if (!text.empty() && o.trace.empty())
       throw UsageError(std::string(option) + ": belongs to --trace");
+  if (!o.tests.empty()) {
+    if (!curve_figure)
+      throw UsageError("--tests: belongs to the figures of a sheet");
+    sheet.tests = number_of_tests(o.tests);
+  }
   if (o.out.empty())
     throw UsageError("oil: --out is needed, the file for the record");
   if (std::filesystem::path(o.out).extension() != ".toml")
@@ -252,6 +270,8 @@ void oil(const Options& options) {
     } catch (const std::invalid_argument& error) {
       throw UsageError(std::string("oil: ") + error.what());
     }
+    if (curve_figure && o.tests.empty())
+      assumed.push_back(formatted("the sheet's figures are means of %.0f tests", sheet.tests));
     assumed.push_back("probe of ISO 9950 / ASTM D6200: alloy 600, 12.5 mm, from 850 degC, still bath");
     assumed.push_back(formatted("thermocouple lag of %.2f s +/- %.2f s left in the figures",
                                 standard.probe.sensor_lag_s, standard.sensor_lag_spread_s));

@@ -334,6 +334,7 @@ std::variant<Options, std::string> parse_command_line(int argc, const char* cons
   add_fact("--time-600", test.time_600, "TIME", "Sheet: time to 600 degC");
   add_fact("--time-400", test.time_400, "TIME", "Sheet: time to 400 degC");
   add_fact("--time-200", test.time_200, "TIME", "Sheet: time to 200 degC");
+  add_fact("--tests", test.tests, "N", "Sheet: its figures are means of N tests (default: 3)");
   add_fact("--ball", test.ball, "TIME", "Seconds of the nickel ball (magnetic quenchometer)");
   add_fact("--bath", test.bath, "TEMP", "Bath of the test (default: 60 degC)");
   add_fact("--trace", test.trace, "FILE",

@@ -45,6 +45,7 @@ struct SearchOptions {
 /// Values of oil as they were typed; empty when they were not.
 struct OilOptions {
   std::string max_rate, at, rate_300, time_600, time_400, time_200; ///< figures of the sheet
+  std::string tests;                                                ///< of which they are means
   std::string ball, bath, flash;
   std::string trace, immersed, start, lag, coupon, material; ///< a measured curve, and in what
   std::string lumped;                                        ///< record with a lumped table to convert

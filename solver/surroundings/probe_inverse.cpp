@@ -197,9 +197,13 @@ RecoveredHtc recover_from_sheet(const DoubtedProbe& probe, const std::optional<D
                                 const RecoverySettings& settings) {
   const BoilingCurves curves(bath_degC);
   const Forward::Curve curve = [&](const double* z, std::vector<double>& log_h) { curves.log_htc(z, log_h); };
+  // Where no curve of the family has all the figures, it may leave the family further.
+  constexpr double further = 2.5;
+  const BoilingCurves far_curves(bath_degC, further * curves.departure());
+  const BoilingCurves* exact_curves = &curves;
   // The same as the record will hold it: straight in ln h between the points of the table.
   const Forward::Curve tabled = [&](const double* z, std::vector<double>& log_h) {
-    curves.log_htc(z, log_h);
+    exact_curves->log_htc(z, log_h);
     const std::vector<double> at = table_grid(bath_degC);
     const records::Table table{at, on_table_grid(curves, log_h, at), records::Interpolation::linear};
     for (std::size_t n = 0; n < log_h.size(); ++n)
@@ -213,6 +217,8 @@ RecoveredHtc recover_from_sheet(const DoubtedProbe& probe, const std::optional<D
       throw std::invalid_argument("the seconds of a ball are given, but no ball");
     forward_ball.emplace(curve, *ball);
   }
+  if (!(readings.tests >= 1))
+    throw std::invalid_argument("figures come from one test at least");
   struct Term {
     Printed given;
     double SheetFigures::*figure;
@@ -227,8 +233,10 @@ RecoveredHtc recover_from_sheet(const DoubtedProbe& probe, const std::optional<D
         Term{g.to_600_s, &SheetFigures::to_600_s, repeat_to_600_s},
         Term{g.to_400_s, &SheetFigures::to_400_s, repeat_to_400_s},
         Term{g.to_200_s, &SheetFigures::to_200_s, repeat_to_200_s}})
-    if (term.given.given())
+    if (term.given.given()) {
       terms.push_back(term);
+      terms.back().repeat_sd /= std::sqrt(readings.tests);
+    }
   if (terms.empty() && !forward_ball)
     throw std::invalid_argument("no figure is given");
 
@@ -291,18 +299,36 @@ RecoveredHtc recover_from_sheet(const DoubtedProbe& probe, const std::optional<D
   };
   constexpr double enough = 1.5; // 0.6 of a half width
   MostProbable exact = close_in(middle.z);
-  constexpr std::size_t more_starts = 16;
+  constexpr std::size_t more_starts = 16, far_starts = 8;
   for (std::size_t n = 0; n < more_starts && off(exact) > enough; ++n) {
     MostProbable other = close_in(sample.z[(2 * n + 1) * sample.z.size() / (2 * more_starts)]);
     if (off(other) < off(exact))
       exact = std::move(other);
   }
+  if (off(exact) > enough) {
+    exact_curves = &far_curves;
+    const auto same_curve = [&](Eigen::VectorXd z) {
+      constexpr auto stages = static_cast<Eigen::Index>(BoilingCurves::stage_coordinates);
+      z.segment(stages, first - stages) /= further;
+      return z;
+    };
+    MostProbable far = close_in(same_curve(exact.z));
+    for (std::size_t n = 0; n < far_starts && off(far) > enough; ++n) {
+      MostProbable other = close_in(same_curve(sample.z[(2 * n + 1) * sample.z.size() / (2 * far_starts)]));
+      if (off(other) < off(far))
+        far = std::move(other);
+    }
+    if (off(far) < off(exact))
+      exact = std::move(far);
+    else
+      exact_curves = &curves;
+  }
   RecoveredHtc out;
   out.bath_degC = bath_degC;
-  out.departure = curves.departure();
-  out.stages = curves.stages(exact.z.data());
+  out.departure = exact_curves->departure();
+  out.stages = exact_curves->stages(exact.z.data());
   std::vector<double> log_h;
-  curves.log_htc(exact.z.data(), log_h);
+  exact_curves->log_htc(exact.z.data(), log_h);
   fill(out, curves, curve, log_h, sample);
   out.sensor_lag_s = probe.probe.sensor_lag_s;
 

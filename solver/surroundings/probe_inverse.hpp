@@ -26,6 +26,9 @@ struct SheetReadings {
   Printed max_rate_K_s, max_rate_degC, rate_300_K_s, to_600_s, to_400_s, to_200_s;
   Printed ball_s; ///< 885 to 354 degC, magnetic quenchometer (ASTM D3520)
   double ball_bath_degC = 27;
+  /// How many tests of the oil the figures are means of (not the ball's). A maker's figures are typical
+  /// values, so three: assumption, no source.
+  double tests = 3;
 };
 
 /// A measured curve.

@@ -93,8 +93,31 @@ TEST(OilFromSheet, OneFigureAlone_LeavesAWiderBandThanSix) {
   EXPECT_GT(width(alone), 1.3 * width(recover_from_sheet(standard_probe(), {}, 60, two)));
 }
 
+// One test scatters more than the mean of many, so it leaves a wider band.
+TEST(OilFromSheet, FiguresOfOneTest_LeaveAWiderBandThanTheMeanOfMany) {
+  SheetReadings given;
+  given.max_rate_K_s = {97.3, 0.05};
+  given.rate_300_K_s = {6.1, 0.05};
+  given.to_600_s = {6.6, 0.05};
+  given.to_400_s = {10.9, 0.05};
+  const auto width = [&](double tests) {
+    given.tests = tests;
+    const RecoveredHtc found = recover_from_sheet(standard_probe(), {}, 60, given);
+    double sum = 0;
+    for (std::size_t i = 0; i < found.surface_degC.size(); ++i)
+      if (found.surface_degC[i] >= 300 && found.surface_degC[i] <= 700)
+        sum += std::log(found.high_W_m2K[i] / found.low_W_m2K[i]);
+    return sum;
+  };
+  EXPECT_GT(width(1), 1.15 * width(10));
+}
+
 TEST(OilFromSheet, NothingGiven_IsRefused) {
   EXPECT_THROW(recover_from_sheet(standard_probe(), {}, 60, {}), std::invalid_argument);
+  SheetReadings none;
+  none.to_600_s = {6.6, 0.05};
+  none.tests = 0;
+  EXPECT_THROW(recover_from_sheet(standard_probe(), {}, 60, none), std::invalid_argument);
 }
 
 TEST(OilFromTrace, TooFewReadings_IsRefused) {

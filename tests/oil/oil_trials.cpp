@@ -1,4 +1,5 @@
-// Prints trials of the recovery of h: oil_trials trace|sheet [COUNT] [FIRST] [departs|none] [RATE in Hz].
+// Prints trials of the recovery of h: oil_trials trace|sheet [COUNT] [FIRST] [departs|none] [RATE in Hz |
+// TESTS].
 #include "trials.hpp"
 
 #include <algorithm>
@@ -18,7 +19,7 @@ int main(int argc, char** argv) {
   const std::string errors = argc > 4 ? argv[4] : "";
   how.probe_departs = errors == "departs";
   if (argc > 5)
-    how.rate_Hz = std::atof(argv[5]);
+    (kind == "sheet" ? how.tests : how.rate_Hz) = std::atof(argv[5]);
   const auto probe = standard_probe();
   const auto begin = std::chrono::steady_clock::now();
   double inside = 0, width = 0, squares = 0;

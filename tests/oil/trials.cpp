@@ -82,19 +82,25 @@ TrialOutcome trace_trial(DoubtedProbe probe, std::size_t number, const TrialSett
   return judge(truth, recover_from_trace(probe, bath_degC, readings));
 }
 
-TrialOutcome sheet_trial(const DoubtedProbe& probe, std::size_t number, const TrialSetting& how) {
+TrialOutcome sheet_trial(DoubtedProbe probe, std::size_t number, const TrialSetting& how) {
   Random random(1000 + number);
   const Truth truth = quench(probe, number, how, random);
   const SheetFigures f = sheet_figures(truth.trace);
-  // The scatter between tests of one operator (ASTM D6200, MacKenzie 2017: half of its 2 sigma).
-  const auto scatter = [&](double sd) { return how.probe_departs ? sd * random.normal() : 0.0; };
+  // The scatter between tests of one operator (ASTM D6200, MacKenzie 2017: half of its 2 sigma), in their
+  // mean.
+  const auto scatter = [&](double sd) {
+    return how.probe_departs ? sd / std::sqrt(how.tests) * random.normal() : 0.0;
+  };
   SheetReadings given;
+  given.tests = how.tests;
   given.max_rate_K_s = printed(f.max_rate_K_s + scatter(1.05), 0.1);
   given.max_rate_degC = printed(f.max_rate_degC + scatter(6.35), 1);
   given.rate_300_K_s = printed(f.rate_300_K_s * (1 + scatter(0.0435)), 0.1);
   given.to_600_s = printed(f.to_600_s + scatter(0.2), 0.1);
   given.to_400_s = printed(f.to_400_s + scatter(0.25), 0.1);
   given.to_200_s = printed(f.to_200_s + scatter(0.65), 0.1);
+  if (!how.probe_departs)
+    probe.conductivity_spread = probe.specific_heat_spread = 0;
   const RecoveredHtc found = recover_from_sheet(probe, {}, bath_degC, given);
   TrialOutcome out = judge(truth, found);
   const auto back = [](const Printed& p, double figure) {

@@ -25,13 +25,13 @@ struct TrialSetting {
   /// record says, but not known to be. True: all three are drawn from their spread, and the
   /// figures of a sheet carry the scatter between tests of one operator, as in life.
   bool probe_departs = false;
+  double tests = 3; ///< sheet: how many tests its figures are means of, and are said to be
 };
 
 /// A measured curve: h recovered from it.
 TrialOutcome trace_trial(surroundings::DoubtedProbe probe, std::size_t number, const TrialSetting& how);
 /// Six printed figures (0.1 K/s, 1 K, 0.1 K/s, 0.1 s): h recovered from them.
-TrialOutcome sheet_trial(const surroundings::DoubtedProbe& probe, std::size_t number,
-                         const TrialSetting& how);
+TrialOutcome sheet_trial(surroundings::DoubtedProbe probe, std::size_t number, const TrialSetting& how);
 
 /// The standard probe of materials/probes.
 surroundings::DoubtedProbe standard_probe();

@@ -42,8 +42,8 @@ TEST(Oil, FromASheet_WritesARecordThatACaseUses) {
   const Outcome made = thinquench(folder, {"oil", "--max-rate", "79 K/s", "--at", "573 degC", "--time-600",
                                            "9.0 s", "--time-400", "13.2 s", "--out", "oil.toml"});
   ASSERT_EQ(made.exit_code, 0) << made.err;
-  for (const char* part :
-       {"LOCAL", "79.", "13.2", "flash point is not known", "bath of the test at 60 degC", "File written"})
+  for (const char* part : {"LOCAL", "79.", "13.2", "flash point is not known", "bath of the test at 60 degC",
+                           "means of 3 tests", "File written"})
     EXPECT_NE(made.out.find(part), std::string::npos) << part << "\n" << made.out;
   const std::string record = read_file(folder.path() / "oil.toml");
   for (const char* part :
@@ -103,6 +103,9 @@ TEST(Oil, BadInput_IsOneLineAndWritesNothing) {
   expect_refused(folder, {"--ball", "12 s", "--trace", "short.csv", "--out", "oil.toml"}, "one test");
   expect_refused(folder, {"--ball", "12 s", "--like", "water", "--out", "oil.toml"}, "no oil");
   expect_refused(folder, {"--ball", "12 s", "--coupon", "plate 6 mm", "--out", "oil.toml"}, "--trace");
+  expect_refused(folder, {"--ball", "12 s", "--tests", "2", "--out", "oil.toml"}, "figures of a sheet");
+  for (const char* tests : {"0", "1.5", "-2", "two", "1e9"})
+    expect_refused(folder, {"--time-600", "9 s", "--tests", tests, "--out", "oil.toml"}, "1 to 1000");
   expect_refused(folder, {"--trace", "short.csv", "--out", "oil.toml"}, "2 readings");
   expect_refused(folder, {"--trace", "nocolumn.csv", "--out", "oil.toml"}, "no column of time");
   expect_refused(folder, {"--trace", "back.csv", "--out", "oil.toml"}, "back.csv:3");
