@@ -30,7 +30,9 @@ INSTANTIATE_TEST_SUITE_P(
                     Kept{1087, "7 K below its surroundings: a thin edge in long steps"},
                     Kept{1482, "foil solved apart from the steel: 8 K below"},
                     Kept{2483, "1.4 K below its surroundings with another product of lines"},
-                    Kept{3855, "11 K below its surroundings: a one-sided edge in long steps"}),
+                    Kept{3855, "11 K below its surroundings: a one-sided edge in long steps"},
+                    Kept{6376, "12 000 steps, the most of 10 000 cases"},
+                    Kept{9281, "furthest outside its span of 10 000 cases"}),
     [](const auto& kept) { return "Seed" + std::to_string(kept.param.seed); });
 
 } // namespace
