@@ -26,6 +26,7 @@ INSTANTIATE_TEST_SUITE_P(
     Seeds, HardCase,
     testing::Values(Kept{39, "never ended"}, Kept{72, "185 000 steps"},
                     Kept{244, "under vapour colder than the bath it had warmed"},
+                    Kept{284, "a brick colder than absolute zero"},
                     Kept{946, "30 K below its surroundings with another product of lines"},
                     Kept{1087, "7 K below its surroundings: a thin edge in long steps"},
                     Kept{1482, "foil solved apart from the steel: 8 K below"},
