@@ -203,6 +203,7 @@ const std::vector<Check>& checks() {
       {"oil-volume",
        [](const Case& c, answers::FindOptions& o) {
          o.wish = 20;
+         o.blades = 1; // of a row the finding holds the last blade alone, in what the others have warmed
          return c.has(Stage::bath) && c.bath.coolant.kind != records::CoolantKind::air &&
                 c.bath.fixed_htc_W_m2K <= 0;
        },
