@@ -5,6 +5,7 @@
 #include "answers/find_parts.hpp"
 #include "answers/search.hpp"
 #include "answers/section_change.hpp"
+#include "answers/wanted.hpp"
 #include "random_case.hpp"
 #include "records/document.hpp"
 #include "steel/hardness.hpp"
@@ -39,7 +40,9 @@ Figures computed(const Case& c) {
   Figures f;
   f.bath_end_degC = run.bath_end_degC;
   const int centre = run.grid.half ? 0 : (run.grid.ny - 1) / 2;
-  for (const int column : run.zone_column) {
+  for (std::size_t z = 0; z < run.zone_column.size(); ++z) {
+    const int column = run.zone_column[z];
+    const bool to_harden = answers::wanted_of(c, z) == Wanted::hard; // hardness is asked of these alone
     if (!run.after_furnace.time_at_temperature.empty())
       f.soak_s = std::min(
           f.soak_s,
@@ -52,7 +55,8 @@ Figures computed(const Case& c) {
         worst = turned;
         austenite = run.after_cool.austenite[n];
       }
-      f.tempered_HRC = std::min(f.tempered_HRC, steel::hrc_from_hv(run.final_HV[n]));
+      if (to_harden)
+        f.tempered_HRC = std::min(f.tempered_HRC, steel::hrc_from_hv(run.final_HV[n]));
       if (!run.after_furnace.ferrite.empty()) {
         f.austenite = std::min(f.austenite, 1 - run.after_furnace.ferrite[n]);
         f.carbon_wt = std::min(f.carbon_wt, run.after_furnace.carbon[n]);
@@ -60,7 +64,8 @@ Figures computed(const Case& c) {
     }
     if (column == run.zone_column[zone_edge])
       f.edge_transformed = std::max(f.edge_transformed, worst);
-    f.transformed = std::max(f.transformed, worst);
+    if (to_harden)
+      f.transformed = std::max(f.transformed, worst);
     f.retained_austenite = std::max(f.retained_austenite, austenite);
   }
   return f;
