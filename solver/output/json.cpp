@@ -211,10 +211,40 @@ Json bands_json(const answers::Bands& bands) {
   return out;
 }
 
+Json risks_json(const answers::Risks& risks) {
+  Json out = {{"bow", judgement(risks.bow)},
+              {"straightening_caution", risks.straightening_caution},
+              {"crack", judgement(risks.crack.crack)},
+              {"notch_factor", number(risks.crack.notch_factor)}};
+  out["flags"] = Json::array();
+  for (const answers::CrackFlag& flag : risks.crack.flags)
+    out["flags"].push_back(
+        {{"key", flag.key}, {"level", answers::crack_level_name(flag.level)}, {"reason", flag.reason}});
+  out["not_stated"] = risks.crack.not_stated;
+  out["stations"] = Json::array();
+  for (const answers::BowAnswer& s : risks.stations) {
+    Json one = {{"name", s.name},
+                {"verdict", verdict_key(s.bow.verdict)},
+                {"reason", s.bow.reason},
+                {"bow", number(s.bow_m)},
+                {"low", number(s.low_m)},
+                {"high", number(s.high_m)},
+                {"outside", s.convex_on_a ? "flank_a" : "flank_b"},
+                {"side_certain", s.side_certain},
+                {"edge_bow", number(s.edge_bow_m)},
+                {"advice", s.advice}};
+    one["parts"] = Json::array();
+    for (const answers::BowAnswer::Part& part : s.parts)
+      one["parts"].push_back({{"name", part.name}, {"change", number(part.change_m)}});
+    out["stations"].push_back(one);
+  }
+  return out;
+}
+
 } // namespace
 
 std::string answers_json(const treatment::Case& c, const std::vector<treatment::Run>& runs,
-                         const answers::Answers& a, const Origin& origin, const answers::Bands* bands) {
+                         const answers::Answers& a, const Origin& origin, const Extras& extras) {
   Json out = {{"schema", "thinquench-answers"}, {"schema_version", schema_version}, {"title", a.title}};
   out["stages"] = Json::array();
   for (const treatment::Stage stage : c.stages)
@@ -229,8 +259,10 @@ std::string answers_json(const treatment::Case& c, const std::vector<treatment::
   out["stations"] = Json::array();
   for (std::size_t k = 0; k < a.stations.size(); ++k)
     out["stations"].push_back(station(a.stations[k], runs.at(k)));
-  if (bands != nullptr)
-    out["bands"] = bands_json(*bands);
+  if (extras.bands != nullptr)
+    out["bands"] = bands_json(*extras.bands);
+  if (extras.risks != nullptr)
+    out["risks"] = risks_json(*extras.risks);
   out["cautions"] = Json::array();
   for (const answers::Caution& caution : a.cautions)
     out["cautions"].push_back({{"beside", caution.beside}, {"text", caution.text}});
@@ -243,8 +275,8 @@ std::string answers_json(const treatment::Case& c, const std::vector<treatment::
 }
 
 std::string answers_json(const treatment::Case& c, const std::vector<treatment::Run>& runs,
-                         const answers::Answers& a, const OutputInfo& info, const answers::Bands* bands) {
-  return answers_json(c, runs, a, describe_origin(c, runs, a, info), bands);
+                         const answers::Answers& a, const OutputInfo& info, const Extras& extras) {
+  return answers_json(c, runs, a, describe_origin(c, runs, a, info), extras);
 }
 
 } // namespace tq::output

@@ -2,21 +2,19 @@
 #pragma once
 
 #include "answers/answers.hpp"
-#include "answers/bands.hpp"
+#include "output/extras.hpp"
 #include "output/origin.hpp"
 
 #include <string>
 
 namespace tq::output {
 
-/// The document as text, ending in a newline; `bands`: null when they were not computed. A figure that does
+/// The document as text, ending in a newline, with the bands and risks of `extras`. A figure that does
 /// not exist is null.
 std::string answers_json(const treatment::Case& c, const std::vector<treatment::Run>& runs,
-                         const answers::Answers& a, const Origin& origin,
-                         const answers::Bands* bands = nullptr);
+                         const answers::Answers& a, const Origin& origin, const Extras& extras = {});
 /// The same for a program that writes no files.
 std::string answers_json(const treatment::Case& c, const std::vector<treatment::Run>& runs,
-                         const answers::Answers& a, const OutputInfo& info,
-                         const answers::Bands* bands = nullptr);
+                         const answers::Answers& a, const OutputInfo& info, const Extras& extras = {});
 
 } // namespace tq::output

@@ -1,5 +1,6 @@
 #include "output/key_figures.hpp"
 
+#include "output/risk_words.hpp"
 #include "output/text.hpp"
 
 #include <cmath>
@@ -49,6 +50,12 @@ double greatest(const std::vector<StationAnswer>& stations, double StationAnswer
 
 std::vector<Named> named_verdicts(const Answers& a) {
   return {{"soak", &a.soak}, {"quench", &a.quench}, {"hardness", &a.hardness}};
+}
+
+std::vector<NamedRisk> named_risks(const answers::Risks* risks) {
+  if (risks == nullptr)
+    return {};
+  return {{"bow", &risks->bow, brief_bow(*risks)}, {"crack", &risks->crack.crack, brief_crack(*risks)}};
 }
 
 std::vector<KeyFigure> key_settings(const Case& c, const Answers& a) {

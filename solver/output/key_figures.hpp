@@ -2,6 +2,7 @@
 #pragma once
 
 #include "answers/answers.hpp"
+#include "answers/risks.hpp"
 
 #include <string>
 #include <vector>
@@ -14,6 +15,13 @@ struct Named {
 };
 /// The verdicts over all stations in the order of the work.
 std::vector<Named> named_verdicts(const answers::Answers& a);
+/// Bow and crack; `brief` is its reason in a few words. Empty when `risks` is null.
+struct NamedRisk {
+  const char* name;
+  const answers::Judgement* judgement;
+  std::string brief;
+};
+std::vector<NamedRisk> named_risks(const answers::Risks* risks);
 
 struct KeyFigure {
   std::string name, value;

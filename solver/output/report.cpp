@@ -7,6 +7,7 @@
 #include "output/figures.hpp"
 #include "output/html.hpp"
 #include "output/key_figures.hpp"
+#include "output/risk_words.hpp"
 #include "output/section_map.hpp"
 #include "output/terminal.hpp"
 #include "output/text.hpp"
@@ -29,14 +30,17 @@ const char* verdict_sign(Verdict verdict) {
   return verdict == Verdict::pass ? "\u2713" : verdict == Verdict::marginal ? "!" : "\u2715";
 }
 
-std::string verdict_line(const Named& named) {
-  const answers::Judgement& j = *named.judgement;
+std::string verdict_line(const char* name, const answers::Judgement& j, const std::string& reason) {
   if (j.verdict == Verdict::not_asked)
     return "";
   const std::string word = upper_case(answers::verdict_name(j.verdict));
-  return std::string("<p class=\"verdict\"><span>") + named.name + "</span> <b class=\"" +
-         verdict_key(j.verdict) + "\">" + verdict_sign(j.verdict) + " " + word +
-         "</b></p>\n<p class=\"small\">" + with_units(j.reason) + "</p>\n";
+  return std::string("<p class=\"verdict\"><span>") + name + "</span> <b class=\"" + verdict_key(j.verdict) +
+         "\">" + verdict_sign(j.verdict) + " " + word + "</b></p>\n<p class=\"small\">" + with_units(reason) +
+         "</p>\n";
+}
+
+std::string verdict_line(const Named& named) {
+  return verdict_line(named.name, *named.judgement, named.judgement->reason);
 }
 
 std::string figure(const Drawing& drawing, const std::string& id, const std::string& caption) {
@@ -62,6 +66,7 @@ class Report {
     settings();
     for (std::size_t k = 0; k < runs_.size(); ++k)
       station(k);
+    risks();
     what_if();
     uncertainty();
     rest();
@@ -114,6 +119,8 @@ class Report {
       if (named.judgement == &answers_.hardness)
         out_ += verdict_line(named);
     out_ += "</section>\n<section>\n<h2>What to fear</h2>\n";
+    for (const NamedRisk& risk : named_risks(extras_.risks))
+      out_ += verdict_line(risk.name, *risk.judgement, risk.brief);
     const std::vector<std::string> fears = key_fears(case_, answers_);
     if (fears.empty())
       out_ += "<p>No warning, and no margin is thin.</p>\n";
@@ -246,6 +253,23 @@ class Report {
     if (shade.key == "temper")
       return "Hollomon-Jaffe parameter, t in hours: the same number, the same softening.";
     return "";
+  }
+
+  void risks() {
+    if (extras_.risks == nullptr)
+      return;
+    out_ += "<h2>Bow and cracks</h2>\n";
+    entries(risk_entries(case_, *extras_.risks));
+    std::string drawn;
+    for (std::size_t k = 0; k < extras_.risks->stations.size(); ++k) {
+      const answers::BowAnswer& bow = extras_.risks->stations[k];
+      if (const auto drawing = draw_bow(case_, bow))
+        drawn += figure(
+            *drawing, formatted("s%zu-bow", k + 1),
+            extras_.risks->stations.size() > 1 ? "As if all of the blade were like " + bow.name + "." : "");
+    }
+    if (!drawn.empty())
+      out_ += "<div class=\"drawings\">\n" + drawn + "</div>\n";
   }
 
   void what_if() {

@@ -3,20 +3,13 @@
 #pragma once
 
 #include "answers/answers.hpp"
-#include "answers/bands.hpp"
-#include "answers/what_if.hpp"
+#include "output/extras.hpp"
 #include "output/origin.hpp"
 
 #include <string>
 #include <vector>
 
 namespace tq::output {
-
-/// What a page may show besides the plain answers; null where it was not computed.
-struct Extras {
-  const answers::Bands* bands = nullptr;
-  const std::vector<answers::WhatIfStrip>* what_if = nullptr;
-};
 
 /// The HTML document. Figures are drawn as SVG; the script only switches units, moves through time and reads
 /// off.

@@ -32,8 +32,9 @@ std::string both(double degC) { return formatted("%.0f \u00b0C / %.0f \u00b0F", 
 
 class Sheet {
  public:
-  Sheet(const Case& c, const std::vector<Run>& runs, const Answers& a, const Origin& origin)
-      : case_(c), runs_(runs), answers_(a), origin_(origin) {
+  Sheet(const Case& c, const std::vector<Run>& runs, const Answers& a, const Origin& origin,
+        const Extras& extras)
+      : case_(c), runs_(runs), answers_(a), origin_(origin), extras_(extras) {
     for (std::size_t k = 0; k < a.stations.size(); ++k) // the section that decides is the one drawn
       if (margin_of(a.stations[k]) < margin_of(a.stations[shown_]))
         shown_ = k;
@@ -171,12 +172,16 @@ class Sheet {
 
   void strip() {
     std::string cells;
+    const auto cell = [&](const char* name, const answers::Judgement& j, const std::string& reason) {
+      if (j.verdict != Verdict::not_asked)
+        cells += std::string("<section><span>") + name + "</span> <b class=\"" + verdict_key(j.verdict) +
+                 "\">" + upper_case(answers::verdict_name(j.verdict)) + "</b><p class=\"reason\">" +
+                 plain_units(reason) + "</p></section>\n";
+    };
     for (const Named& named : named_verdicts(answers_))
-      if (named.judgement->verdict != Verdict::not_asked)
-        cells += std::string("<section><span>") + named.name + "</span> <b class=\"" +
-                 verdict_key(named.judgement->verdict) + "\">" +
-                 upper_case(answers::verdict_name(named.judgement->verdict)) + "</b><p class=\"reason\">" +
-                 plain_units(named.judgement->reason) + "</p></section>\n";
+      cell(named.name, *named.judgement, named.judgement->reason);
+    for (const NamedRisk& risk : named_risks(extras_.risks))
+      cell(risk.name, *risk.judgement, risk.brief);
     if (!cells.empty())
       out_ += "<div class=\"strip\">\n" + cells + "</div>\n";
   }
@@ -316,6 +321,9 @@ class Sheet {
                                         : formatted("grind off %.2f mm (%.4f in) per side",
                                                     s.grind_per_side_m * 1e3, s.grind_per_side_m / 0.0254)) +
             "; never let the edge colour");
+    if (extras_.risks != nullptr && extras_.risks->bow.verdict != Verdict::not_asked &&
+        extras_.risks->bow.verdict != Verdict::pass)
+      out_ += "<p class=\"safe\">" + plain_units(extras_.risks->straightening_caution) + "</p>\n";
     safety({"as quenched", "cold"});
     out_ += "</section>\n";
   }
@@ -438,6 +446,7 @@ class Sheet {
   const std::vector<Run>& runs_;
   const Answers& answers_;
   const Origin& origin_;
+  const Extras& extras_;
   std::size_t shown_ = 0;
   std::string out_;
   double height_mm_ = 0; ///< of what stands in out_, roughly; counted in the cards only
@@ -445,8 +454,9 @@ class Sheet {
 
 } // namespace
 
-std::string sheet_html(const Case& c, const std::vector<Run>& runs, const Answers& a, const Origin& origin) {
-  return Sheet(c, runs, a, origin).html();
+std::string sheet_html(const Case& c, const std::vector<Run>& runs, const Answers& a, const Origin& origin,
+                       const Extras& extras) {
+  return Sheet(c, runs, a, origin, extras).html();
 }
 
 } // namespace tq::output

@@ -3,6 +3,7 @@
 #pragma once
 
 #include "answers/answers.hpp"
+#include "output/extras.hpp"
 #include "output/origin.hpp"
 
 #include <string>
@@ -12,6 +13,6 @@ namespace tq::output {
 
 /// The HTML document, without any script.
 std::string sheet_html(const treatment::Case& c, const std::vector<treatment::Run>& runs,
-                       const answers::Answers& a, const Origin& origin);
+                       const answers::Answers& a, const Origin& origin, const Extras& extras = {});
 
 } // namespace tq::output

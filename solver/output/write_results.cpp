@@ -14,8 +14,7 @@ namespace tq::output {
 std::vector<std::filesystem::path>
 write_results(const treatment::Case& c, const std::vector<treatment::Run>& runs, const answers::Answers& a,
               const std::filesystem::path& folder, const std::string& stem, const OutputInfo& info,
-              const answers::Bands* bands, const std::vector<answers::WhatIfStrip>* what_if,
-              std::string* json_text) {
+              const Extras& extras, std::string* json_text) {
   if (runs.size() != a.stations.size())
     throw std::logic_error("one answer per run is needed");
   const Origin origin = describe_origin(c, runs, a, info);
@@ -31,10 +30,10 @@ write_results(const treatment::Case& c, const std::vector<treatment::Run>& runs,
   };
   for (std::size_t k = 0; k < runs.size(); ++k)
     add(station_stem(k) + ".svg").write(picture_svg(c, runs[k], a.stations[k]));
-  const answers::Answers judged = bands != nullptr ? answers::judged_by(a, *bands) : a;
-  add(stem + ".html").write(report_html(c, runs, judged, origin, {bands, what_if}));
-  add(stem + "_sheet.html").write(sheet_html(c, runs, judged, origin));
-  const std::string json = answers_json(c, runs, a, origin, bands);
+  const answers::Answers judged = extras.bands != nullptr ? answers::judged_by(a, *extras.bands) : a;
+  add(stem + ".html").write(report_html(c, runs, judged, origin, extras));
+  add(stem + "_sheet.html").write(sheet_html(c, runs, judged, origin, extras));
+  const std::string json = answers_json(c, runs, a, origin, extras);
   add(stem + ".json").write(json);
   write_hdf5(add(hdf5_name).temporary(), c, runs, a, origin);
   for (std::size_t k = 0; k < runs.size(); ++k)

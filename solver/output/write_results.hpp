@@ -2,8 +2,7 @@
 #pragma once
 
 #include "answers/answers.hpp"
-#include "answers/bands.hpp"
-#include "answers/what_if.hpp"
+#include "output/extras.hpp"
 #include "output/files.hpp"
 #include "output/origin.hpp"
 
@@ -17,12 +16,10 @@ namespace tq::output {
 /// stem_sheet.html and for each station stem.xmf and stem.svg (with several
 /// stations stem_station_1.xmf ...) into `folder`, which is made when missing. Earlier results of the same
 /// names are replaced together at the very end, and stay whole when anything fails before. Returns the paths
-/// written, the picture first. `bands`, `what_if`: null when they were not computed; `json_text`: gets
-/// what stem.json holds. Throws WriteError.
+/// written, the picture first. `json_text`: gets what stem.json holds. Throws WriteError.
 std::vector<std::filesystem::path>
 write_results(const treatment::Case& c, const std::vector<treatment::Run>& runs, const answers::Answers& a,
               const std::filesystem::path& folder, const std::string& stem, const OutputInfo& info,
-              const answers::Bands* bands = nullptr,
-              const std::vector<answers::WhatIfStrip>* what_if = nullptr, std::string* json_text = nullptr);
+              const Extras& extras = {}, std::string* json_text = nullptr);
 
 } // namespace tq::output

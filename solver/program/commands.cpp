@@ -1,9 +1,11 @@
 #include "program/commands.hpp"
 
 #include "answers/bands.hpp"
+#include "answers/risks.hpp"
 #include "answers/what_if.hpp"
 #include "output/band_words.hpp"
 #include "output/files.hpp"
+#include "output/risk_words.hpp"
 #include "output/terminal.hpp"
 #include "output/terminal_chart.hpp"
 #include "output/write_results.hpp"
@@ -98,6 +100,13 @@ void harden(const Options& options, const Engine& engine, const std::string& com
     std::cout.flush();
   }
 
+  std::optional<answers::Risks> risks; // of the answers as stated
+  if (!options.quiet)
+    risks =
+        answers::risks(opened.contents, answers, &pool, [&](std::size_t) { return !watch.interrupted(); });
+  if (tables && risks)
+    output::print_risks(std::cout, opened.contents, *risks, may_colour(Stream::out, options.no_color));
+
   std::optional<std::vector<answers::WhatIfStrip>> strips;
   if (options.what_if && !options.quiet) {
     ProgressLine line(progress_style(options.quiet));
@@ -117,8 +126,9 @@ void harden(const Options& options, const Engine& engine, const std::string& com
   info.wall_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
   std::string json;
   const std::vector<fs::path> written = output::write_results(
-      opened.contents, runs, answers, options.output, opened.stem, info, bands ? &*bands : nullptr,
-      strips ? &*strips : nullptr, options.json ? &json : nullptr);
+      opened.contents, runs, answers, options.output, opened.stem, info,
+      {bands ? &*bands : nullptr, strips ? &*strips : nullptr, risks ? &*risks : nullptr},
+      options.json ? &json : nullptr);
 
   if (options.json)
     std::cout << json;

@@ -71,6 +71,7 @@ fs::path MaterialLibrary::folder(RecordKind kind) const {
     return materials_ / "solids";
   case RecordKind::phases:
   case RecordKind::uncertainty:
+  case RecordKind::strains:
     break;
   }
   return materials_;

@@ -5,6 +5,7 @@
 #include "records/foil_record.hpp"
 #include "records/solid_record.hpp"
 #include "records/steel_record.hpp"
+#include "records/strain_record.hpp"
 #include "records/uncertainty_record.hpp"
 #include "section/profile.hpp"
 #include "surroundings/furnace.hpp"
@@ -31,8 +32,14 @@ struct Station {
   section::Profile profile;
 };
 
+/// Which way the scratches of the last grit before hardening run.
+enum class Scratches { unknown, lengthwise, across };
+
 struct Blade {
   double length_m = 0;
+  double notch_depth_m = 0;  ///< deepest inner corner (tang shoulder, notch, plunge, stamp); 0 = not stated
+  double notch_radius_m = 0; ///< at its root
+  Scratches scratches = Scratches::unknown;
   std::vector<Station> stations;
   records::StartState start_state = records::StartState::spheroidised;
 };
@@ -122,6 +129,8 @@ struct Bath {
   double immersion_m = 0;       ///< > 0: only this much of the width, from the edge up, is in the bath
   double wetting_delay_s = 0;   ///< vapour covers the surface for this long first
   double wetting_speed_m_s = 0; ///< > 0: then the liquid climbs from the edge at this speed
+  double flank_delay_s = 0;     ///< flank B meets the liquid this much after the rest; < 0: flank A does
+  double flank_cooling = 1;     ///< heat transfer of flank B over that of the rest
   double move_s = 0;            ///< second bath: in the air between the first bath and this one
   std::optional<Plates> plates;
   records::CoolantRecord coolant;
@@ -146,8 +155,9 @@ enum class OvenKind { still, fan };
 
 struct Temper {
   double oven_degC = 0;
-  double time_s = 0; ///< in the oven, from blade in
-  int count = 0;     ///< 0 = no temper
+  double time_s = 0;             ///< in the oven, from blade in
+  int count = 0;                 ///< 0 = no temper
+  std::optional<double> delay_s; ///< from cold to the oven; nothing: not stated
   OvenKind kind = OvenKind::still;
   double swing_K = 0; ///< amplitude of the oven's swing
   double swing_period_s = 600;
@@ -173,6 +183,8 @@ struct Thresholds {
   double transformed_marginal = 0.10; ///< up to here: marginal, above: fail
   double austenite_least = 0.99;      ///< share of austenite below which the soak fails
   double soft_least = 0.50;           ///< a zone wished soft passes from this share of pearlite and bainite
+  double bow_pass_m = 0.5e-3;         ///< bow of the blade up to here: pass; common practice, no source
+  double bow_marginal_m = 1.5e-3;     ///< up to here: marginal; common practice, no source
   double flash_margin_K = 28;         ///< oil must stay this far below its flash point (29 CFR 1910.126)
 };
 
@@ -213,6 +225,7 @@ struct Case {
   std::string resolved_text;         ///< the case with every default filled in, TOML
   std::vector<std::string> defaults; ///< what was assumed, one line each, for the answer
   records::SteelRecord steel;
+  records::StrainRecord strains;
   Blade blade;
   std::vector<Stage> stages;
   Start start;

@@ -4,6 +4,7 @@
 #include "records/read_foil.hpp"
 #include "records/read_solid.hpp"
 #include "records/read_steel.hpp"
+#include "records/read_strains.hpp"
 #include "records/read_uncertainty.hpp"
 #include "steel/record_gaps.hpp"
 #include "units/quantity.hpp"
@@ -116,6 +117,7 @@ class Reader {
   void read_head();
   void read_stages();
   void read_blade();
+  void read_raisers(const Node& blade);
   void read_station(const Node& node, std::size_t number);
   void read_start();
   void read_wrap();
@@ -254,6 +256,10 @@ void Reader::read_blade() {
   const records::Phases phases = records::read_phases(phases_text->text, phases_text->file);
   const RecordText steel = record(RecordKind::steel, &blade, "steel", name, "steel_override");
   c_.steel = records::read_steel(steel.text, steel.file, phases);
+  const auto strains_text = records_.shipped(RecordKind::strains, "strains");
+  if (!strains_text)
+    blade.fail("steel", "the shipped strains of a quench (strains.toml) cannot be read");
+  c_.strains = records::read_strains(strains_text->text, strains_text->file);
 
   c_.blade.length_m = blade.quantity("length", "length", {5e-3, 1});
   const std::string start =
@@ -275,12 +281,33 @@ void Reader::read_blade() {
     out_.raw("steel_override", blade.written("steel_override"));
   out_.value("length", c_.blade.length_m, "length");
   out_.text("start", spheroidised ? "spheroidised" : "fine pearlite");
+  read_raisers(blade);
 
   const std::vector<Node> stations = blade.tables("station");
   if (stations.empty())
     blade.fail("station", "missing; give at least one cross-section as [[blade.station]]");
   for (std::size_t i = 0; i < stations.size(); ++i)
     read_station(stations[i], i + 1);
+}
+
+/// What raises the stress at single places.
+void Reader::read_raisers(const Node& blade) {
+  Blade& b = c_.blade;
+  b.notch_depth_m = blade.quantity("notch_depth", "length", {0, 0.1, true}, 0.0);
+  if (b.notch_depth_m > 0) {
+    if (!blade.has("notch_radius"))
+      blade.fail("notch_radius", "missing; a notch needs the radius at its root, like \"1.5 mm\"");
+    b.notch_radius_m = blade.quantity("notch_radius", "length", {1e-6, 0.5});
+    out_.value("notch_depth", b.notch_depth_m, "length");
+    out_.value("notch_radius", b.notch_radius_m, "length");
+  } else if (blade.has("notch_radius")) {
+    blade.fail("notch_radius", "belongs to a notch, but there is no notch_depth");
+  }
+  if (!blade.has("scratches"))
+    return;
+  const std::string way = blade.choice("scratches", {"lengthwise", "across"});
+  b.scratches = way == "across" ? Scratches::across : Scratches::lengthwise;
+  out_.text("scratches", way);
 }
 
 void Reader::read_station(const Node& node, std::size_t number) {
@@ -866,7 +893,7 @@ void Reader::read_plates(const Node& bath, Bath& b) {
 /// When and how far the blade is in the bath.
 void Reader::read_leaving(const Node& bath, Bath& b, bool dry) {
   if (dry)
-    for (const char* key : {"immersion", "wetting_delay", "wetting_speed"})
+    for (const char* key : {"immersion", "wetting_delay", "wetting_speed", "flank_delay", "flank_cooling"})
       if (bath.has(key))
         bath.fail(key, "belongs to a liquid; there is none here");
   if (bath.has("out_at")) {
@@ -888,6 +915,15 @@ void Reader::read_leaving(const Node& bath, Bath& b, bool dry) {
   if (b.immersion_m > 0 && (b.wetting_delay_s > 0 || b.wetting_speed_m_s > 0))
     bath.fail("immersion",
               "cannot stand together with wetting_delay or wetting_speed; leave one of them out");
+  b.flank_delay_s = bath.quantity("flank_delay", "time", {-60, 60}, 0.0);
+  b.flank_cooling = bath.number("flank_cooling", {0.05, 20}, 1.0);
+  if (b.flank_delay_s != 0 && (b.immersion_m > 0 || b.wetting_delay_s > 0 || b.wetting_speed_m_s > 0))
+    bath.fail("flank_delay",
+              "cannot stand together with immersion, wetting_delay or wetting_speed; leave one of them out");
+  if (b.flank_delay_s != 0)
+    out_.time("flank_delay", b.flank_delay_s);
+  if (b.flank_cooling != 1)
+    out_.number("flank_cooling", b.flank_cooling);
   out_.optional("immersion", b.immersion_m, "length");
   if (b.wetting_delay_s > 0)
     out_.time("wetting_delay", b.wetting_delay_s);
@@ -984,6 +1020,8 @@ void Reader::read_temper() {
   t.count = node->integer("count", {1, 20}, 2);
   const std::string kind = node->choice("kind", {"still", "fan"}, "still");
   t.kind = kind == "fan" ? OvenKind::fan : OvenKind::still;
+  if (node->has("delay"))
+    t.delay_s = node->quantity("delay", "time", {0, 10000 * hour});
   t.swing_K = node->quantity("swing", "temperature_difference", {0, 200}, 0.0);
   t.swing_period_s = node->quantity("swing_period", "time", {1, 10 * hour}, t.swing_period_s);
   t.edge_extra_K = node->quantity("edge_extra", "temperature_difference", {0, 200}, 0.0);
@@ -1001,6 +1039,8 @@ void Reader::read_temper() {
   out_.time("time", t.time_s);
   out_.number("count", t.count);
   out_.text("kind", kind);
+  if (t.delay_s)
+    out_.time("delay", *t.delay_s);
   out_.value("swing", t.swing_K, "temperature_difference");
   out_.time("swing_period", t.swing_period_s);
   out_.value("edge_extra", t.edge_extra_K, "temperature_difference");
@@ -1094,6 +1134,12 @@ void Reader::read_thresholds() {
         node->quantity("transformed_marginal", "percent", {0, 1}, v.transformed_marginal);
     v.austenite_least = node->quantity("austenite_least", "percent", {0, 1}, v.austenite_least);
     v.soft_least = node->quantity("soft_least", "percent", {0, 1}, v.soft_least);
+    v.bow_pass_m = node->quantity("bow_pass", "length", {0, 1}, v.bow_pass_m);
+    v.bow_marginal_m = node->quantity("bow_marginal", "length", {0, 1}, v.bow_marginal_m);
+    if (v.bow_marginal_m < v.bow_pass_m)
+      node->fail(node->has("bow_marginal") ? "bow_marginal" : "bow_pass",
+                 "marginal ends at " + brief(v.bow_marginal_m, "length") + ", below the end of pass, " +
+                     brief(v.bow_pass_m, "length"));
     v.flash_margin_K = node->quantity("flash_margin", "temperature_difference", {0, 200}, v.flash_margin_K);
     if (v.transformed_marginal < v.transformed_pass)
       node->fail(node->has("transformed_marginal") ? "transformed_marginal" : "transformed_pass",
@@ -1105,6 +1151,8 @@ void Reader::read_thresholds() {
   out_.value("transformed_marginal", v.transformed_marginal, "percent");
   out_.value("austenite_least", v.austenite_least, "percent");
   out_.value("soft_least", v.soft_least, "percent");
+  out_.value("bow_pass", v.bow_pass_m, "length");
+  out_.value("bow_marginal", v.bow_marginal_m, "length");
   out_.value("flash_margin", v.flash_margin_K, "temperature_difference");
 }
 
@@ -1255,6 +1303,8 @@ const char* record_kind_name(RecordKind kind) {
     return "phases";
   case RecordKind::uncertainty:
     return "uncertainty";
+  case RecordKind::strains:
+    return "strains";
   }
   return "";
 }

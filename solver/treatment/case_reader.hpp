@@ -14,7 +14,7 @@ namespace tq::treatment {
 
 /// Kinds of records a case may name. `phases` and `uncertainty` are one file each (materials/phases.toml,
 /// materials/typical_uncertainty.toml) that every case needs.
-enum class RecordKind { steel, coolant, foil, solid, phases, uncertainty };
+enum class RecordKind { steel, coolant, foil, solid, phases, uncertainty, strains };
 /// "steel", "coolant", "foil", "solid", "phases", "uncertainty".
 const char* record_kind_name(RecordKind kind);
 

@@ -22,6 +22,9 @@ temperature = "20 degC"         # of the whole blade; needed when the first stag
 steel = "O1"                    # needed: a shipped key, or the path of your own record ("steels/mine.toml")
 length = "110 mm"               # needed
 start = "spheroidised"          # spheroidised = annealed | fine pearlite = normalised
+#notch_depth = "5 mm"           # deepest inner corner: tang shoulder, notch, plunge, stamp; default: not stated
+#notch_radius = "1.5 mm"        # at its root (needed with notch_depth)
+#scratches = "lengthwise"       # lengthwise | across: the last grit before hardening; default: not stated
 # Single values of the steel's record may be replaced; keys as in the record:
 #[blade.steel_override]
 #transformation.pearlite_factor = 2
@@ -137,6 +140,8 @@ time = "60 s"                   # in the bath; default oil 60 s (180 s in foil),
 #water = "0.02 %"               # found in the oil, by volume; from 0.05 % warned of, above 0.1 % refused
 #wetting_delay = "0.5 s"        # a blanket of vapour stands this long before the bath wets
 #wetting_speed = "30 mm/s"      # then it climbs from the edge at this speed; default: all at once
+#flank_delay = "0.3 s"          # flank B meets the liquid this much later (laid in); below 0: flank A
+#flank_cooling = 0.8            # heat transfer of flank B over that of the rest (swished sideways)
 # Single values of the coolant's record may be replaced; keys as in the record:
 #[bath.coolant_override]
 #flash = "190 degC"
@@ -163,6 +168,7 @@ oven = "205 degC"               # needed here
 time = "2 h"                    # each time, from blade in
 count = 2
 kind = "still"                  # still | fan
+#delay = "30 min"               # left untempered after the quench; default: not stated
 swing = "0 K"                   # amplitude of the oven's swing about its set point
 swing_period = "10 min"
 edge_extra = "0 K"              # how much hotter the thin edge is held (radiation of the element)
@@ -181,6 +187,8 @@ transformed_pass = "2 %"        # pearlite and bainite up to here: pass
 transformed_marginal = "10 %"   # up to here: marginal, above: fail
 austenite_least = "99 %"        # share of austenite below which the soak fails
 soft_least = "50 %"             # pearlite and bainite from here on: a zone wished soft passes
+bow_pass = "0.5 mm"             # bow of the blade out of the quench up to here: pass (common practice)
+bow_marginal = "1.5 mm"         # up to here: marginal, above: fail (common practice)
 flash_margin = "28 K"           # the bath should stay this far below its flash point (29 CFR 1910.126)
 
 # How well you know the figures above; the bands of the answers come from it. Each is "measured", "typical"

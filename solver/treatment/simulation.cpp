@@ -52,8 +52,9 @@ bool same_flanks(const Case& c) {
     return !p || p->contact_W_m2K[0] == p->contact_W_m2K[1];
   };
   // of two blades side by side each is shaded on one flank only
-  return foil && c.furnace.blades != 2 && plates(c.bath.plates) &&
-         (!c.second_bath || plates(c.second_bath->plates));
+  const auto even = [](const Bath& b) { return b.flank_delay_s == 0 && b.flank_cooling == 1; };
+  return foil && c.furnace.blades != 2 && plates(c.bath.plates) && even(c.bath) &&
+         (!c.second_bath || (plates(c.second_bath->plates) && even(*c.second_bath)));
 }
 
 } // namespace
@@ -534,6 +535,12 @@ conduction::Surround Simulation::bath_surround(const Bath& b, double bath_degC) 
     face.htc = table;
     face.htc_constant_W_m2K = b.fixed_htc_W_m2K;
   }
+  if (b.flank_cooling != 1) {
+    auto& flank = s.face[flank_b];
+    if (table)
+      flank.htc = shared_table(0, 1300, 1, [&](double T) { return b.flank_cooling * table->value(T); });
+    flank.htc_constant_W_m2K *= b.flank_cooling;
+  }
   if (b.volume_m3 > 0)
     s.bath_capacity_J_mK = surroundings::bath_heat_capacity(b.coolant, b.volume_m3) / case_.blade.length_m;
 
@@ -552,6 +559,13 @@ conduction::Surround Simulation::bath_surround(const Bath& b, double bath_degC) 
             std::clamp((level - from) / (to - from), 0.0, 1.0));
       }
     s.second.share[spine_face].assign(op_->face_nodes(spine_face), 1.0);
+  } else if (b.flank_delay_s != 0) {
+    const auto late = static_cast<std::size_t>(b.flank_delay_s > 0 ? flank_b : flank_a);
+    const auto air = air_surround(case_.transfer.air_degC, case_.transfer.convection_W_m2K, emissivity);
+    s.second.face = air.face;
+    s.second.temperature = air.temperature;
+    s.second.fade_s = wetting_fade_s;
+    s.second.until_s[late].assign(op_->face_nodes(static_cast<int>(late)), time_ + std::abs(b.flank_delay_s));
   } else if (b.wetting_delay_s > 0 || b.wetting_speed_m_s > 0) {
     // under its blanket of vapour the surface loses what the table says of film boiling
     const double film =
@@ -601,7 +615,8 @@ void Simulation::quench_at(const Bath& b, double bath_degC, double seconds, cons
   enter(Stage::bath, bath_surround(b, bath_degC), foil, steel::TransformMode::cooling);
   bath_start_degC_ = bath_degC;
   dry_heat_J_m_ = 0;
-  partly_dry_ = b.volume_m3 > 0 && b.immersion_m > 0 && b.immersion_m < grid_.x.back();
+  const bool part = b.immersion_m > 0 && b.immersion_m < grid_.x.back();
+  partly_dry_ = b.volume_m3 > 0 && (part || b.flank_delay_s != 0);
   if (partly_dry_)
     dry_rate_W_m_ = op_->second_heat_rate(time_);
   tank_ = {};

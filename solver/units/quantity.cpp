@@ -35,6 +35,7 @@ constexpr Exponents square_metre{2};
 constexpr Exponents cubic_metre{3};
 constexpr Exponents watt{2, 1, -3};
 constexpr Exponents joule{2, 1, -2};
+constexpr Exponents pascal{-1, 1, -2};
 
 // Factors: NIST SP 811 (2008), Appendix B.8; inch, pound and gallon are exact by definition. BTU is BTU_IT.
 constexpr double inch = 0.0254, foot = 0.3048, pound = 0.45359237, gallon = 3.785411784e-3;
@@ -121,6 +122,10 @@ constexpr Unit table[] = {
     {"kcal", 4184, joule},
     {"BTU", btu, joule},
     {"Btu", btu, joule},
+    {"Pa", 1, pascal},
+    {"kPa", 1e3, pascal},
+    {"MPa", 1e6, pascal},
+    {"GPa", 1e9, pascal},
     {"mol", 1, mole},
     {"HRC", 1, hrc},
     {"hrc", 1, hrc},
@@ -207,6 +212,8 @@ constexpr Dimension dimension_table[] = {
     {"hardness_HRC", "a Rockwell C hardness", "HRC", "60 HRC", "HRC", hrc, ""},
     {"hardness_HV", "a Vickers hardness", "HV", "700 HV", "HV", hv, ""},
     {"per_kelvin", "a value per kelvin", "1/K", "0.011 1/K", "1/K", {0, 0, 0, -1}, ""},
+    {"stress", "a stress", "MPa", "200 MPa", "Pa, kPa, MPa, GPa", pascal, ""},
+    {"per_stress", "a value per stress", "1/MPa", "7e-5 1/MPa", "1/Pa, 1/MPa, 1/GPa", {1, -1, 2}, ""},
     {"fraction", "a fraction", "", "2 %", "%, or a plain number", none, ""},
     {"percent", "a percentage", "%", "2 %", "%, or a plain number", none, ""},
 };

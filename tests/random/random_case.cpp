@@ -45,6 +45,7 @@ class Shelf : public RecordSource {
       for (const std::string& key : files.keys(kind))
         held_[{kind, key}] = files.shipped(kind, key).value();
     held_[{RecordKind::phases, "phases"}] = files.shipped(RecordKind::phases, "phases").value();
+    held_[{RecordKind::strains, "strains"}] = files.shipped(RecordKind::strains, "strains").value();
     held_[{RecordKind::uncertainty, "typical_uncertainty"}] =
         files.shipped(RecordKind::uncertainty, "typical_uncertainty").value();
   }

@@ -63,6 +63,7 @@ class FileRecords : public treatment::RecordSource {
       return "materials/solids/";
     case treatment::RecordKind::phases:
     case treatment::RecordKind::uncertainty:
+    case treatment::RecordKind::strains:
       break;
     }
     return "materials/";

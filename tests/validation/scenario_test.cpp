@@ -3,7 +3,7 @@
 // the expectation part, the test holds the model's own figure and the comment says why.
 #include "../support/file_records.hpp"
 #include "../support/readme_table.hpp"
-#include "answers/answers.hpp"
+#include "answers/risks.hpp"
 #include "steel/hardness.hpp"
 
 #include <gtest/gtest.h>
@@ -136,13 +136,42 @@ TEST(Scenario, Overheated_PointsAtTheFurnace) {
 }
 
 TEST(Scenario, OneSidedSlicerAndThickHotBlade_HardenWhateverElseTheyDo) {
-  // expected: hardness passes in both; the bow of the one and the crack of the other are not computed
+  // expected: hardness passes in both
   const Outcome slicer = outcome("g_slicer_one_sided");
   EXPECT_EQ(slicer.answers.quench.verdict, Verdict::pass) << slicer.answers.quench.reason;
   const Outcome thick = outcome("h_thick_hot_fast_oil");
   EXPECT_EQ(thick.answers.quench.verdict, Verdict::pass) << thick.answers.quench.reason;
   EXPECT_EQ(thick.answers.soak.verdict,
             Verdict::marginal); // 24 K over the usual range: coarse and austenitic
+}
+
+TEST(Scenario, OneSidedSlicer_BowsByOneToFourMillimetres) {
+  const Outcome o = outcome("g_slicer_one_sided");
+  const answers::Risks r = answers::risks(o.given, o.answers);
+  ASSERT_EQ(r.stations.size(), 1U);
+  const answers::BowAnswer& b = r.stations.front();
+  EXPECT_GT(b.bow_m, 1e-3);
+  EXPECT_LT(b.bow_m, 4e-3);
+  EXPECT_EQ(r.bow.verdict, Verdict::fail) << r.bow.reason; // expected: warp HIGH
+  EXPECT_NE(b.advice.find("bevel after hardening"), std::string::npos);
+}
+
+TEST(Scenario, CleanBlade_BowsByLessThanThreeTenths) {
+  const Outcome o = outcome("a_clean");
+  const answers::Risks r = answers::risks(o.given, o.answers);
+  EXPECT_LT(r.stations.front().high_m, 0.3e-3);
+  EXPECT_EQ(r.bow.verdict, Verdict::pass) << r.bow.reason;
+  EXPECT_EQ(r.crack.crack.verdict, Verdict::pass) << r.crack.crack.reason;
+}
+
+TEST(Scenario, SharpShoulderInHotFastQuenchLeftOvernight_InvitesACrack) {
+  const Outcome o = outcome("h_thick_hot_fast_oil");
+  const answers::CrackAnswer crack = answers::risks(o.given, o.answers).crack;
+  EXPECT_EQ(crack.crack.verdict, Verdict::fail) << crack.crack.reason; // expected: crack flag HIGH
+  for (const char* key : {"notch", "scratches", "bath", "soak", "delay"})
+    EXPECT_TRUE(std::any_of(crack.flags.begin(), crack.flags.end(), [&](const answers::CrackFlag& f) {
+      return f.key == key && f.level != answers::CrackLevel::note;
+    })) << key;
 }
 
 TEST(CommonPractice, O1TemperedAt246_EndsAt58To61) {

@@ -112,6 +112,52 @@ TEST(Output_Json, SourceDateEpoch_SetsTheMomentAndLeavesOutMeasuredTimes) {
   EXPECT_TRUE(p["solver"][0]["solver_time"].is_null());
 }
 
+tq::answers::Risks some_risks() {
+  tq::answers::Risks r;
+  r.bow = {tq::answers::Verdict::marginal, "1.2 mm"};
+  tq::answers::BowAnswer s;
+  s.name = "middle";
+  s.bow_m = 1.2e-3;
+  s.low_m = 0.8e-3;
+  s.high_m = 1.6e-3;
+  s.edge_bow_m = -0.3e-3;
+  s.convex_on_a = false;
+  s.parts = {{"transformation plasticity", 0.4e-3}};
+  s.bow = r.bow;
+  r.stations = {s};
+  r.straightening_caution = "as brittle as glass";
+  r.crack.crack = {tq::answers::Verdict::fail, "a sharp corner"};
+  r.crack.flags = {{"notch", "inner corner", tq::answers::CrackLevel::high, "a sharp corner"}};
+  r.crack.not_stated = {"the time to the temper"};
+  return r;
+}
+
+TEST(Output_Json, Risks_HaveTheKeysOfTheFormatPage) {
+  const Sample s = tq::test::full_sample();
+  const tq::answers::Risks r = some_risks();
+  tq::output::Extras extras;
+  extras.risks = &r;
+  const json d = json::parse(tq::output::answers_json(s.c, s.runs, s.answers, s.info, extras))["risks"];
+  EXPECT_EQ(d["bow"]["verdict"], "marginal");
+  EXPECT_EQ(d["crack"]["verdict"], "fail");
+  EXPECT_TRUE(d["notch_factor"].is_null());
+  EXPECT_EQ(d["stations"][0]["outside"], "flank_b");
+  EXPECT_DOUBLE_EQ(d["stations"][0]["bow"].get<double>(), 1.2e-3);
+  const std::string page = tq::test::file_text(TQ_SOURCE_DIR "/solver/output/FORMAT.md");
+  const std::string section = page.substr(page.find("## JSON key `risks`"));
+  const std::string documented = section.substr(0, section.find("\n## ", 3));
+  std::map<std::string, std::set<std::string>> found;
+  leaves(d, "", found);
+  EXPECT_FALSE(found.empty());
+  for (const auto& [path, types] : found) {
+    std::string name = path.substr(path.rfind('.') + 1);
+    if (name.ends_with("[]"))
+      name.resize(name.size() - 2);
+    EXPECT_NE(documented.find("`" + name + "`"), std::string::npos) << path << " is not documented";
+  }
+  EXPECT_FALSE(document(s).contains("risks"));
+}
+
 TEST(Output_Json, BrokenUtf8InAText_StillParses) {
   Sample s = tq::test::full_sample();
   s.answers.title = "\xff\xfe";

@@ -1,0 +1,167 @@
+#include "answers/crack.hpp"
+
+#include "steel/notch.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <cstdio>
+
+namespace tq::answers {
+
+namespace {
+
+using treatment::Case;
+using treatment::Stage;
+
+// Fillets of hardened tools: 1.5 mm or more; a sharp one below a third of that. From memory of tool-steel
+// design rules (ASM); the factors beside them are assumptions, no source: a round hole has 3.
+constexpr double sound_radius_m = 1.5e-3, sharp_radius_m = 0.5e-3, raised_factor = 4, high_factor = 6;
+// Plate martensite of so much carbon in solution has cracks in it from the start; from memory (0.95-1.0 %C).
+constexpr double microcracks_wt = 0.95;
+// Below, water and brine are used without fear; from memory (0.4 %C and Ms below 300 degC crack).
+constexpr double cracks_from_wt = 0.4;
+constexpr double thin_edge_m = 0.5e-3;                       ///< common practice: 0.5 to 1.3 mm
+constexpr double section_step = 2;                           ///< assumption, no source
+constexpr double soon_s = 3600, industry_limit_s = 4 * 3600; ///< to the temper; common practice
+constexpr double cold_degC = -40;
+
+template <class... Args>
+std::string format(const char* pattern, Args... args) {
+  char text[400];
+  std::snprintf(text, sizeof text, pattern, args...);
+  return text;
+}
+
+} // namespace
+
+const char* crack_level_name(CrackLevel level) {
+  return level == CrackLevel::high ? "high" : level == CrackLevel::raised ? "raised" : "note";
+}
+
+CrackAnswer crack_answer(const Case& c, const Answers& a) {
+  CrackAnswer out;
+  if (c.steel.inert || !c.has(Stage::bath)) {
+    out.crack.reason = c.steel.inert ? "the steel does not transform" : "the case has no quench";
+    return out;
+  }
+  const auto flag = [&](const char* key, const char* title, CrackLevel level, std::string reason) {
+    out.flags.push_back({key, title, level, std::move(reason)});
+  };
+  double carbon = 0, ms = 1e9;
+  for (const StationAnswer& s : a.stations)
+    for (const ZoneAnswer& z : s.zones) {
+      if (std::isfinite(z.carbon_in_solution))
+        carbon = std::max(carbon, z.carbon_in_solution);
+      if (std::isfinite(z.ms_degC))
+        ms = std::min(ms, z.ms_degC);
+    }
+  if (carbon <= 0)
+    carbon = c.steel.composition.C;
+
+  double width = 0, least_edge = 1, most = 0, least_thick = 1;
+  for (const treatment::Station& s : c.blade.stations) {
+    const section::Profile& p = s.profile;
+    width = std::max(width, p.width());
+    least_edge = std::min(least_edge, p.thickness_at(p.width()));
+    const double thick = p.thickness_at(p.thickest_at());
+    most = std::max(most, thick);
+    least_thick = std::min(least_thick, thick);
+  }
+
+  const treatment::Blade& blade = c.blade;
+  if (blade.notch_depth_m > 0) {
+    out.notch_factor = steel::notch_factor(blade.notch_depth_m, blade.notch_radius_m, width);
+    const double r = blade.notch_radius_m;
+    const CrackLevel level = r < sharp_radius_m || out.notch_factor >= high_factor     ? CrackLevel::high
+                             : r < sound_radius_m || out.notch_factor >= raised_factor ? CrackLevel::raised
+                                                                                       : CrackLevel::note;
+    flag("notch", "inner corner", level,
+         format("an inner corner %.1f mm deep with a radius of %.2g mm raises the stress %.1f times%s",
+                blade.notch_depth_m * 1e3, r * 1e3, out.notch_factor,
+                level == CrackLevel::note ? "" : "; round it to 1.5-3 mm"));
+  } else {
+    out.not_stated.push_back("inner corners (blade.notch_depth, blade.notch_radius)");
+  }
+  if (blade.scratches == treatment::Scratches::across)
+    flag("scratches", "cross scratches", CrackLevel::raised,
+         "scratches across the edge are notches; finish lengthwise with 120 grit or finer");
+  else if (blade.scratches == treatment::Scratches::unknown)
+    out.not_stated.push_back("the last scratches (blade.scratches)");
+
+  const auto liquid = [](const treatment::Bath& b) { return !b.plates && b.fixed_htc_W_m2K <= 0; };
+  const auto water = [&](const treatment::Bath& b) {
+    return liquid(b) && b.coolant.kind == records::CoolantKind::water;
+  };
+  if (water(c.bath) && carbon >= cracks_from_wt) {
+    const bool short_one = c.second_bath && !water(*c.second_bath);
+    flag("bath", "water", short_one ? CrackLevel::raised : CrackLevel::high,
+         format("%s on %.2f %%C in solution, Ms %.0f degC%s", c.bath.coolant.name.c_str(), carbon, ms,
+                short_one ? "; the second bath eases it when it comes before Ms"
+                          : "; oil, or water for a few seconds and then oil"));
+  }
+  if (liquid(c.bath) && c.bath.coolant.kind == records::CoolantKind::oil &&
+      c.bath.coolant.recommended_to_degC > c.bath.coolant.recommended_from_degC &&
+      c.bath.temperature_degC < c.bath.coolant.recommended_from_degC)
+    flag("bath", "cold oil", CrackLevel::raised,
+         format("oil at %.0f degC, colder than its usual %.0f degC", c.bath.temperature_degC,
+                c.bath.coolant.recommended_from_degC));
+  if (c.bath.water > 0)
+    flag("bath", "wet oil", CrackLevel::raised, "water in the oil cools in patches");
+
+  if (c.has(Stage::furnace)) {
+    const double over =
+        c.furnace.setpoint_degC + c.furnace.reading_offset_K - c.steel.austenitising.hardening_to_degC;
+    if (c.steel.austenitising.hardening_to_degC > 0 && over > 0)
+      flag("soak", "overheated", CrackLevel::raised,
+           format("%.0f K above the usual hardening range: coarse grain and more carbon in solution", over));
+  }
+  if (carbon >= microcracks_wt)
+    flag("soak", "much carbon", CrackLevel::raised,
+         format("%.2f %%C in solution: plate martensite with cracks of its own", carbon));
+  else if (carbon > 0)
+    flag("soak", "carbon", CrackLevel::note, format("%.2f %%C in solution, Ms %.0f degC", carbon, ms));
+
+  if (least_edge < thin_edge_m)
+    flag("edge", "thin edge", water(c.bath) ? CrackLevel::raised : CrackLevel::note,
+         format("an edge of %.2f mm before hardening; 0.5-1.3 mm is usual", least_edge * 1e3));
+  if (most > section_step * least_thick)
+    flag("section", "section change", CrackLevel::raised,
+         format("the blade is %.1f mm thick at one section and %.1f mm at another; a long taper or a fillet "
+                "between",
+                most * 1e3, least_thick * 1e3));
+  if (c.has(Stage::cool) && c.cool.lowest_degC < cold_degC)
+    flag("cold", "cold treatment", CrackLevel::raised,
+         "cold before the first temper: a snap temper at 150 degC first is safer");
+
+  if (c.temper.delay_s) {
+    const double delay = *c.temper.delay_s;
+    if (delay > soon_s)
+      flag("delay", "late temper", delay > industry_limit_s ? CrackLevel::high : CrackLevel::raised,
+           format("left untempered for %.1f h; within the hour, or a snap temper at 150-175 degC",
+                  delay / 3600));
+  } else {
+    out.not_stated.push_back("the time to the temper (temper.delay)");
+  }
+
+  std::stable_sort(out.flags.begin(), out.flags.end(),
+                   [](const CrackFlag& x, const CrackFlag& y) { return x.level > y.level; });
+  const auto count = [&](CrackLevel level) {
+    return std::count_if(out.flags.begin(), out.flags.end(), [&](const auto& f) { return f.level == level; });
+  };
+  out.crack.verdict = count(CrackLevel::high) > 0     ? Verdict::fail
+                      : count(CrackLevel::raised) > 0 ? Verdict::marginal
+                                                      : Verdict::pass;
+  for (const CrackFlag& f : out.flags)
+    if (f.level != CrackLevel::note)
+      out.crack.reason += (out.crack.reason.empty() ? "" : "; ") + f.reason;
+  if (out.crack.reason.empty())
+    out.crack.reason = "nothing stated invites a crack";
+  if (out.crack.verdict == Verdict::pass && !out.not_stated.empty()) {
+    out.crack.reason += "; not stated: ";
+    for (std::size_t k = 0; k < out.not_stated.size(); ++k)
+      out.crack.reason += (k > 0 ? ", " : "") + out.not_stated[k].substr(0, out.not_stated[k].find(" ("));
+  }
+  return out;
+}
+
+} // namespace tq::answers

@@ -1,0 +1,32 @@
+// What invites cracks in a quench: flags with their reasons, no probability.
+#pragma once
+
+#include "answers/answers.hpp"
+
+#include <limits>
+#include <string>
+#include <vector>
+
+namespace tq::answers {
+
+enum class CrackLevel { note, raised, high };
+const char* crack_level_name(CrackLevel level);
+
+struct CrackFlag {
+  std::string key;   ///< "notch", "scratches", "bath", "soak", "edge", "section", "cold", "delay"
+  std::string title; ///< the same in two words, for a small place
+  CrackLevel level = CrackLevel::note;
+  std::string reason;
+};
+
+struct CrackAnswer {
+  double notch_factor = std::numeric_limits<double>::quiet_NaN(); ///< of the stated notch, on its net section
+  std::vector<CrackFlag> flags;                                   ///< highest first
+  std::vector<std::string> not_stated; ///< what the case does not say and would be looked at
+  Judgement crack;                     ///< fails with a high flag, marginal with a raised one
+};
+
+/// The flags of the case with the carbon in solution that `a` found.
+CrackAnswer crack_answer(const treatment::Case& c, const Answers& a);
+
+} // namespace tq::answers

@@ -1,0 +1,55 @@
+#include "answers/risks.hpp"
+
+#include <cmath>
+
+namespace tq::answers {
+
+using treatment::Case;
+using treatment::Stage;
+
+Risks risks(const Case& given, const Answers& a, Executor* executor, const Executor::GoOn& go_on) {
+  Risks out;
+  out.crack = crack_answer(given, a);
+  out.bow.reason = no_bow_because(given);
+  if (!out.bow.reason.empty())
+    return out;
+  Case c = given;
+  if (c.has(Stage::furnace)) {
+    const double used = a.stations.front().timer_used_s;
+    if (!std::isfinite(used)) {
+      out.bow.reason = "no timer gives the asked soak";
+      return out;
+    }
+    c.furnace.timer_s = used;
+    c.furnace.timer_start = treatment::TimerStart::door;
+  }
+  const std::size_t stations = c.blade.stations.size();
+  std::vector<BowPart> parts(2 * stations);
+  SerialExecutor serial;
+  try {
+    (executor != nullptr ? *executor : serial)
+        .for_each_index(
+            2 * stations, [&](std::size_t k) { parts[k] = bow_part(c, k / 2, static_cast<int>(k % 2)); },
+            go_on);
+  } catch (const treatment::SolverError& e) {
+    out.bow.reason = e.what();
+    return out;
+  }
+  double worst = -1;
+  for (std::size_t s = 0; s < stations; ++s) {
+    out.stations.push_back(join_bow(c, s, parts[2 * s], parts[2 * s + 1]));
+    const BowAnswer& one = out.stations.back();
+    if (one.bow_m > worst) {
+      worst = one.bow_m;
+      out.bow = one.bow;
+      if (stations > 1)
+        out.bow.reason = one.name + ": " + out.bow.reason;
+    }
+  }
+  out.straightening_caution =
+      "Straighten only hot, still soft (before martensite) or in a temper above 205 degC, with gloves and "
+      "face shield, out of line with the blade: before its first temper it is as hard and brittle as glass.";
+  return out;
+}
+
+} // namespace tq::answers

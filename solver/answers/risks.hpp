@@ -1,0 +1,26 @@
+// Will it warp, will it crack: estimates beside the answers, computed after them.
+#pragma once
+
+#include "answers/bow.hpp"
+#include "answers/crack.hpp"
+#include "answers/executor.hpp"
+
+#include <string>
+#include <vector>
+
+namespace tq::answers {
+
+struct Risks {
+  std::vector<BowAnswer> stations; ///< empty when no bow was computed
+  Judgement bow;                   ///< worst station
+  CrackAnswer crack;
+  std::string straightening_caution; ///< stands beside the bow; empty without one
+};
+
+/// The risks of the case with the answers `a` to it (whose timer counts where the case has none). Two coarse
+/// runs per station, by the executor where one is given. A bow at which the solver gives up is not asked,
+/// with its reason. Throws treatment::Interrupted when `go_on` says so.
+Risks risks(const treatment::Case& c, const Answers& a, Executor* executor = nullptr,
+            const Executor::GoOn& go_on = {});
+
+} // namespace tq::answers
