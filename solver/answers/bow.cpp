@@ -305,7 +305,9 @@ BowAnswer join_bow(const Case& c, std::size_t station, const BowPart& stated, co
   out.bow.verdict = out.bow_m > v.bow_marginal_m                                ? Verdict::fail
                     : out.bow_m > v.bow_pass_m || out.high_m > v.bow_marginal_m ? Verdict::marginal
                                                                                 : Verdict::pass;
-  const std::string cause = cause_of(c, station);
+  out.cause = cause_of(c, station);
+  if (out.cause.empty())
+    out.cause = "both flanks alike, only uneven cooling bows it";
   constexpr double unseen_m = 0.05e-3;
   const std::string size = out.high_m < unseen_m
                                ? "under 0.1 mm"
@@ -314,8 +316,7 @@ BowAnswer join_bow(const Case& c, std::size_t station, const BowPart& stated, co
                            : !out.side_certain   ? ", to either side"
                            : out.convex_on_a     ? ", flank A outside"
                                                  : ", flank B outside";
-  out.bow.reason = size + " over " + mm(length) + side + ": " +
-                   (cause.empty() ? "both flanks alike, only uneven cooling bows it" : cause);
+  out.bow.reason = size + " over " + mm(length) + side + ": " + out.cause;
   if (out.bow.verdict != Verdict::pass)
     out.advice = c.blade.stations[station].profile.symmetric()
                      ? "in point or edge first, edge to spine, never flat; straighten in the window before "

@@ -24,6 +24,7 @@ struct BowAnswer {
   bool convex_on_a = true;            ///< flank A is the outside of the arc (flank B otherwise)
   bool side_certain = false;          ///< the band does not reach to the other side
   double edge_bow_m = none;           ///< in the plane of the blade; > 0: the edge is the outside of the arc
+  std::string cause;                  ///< why it bows, in words
   std::vector<Part> parts;            ///< greatest first; the band is the root of their sum of squares
   Judgement bow;
   std::string advice;

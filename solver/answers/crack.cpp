@@ -156,7 +156,7 @@ CrackAnswer crack_answer(const Case& c, const Answers& a) {
       out.crack.reason += (out.crack.reason.empty() ? "" : "; ") + f.reason;
   if (out.crack.reason.empty())
     out.crack.reason = "nothing stated invites a crack";
-  if (out.crack.verdict == Verdict::pass && !out.not_stated.empty()) {
+  if (out.crack.verdict == Verdict::pass && !out.not_stated.empty()) { // a pass rests on what is known
     out.crack.reason += "; not stated: ";
     for (std::size_t k = 0; k < out.not_stated.size(); ++k)
       out.crack.reason += (k > 0 ? ", " : "") + out.not_stated[k].substr(0, out.not_stated[k].find(" ("));

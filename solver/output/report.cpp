@@ -111,16 +111,17 @@ class Report {
       }
     if (!any)
       out_ += "<p>Not asked: temperatures only.</p>\n";
-    out_ += "</section>\n<section>\n<h2>How hard?</h2>\n";
+    out_ += std::string("</section>\n<section>\n<h2>How hard") +
+            (extras_.risks != nullptr ? ", how straight" : "") + "?</h2>\n";
     const std::string hardness = key_hardness(case_, answers_);
     out_ += hardness.empty() ? "<p>No hardness follows from these stages.</p>\n"
                              : "<p class=\"big\">" + with_units(hardness) + "</p>\n";
     for (const Named& named : verdicts)
       if (named.judgement == &answers_.hardness)
         out_ += verdict_line(named);
-    out_ += "</section>\n<section>\n<h2>What to fear</h2>\n";
     for (const NamedRisk& risk : named_risks(extras_.risks))
       out_ += verdict_line(risk.name, *risk.judgement, risk.brief);
+    out_ += "</section>\n<section>\n<h2>What to fear</h2>\n";
     const std::vector<std::string> fears = key_fears(case_, answers_);
     if (fears.empty())
       out_ += "<p>No warning, and no margin is thin.</p>\n";

@@ -45,19 +45,17 @@ std::string doubt_of(const BowAnswer& s) {
   return out;
 }
 
-std::string bow_text(const BowAnswer& s, bool several) {
+std::string bow_text(const treatment::Case& c, const BowAnswer& s, bool several) {
+  const std::string over = formatted(" over %.0f mm", c.blade.length_m * 1e3);
   std::string text = several ? s.name + ": " : "";
-  if (s.high_m < unseen_m)
-    return text + "sideways under 0.1 mm (0.004 in)";
-  text += "sideways " + mm_text(s.bow_m) + ", nine times in ten from " + mm_text(s.low_m) + " to " +
-          mm_text(s.high_m) + ", " + outside(s);
-  const std::string doubt = doubt_of(s);
-  return doubt.empty() ? text : text + "; in doubt by " + doubt;
+  text += s.high_m < unseen_m ? "under 0.1 mm (0.004 in)" + over
+                              : mm_text(s.bow_m) + over + ", nine times in ten from " + mm_text(s.low_m) +
+                                    " to " + mm_text(s.high_m) + ", " + outside(s);
+  return text + ": " + s.cause;
 }
 
-Entry verdict_entry(const char* label, const answers::Judgement& j) {
-  return {
-      label, upper_case(answers::verdict_name(j.verdict)) + (j.reason.empty() ? "" : ": " + j.reason), {}};
+std::string with_verdict(Verdict verdict, const std::string& text) {
+  return upper_case(answers::verdict_name(verdict)) + (text.empty() ? "" : ": " + text);
 }
 
 } // namespace
@@ -83,31 +81,40 @@ std::string brief_crack(const Risks& risks) {
 
 std::vector<Entry> risk_entries(const treatment::Case& c, const Risks& risks) {
   std::vector<Entry> out;
-  out.push_back(verdict_entry("bow", risks.bow));
-  if (!risks.stations.empty()) {
-    for (const BowAnswer& s : risks.stations)
-      out.push_back({"", bow_text(s, risks.stations.size() > 1), {}});
-    const BowAnswer& worst = *worst_bow(risks);
-    if (std::abs(worst.edge_bow_m) > unseen_m)
-      out.push_back({"",
-                     "in the plane of the blade " + mm_text(std::abs(worst.edge_bow_m)) +
-                         (worst.edge_bow_m > 0 ? ", edge outside" : ", spine outside"),
-                     {}});
-    if (!worst.advice.empty())
-      out.push_back({"", "what helps: " + worst.advice, {}});
-    out.push_back({"",
-                   formatted("judged against %.2g and %.2g mm (common practice); an estimate of a straight, "
-                             "even blade free of stress: which side it takes is the least certain",
-                             c.thresholds.bow_pass_m * 1e3, c.thresholds.bow_marginal_m * 1e3),
-                   {risks.straightening_caution}});
+  if (risks.stations.empty())
+    out.push_back({"bow", with_verdict(risks.bow.verdict, risks.bow.reason), {}});
+  const bool several = risks.stations.size() > 1;
+  for (const BowAnswer& s : risks.stations) {
+    const bool first = out.empty();
+    const std::string text = bow_text(c, s, several);
+    out.push_back({first ? "bow" : "", first ? with_verdict(risks.bow.verdict, text) : text, {}});
   }
-  out.push_back(verdict_entry("crack", risks.crack.crack));
+  if (const BowAnswer* worst = worst_bow(risks)) {
+    const std::string doubt = worst->high_m < unseen_m ? "" : doubt_of(*worst);
+    std::string text = doubt.empty() ? "" : "most in doubt by " + doubt;
+    if (std::abs(worst->edge_bow_m) > unseen_m)
+      text += (text.empty() ? "" : "; ") + std::string("in the plane of the blade ") +
+              mm_text(std::abs(worst->edge_bow_m)) +
+              (worst->edge_bow_m > 0 ? ", edge outside" : ", spine outside");
+    if (!text.empty())
+      out.push_back({"", text, {}});
+    if (risks.bow.verdict != Verdict::pass) {
+      out.push_back({"", "what helps: " + worst->advice, {}});
+      out.push_back(
+          {"",
+           formatted("judged against %.2g and %.2g mm (common practice); of all this the side is the "
+                     "least certain",
+                     c.thresholds.bow_pass_m * 1e3, c.thresholds.bow_marginal_m * 1e3),
+           {risks.straightening_caution}});
+    }
+  }
+  out.push_back({"crack", with_verdict(risks.crack.crack.verdict, brief_crack(risks)), {}});
   for (const CrackFlag& f : risks.crack.flags)
     out.push_back({"", std::string(answers::crack_level_name(f.level)) + ": " + f.reason, {}});
   if (!risks.crack.not_stated.empty() && risks.crack.crack.verdict != Verdict::not_asked) {
     std::string text;
     for (const std::string& what : risks.crack.not_stated)
-      text += (text.empty() ? "not looked at, because the case does not say: " : ", ") + what;
+      text += (text.empty() ? "not stated: " : ", ") + what;
     out.push_back({"", text, {}});
   }
   return out;
@@ -137,9 +144,9 @@ std::optional<Drawing> draw_bow(const treatment::Case& c, const BowAnswer& bow) 
   svg.area(body, Tone::spine);
   const double middle = 0.5 * (left + right), top = base + sign * high;
   svg.line({middle, base}, {middle, top - sign * half}, Tone::ink, 1.2);
-  svg.words(middle + 8, 0.5 * (base + top) + 5,
+  svg.words(middle, top + sign * 12 + (sign > 0 ? 8 : 0),
             formatted("%.1f mm (%.1f to %.1f)", bow.bow_m * 1e3, bow.low_m * 1e3, bow.high_m * 1e3),
-            {14, "start", Tone::ink, true, true});
+            {14, "middle", Tone::ink, true, true});
   svg.words(left, 16, "flank A", {13, "start", Tone::faint});
   svg.words(left, 144, "flank B", {13, "start", Tone::faint});
   svg.words(right, 144, formatted("bow drawn %.0f times too large", magnified), {13, "end", Tone::faint});
@@ -165,9 +172,10 @@ void print_risks(std::ostream& out, const treatment::Case& c, const Risks& risks
   const std::string indent(2 + label_width, ' ');
   for (const Entry& e : risk_entries(c, risks)) {
     if (!e.label.empty()) {
-      const answers::Judgement& j = e.label == "bow" ? risks.bow : risks.crack.crack;
-      lines("  " + padded(e.label, label_width) + verdict_word(j.verdict), 2 + label_width + verdict_width,
-            j.reason);
+      const Verdict verdict = e.label == "bow" ? risks.bow.verdict : risks.crack.crack.verdict;
+      const std::size_t word = with_verdict(verdict, " ").size() - 1; // "PASS: "
+      lines("  " + padded(e.label, label_width) + verdict_word(verdict), 2 + label_width + verdict_width,
+            e.text.substr(std::min(word, e.text.size())));
     } else {
       lines(indent, indent.size(), e.text);
     }
