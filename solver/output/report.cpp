@@ -30,13 +30,15 @@ const char* verdict_sign(Verdict verdict) {
   return verdict == Verdict::pass ? "\u2713" : verdict == Verdict::marginal ? "!" : "\u2715";
 }
 
-std::string verdict_line(const char* name, const answers::Judgement& j, const std::string& reason) {
+/// `tag`: strong for what no draws decide.
+std::string verdict_line(const char* name, const answers::Judgement& j, const std::string& reason,
+                         const std::string& tag = "b") {
   if (j.verdict == Verdict::not_asked)
     return "";
   const std::string word = upper_case(answers::verdict_name(j.verdict));
-  return std::string("<p class=\"verdict\"><span>") + name + "</span> <b class=\"" + verdict_key(j.verdict) +
-         "\">" + verdict_sign(j.verdict) + " " + word + "</b></p>\n<p class=\"small\">" + with_units(reason) +
-         "</p>\n";
+  return std::string("<p class=\"verdict\"><span>") + name + "</span> <" + tag + " class=\"" +
+         verdict_key(j.verdict) + "\">" + verdict_sign(j.verdict) + " " + word + "</" + tag +
+         "></p>\n<p class=\"small\">" + with_units(reason) + "</p>\n";
 }
 
 std::string verdict_line(const Named& named) {
@@ -120,7 +122,7 @@ class Report {
       if (named.judgement == &answers_.hardness)
         out_ += verdict_line(named);
     for (const NamedRisk& risk : named_risks(extras_.risks))
-      out_ += verdict_line(risk.name, *risk.judgement, risk.brief);
+      out_ += verdict_line(risk.name, *risk.judgement, risk.brief, "strong");
     out_ += "</section>\n<section>\n<h2>What to fear</h2>\n";
     const std::vector<std::string> fears = key_fears(case_, answers_);
     if (fears.empty())

@@ -172,18 +172,22 @@ class Sheet {
 
   void strip() {
     std::string cells;
-    const auto cell = [&](const char* name, const answers::Judgement& j, const std::string& reason) {
-      if (j.verdict != Verdict::not_asked)
-        cells += std::string("<section><span>") + name + "</span> <b class=\"" + verdict_key(j.verdict) +
-                 "\">" + upper_case(answers::verdict_name(j.verdict)) + "</b><p class=\"reason\">" +
-                 plain_units(reason) + "</p></section>\n";
-    };
     for (const Named& named : named_verdicts(answers_))
-      cell(named.name, *named.judgement, named.judgement->reason);
-    for (const NamedRisk& risk : named_risks(extras_.risks))
-      cell(risk.name, *risk.judgement, risk.brief);
+      if (named.judgement->verdict != Verdict::not_asked)
+        cells += std::string("<section><span>") + named.name + "</span> <b class=\"" +
+                 verdict_key(named.judgement->verdict) + "\">" +
+                 upper_case(answers::verdict_name(named.judgement->verdict)) + "</b><p class=\"reason\">" +
+                 plain_units(named.judgement->reason) + "</p></section>\n";
     if (!cells.empty())
       out_ += "<div class=\"strip\">\n" + cells + "</div>\n";
+    std::string risks; // no draws decide them, so they stand in a line of their own
+    for (const NamedRisk& risk : named_risks(extras_.risks))
+      if (risk.judgement->verdict != Verdict::not_asked)
+        risks += std::string("<p>") + risk.name + " <strong class=\"" + verdict_key(risk.judgement->verdict) +
+                 "\">" + upper_case(answers::verdict_name(risk.judgement->verdict)) + "</strong> " +
+                 plain_units(risk.brief) + "</p>\n";
+    if (!risks.empty())
+      out_ += "<div class=\"risks\">\n" + risks + "</div>\n";
   }
 
   void furnace() {

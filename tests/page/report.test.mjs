@@ -56,6 +56,10 @@ for (const name of cases)
       const told = await report.$$eval(".entries.wide dt", (all) =>
         all.filter((e) => /^[A-Z]+$/.test(e.textContent)).map((e) => e.nextElementSibling.textContent.match(/^[A-Z]+/)[0]));
       assert.deepEqual(told, verdicts);
+      const risks = (page, where) => page.$$eval(where + " strong", (all) => all.map((e) => e.textContent.replace(/[^A-Z]/g, "")));
+      const bow_and_crack = await risks(report, ".strip");
+      assert.equal(bow_and_crack.length, 2);
+      assert.deepEqual(await risks(sheet, ".risks"), bow_and_crack);
       await report.close();
       await sheet.close();
     });

@@ -280,8 +280,22 @@ TEST(EveryScenario, TableInTheReadme_IsTrue) {
   }
   {
     const Outcome o = outcome("h_thick_hot_fast_oil");
-    add("O1, 4.8 mm, 840 degC, fast oil at 20 degC", "hardens", o,
-        text("%.1f HRC at the spine", o.zone(zone_spine).as_quenched_HRC), o.answers.soak.reason);
+    const answers::Judgement crack = answers::risks(o.given, o.answers).crack.crack;
+    add("O1, 4.8 mm, 840 degC, fast oil at 20 degC, shoulder filed sharp, left overnight",
+        "hardens; crack HIGH", o,
+        text("%.1f HRC at the spine; crack %s", o.zone(zone_spine).as_quenched_HRC,
+             verdict_name(crack.verdict)),
+        o.answers.soak.reason + "; crack: " + crack.reason);
+  }
+  {
+    const Outcome o = outcome("g_slicer_one_sided");
+    const answers::Risks r = answers::risks(o.given, o.answers);
+    const answers::BowAnswer& b = r.stations.front();
+    add("O1 slicer of 240 mm, bevel of 20 mm on one side, flat side first", "hardens; bow 1-4 mm, warp HIGH",
+        o,
+        text("bow %s, %.1f mm (%.1f to %.1f)", verdict_name(r.bow.verdict), 1e3 * b.bow_m, 1e3 * b.low_m,
+             1e3 * b.high_m),
+        b.cause);
   }
   {
     const Outcome o = outcome("foil_on");
