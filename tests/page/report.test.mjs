@@ -58,7 +58,7 @@ for (const name of cases)
       assert.deepEqual(told, verdicts);
       const risks = (page, where) => page.$$eval(where + " strong", (all) => all.map((e) => e.textContent.replace(/[^A-Z]/g, "")));
       const bow_and_crack = await risks(report, ".strip");
-      assert.equal(bow_and_crack.length, 2);
+      assert.equal(bow_and_crack.length, name === "tapered_bar_quench" ? 0 : 2); // that steel does not transform
       assert.deepEqual(await risks(sheet, ".risks"), bow_and_crack);
       await report.close();
       await sheet.close();
