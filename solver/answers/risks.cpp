@@ -47,8 +47,8 @@ Risks risks(const Case& given, const Answers& a, Executor* executor, const Execu
     }
   }
   out.straightening_caution =
-      "Straighten only hot, still soft (before martensite) or in a temper above 205 degC, with gloves and "
-      "face shield, out of line with the blade: before its first temper it is as hard and brittle as glass.";
+      "Straighten only while hot and soft (before martensite, or in a temper above 205 degC), in gloves and "
+      "face shield: untempered it is as brittle as glass.";
   return out;
 }
 
