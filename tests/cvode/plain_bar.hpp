@@ -1,7 +1,7 @@
 // The tapered bar as a plain problem dT/dt = f(T) in temperature, written apart from the solver's own kernels
 // so that it checks them, and to be quick, so that comparing speeds is fair. Nodes across the thickness are
-// neighbours: row = i * across + j, and the Jacobian is a band of half width across + 2: the corners of a cell,
-// and one more where a flank takes a share of what reaches the row beside it.
+// neighbours: row = i * across + j, and the Jacobian is a band of half width across + 2: the corners of a
+// cell, and one more where a flank takes a share of what reaches the row beside it.
 #pragma once
 
 #include "tapered_bar.hpp"
