@@ -154,7 +154,7 @@ std::vector<std::string> model_assumptions(const treatment::Case& c) {
     out.push_back(
         "waiting before the cold stabilises austenite by 10 K for each factor of ten in time beyond "
         "a minute: an assumption, good to a factor of 2");
-  out.push_back("hardness is that of the steel below any decarburised skin; no distortion");
+  out.push_back("hardness is that of the steel below any decarburised skin");
   return out;
 }
 

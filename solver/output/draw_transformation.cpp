@@ -104,7 +104,8 @@ void draw_transformation(Svg& svg, const treatment::Case& c, const Run& run, con
   x.unit = "s";
   x.name = "seconds since the zone passed Ae1, logarithmic";
   Axis y = temperature_axis(d.ae1());
-  y.to = std::ceil((d.ae1() + 35) / 50) * 50;
+  constexpr double room_K = 75; // for the name above a start line, in the lowest of the charts
+  y.to = std::ceil((d.ae1() + room_K) / 50) * 50;
   Chart chart(svg, plot, x, y);
   chart.frame(title);
 

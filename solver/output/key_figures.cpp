@@ -99,13 +99,7 @@ std::string key_hardness(const Case& c, const Answers& a) {
 }
 
 std::vector<std::string> key_fears(const Case& c, const Answers& a, std::size_t most) {
-  std::vector<std::string> out;
-  for (const Verdict level : {Verdict::fail, Verdict::marginal})
-    for (const Named& named : named_verdicts(a))
-      if (named.judgement->verdict == level)
-        out.push_back(std::string(named.name) + ": " + named.judgement->reason);
-  for (const std::string& warning : a.warnings)
-    out.push_back(warning);
+  std::vector<std::string> out = a.warnings;
   if (c.has(Stage::bath) && !c.steel.inert) {
     double margin = std::numeric_limits<double>::infinity(), spare = margin;
     std::string slow, late;

@@ -30,7 +30,7 @@ struct KeyFigure {
 std::vector<KeyFigure> key_settings(const treatment::Case& c, const answers::Answers& a);
 /// "60.5 to 61.5 HRC +/- 1", after the last stage that decides; empty when there is none.
 std::string key_hardness(const treatment::Case& c, const answers::Answers& a);
-/// Reasons of verdicts that are no pass, thin margins, warnings: the worst first, at most `most`.
+/// What to fear besides verdicts that are no pass: warnings, then thin margins, at most `most`.
 std::vector<std::string> key_fears(const treatment::Case& c, const answers::Answers& a, std::size_t most = 5);
 
 /// Worst value over the stations; NaN as soon as one is NaN (never reached is worst of all).

@@ -45,6 +45,10 @@ std::string verdict_line(const Named& named) {
   return verdict_line(named.name, *named.judgement, named.judgement->reason);
 }
 
+bool passes_or_not_asked(const Named& named) {
+  return named.judgement->verdict == Verdict::pass || named.judgement->verdict == Verdict::not_asked;
+}
+
 std::string figure(const Drawing& drawing, const std::string& id, const std::string& caption) {
   return "<figure>\n<h3>" + xml_escaped(drawing.title) + "</h3>\n" +
          drawing.svg.element(drawing.width, drawing.height, drawing.title, plain_units(drawing.description),
@@ -126,7 +130,9 @@ class Report {
     out_ += "</section>\n<section>\n<h2>What to fear</h2>\n";
     const std::vector<std::string> fears = key_fears(case_, answers_);
     if (fears.empty())
-      out_ += "<p>No warning, and no margin is thin.</p>\n";
+      out_ += verdicts.empty() || std::all_of(verdicts.begin(), verdicts.end(), passes_or_not_asked)
+                  ? "<p>No warning, and no margin is thin.</p>\n"
+                  : "<p>Nothing besides the verdicts that do not pass.</p>\n";
     else {
       out_ += "<ul>\n";
       for (const std::string& fear : fears)
