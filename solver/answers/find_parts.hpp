@@ -72,7 +72,6 @@ class Rungs {
   GoodOfMany judge(Grid& grid, treatment::Stage until, const Good& good);
 
   const Asked& asked_;
-  treatment::Stage from_;
   Set set_;
   Grid rough_, exact_;
 };
