@@ -28,9 +28,9 @@ write_results(const treatment::Case& c, const std::vector<treatment::Run>& runs,
   const auto add = [&](const std::string& name) -> const PendingFile& {
     return files.emplace_back(folder / name);
   };
-  for (std::size_t k = 0; k < runs.size(); ++k)
-    add(station_stem(k) + ".svg").write(picture_svg(c, runs[k], a.stations[k]));
   const answers::Answers judged = extras.bands != nullptr ? answers::judged_by(a, *extras.bands) : a;
+  for (std::size_t k = 0; k < runs.size(); ++k)
+    add(station_stem(k) + ".svg").write(picture_svg(c, runs[k], judged.stations[k]));
   add(stem + ".html").write(report_html(c, runs, judged, origin, extras));
   add(stem + "_sheet.html").write(sheet_html(c, runs, judged, origin, extras));
   const std::string json = answers_json(c, runs, a, origin, extras);
