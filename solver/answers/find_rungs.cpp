@@ -14,8 +14,7 @@ constexpr std::size_t at_once = 2; ///< rungs judged together, whatever the exec
 
 } // namespace
 
-Rungs::Rungs(const Asked& a, const Case& c, Stage from, Set set)
-    : asked_(a), set_(std::move(set)) {
+Rungs::Rungs(const Asked& a, const Case& c, Stage from, Set set) : asked_(a), set_(std::move(set)) {
   exact_.as_given = std::make_unique<Trial>(c);
   rough_.as_given = std::make_unique<Trial>(coarse_case(exact_.as_given->settings()));
   // what lies before the setting is the same on every rung
