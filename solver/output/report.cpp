@@ -130,7 +130,7 @@ class Report {
     out_ += "</section>\n<section>\n<h2>What to fear</h2>\n";
     const std::vector<std::string> fears = key_fears(case_, answers_);
     if (fears.empty())
-      out_ += verdicts.empty() || std::all_of(verdicts.begin(), verdicts.end(), passes_or_not_asked)
+      out_ += std::all_of(verdicts.begin(), verdicts.end(), passes_or_not_asked)
                   ? "<p>No warning, and no margin is thin.</p>\n"
                   : "<p>Nothing besides the verdicts that do not pass.</p>\n";
     else {

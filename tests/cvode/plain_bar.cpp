@@ -1,14 +1,8 @@
 #include "plain_bar.hpp"
 
-#include <algorithm>
+#include "conduction/for_every_processor.hpp"
 
-// As the solver's kernels: also compiled for wider vectors, the processor's own chosen at run time.
-#if defined(__GNUC__) && !defined(__clang__) && defined(__x86_64__) && defined(__linux__) &&                 \
-    defined(__OPTIMIZE__) && !defined(__SANITIZE_ADDRESS__)
-#define TQ_FOR_EVERY_PROCESSOR __attribute__((target_clones("arch=x86-64-v4", "arch=x86-64-v3", "default")))
-#else
-#define TQ_FOR_EVERY_PROCESSOR
-#endif
+#include <algorithm>
 
 namespace tq::test {
 
