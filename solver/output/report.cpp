@@ -250,9 +250,9 @@ class Report {
     if (const auto drawing = draw_temper_curve(case_, run, answer))
       out_ += figure(*drawing, id + "-curve", "Shaded: the band of the steel's table.");
     if (const auto drawing = draw_colour_strip(case_, answer))
-      out_ += figure(
-          *drawing, id + "-colour",
-          "A hint, not a control: light, polish, oil and alloy shift it by some 20 K. Go by the oven.");
+      out_ += figure(*drawing, id + "-colour",
+                     "A hint, not a control: light, polish, oil and alloy shift it by some 20 K, and how it "
+                     "goes with time is uncertain. Go by the oven.");
     out_ += "</div>\n";
   }
 

@@ -144,13 +144,13 @@ constexpr double second_order_m = 95e-9; ///< thicker films go round the colours
 
 double oxide_rate(double T_degC) {
   constexpr double fitted_at_degC = 250.0;
-  return oxide_rate_250_per_s * std::exp(oxide_activation_J_mol / gas_constant_J_molK *
-                                         (1.0 / kelvin(fitted_at_degC) - 1.0 / kelvin(T_degC)));
+  return oxide_rate_250_m4_s * std::exp(oxide_activation_J_mol / gas_constant_J_molK *
+                                        (1.0 / kelvin(fitted_at_degC) - 1.0 / kelvin(T_degC)));
 }
 
 double oxide_over(const std::vector<HistoryPoint>& history, double before_m) {
   constexpr double step_K = 1.0;
-  double progress = std::expm1(before_m / oxide_decay_m);
+  double fourth_power = before_m * before_m * before_m * before_m;
   for (std::size_t i = 1; i < history.size(); ++i) {
     const HistoryPoint &a = history[i - 1], &b = history[i];
     const double dt = b.time_s - a.time_s, rise = b.T_degC - a.T_degC;
@@ -158,9 +158,9 @@ double oxide_over(const std::vector<HistoryPoint>& history, double before_m) {
       continue;
     const int n = static_cast<int>(std::clamp(std::ceil(std::abs(rise) / step_K), 1.0, 100000.0));
     for (int k = 0; k < n; ++k)
-      progress += oxide_rate(a.T_degC + rise * (k + 0.5) / n) * dt / n;
+      fourth_power += oxide_rate(a.T_degC + rise * (k + 0.5) / n) * dt / n;
   }
-  return oxide_decay_m * std::log1p(progress);
+  return std::sqrt(std::sqrt(fourth_power));
 }
 
 double oxide_reflectance(double oxide_m, double wavelength_m) {

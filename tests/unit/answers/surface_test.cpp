@@ -101,14 +101,15 @@ TEST(Surface, Reading_FollowsTheHardnessAfterTempering) {
 }
 
 TEST(Surface, Colour_IsThatOfTheOvenWithItsDoubt) {
-  const SurfaceAnswer s = surface(shipped(), made(240), hardness(64.5, 60));
-  EXPECT_EQ(s.temper_colour, "dark straw"); // tables in circulation: 240-249 degC
-  EXPECT_EQ(s.temper_colour_doubt, "straw to brown");
+  const SurfaceAnswer s = surface(shipped(), made(235), hardness(64.5, 60));
+  EXPECT_EQ(s.temper_colour, "straw");                           // tables in circulation: 225-238 degC
+  EXPECT_EQ(s.temper_colour_doubt, "faint straw to dark straw"); // tables: 199-221 and 240-249 degC
   EXPECT_EQ(s.temper_colour_srgb.size(), 7u);
-  treatment::Run hot_edge = made(240);
+  treatment::Run hot_edge = made(235);
   for (double& T : hot_edge.zones[treatment::zone_edge].temperature)
-    T += T < 300 ? 30 : 0;
-  EXPECT_EQ(surface(shipped(), hot_edge, hardness(64.5, 60)).temper_colour_edge, "purple");
+    T += T < 300 ? 40 : 0;
+  EXPECT_EQ(surface(shipped(), hot_edge, hardness(64.5, 60)).temper_colour_edge,
+            "purple"); // tables: 270-282 degC
 }
 
 TEST(Surface, NothingToSay_IsEmpty) {
