@@ -73,7 +73,6 @@ class Page {
   }
 
   void print() {
-    heading();
     verdicts();
     settings();
     for (std::size_t k = 0; k < answers_.stations.size(); ++k)
@@ -116,19 +115,6 @@ class Page {
           account_->settings.back().cautions.push_back(answers_.cautions[k].text);
         bullet("! ", answers_.cautions[k].text, indent);
       }
-  }
-
-  void heading() {
-    for (const std::string& text : folded(clean_utf8(answers_.title), page_width))
-      line(text);
-    std::string stages;
-    for (const Stage stage : case_.stages)
-      stages += (stages.empty() ? "" : ", ") + std::string(treatment::stage_name(stage));
-    const std::string steel = case_.steel.designation.starts_with(case_.steel.key)
-                                  ? case_.steel.designation
-                                  : case_.steel.key + " " + case_.steel.designation;
-    for (const std::string& text : folded(steel + "; stages: " + stages, page_width))
-      line(text);
   }
 
   void verdicts() {
@@ -722,6 +708,26 @@ class Page {
   std::vector<Column> zone_columns_; ///< of the station being printed
 };
 
+/// Verdicts and settings in three sentences.
+std::string in_short(const Case& c, const Answers& a) {
+  const auto word = [](Verdict verdict) { return upper_case(answers::verdict_name(verdict)); };
+  std::string text = "soak " + word(a.soak.verdict) + ", quench " + word(a.quench.verdict) + ", hardness " +
+                     word(a.hardness.verdict) + ".";
+  if (c.has(Stage::furnace) && !c.steel.inert) {
+    const double door = worst(a.stations, &StationAnswer::timer_from_door_s);
+    if (std::isfinite(door))
+      text += " Set " + temperature_text(c.furnace.setpoint_degC) + ", " + minutes_up(door) +
+              " from closing the door.";
+  }
+  const double low = least(a.stations, &StationAnswer::hrc_tempered_least);
+  const double band = greatest(a.stations, &StationAnswer::hrc_band);
+  if (c.has(Stage::temper) && c.temper.count > 0 && std::isfinite(low))
+    text += formatted(" Temper %d x %s at %s: ", c.temper.count, hours_text(c.temper.time_s).c_str(),
+                      temperature_text(c.temper.oven_degC).c_str()) +
+            hrc_range_text(low, greatest(a.stations, &StationAnswer::hrc_tempered_most), band) + ".";
+  return text;
+}
+
 } // namespace
 
 void print_answers(std::ostream& out, const Case& c, const std::vector<Run>& runs, const Answers& a,
@@ -737,25 +743,7 @@ Account account_of(const Case& c, const std::vector<Run>& runs, const Answers& a
 }
 
 void print_short(std::ostream& out, const Case& c, const Answers& a) {
-  const auto word = [&](Verdict verdict) {
-    std::string text = verdict_word(verdict, false);
-    text.erase(text.find_last_not_of(' ') + 1);
-    return text;
-  };
-  std::string text = (a.title.empty() ? "" : a.title + ": ") + "soak " + word(a.soak.verdict) + ", quench " +
-                     word(a.quench.verdict) + ", hardness " + word(a.hardness.verdict) + ".";
-  if (c.has(Stage::furnace) && !c.steel.inert) {
-    const double door = worst(a.stations, &StationAnswer::timer_from_door_s);
-    if (std::isfinite(door))
-      text += " Set " + temperature_text(c.furnace.setpoint_degC) + ", " + minutes_up(door) +
-              " from closing the door.";
-  }
-  const double low = least(a.stations, &StationAnswer::hrc_tempered_least);
-  const double band = greatest(a.stations, &StationAnswer::hrc_band);
-  if (c.has(Stage::temper) && c.temper.count > 0 && std::isfinite(low))
-    text += formatted(" Temper %d x %s at %s: ", c.temper.count, hours_text(c.temper.time_s).c_str(),
-                      temperature_text(c.temper.oven_degC).c_str()) +
-            hrc_range_text(low, greatest(a.stations, &StationAnswer::hrc_tempered_most), band) + ".";
+  std::string text = (a.title.empty() ? "" : a.title + ": ") + in_short(c, a);
   for (const Judgement* j : {&a.soak, &a.quench, &a.hardness})
     if ((j->verdict == Verdict::fail || j->verdict == Verdict::marginal) && !j->reason.empty())
       text += " " + upper_case(answers::verdict_name(j->verdict)) + ": " + j->reason +
@@ -763,6 +751,28 @@ void print_short(std::ostream& out, const Case& c, const Answers& a) {
   text = clean_utf8(text);
   std::replace(text.begin(), text.end(), '\n', ' ');
   out << text << '\n';
+}
+
+void print_heading(std::ostream& out, const Case& c, const Answers& a) {
+  for (const std::string& text : folded(clean_utf8(a.title), page_width))
+    out << text << '\n';
+  std::string stages;
+  for (const Stage stage : c.stages)
+    stages += (stages.empty() ? "" : ", ") + std::string(treatment::stage_name(stage));
+  const std::string steel = c.steel.designation.starts_with(c.steel.key)
+                                ? c.steel.designation
+                                : c.steel.key + " " + c.steel.designation;
+  for (const std::string& text : folded(clean_utf8(steel + "; stages: " + stages), page_width))
+    out << text << '\n';
+}
+
+void print_as_stated(std::ostream& out, const Case& c, const Answers& a) {
+  std::string label = "AS STATED";
+  out << '\n';
+  for (const std::string& text : folded(in_short(c, a), page_width - label_width)) {
+    out << padded(label, label_width) << text << '\n';
+    label.clear();
+  }
 }
 
 } // namespace tq::output

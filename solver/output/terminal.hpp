@@ -10,7 +10,11 @@
 
 namespace tq::output {
 
-/// The full answer.
+/// Title, steel and stages: what a page begins with.
+void print_heading(std::ostream& out, const treatment::Case& c, const answers::Answers& a);
+/// The verdicts and the settings of the case as stated, without reasons: for the time until bands are known.
+void print_as_stated(std::ostream& out, const treatment::Case& c, const answers::Answers& a);
+/// The full answer, to go below the heading.
 void print_answers(std::ostream& out, const treatment::Case& c, const std::vector<treatment::Run>& runs,
                    const answers::Answers& a, bool colour = false);
 /// One line, however long: the verdicts, the settings, and the reason of each verdict that is no pass.

@@ -14,7 +14,7 @@ namespace tq::output {
 std::vector<std::filesystem::path>
 write_results(const treatment::Case& c, const std::vector<treatment::Run>& runs, const answers::Answers& a,
               const std::filesystem::path& folder, const std::string& stem, const OutputInfo& info,
-              const Extras& extras, std::string* json_text) {
+              const Extras& extras, const std::function<void(const std::string&)>& tell_json) {
   if (runs.size() != a.stations.size())
     throw std::logic_error("one answer per run is needed");
   const Origin origin = describe_origin(c, runs, a, info);
@@ -29,11 +29,13 @@ write_results(const treatment::Case& c, const std::vector<treatment::Run>& runs,
     return files.emplace_back(folder / name);
   };
   const answers::Answers judged = extras.bands != nullptr ? answers::judged_by(a, *extras.bands) : a;
+  const std::string json = answers_json(c, runs, a, origin, extras);
+  if (tell_json)
+    tell_json(json);
   for (std::size_t k = 0; k < runs.size(); ++k)
     add(station_stem(k) + ".svg").write(picture_svg(c, runs[k], judged.stations[k]));
   add(stem + ".html").write(report_html(c, runs, judged, origin, extras));
   add(stem + "_sheet.html").write(sheet_html(c, runs, judged, origin, extras));
-  const std::string json = answers_json(c, runs, a, origin, extras);
   add(stem + ".json").write(json);
   write_hdf5(add(hdf5_name).temporary(), c, runs, a, origin);
   for (std::size_t k = 0; k < runs.size(); ++k)
@@ -43,8 +45,6 @@ write_results(const treatment::Case& c, const std::vector<treatment::Run>& runs,
   for (const PendingFile& file : files)
     paths.push_back(file.target());
   commit_together(files);
-  if (json_text != nullptr)
-    *json_text = json;
   return paths;
 }
 

@@ -21,7 +21,6 @@
 #include <iostream>
 #include <nlohmann/json.hpp>
 #include <optional>
-#include <sstream>
 #include <unistd.h>
 
 namespace tq::program {
@@ -72,14 +71,17 @@ void harden(const Options& options, const Engine& engine, const std::string& com
   if (watch.interrupted())
     throw treatment::Interrupted();
 
-  const bool tables = !options.json && !options.quiet;
+  // What a person waits for is told at once; the verdict of the draws, the bow and the files take a second.
+  const bool tables = !options.json && !options.quiet, colour = may_colour(Stream::out, options.no_color);
+  const bool draws = options.bands && (!options.quiet || options.members_asked);
+  if (tables)
+    output::print_heading(std::cout, opened.contents, answers);
+  if (tables && draws)
+    output::print_as_stated(std::cout, opened.contents, answers);
+  std::cout.flush();
   std::optional<answers::Bands> bands;
-  if (options.bands && (!options.quiet || options.members_asked)) {
+  if (draws) {
     ProgressLine line(progress_style(options.quiet));
-    // What a person waits for is told at once; its verdict is that of the draws, and those take a second.
-    std::ostringstream as_stated;
-    output::print_short(as_stated, opened.contents, answers);
-    line.preview("as stated, " + as_stated.str());
     bands = answers::bands(opened.contents, answers, {options.members, options.seed, false}, pool,
                            [&](double share) {
                              line.show(share, "bands");
@@ -90,22 +92,22 @@ void harden(const Options& options, const Engine& engine, const std::string& com
     throw treatment::Interrupted();
   const answers::Answers judged = bands ? answers::judged_by(answers, *bands) : answers;
   if (tables) {
-    output::print_answers(std::cout, opened.contents, runs, judged,
-                          may_colour(Stream::out, options.no_color));
+    output::print_answers(std::cout, opened.contents, runs, judged, colour);
     if (bands)
       output::print_bands(std::cout, opened.contents, *bands);
     if (is_terminal(Stream::out)) // of use to people only
       for (const treatment::Run& run : runs)
         output::print_cooling_chart(std::cout, opened.contents, run);
-    std::cout.flush();
-  }
+  } else if (!options.json)
+    output::print_short(std::cout, opened.contents, judged);
+  std::cout.flush();
 
   std::optional<answers::Risks> risks; // of the answers as stated
   if (!options.quiet)
     risks =
         answers::risks(opened.contents, answers, &pool, [&](std::size_t) { return !watch.interrupted(); });
   if (tables && risks)
-    output::print_risks(std::cout, opened.contents, *risks, may_colour(Stream::out, options.no_color));
+    output::print_risks(std::cout, opened.contents, *risks, colour);
 
   std::optional<std::vector<answers::WhatIfStrip>> strips;
   if (options.what_if && !options.quiet) {
@@ -124,17 +126,15 @@ void harden(const Options& options, const Engine& engine, const std::string& com
   info.case_file = opened.name;
   info.record_files = opened.records;
   info.wall_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
-  std::string json;
+  const auto tell_json = [&](const std::string& json) {
+    if (options.json)
+      std::cout << json << std::flush;
+  };
   const std::vector<fs::path> written = output::write_results(
       opened.contents, runs, answers, options.output, opened.stem, info,
-      {bands ? &*bands : nullptr, strips ? &*strips : nullptr, risks ? &*risks : nullptr},
-      options.json ? &json : nullptr);
+      {bands ? &*bands : nullptr, strips ? &*strips : nullptr, risks ? &*risks : nullptr}, tell_json);
 
-  if (options.json)
-    std::cout << json;
-  else if (options.quiet)
-    output::print_short(std::cout, opened.contents, judged);
-  else {
+  if (tables) {
     std::cout << "\nFiles written\n";
     for (const fs::path& file : written)
       std::cout << "  " << file.string() << "\n";

@@ -1,8 +1,5 @@
 #include "program/progress.hpp"
 
-#include "output/text.hpp"
-#include "program/terminal.hpp"
-
 #include <algorithm>
 #include <cstdio>
 
@@ -17,31 +14,6 @@ ProgressLine::ProgressLine(Style style) : style_(style) {}
 ProgressLine::~ProgressLine() {
   if (on_screen_)
     std::fputs("\r\033[K", stderr);
-  if (!preview_.empty()) { // a window made narrower since has folded it
-    const std::size_t width = terminal_columns(Stream::err);
-    const std::size_t rows = (output::columns(preview_) + width - 1) / width;
-    std::fprintf(stderr, "\033[%zuA\r\033[J", rows);
-  }
-}
-
-void ProgressLine::preview(std::string text) {
-  if (style_ != Style::redrawn)
-    return;
-  while (!text.empty() && text.back() == '\n')
-    text.pop_back();
-  const std::size_t width = terminal_columns(Stream::err);
-  while (output::columns(text) >=
-         width) { // the last column stays free: some terminals fold when it is written
-    while (!text.empty() && (static_cast<unsigned char>(text.back()) & 0xC0) == 0x80)
-      text.pop_back(); // a letter's later bytes
-    if (!text.empty())
-      text.pop_back();
-  }
-  if (text.empty())
-    return;
-  std::fprintf(stderr, "\r\033[K%s\n", text.c_str());
-  std::fflush(stderr);
-  preview_ = text;
 }
 
 void ProgressLine::show(double share, const char* what) {

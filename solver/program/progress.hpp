@@ -3,7 +3,6 @@
 #pragma once
 
 #include <chrono>
-#include <string>
 
 namespace tq::program {
 
@@ -17,8 +16,6 @@ class ProgressLine {
 
   /// `what` is being computed.
   void show(double share, const char* what);
-  /// On a terminal: puts this text on the screen at once, cut to its width; show() goes on below it.
-  void preview(std::string text);
 
  private:
   using Clock = std::chrono::steady_clock;
@@ -27,7 +24,6 @@ class ProgressLine {
   Clock::time_point drawn_{};
   int tenth_ = 0;
   bool on_screen_ = false;
-  std::string preview_; ///< as it stands on the screen; empty: none
 };
 
 } // namespace tq::program

@@ -15,6 +15,7 @@ using tq::test::Sample;
 
 std::string printed(const Sample& s, bool colour = false) {
   std::ostringstream out;
+  tq::output::print_heading(out, s.c, s.answers);
   tq::output::print_answers(out, s.c, s.runs, s.answers, colour);
   return out.str();
 }
