@@ -275,15 +275,7 @@ void Simulation::after_step(double dt) {
     dry_rate_W_m_ = rate;
     op_->start_bath(bath_from_J_m_ + dry_heat_J_m_);
   }
-  if (std::isfinite(at_temperature_from_))
-    for (std::size_t i = 0; i < n; ++i) {
-      const double a = temperature_before_[i] - at_temperature_from_,
-                   b = temperature_[i] - at_temperature_from_;
-      if (a >= 0 && b >= 0)
-        time_at_temperature_[i] += dt;
-      else if (a >= 0 || b >= 0)
-        time_at_temperature_[i] += dt * std::max(a, b) / (std::abs(a) + std::abs(b));
-    }
+  soak_.step(time_ - dt, time_, temperature_before_, temperature_, time_at_temperature_);
   if (steel_ && steel_->mode() == steel::TransformMode::cooling)
     temper_while_cooling(dt);
   if (tempering_on_) {
@@ -426,6 +418,7 @@ void Simulation::advance(double until, const Observer& observer, bool slow, cons
         if (std::find_if(breaks.begin(), breaks.end(), [&](double b) { return std::abs(b - to) < 1e-9; }) !=
             breaks.end()) {
           stepper.reset();
+          soak_.jumped();
           stepper.limit_time_step(slow ? 0.5 : 1e-2);
         }
         ++next;
@@ -482,8 +475,9 @@ void Simulation::furnace(double until_s, const Observer& observer) {
   if (f.support)
     heat_support(s);
   enter(Stage::furnace, s, covers_.foil, steel::TransformMode::heating);
-  at_temperature_from_ = furnace_.final_degC() - case_.wishes.within_K;
+  soak_.begin(furnace_.final_degC() - case_.wishes.within_K);
   advance(until_s, observer, true, furnace_.breakpoints());
+  soak_ = {};
   if (oxidises)
     foil_emissivity_ = foil_now(time_);
 }
@@ -509,7 +503,6 @@ void Simulation::heat_support(conduction::Surround& s) const {
 }
 
 void Simulation::transfer(double seconds, const Observer& observer) {
-  at_temperature_from_ = std::numeric_limits<double>::infinity();
   const bool foil = (case_.transfer.in_foil || case_.wrap.on_in_oil) && covers_.foil;
   set_covers({foil, covers_.coat, nullptr});
   const auto s = air_surround(case_.transfer.air_degC, case_.transfer.convection_W_m2K,
@@ -609,7 +602,6 @@ void Simulation::quench_in(const Bath& b, double seconds, const Observer& observ
 }
 
 void Simulation::quench_at(const Bath& b, double bath_degC, double seconds, const Observer& observer) {
-  at_temperature_from_ = std::numeric_limits<double>::infinity();
   const bool foil = case_.wrap.on_in_oil && covers_.foil;
   set_covers({foil, covers_.coat, b.plates ? &b : nullptr});
   enter(Stage::bath, bath_surround(b, bath_degC), foil, steel::TransformMode::cooling);
@@ -697,7 +689,6 @@ void Simulation::cool_until(Stage stage, double air_degC, double convection, dou
 }
 
 void Simulation::cool(const Observer& observer) {
-  at_temperature_from_ = std::numeric_limits<double>::infinity();
   const Cool& c = case_.cool;
   constexpr double near_K = 0.2, longest_s = 4 * 3600;
   cool_until(Stage::cool, c.air_degC, c.convection_W_m2K, std::max(c.lowest_degC, c.air_degC + near_K),
@@ -715,7 +706,6 @@ void Simulation::cool(const Observer& observer) {
 }
 
 void Simulation::temper(int, const Observer& observer) {
-  at_temperature_from_ = std::numeric_limits<double>::infinity();
   const Temper& t = case_.temper;
   set_covers({});
   conduction::Surround s;

@@ -8,9 +8,9 @@
 #include "steel/transforming_material.hpp"
 #include "surroundings/tank.hpp"
 #include "treatment/run.hpp"
+#include "treatment/time_above.hpp"
 
 #include <functional>
-#include <limits>
 #include <memory>
 #include <optional>
 #include <vector>
@@ -139,8 +139,8 @@ class Simulation {
   std::vector<double> temperature_, temperature_before_, temperature_mean_;
   std::vector<double> tempering_, time_at_temperature_;
   std::vector<double> landings_, austenite_before_cold_;
-  double time_ = 0, heat_out_ = 0, tolerance_K_ = 0.1,
-         at_temperature_from_ = std::numeric_limits<double>::infinity();
+  TimeAbove soak_; ///< counts in the furnace only
+  double time_ = 0, heat_out_ = 0, tolerance_K_ = 0.1;
   Covers covers_;
   double foil_emissivity_ = 0; ///< of its outside, now
   surroundings::Tank tank_;
