@@ -414,10 +414,27 @@ class SharedProgress {
   std::atomic<bool> stop_{false};
 };
 
+/// The verdicts of the whole: the worst over the stations.
+void take_worst(Answers& a) {
+  for (std::size_t i = 0; i < a.stations.size(); ++i) {
+    const StationAnswer& s = a.stations[i];
+    const auto take = [&](Judgement& total, const Judgement& one) {
+      if (i == 0 || worst_of(total.verdict, one.verdict) != total.verdict) {
+        total = one;
+        if (a.stations.size() > 1 && !one.reason.empty())
+          total.reason = s.name + ": " + one.reason;
+      }
+    };
+    take(a.soak, s.soak);
+    take(a.quench, s.quench);
+    take(a.hardness, s.hardness);
+  }
+}
+
 } // namespace
 
 Answers answer(const Case& given, std::vector<Run>& runs, const treatment::Progress& progress,
-               Executor* executor) {
+               Executor* executor, const Stated& stated) {
   Case c = given;
   const std::size_t stations = c.blade.stations.size();
   SerialExecutor serial;
@@ -441,12 +458,27 @@ Answers answer(const Case& given, std::vector<Run>& runs, const treatment::Progr
   // two pieces for each station: the run itself, and the many short ones behind its margins
   runs.assign(stations, {});
   std::vector<std::array<ZoneMargins, treatment::zone_count>> quench(stations);
+  std::atomic<std::size_t> runs_done{0};
+  bool told = !stated;
+  const auto tell_stated = [&] {
+    if (told || runs_done < stations)
+      return;
+    told = true;
+    Answers first;
+    first.title = c.title;
+    for (std::size_t i = 0; i < stations; ++i)
+      first.stations.push_back(
+          answer_station(c, runs[i], set_timer ? margins[i] : soak_margins(c, i, runs[i])));
+    take_worst(first);
+    stated(first);
+  };
   SharedProgress shared(progress, executor == nullptr, 2 * stations);
   hands.for_each_index(
       2 * stations,
       [&](std::size_t piece) {
-        const std::size_t i = piece / 2;
-        if (piece % 2 == 0)
+        const std::size_t i = piece % stations;
+        const bool run = piece < stations;
+        if (run)
           runs[i] = treatment::run_station(
               c, i, [&](double share, Stage stage) { return shared.step(piece, share, stage); });
         else
@@ -454,10 +486,16 @@ Answers answer(const Case& given, std::vector<Run>& runs, const treatment::Progr
             if (!shared.step(piece, share, Stage::bath))
               throw treatment::Interrupted();
           });
-        shared.step(piece, 1, piece % 2 == 0 ? Stage::temper : Stage::bath);
+        shared.step(piece, 1, run ? Stage::temper : Stage::bath);
+        runs_done += run ? 1 : 0;
       },
-      [&](std::size_t) { return shared.tell(); });
-  for (std::size_t i = 0; i < stations; ++i) {
+      [&](std::size_t) {
+        tell_stated();
+        return shared.tell();
+      });
+  tell_stated();
+  out.stations.resize(stations);
+  hands.for_each_index(stations, [&](std::size_t i) {
     if (!set_timer)
       margins[i] = soak_margins(c, i, runs[i]);
     for (std::size_t z = 0; z < quench[i].size(); ++z) {
@@ -466,22 +504,12 @@ Answers answer(const Case& given, std::vector<Run>& runs, const treatment::Progr
       m.transfer_to_spare_s = quench[i][z].transfer_to_spare_s;
       m.lost_in_transfer = quench[i][z].lost_in_transfer;
     }
-    out.stations.push_back(answer_station(c, runs[i], margins[i]));
-    out.stations.back().surface =
-        surface_answer(c, c.blade.stations[i].profile, runs[i], out.stations.back());
-    fill_metallurgy(out.stations.back(), c, runs[i]);
-    const StationAnswer& s = out.stations.back();
-    const auto take = [&](Judgement& total, const Judgement& one) {
-      if (i == 0 || worst_of(total.verdict, one.verdict) != total.verdict) {
-        total = one;
-        if (stations > 1 && !one.reason.empty())
-          total.reason = s.name + ": " + one.reason;
-      }
-    };
-    take(out.soak, s.soak);
-    take(out.quench, s.quench);
-    take(out.hardness, s.hardness);
-  }
+    StationAnswer& s = out.stations[i];
+    s = answer_station(c, runs[i], margins[i]);
+    s.surface = surface_answer(c, c.blade.stations[i].profile, runs[i], s);
+    fill_metallurgy(s, c, runs[i]);
+  });
+  take_worst(out);
   out.warnings = warnings_for(c, out, runs);
   for (const std::string& line : c.defaults)
     out.assumptions.push_back(line);

@@ -7,6 +7,7 @@
 #include "treatment/run.hpp"
 
 #include <array>
+#include <functional>
 #include <limits>
 #include <string>
 #include <vector>
@@ -149,11 +150,15 @@ struct Answers {
 };
 
 class Executor;
+using Stated = std::function<void(const Answers&)>;
 
 /// The full answer: runs every station (filling a missing timer first) and the short extra runs that the
-/// margins need, by the executor where one is given. `runs` receives one run per station. `progress` is
-/// called on the caller's thread.
+/// margins need, by the executor where one is given. `runs` receives one run per station. `progress` and
+/// `stated` are called on the caller's thread; `stated` once, as soon as the runs are done, with verdicts,
+/// times, temperatures and hardness. What the short runs find is still missing from it: in_air_degC,
+/// transfer_to_spare_s and whether a transfer is to blame; so are surface, metallurgy and all remarks.
 Answers answer(const treatment::Case& c, std::vector<treatment::Run>& runs,
-               const treatment::Progress& progress = {}, Executor* executor = nullptr);
+               const treatment::Progress& progress = {}, Executor* executor = nullptr,
+               const Stated& stated = {});
 
 } // namespace tq::answers

@@ -8,6 +8,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <memory>
 
 namespace tq::answers {
 
@@ -48,7 +49,8 @@ double usual_degC(const Case& c, const records::CoolantRecord& coolant) {
 
 } // namespace
 
-Comparison compare(const Case& given, const CompareAxes& axes, const std::function<void(double)>& go_on) {
+Comparison compare(const Case& given, const CompareAxes& axes, Executor* executor,
+                   const std::function<bool()>& go_on) {
   if (!given.has(Stage::bath))
     throw records::InputError("compare: the case has no bath stage, so there is nothing to compare");
   if (given.steel.inert)
@@ -81,47 +83,62 @@ Comparison compare(const Case& given, const CompareAxes& axes, const std::functi
           rows.push_back(row);
         }
   Comparison out;
-  const double total = static_cast<double>(rows.size() + 4 * coolants.size());
-  std::size_t done = 0;
-  const auto tell = [&](std::size_t more) {
-    if (go_on)
-      go_on(std::min(1.0, static_cast<double>(done) / total));
-    done += more;
+  SerialExecutor serial;
+  const FindOptions nothing_asked;
+  const questioning::Asked asked{given, nothing_asked, "compare", executor != nullptr ? *executor : serial,
+                                 go_on};
+  const auto pointers = [](const std::vector<std::unique_ptr<Trial>>& trials) {
+    std::vector<Trial*> all;
+    for (const auto& trial : trials)
+      if (trial)
+        all.push_back(trial.get());
+    return all;
   };
-  // computed in the order in which least has to be done again: section, transfer, bath
-  for (std::size_t s = 0; s < spines.size(); ++s) {
+  // what rows share is computed once: sections up to the furnace, sections and ways up to the bath
+  std::vector<std::unique_ptr<Trial>> heated, carried, quenched(rows.size());
+  for (const double spine : spines) {
     Case thick = given;
-    if (std::abs(spines[s] - own_spine) > 1e-9)
-      set_thickest(thick.blade, spines[s]);
+    if (std::abs(spine - own_spine) > 1e-9)
+      set_thickest(thick.blade, spine);
     if (!axes.spine_m.empty())
       questioning::let_timer_follow(thick);
-    Trial trial(thick);
+    heated.push_back(std::make_unique<Trial>(thick));
+  }
+  questioning::compute(asked, pointers(heated), Stage::furnace);
+  for (const auto& trial : heated)
     for (const double transfer : transfers) {
-      trial.change(Stage::transfer, [&](Case& c) { c.transfer.time_s = transfer; });
-      for (CompareRow& row : rows) {
-        if (row.spine_m != spines[s] || row.transfer_s != transfer)
-          continue;
-        tell(1);
-        const auto& coolant = *std::find_if(coolants.begin(), coolants.end(),
-                                            [&](const auto& k) { return k.key == row.coolant; });
-        Case filled = trial.settings();
-        filled.bath.time_s = given.bath.time_s;
-        filled.bath.volume_m3 = given.bath.volume_m3;
-        row.not_possible = fill_bath(filled, coolant, row.bath_degC);
-        if (!row.not_possible.empty())
-          continue;
-        trial.change(Stage::bath, [&](Case& c) { c.bath = filled.bath; });
-        const Outcome& o = trial.outcome(Stage::cool);
-        row.quench = quench_verdict(filled, o);
-        row.limiting_zone = o.limiting_name(filled);
-        row.rate_margin = o.rate_margin();
-        row.transformed = o.transformed();
-        row.as_quenched_least_HRC = o.as_quenched_least_HRC();
-        row.bath_end_degC = o.bath_end_degC();
-        if (s == 0 && std::isnan(out.timer_s) && given.has(Stage::furnace))
-          out.timer_s = o.stations.front().furnace_s;
-      }
+      carried.push_back(trial->twin());
+      carried.back()->change(Stage::transfer, [&](Case& c) { c.transfer.time_s = transfer; });
     }
+  questioning::compute(asked, pointers(carried), Stage::transfer);
+  std::size_t at = 0;
+  for (const auto& coolant : coolants)
+    for (std::size_t b = 0; b < baths(coolant).size(); ++b)
+      for (std::size_t t = 0; t < transfers.size(); ++t)
+        for (std::size_t s = 0; s < spines.size(); ++s, ++at) {
+          const Trial& before = *carried[s * transfers.size() + t];
+          Case filled = before.settings();
+          rows[at].not_possible = fill_bath(filled, coolant, rows[at].bath_degC);
+          if (!rows[at].not_possible.empty())
+            continue;
+          quenched[at] = before.twin();
+          quenched[at]->change(Stage::bath, [&](Case& c) { c.bath = filled.bath; });
+        }
+  questioning::compute(asked, pointers(quenched), Stage::cool);
+  for (std::size_t k = 0; k < rows.size(); ++k) {
+    if (!quenched[k])
+      continue;
+    CompareRow& row = rows[k];
+    const Case& c = quenched[k]->settings();
+    const Outcome& o = quenched[k]->outcome(Stage::cool);
+    row.quench = quench_verdict(c, o);
+    row.limiting_zone = o.limiting_name(c);
+    row.rate_margin = o.rate_margin();
+    row.transformed = o.transformed();
+    row.as_quenched_least_HRC = o.as_quenched_least_HRC();
+    row.bath_end_degC = o.bath_end_degC();
+    if (row.spine_m == spines.front() && std::isnan(out.timer_s) && given.has(Stage::furnace))
+      out.timer_s = o.stations.front().furnace_s;
   }
   for (const auto& coolant : coolants) {
     CompareLimit limit;
@@ -129,15 +146,13 @@ Comparison compare(const Case& given, const CompareAxes& axes, const std::functi
     limit.bath_degC = baths(coolant).front();
     Case c = given;
     if (fill_bath(c, coolant, limit.bath_degC).empty()) {
-      tell(2);
-      const Finding spine = find(c, "spine");
+      const Finding spine = find(c, "spine", {}, executor, go_on);
       if (spine.found) {
         limit.thickest_spine_m = spine.settings.front().value;
         limit.thickest_is_bound = *limit.thickest_spine_m + twentieth_mm.step > most_thickest(given.blade);
       }
-      tell(2);
       if (c.has(Stage::transfer)) {
-        const Finding transfer = find(c, "transfer");
+        const Finding transfer = find(c, "transfer", {}, executor, go_on);
         if (transfer.found) {
           limit.longest_transfer_s = transfer.settings.front().value;
           limit.longest_is_bound = *limit.longest_transfer_s >= most_transfer_s;

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "answers/answers.hpp"
+#include "answers/executor.hpp"
 #include "answers/trial.hpp"
 #include "records/coolant_record.hpp"
 #include "treatment/case.hpp"
@@ -48,9 +49,10 @@ struct Comparison {
   std::vector<CompareLimit> limits;   ///< one per coolant
 };
 
-/// `go_on` is asked between rows and stops by throwing. Throws records::InputError when the case has no bath
-/// or its steel does not transform.
-Comparison compare(const treatment::Case& c, const CompareAxes& axes,
-                   const std::function<void(double share)>& go_on = {});
+/// Rows are computed at the same time where the executor can; the table does not depend on it. `go_on` is
+/// asked now and then and stops by returning false (throws treatment::Interrupted). Throws
+/// records::InputError when the case has no bath or its steel does not transform, treatment::SolverError.
+Comparison compare(const treatment::Case& c, const CompareAxes& axes, Executor* executor = nullptr,
+                   const std::function<bool()>& go_on = {});
 
 } // namespace tq::answers

@@ -127,7 +127,8 @@ Finding begin(const Asked& a, std::string asked_text) {
   return f;
 }
 
-void finish(Finding& f, Trial& trial, const std::vector<std::string>& places) {
+void finish(Finding& f, const Asked& a, Trial& trial, const std::vector<std::string>& places) {
+  compute(a, {&trial}, Stage::temper);
   f.outcome = trial.outcome();
   f.with_setting = trial.settings();
   f.soak = soak_verdict(f.with_setting, f.outcome);

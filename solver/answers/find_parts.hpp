@@ -84,7 +84,7 @@ std::vector<treatment::Run> runs_before_temper(const Asked& a, const treatment::
 
 Finding begin(const Asked& a, std::string asked_text);
 /// Fills the outcome of the settings in `trial`, and the cautions beside `places` ("oil", "temper" ...).
-void finish(Finding& f, Trial& trial, const std::vector<std::string>& places);
+void finish(Finding& f, const Asked& a, Trial& trial, const std::vector<std::string>& places);
 /// Nothing found: the case as given.
 void give_up(Finding& f, const Asked& a, std::string because);
 

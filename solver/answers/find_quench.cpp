@@ -91,7 +91,7 @@ Finding find_transfer(const Asked& a) {
                            o.stations.front().zones[treatment::zone_edge].into_bath_degC),
                temperature(a, "thickest place into the bath then at", "thickest_into_bath", "",
                            o.stations.front().zones[treatment::zone_thickest].into_bath_degC)};
-  finish(f, rungs.exact(*longest), {"transfer", "foil", "oil"});
+  finish(f, a, rungs.exact(*longest), {"transfer", "foil", "oil"});
   return f;
 }
 
@@ -148,7 +148,7 @@ Finding find_oil_volume(const Asked& a) {
   if (blades > 1)
     f.notes.push_back("the outcome is the last blade's; between blades the oil is taken as losing no heat");
   f.notes.push_back("the tank must also be deep enough to take blade and tongs wholly");
-  finish(f, best, {"oil"});
+  finish(f, a, best, {"oil"});
   return f;
 }
 
@@ -207,7 +207,7 @@ Finding find_oil_temperature(const Asked& a) {
     f.notes.push_back(format("usual for it is %s to %s",
                              a.degrees_text(bath.coolant.recommended_from_degC).c_str(),
                              a.degrees_text(bath.coolant.recommended_to_degC).c_str()));
-  finish(f, rungs.exact(best), {"oil"});
+  finish(f, a, rungs.exact(best), {"oil"});
   return f;
 }
 
@@ -253,7 +253,7 @@ Finding find_foil_gap(const Asked& a) {
   if (a.c.has(Stage::furnace))
     f.settings.push_back(minutes("timer with that gap, from closing the door", "timer_from_door",
                                  "furnace.timer", cooled(*widest).stations.front().furnace_s));
-  finish(f, rungs.exact(*widest), {"foil", "oil", "transfer"});
+  finish(f, a, rungs.exact(*widest), {"foil", "oil", "transfer"});
   return f;
 }
 
@@ -288,7 +288,7 @@ Finding find_lift(const Asked& a) {
                                            : "sooner: " + soft_zone(a.c, sooner));
   }
   f.notes.push_back("unless it is to be straightened, leave it until it is hand-warm");
-  finish(f, rungs.exact(*shortest), {"oil", "as quenched"});
+  finish(f, a, rungs.exact(*shortest), {"oil", "as quenched"});
   return f;
 }
 
@@ -375,7 +375,7 @@ Finding find_interrupt(const Asked& a) {
                a.degrees_text(flare).c_str()));
   if (a.c.wrap.on_in_oil)
     f.notes.push_back("the foil is on and must come off first");
-  finish(f, lifted, {"oil", "as quenched"});
+  finish(f, a, lifted, {"oil", "as quenched"});
   f.cautions.push_back({"straightening", "Gloves and face shield, stand out of line: a blade bent after the "
                                          "window breaks and throws shards."});
   return f;

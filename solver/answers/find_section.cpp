@@ -45,7 +45,7 @@ Finding find_spine(const Asked& a) {
   if (a.c.has(Stage::furnace))
     f.settings.push_back(minutes("timer for it, from closing the door", "timer_from_door", "furnace.timer",
                                  cooled(*thickest).stations.front().furnace_s));
-  finish(f, rungs.exact(*thickest), {"oil", "transfer"});
+  finish(f, a, rungs.exact(*thickest), {"oil", "transfer"});
   return f;
 }
 
@@ -114,7 +114,7 @@ Finding find_edge(const Asked& a) {
                         ? "the skin to be ground off decides"
                         : "thinner edges buckle in the quench: that decides (common "
                           "practice, no source)");
-  finish(f, rungs.exact(least), {"transfer"});
+  finish(f, a, rungs.exact(least), {"transfer"});
   return f;
 }
 

@@ -126,7 +126,7 @@ Finding find_timer(const Asked& a) {
   f.figures = {
       minutes("the display is back at its setting after", "display_ready", "", ready),
       minutes("the slowest place is at temperature after", "reaches_temperature", "", found->reaches_s)};
-  finish(f, *found->trial, {"furnace", "foil"});
+  finish(f, a, *found->trial, {"furnace", "foil"});
   if (!a.c.steel.inert && !sound(f.with_setting, f.outcome))
     f.notes.push_back("that soak is not enough for this steel at this temperature: " +
                       soak_lack(a, f.outcome) + "; ask for `out` or `setpoint`");
@@ -172,7 +172,7 @@ Finding find_out(const Asked& a) {
   Trial& out = rungs.exact(*earliest);
   f.figures = {share("carbon in solution, by weight", "carbon_in_solution",
                      out.outcome(Stage::furnace).carbon_wt() / 100)};
-  finish(f, out, {"furnace", "foil"});
+  finish(f, a, out, {"furnace", "foil"});
   return f;
 }
 
@@ -252,7 +252,7 @@ Finding find_setpoint(const Asked& a) {
   if (offset != 0)
     f.notes.push_back(format("the furnace is taken as %.3g K %s than it shows", std::abs(offset),
                              offset > 0 ? "hotter" : "colder"));
-  finish(f, there, {"furnace", "foil"});
+  finish(f, a, there, {"furnace", "foil"});
   return f;
 }
 
@@ -298,7 +298,7 @@ Finding find_programme(const Asked& a) {
   }
   f.figures = {
       minutes("the slowest place is at temperature after", "reaches_temperature", "", found->reaches_s)};
-  finish(f, *found->trial, {"furnace", "foil"});
+  finish(f, a, *found->trial, {"furnace", "foil"});
   return f;
 }
 

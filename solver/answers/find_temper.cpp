@@ -133,7 +133,7 @@ Finding find_temper(const Asked& a) {
         format("with the oven %.0f K %s, least", std::abs(error), error < 0 ? "colder" : "hotter"),
         error < 0 ? "least_HRC_oven_colder" : "least_HRC_oven_hotter", off->outcome().tempered_least_HRC()));
   }
-  finish(f, there, {"temper", "as quenched"});
+  finish(f, a, there, {"temper", "as quenched"});
   warn_brittle(f);
   return f;
 }
@@ -163,7 +163,7 @@ Finding find_temper_time(const Asked& a) {
   f.found = true;
   f.settings = {minutes("each time in the oven, from blade in", "temper_time", "temper.time",
                         five_minutes.value(*longest))};
-  finish(f, rungs.exact(*longest), {"temper", "as quenched"});
+  finish(f, a, rungs.exact(*longest), {"temper", "as quenched"});
   constexpr double usual_least_s = 3600;
   if (five_minutes.value(*longest) < usual_least_s)
     f.notes.push_back("less than an hour is less than is usual: a colder oven for longer is surer");
@@ -199,7 +199,7 @@ Finding find_temper_cycles(const Asked& a) {
                                  format("least_HRC_after_%ld", k), tempered(k).tempered_least_HRC()));
   f.settings = {count("tempers, at most", "cycles", "temper.count", static_cast<double>(*most))};
   f.notes.push_back("two are usual: the second tempers what the first left fresh, and costs little hardness");
-  finish(f, rungs.exact(*most), {"temper", "as quenched"});
+  finish(f, a, rungs.exact(*most), {"temper", "as quenched"});
   warn_brittle(f);
   return f;
 }
@@ -240,7 +240,7 @@ Finding find_cool_to(const Asked& a) {
   f.figures = {share("retained austenite after 20 degC", "retained_austenite_at_20_degC", at_room),
                share("after a household freezer, -18 degC", "retained_austenite_freezer", left_after(-18)),
                share("after dry ice, -78 degC", "retained_austenite_dry_ice", left_after(-78))};
-  finish(f, rungs.exact(*warmest), {"as quenched", "cold", "temper"});
+  finish(f, a, rungs.exact(*warmest), {"as quenched", "cold", "temper"});
   const double cooled = f.outcome.stations.front().cooled_s;
   if (degC >= a.c.cool.air_degC)
     f.figures.push_back(minutes("there in still air after lifting, about", "cooled_after", "", cooled));

@@ -126,7 +126,7 @@ Finding find_batch(const Asked& a) {
                              coarsest_grain_number));
   f.notes.push_back("the outcome is the last blade's, in the warmest bath of a row; a load of several blades "
                     "makes the furnace sag more than one: enter the sag you see as furnace.droop");
-  finish(f, *last_blade, {"furnace", "foil", "oil", "transfer", "as quenched"});
+  finish(f, a, *last_blade, {"furnace", "foil", "oil", "transfer", "as quenched"});
   return f;
 }
 
@@ -185,7 +185,7 @@ Finding find_reharden(const Asked& a) {
   if (soak == Verdict::fail)
     f.steps.push_back("the soak of the first heat was not enough: ask for the `timer` before the second");
   f.notes.push_back("every quench is a new risk of cracks and of a bow; two heats are common, more are not");
-  finish(f, trial, {"furnace", "foil", "oil", "as quenched"});
+  finish(f, a, trial, {"furnace", "foil", "oil", "as quenched"});
   if (f.quench == Verdict::fail)
     f.notes.push_back("the same quench would fail the same way: ask for `transfer`, `spine` and compare oils "
                       "before the second heat");
@@ -244,7 +244,7 @@ Finding find_normalise(const Asked& a) {
   f.notes.push_back(
       format("%.0f K over the usual hardening range and %.0f min are common practice, no source",
              normalise_above_K, normalise_soak_s / 60));
-  finish(f, trial, {"furnace", "foil"});
+  finish(f, a, trial, {"furnace", "foil"});
   f.with_setting = a.c;
   f.soak = f.quench = f.hardness = Verdict::not_asked;
   return f;

@@ -56,29 +56,39 @@ void harden(const Options& options, const Engine& engine, const std::string& com
   const auto begin = std::chrono::steady_clock::now();
   const InterruptWatch watch;
   ThreadPool pool(options.threads);
+  const bool tables = !options.json && !options.quiet, colour = may_colour(Stream::out, options.no_color);
+  const bool draws = options.bands && (!options.quiet || options.members_asked);
+  const bool one_line = options.quiet && !options.json;
   std::vector<treatment::Run> runs;
   answers::Answers answers;
+  bool line_told = false;
   {
     ProgressLine line(progress_style(options.quiet));
+    // What a person waits for is told at once: margins, the verdicts of the draws, bow and files take longer.
+    const auto tell_stated = [&](const answers::Answers& stated) {
+      line.wipe();
+      if (tables)
+        output::print_heading(std::cout, opened.contents, stated);
+      if (tables && draws)
+        output::print_as_stated(std::cout, opened.contents, stated);
+      // why it does not harden is known only when the margins are
+      line_told = one_line && !draws &&
+                  (stated.quench.verdict == answers::Verdict::pass || opened.contents.steel.inert);
+      if (line_told)
+        output::print_short(std::cout, opened.contents, stated);
+      std::cout.flush();
+    };
     answers = engine(
         opened.contents, runs,
         [&](double share, treatment::Stage stage) {
           line.show(share, treatment::stage_name(stage));
           return !watch.interrupted();
         },
-        &pool);
+        &pool, tell_stated);
   }
   if (watch.interrupted())
     throw treatment::Interrupted();
 
-  // What a person waits for is told at once; the verdict of the draws, the bow and the files take a second.
-  const bool tables = !options.json && !options.quiet, colour = may_colour(Stream::out, options.no_color);
-  const bool draws = options.bands && (!options.quiet || options.members_asked);
-  if (tables)
-    output::print_heading(std::cout, opened.contents, answers);
-  if (tables && draws)
-    output::print_as_stated(std::cout, opened.contents, answers);
-  std::cout.flush();
   std::optional<answers::Bands> bands;
   if (draws) {
     ProgressLine line(progress_style(options.quiet));
@@ -98,7 +108,7 @@ void harden(const Options& options, const Engine& engine, const std::string& com
     if (is_terminal(Stream::out)) // of use to people only
       for (const treatment::Run& run : runs)
         output::print_cooling_chart(std::cout, opened.contents, run);
-  } else if (!options.json)
+  } else if (one_line && !line_told)
     output::print_short(std::cout, opened.contents, judged);
   std::cout.flush();
 

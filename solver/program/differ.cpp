@@ -157,8 +157,8 @@ void differ(const Options& options, const Engine& engine) {
   std::vector<treatment::Run> runs;
   const auto go_on = [&](double, treatment::Stage) { return !watch.interrupted(); };
   ThreadPool pool;
-  const answers::Answers a = engine(first.contents, runs, go_on, &pool),
-                         b = engine(second.contents, runs, go_on, &pool);
+  const answers::Answers a = engine(first.contents, runs, go_on, &pool, {}),
+                         b = engine(second.contents, runs, go_on, &pool, {});
   const std::vector<Line> inputs = differing_inputs(first.contents, second.contents),
                           outcomes = differing_answers(answer_lines(first.contents, a),
                                                        answer_lines(second.contents, b));

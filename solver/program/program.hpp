@@ -18,8 +18,9 @@ enum ExitCode : int {
 };
 
 /// What computes a case. Normally answers::answer; the tests pass engines that fail.
-using Engine = std::function<answers::Answers(const treatment::Case&, std::vector<treatment::Run>&,
-                                              const treatment::Progress&, answers::Executor*)>;
+using Engine =
+    std::function<answers::Answers(const treatment::Case&, std::vector<treatment::Run>&,
+                                   const treatment::Progress&, answers::Executor*, const answers::Stated&)>;
 
 /// The whole program; returns its exit code and throws nothing.
 int run(int argc, char** argv, const Engine& engine);

@@ -11,9 +11,12 @@ constexpr auto redraw_every = std::chrono::milliseconds(100);
 
 ProgressLine::ProgressLine(Style style) : style_(style) {}
 
-ProgressLine::~ProgressLine() {
-  if (on_screen_)
-    std::fputs("\r\033[K", stderr);
+void ProgressLine::wipe() {
+  if (!on_screen_)
+    return;
+  std::fputs("\r\033[K", stderr);
+  std::fflush(stderr);
+  on_screen_ = false;
 }
 
 void ProgressLine::show(double share, const char* what) {

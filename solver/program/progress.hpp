@@ -12,7 +12,10 @@ class ProgressLine {
   explicit ProgressLine(Style style);
   ProgressLine(const ProgressLine&) = delete;
   ProgressLine& operator=(const ProgressLine&) = delete;
-  ~ProgressLine(); ///< wipes a redrawn line
+  ~ProgressLine() { wipe(); }
+
+  /// Takes a redrawn line off the screen, so that something else can be written there.
+  void wipe();
 
   /// `what` is being computed.
   void show(double share, const char* what);

@@ -56,18 +56,6 @@ bool in_fahrenheit(const treatment::Case& c) {
   return c.source_text.find("degF") != std::string::npos && c.source_text.find("degC") == std::string::npos;
 }
 
-/// Calls stop when Ctrl-C was pressed.
-class Watched {
- public:
-  void operator()(double) const {
-    if (watch_.interrupted())
-      throw treatment::Interrupted();
-  }
-
- private:
-  InterruptWatch watch_;
-};
-
 } // namespace
 
 void find(const Options& options) {
@@ -169,8 +157,9 @@ void compare(const Options& options) {
                       [&](const auto& k) { return k.key == axes.coolants.back().key; }) > 1)
       throw UsageError("--oils: '" + name + "' stands twice");
   }
-  const Watched watched;
-  const auto table = answers::compare(opened.contents, axes, [&](double share) { watched(share); });
+  const InterruptWatch watch;
+  ThreadPool executor;
+  const auto table = answers::compare(opened.contents, axes, &executor, [&] { return !watch.interrupted(); });
   if (options.json)
     std::cout << output::comparison_json(opened.contents, table);
   else

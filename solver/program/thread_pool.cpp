@@ -25,7 +25,7 @@ void ThreadPool::for_each_index(std::size_t n, const Work& work, const GoOn& go_
   std::atomic<std::size_t> next{0}, done{0};
   std::atomic<bool> stop{false};
   std::size_t working = 0, failed_at = n;
-  std::exception_ptr failure;
+  std::exception_ptr failure, thrown_by_caller;
 
   const auto labour = [&] {
     for (std::size_t i = next++; i < n && !stop; i = next++) {
@@ -40,6 +40,7 @@ void ThreadPool::for_each_index(std::size_t n, const Work& work, const GoOn& go_
         stop = true;
       }
       ++done;
+      finished.notify_one(); // whoever waits for this piece need not wait for the clock
     }
     const std::lock_guard lock(mutex);
     --working;
@@ -58,7 +59,12 @@ void ThreadPool::for_each_index(std::size_t n, const Work& work, const GoOn& go_
       finished.wait_for(lock, report_every);
       if (go_on && !called_off) {
         lock.unlock();
-        called_off = !go_on(done);
+        try {
+          called_off = !go_on(done);
+        } catch (...) {
+          thrown_by_caller = std::current_exception(); // told once the hands are at rest
+          called_off = true;
+        }
         lock.lock();
         stop = stop || called_off;
       }
@@ -68,6 +74,8 @@ void ThreadPool::for_each_index(std::size_t n, const Work& work, const GoOn& go_
     hand.join();
   if (failure)
     std::rethrow_exception(failure);
+  if (thrown_by_caller)
+    std::rethrow_exception(thrown_by_caller);
   if (called_off && done < n)
     throw treatment::Interrupted();
 }

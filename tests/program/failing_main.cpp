@@ -22,7 +22,8 @@ void work_slowly(const tq::treatment::Progress& progress, std::chrono::milliseco
 }
 
 tq::answers::Answers engine(const tq::treatment::Case&, std::vector<tq::treatment::Run>&,
-                            const tq::treatment::Progress& progress, tq::answers::Executor*) {
+                            const tq::treatment::Progress& progress, tq::answers::Executor*,
+                            const tq::answers::Stated&) {
   const char* wish = std::getenv("TQ_FAILURE");
   const std::string failure = wish == nullptr ? "" : wish;
   if (failure == "solver")

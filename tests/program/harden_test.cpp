@@ -149,7 +149,7 @@ TEST_F(Harden, QuietJsonWithMembersIsOneDocumentWithBands) {
 
 TEST_F(Harden, InterruptedBandsLeaveNoFile) {
   put_earlier_results();
-  Request many = request(TQ_PROGRAM, {"harden", hunter, "--json", "--members", "20000"});
+  Request many = request(TQ_PROGRAM, {"harden", hunter, "--json", "--members", "2000"});
   many.signal = SIGINT; // sent with the first line of progress
   const Outcome outcome = run_command(many);
   EXPECT_EQ(outcome.exit_code, 130);
@@ -209,7 +209,7 @@ TEST_F(Harden, ColoursOnlyOnATerminalThatWantsThem) {
 /// Whoever waits sees what is known: the case as stated stands there before its bands have begun.
 TEST_F(Harden, TheAnswersAsStatedDoNotWaitForTheBands) {
   put_earlier_results();
-  Request many = request(TQ_PROGRAM, {"harden", hunter, "--members", "20000"});
+  Request many = request(TQ_PROGRAM, {"harden", hunter, "--members", "2000"});
   many.signal = SIGINT; // sent with the first line of progress
   const Outcome outcome = run_command(many);
   EXPECT_EQ(outcome.exit_code, 130);

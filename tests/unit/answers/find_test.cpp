@@ -510,6 +510,15 @@ TEST(Compare, TableHoldsEveryCombination) {
   ASSERT_EQ(k.limits.size(), 1U);
   EXPECT_GT(k.rows[0].rate_margin, k.rows[1].rate_margin); // thicker cools more slowly
   EXPECT_GT(k.rows[0].rate_margin, k.rows[2].rate_margin); // so does a longer way
+  test::ThreadedExecutor threads(3);
+  const Comparison same = compare(c, axes, &threads);
+  for (std::size_t i = 0; i < k.rows.size(); ++i) {
+    EXPECT_EQ(same.rows[i].rate_margin, k.rows[i].rate_margin);
+    EXPECT_EQ(same.rows[i].bath_end_degC, k.rows[i].bath_end_degC);
+  }
+  EXPECT_EQ(same.limits[0].thickest_spine_m, k.limits[0].thickest_spine_m);
+  EXPECT_EQ(same.limits[0].longest_transfer_s, k.limits[0].longest_transfer_s);
+  EXPECT_THROW(compare(c, axes, nullptr, [] { return false; }), treatment::Interrupted);
   Case inert = shipped("tapered_bar_quench");
   EXPECT_THROW(compare(inert, {}), records::InputError);
   axes.spine_m = {0.5};
