@@ -7,6 +7,7 @@
 #include <algorithm>
 #include <sstream>
 
+using tq::test::expect_refused;
 using tq::test::Outcome;
 using tq::test::Request;
 using tq::test::run_command;
@@ -29,13 +30,6 @@ nlohmann::json ask_json(std::vector<std::string> arguments) {
   const Outcome outcome = ask(std::move(arguments));
   EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
   return nlohmann::json::parse(outcome.out);
-}
-
-void expect_refused(const Outcome& outcome, const std::string& part) {
-  EXPECT_EQ(outcome.exit_code, 2);
-  EXPECT_EQ(outcome.out, "");
-  EXPECT_EQ(std::count(outcome.err.begin(), outcome.err.end(), '\n'), 1) << outcome.err;
-  EXPECT_NE(outcome.err.find(part), std::string::npos) << outcome.err;
 }
 
 /// Cells of a table without quotes, by heading and row.

@@ -7,35 +7,17 @@
 #include <algorithm>
 #include <csignal>
 
+using tq::test::expect_refused;
+using tq::test::line_count;
 using tq::test::Outcome;
-using tq::test::read_file;
 using tq::test::Request;
 using tq::test::run_command;
 using tq::test::TemporaryFolder;
-using tq::test::write_file;
+using tq::test::thinquench;
 
 namespace {
 
 const std::string hunter = TQ_SOURCE_DIR "/cases/drop_point_o1.toml";
-
-Outcome thinquench(std::vector<std::string> arguments, std::map<std::string, std::string> environment = {}) {
-  Request request;
-  request.program = TQ_PROGRAM;
-  request.arguments = std::move(arguments);
-  request.environment = std::move(environment);
-  return run_command(request);
-}
-
-std::ptrdiff_t lines(const std::string& text) { return std::count(text.begin(), text.end(), '\n'); }
-
-/// Exit 2, nothing on standard output, one line on standard error that starts as it should.
-void expect_usage_error(const Outcome& outcome, const std::string& part) {
-  EXPECT_EQ(outcome.exit_code, 2);
-  EXPECT_EQ(outcome.out, "");
-  EXPECT_EQ(lines(outcome.err), 1) << outcome.err;
-  EXPECT_EQ(outcome.err.rfind("thinquench: ", 0), 0U) << outcome.err;
-  EXPECT_NE(outcome.err.find(part), std::string::npos) << outcome.err;
-}
 
 } // namespace
 
@@ -81,21 +63,21 @@ TEST(Version, IsOneLine) {
   const Outcome version = thinquench({"--version"});
   EXPECT_EQ(version.exit_code, 0);
   EXPECT_EQ(version.out.rfind("thinquench " TQ_VERSION " (", 0), 0U) << version.out;
-  EXPECT_EQ(lines(version.out), 1);
+  EXPECT_EQ(line_count(version.out), 1);
 }
 
 TEST(Usage, ErrorsAreOneLineAndExit2) {
-  expect_usage_error(thinquench({}), "no command given");
-  expect_usage_error(thinquench({"hardn", hunter}), "did you mean 'harden'?");
-  expect_usage_error(thinquench({"anneal", hunter}), "'anneal' is no command");
-  expect_usage_error(thinquench({hunter}), "to compute this case: thinquench harden");
-  expect_usage_error(thinquench({"harden"}), "CASE");
-  expect_usage_error(thinquench({"harden", hunter, "--jsn"}), "--jsn");
-  expect_usage_error(thinquench({"harden", hunter, hunter}), "see thinquench harden --help");
-  expect_usage_error(thinquench({"harden", hunter, "--output"}), "--output");
-  expect_usage_error(thinquench({"stock", "unobtainium"}), "nothing is called 'unobtainium'");
-  expect_usage_error(thinquench({"harden", "no_such_file.toml"}), "no_such_file.toml: cannot be read");
-  expect_usage_error(thinquench({"harden", TQ_SOURCE_DIR}), "is a folder");
+  expect_refused(thinquench({}), "no command given");
+  expect_refused(thinquench({"hardn", hunter}), "did you mean 'harden'?");
+  expect_refused(thinquench({"anneal", hunter}), "'anneal' is no command");
+  expect_refused(thinquench({hunter}), "to compute this case: thinquench harden");
+  expect_refused(thinquench({"harden"}), "CASE");
+  expect_refused(thinquench({"harden", hunter, "--jsn"}), "--jsn");
+  expect_refused(thinquench({"harden", hunter, hunter}), "see thinquench harden --help");
+  expect_refused(thinquench({"harden", hunter, "--output"}), "--output");
+  expect_refused(thinquench({"stock", "unobtainium"}), "nothing is called 'unobtainium'");
+  expect_refused(thinquench({"harden", "no_such_file.toml"}), "no_such_file.toml: cannot be read");
+  expect_refused(thinquench({"harden", TQ_SOURCE_DIR}), "is a folder");
 }
 
 TEST(Usage, CommandsAreNotAbbreviated) { EXPECT_EQ(thinquench({"hard", hunter}).exit_code, 2); }
@@ -114,8 +96,8 @@ TEST(Materials, FolderComesFromTheOptionThenTheEnvironmentThenTheSourceTree) {
   EXPECT_EQ(thinquench({"stock", "O1-own", "--materials", own}).exit_code, 0);
   EXPECT_EQ(thinquench({"stock", "O1", "--materials", shipped}, {{"THINQUENCH_MATERIALS", own}}).exit_code,
             0);
-  expect_usage_error(thinquench({"stock", "--materials", folder.path()}), "is no folder of records");
-  expect_usage_error(thinquench({"stock"}, {{"THINQUENCH_MATERIALS", "/nowhere"}}), "THINQUENCH_MATERIALS");
+  expect_refused(thinquench({"stock", "--materials", folder.path()}), "is no folder of records");
+  expect_refused(thinquench({"stock"}, {{"THINQUENCH_MATERIALS", "/nowhere"}}), "THINQUENCH_MATERIALS");
 }
 
 TEST(Materials, AreFoundBesideAnInstalledProgram) {

@@ -13,10 +13,7 @@ const std::string hunter = TQ_SOURCE_DIR "/cases/drop_point_o1.toml";
 Outcome explain(const std::vector<std::string>& more) {
   std::vector<std::string> arguments{"explain", hunter};
   arguments.insert(arguments.end(), more.begin(), more.end());
-  Request r;
-  r.program = TQ_PROGRAM;
-  r.arguments = arguments;
-  return run_command(r);
+  return thinquench(arguments);
 }
 
 } // namespace
@@ -55,11 +52,6 @@ TEST(ExplainCommand, BadReadingsAreOneLine) {
       {{"--file", "bites", "--tester", "0 HRC"}, "--tester"},
       {{"--file", "bites", "--station", "tip"}, "--station"},
       {{"--quenched", "spine 90 HRC"}, "90"}};
-  for (const auto& [arguments, part] : bad) {
-    const Outcome o = explain(arguments);
-    EXPECT_EQ(o.exit_code, 2) << part;
-    EXPECT_EQ(o.out, "");
-    EXPECT_NE(o.err.find(part), std::string::npos) << o.err;
-    EXPECT_EQ(o.err.find('\n'), o.err.size() - 1) << o.err;
-  }
+  for (const auto& [arguments, part] : bad)
+    expect_refused(explain(arguments), part);
 }

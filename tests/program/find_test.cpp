@@ -6,32 +6,18 @@
 
 #include <algorithm>
 
+using tq::test::expect_refused;
 using tq::test::Outcome;
 using tq::test::read_file;
-using tq::test::Request;
 using tq::test::run_command;
 using tq::test::TemporaryFolder;
+using tq::test::thinquench;
 using tq::test::write_file;
 
 namespace {
 
 const std::string hunter = TQ_SOURCE_DIR "/cases/drop_point_o1.toml";
 const std::string petty = TQ_SOURCE_DIR "/cases/petty_1084_vegetable.toml";
-
-Outcome thinquench(std::vector<std::string> arguments) {
-  Request request;
-  request.program = TQ_PROGRAM;
-  request.arguments = std::move(arguments);
-  return run_command(request);
-}
-
-void expect_usage_error(const Outcome& outcome, const std::string& part) {
-  EXPECT_EQ(outcome.exit_code, 2) << outcome.out;
-  EXPECT_EQ(outcome.out, "");
-  EXPECT_EQ(std::count(outcome.err.begin(), outcome.err.end(), '\n'), 1) << outcome.err;
-  EXPECT_EQ(outcome.err.rfind("thinquench: ", 0), 0U) << outcome.err;
-  EXPECT_NE(outcome.err.find(part), std::string::npos) << outcome.err;
-}
 
 void expect_fits(const std::string& text) {
   std::size_t begin = 0;
@@ -108,26 +94,25 @@ TEST(FindCommand, NoSettingDoesIt) {
 }
 
 TEST(FindCommand, MalformedLinesAreOneLineAndExit2) {
-  expect_usage_error(thinquench({"find"}), "what to find is missing");
-  expect_usage_error(thinquench({"find", "tempr", hunter}), "did you mean 'temper'?");
-  expect_usage_error(thinquench({"find", "temper"}), "a case file or --steel");
-  expect_usage_error(thinquench({"find", "temper", "no.toml"}), "no.toml: cannot be read");
-  expect_usage_error(thinquench({"find", "temper", hunter, "--wish", "60"}), "--wish: ");
-  expect_usage_error(thinquench({"find", "temper", hunter, "--wish", "60 mm"}), "--wish: ");
-  expect_usage_error(thinquench({"find", "transfer", hunter, "--wish", "2 s"}), "takes no --wish");
-  expect_usage_error(thinquench({"find", "batch", hunter, "--blades", "six"}), "--blades: 'six'");
-  expect_usage_error(thinquench({"find", "batch", hunter, "--blades", "1"}), "allowed: 2 to 50");
-  expect_usage_error(thinquench({"find", "timer", hunter, "--steel", "O1"}), "not both");
-  expect_usage_error(thinquench({"find", "timer", "--steel", "O1"}), "--spine is missing");
-  expect_usage_error(thinquench({"find", "timer", "--steel", "O1", "--spine", "4", "--edge", "1 mm"}),
-                     "--spine: ");
-  expect_usage_error(thinquench({"find", "timer", "--steel", "X9", "--spine", "4 mm", "--edge", "1 mm"}),
-                     "X9");
-  expect_usage_error(thinquench({"find", "timer", "--steel", "O1", "--spine", "4 mm", "--edge", "1 mm",
-                                 "--bare", "--gap", "1 mm"}),
-                     "--bare means no foil");
-  expect_usage_error(thinquench({"find", "spine", TQ_SOURCE_DIR "/cases/tapered_bar_quench.toml"}),
-                     "does not transform");
+  expect_refused(thinquench({"find"}), "what to find is missing");
+  expect_refused(thinquench({"find", "tempr", hunter}), "did you mean 'temper'?");
+  expect_refused(thinquench({"find", "temper"}), "a case file or --steel");
+  expect_refused(thinquench({"find", "temper", "no.toml"}), "no.toml: cannot be read");
+  expect_refused(thinquench({"find", "temper", hunter, "--wish", "60"}), "--wish: ");
+  expect_refused(thinquench({"find", "temper", hunter, "--wish", "60 mm"}), "--wish: ");
+  expect_refused(thinquench({"find", "transfer", hunter, "--wish", "2 s"}), "takes no --wish");
+  expect_refused(thinquench({"find", "batch", hunter, "--blades", "six"}), "--blades: 'six'");
+  expect_refused(thinquench({"find", "batch", hunter, "--blades", "1"}), "allowed: 2 to 50");
+  expect_refused(thinquench({"find", "timer", hunter, "--steel", "O1"}), "not both");
+  expect_refused(thinquench({"find", "timer", "--steel", "O1"}), "--spine is missing");
+  expect_refused(thinquench({"find", "timer", "--steel", "O1", "--spine", "4", "--edge", "1 mm"}),
+                 "--spine: ");
+  expect_refused(thinquench({"find", "timer", "--steel", "X9", "--spine", "4 mm", "--edge", "1 mm"}), "X9");
+  expect_refused(thinquench({"find", "timer", "--steel", "O1", "--spine", "4 mm", "--edge", "1 mm", "--bare",
+                             "--gap", "1 mm"}),
+                 "--bare means no foil");
+  expect_refused(thinquench({"find", "spine", TQ_SOURCE_DIR "/cases/tapered_bar_quench.toml"}),
+                 "does not transform");
 }
 
 TEST(WhatIfCommand, ShowsAStripPerQuestion) {
@@ -139,7 +124,7 @@ TEST(WhatIfCommand, ShowsAStripPerQuestion) {
   const auto json = nlohmann::json::parse(thinquench({"what-if", hunter, "--json"}).out);
   EXPECT_EQ(json["schema"], "thinquench-what-if");
   EXPECT_EQ(json["strips"].size(), 8U);
-  expect_usage_error(thinquench({"what-if"}), "a case file or --steel");
+  expect_refused(thinquench({"what-if"}), "a case file or --steel");
 }
 
 TEST(CompareCommand, PrintsATableAndTheLimits) {
@@ -153,10 +138,10 @@ TEST(CompareCommand, PrintsATableAndTheLimits) {
           .out);
   EXPECT_EQ(json["rows"].size(), 4U);
   EXPECT_EQ(json["limits"].size(), 2U);
-  expect_usage_error(thinquench({"compare", petty, "--oils", "fastoil"}), "did you mean 'fast-oil'?");
-  expect_usage_error(thinquench({"compare", petty, "--transfers", "2"}), "--transfers: ");
-  expect_usage_error(thinquench({"compare", petty, "--spines", "500 mm"}), "does not fit this section");
-  expect_usage_error(thinquench({"compare", petty, "--oils", "fast-oil,fast-oil"}), "stands twice");
+  expect_refused(thinquench({"compare", petty, "--oils", "fastoil"}), "did you mean 'fast-oil'?");
+  expect_refused(thinquench({"compare", petty, "--transfers", "2"}), "--transfers: ");
+  expect_refused(thinquench({"compare", petty, "--spines", "500 mm"}), "does not fit this section");
+  expect_refused(thinquench({"compare", petty, "--oils", "fast-oil,fast-oil"}), "stands twice");
 }
 
 TEST(DifferCommand, ShowsOnlyWhatDiffers) {
@@ -174,6 +159,6 @@ TEST(DifferCommand, ShowsOnlyWhatDiffers) {
   EXPECT_EQ(json["inputs"][0]["what"], "blade.station.spine");
   EXPECT_GE(json["answers"].size(), 2U);
   expect_fits(thinquench({"differ", hunter, petty}).out);
-  expect_usage_error(thinquench({"differ", hunter}), "OTHER");
-  expect_usage_error(thinquench({"differ", "-", "-"}), "standard input");
+  expect_refused(thinquench({"differ", hunter}), "OTHER");
+  expect_refused(thinquench({"differ", "-", "-"}), "standard input");
 }

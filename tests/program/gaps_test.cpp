@@ -8,20 +8,14 @@
 #include <algorithm>
 #include <cmath>
 
+using tq::test::expect_refused;
 using tq::test::Outcome;
-using tq::test::Request;
 using tq::test::run_command;
 using tq::test::TemporaryFolder;
+using tq::test::thinquench;
 using tq::test::write_file;
 
 namespace {
-
-Outcome run(std::vector<std::string> arguments) {
-  Request request;
-  request.program = TQ_PROGRAM;
-  request.arguments = std::move(arguments);
-  return run_command(request);
-}
 
 // Invented; as a data sheet has it, with nickel beyond the shipped steels.
 const char* const sheet = R"(format = 1
@@ -43,7 +37,7 @@ source = "invented for this test"
 )";
 
 nlohmann::json gaps_of(const std::string& path) {
-  const Outcome outcome = run({"stock", "--gaps", path, "--json"});
+  const Outcome outcome = thinquench({"stock", "--gaps", path, "--json"});
   EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
   return nlohmann::json::parse(outcome.out);
 }
@@ -73,7 +67,7 @@ TEST(Gaps, DataSheet_IsToldWhatIsMissingAssumedAndOutOfRange) {
   ASSERT_EQ(gaps["outside"].size(), 1U);
   EXPECT_NE(gaps["outside"][0].get<std::string>().find("Ni 2.6"), std::string::npos);
 
-  const Outcome page = run({"stock", "--gaps", path});
+  const Outcome page = thinquench({"stock", "--gaps", path});
   EXPECT_EQ(page.exit_code, 0);
   for (const char* part : {"Missing, and what is assumed instead", "pearlite_factor", "a factor 4 either way",
                            "Outside the range", "Ni 2.6"})
@@ -96,13 +90,13 @@ TEST(Gaps, CompositionAlone_GetsTheTemperModelAndItsBand) {
 TEST(Gaps, RecordWithGaps_AnswersAndHardensAndSaysSo) {
   const TemporaryFolder folder;
   write_file(folder.path() / "mine.toml", sheet);
-  const Outcome ask = run({"ask", (folder.path() / "mine.toml").string()});
+  const Outcome ask = thinquench({"ask", (folder.path() / "mine.toml").string()});
   EXPECT_EQ(ask.exit_code, 0) << ask.err;
   EXPECT_NE(ask.out.find("values are not in the record"), std::string::npos) << ask.out;
   write_file(folder.path() / "case.toml",
              "format = 1\n[blade]\nsteel = \"mine.toml\"\nlength = \"100 mm\"\n[[blade.station]]\nwidth = "
              "\"30 mm\"\nspine = \"3 mm\"\nedge = \"0.5 mm\"\n[wrap]\n[temper]\noven = \"200 degC\"\n");
-  const Outcome check = run({"check", (folder.path() / "case.toml").string(), "--json"});
+  const Outcome check = thinquench({"check", (folder.path() / "case.toml").string(), "--json"});
   EXPECT_EQ(check.exit_code, 0) << check.err;
   EXPECT_NE(check.out.find("stock --gaps mine.toml"), std::string::npos) << check.out;
 }
@@ -116,16 +110,12 @@ TEST(Gaps, UnsoundRecords_AreRefusedInOneLine) {
   const TemporaryFolder folder;
   const auto refused = [&](const std::string& text, const char* part) {
     write_file(folder.path() / "bad.toml", text);
-    const Outcome outcome = run({"stock", "--gaps", (folder.path() / "bad.toml").string()});
-    EXPECT_EQ(outcome.exit_code, 2);
-    EXPECT_EQ(outcome.out, "");
-    EXPECT_EQ(std::count(outcome.err.begin(), outcome.err.end(), '\n'), 1) << outcome.err;
-    EXPECT_NE(outcome.err.find(part), std::string::npos) << outcome.err;
+    expect_refused(thinquench({"stock", "--gaps", (folder.path() / "bad.toml").string()}), part);
   };
   refused("format = 1\ndesignation = \"x\"\n", "composition");
   refused("format = 1\ndesignation = \"x\"\n[composition]\nC = 0.8\n", "no source");
   refused("format = 1\ndesignation = \"x\"\n[composition]\nsource = \"y\"\nC = 0.8\nTi = 0.1\n", "Ti");
   refused("format = 1\n[composition]\nsource = \"y\"\nC = 0.8\n", "designation");
-  EXPECT_EQ(run({"stock", "--gaps"}).exit_code, 2);
-  EXPECT_EQ(run({"stock", "--gaps", "O9"}).exit_code, 2);
+  EXPECT_EQ(thinquench({"stock", "--gaps"}).exit_code, 2);
+  EXPECT_EQ(thinquench({"stock", "--gaps", "O9"}).exit_code, 2);
 }

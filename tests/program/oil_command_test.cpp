@@ -9,7 +9,6 @@
 
 using tq::test::Outcome;
 using tq::test::read_file;
-using tq::test::Request;
 using tq::test::run_command;
 using tq::test::TemporaryFolder;
 using tq::test::write_file;
@@ -17,21 +16,13 @@ using tq::test::write_file;
 namespace {
 
 Outcome thinquench(const TemporaryFolder& folder, std::vector<std::string> arguments) {
-  Request request;
-  request.program = TQ_PROGRAM;
-  request.arguments = std::move(arguments);
-  request.folder = folder.path();
-  return run_command(request);
+  return tq::test::thinquench(std::move(arguments), {}, folder.path());
 }
 
 void expect_refused(const TemporaryFolder& folder, std::vector<std::string> arguments,
                     const std::string& part) {
   arguments.insert(arguments.begin(), "oil");
-  const Outcome outcome = thinquench(folder, arguments);
-  EXPECT_EQ(outcome.exit_code, 2) << part;
-  EXPECT_EQ(outcome.out, "");
-  EXPECT_EQ(std::count(outcome.err.begin(), outcome.err.end(), '\n'), 1) << outcome.err;
-  EXPECT_NE(outcome.err.find(part), std::string::npos) << part << "\n" << outcome.err;
+  tq::test::expect_refused(thinquench(folder, arguments), part);
   EXPECT_FALSE(std::filesystem::exists(folder.path() / "oil.toml"));
 }
 

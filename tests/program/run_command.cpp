@@ -1,5 +1,8 @@
 #include "run_command.hpp"
 
+#include <gtest/gtest.h>
+
+#include <algorithm>
 #include <array>
 #include <cerrno>
 #include <chrono>
@@ -14,6 +17,7 @@
 #include <sys/wait.h>
 #include <system_error>
 #include <unistd.h>
+#include <utility>
 
 namespace tq::test {
 namespace {
@@ -134,16 +138,24 @@ Outcome run_command(const Request& request) {
   return outcome;
 }
 
-TemporaryFolder::TemporaryFolder() {
-  std::string name = (std::filesystem::temp_directory_path() / "thinquench_test.XXXXXX").string();
-  if (mkdtemp(name.data()) == nullptr)
-    fail("mkdtemp");
-  path_ = name;
+Outcome thinquench(std::vector<std::string> arguments, std::map<std::string, std::string> environment,
+                   const std::filesystem::path& folder) {
+  Request request;
+  request.program = TQ_PROGRAM;
+  request.arguments = std::move(arguments);
+  request.environment = std::move(environment);
+  request.folder = folder;
+  return run_command(request);
 }
 
-TemporaryFolder::~TemporaryFolder() {
-  std::error_code ignored;
-  std::filesystem::remove_all(path_, ignored);
+std::ptrdiff_t line_count(const std::string& text) { return std::count(text.begin(), text.end(), '\n'); }
+
+void expect_refused(const Outcome& outcome, const std::string& part) {
+  EXPECT_EQ(outcome.exit_code, 2) << part << "\n" << outcome.out;
+  EXPECT_EQ(outcome.out, "") << part;
+  EXPECT_EQ(line_count(outcome.err), 1) << outcome.err;
+  EXPECT_EQ(outcome.err.rfind("thinquench: ", 0), 0U) << outcome.err;
+  EXPECT_NE(outcome.err.find(part), std::string::npos) << part << "\n" << outcome.err;
 }
 
 std::string read_file(const std::filesystem::path& file) {

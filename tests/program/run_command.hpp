@@ -1,6 +1,9 @@
 // Starts a program, feeds it, may interrupt it, and collects what it said on each stream.
 #pragma once
 
+#include "../support/temporary_folder.hpp"
+
+#include <cstddef>
 #include <filesystem>
 #include <map>
 #include <string>
@@ -27,19 +30,14 @@ struct Outcome {
 
 /// Runs it to its end; kills it and throws after two minutes.
 Outcome run_command(const Request& request);
+/// The program with these arguments.
+Outcome thinquench(std::vector<std::string> arguments, std::map<std::string, std::string> environment = {},
+                   const std::filesystem::path& folder = {});
 
-/// A folder of its own that is removed again.
-class TemporaryFolder {
- public:
-  TemporaryFolder();
-  ~TemporaryFolder();
-  TemporaryFolder(const TemporaryFolder&) = delete;
-  TemporaryFolder& operator=(const TemporaryFolder&) = delete;
-  const std::filesystem::path& path() const { return path_; }
-
- private:
-  std::filesystem::path path_;
-};
+std::ptrdiff_t line_count(const std::string& text);
+/// Exit 2, nothing on standard output, one line on standard error that starts with the program's name and
+/// holds `part`.
+void expect_refused(const Outcome& outcome, const std::string& part);
 
 std::string read_file(const std::filesystem::path& file);
 void write_file(const std::filesystem::path& file, const std::string& text);

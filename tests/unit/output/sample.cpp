@@ -359,18 +359,6 @@ Sample bare_sample() {
   return s;
 }
 
-TemporaryFolder::TemporaryFolder() {
-  std::string name = (std::filesystem::temp_directory_path() / "tq_output_XXXXXX").string();
-  if (::mkdtemp(name.data()) == nullptr)
-    throw std::runtime_error("no temporary folder");
-  path_ = name;
-}
-
-TemporaryFolder::~TemporaryFolder() {
-  std::error_code ignored;
-  std::filesystem::remove_all(path_, ignored);
-}
-
 std::string file_text(const std::filesystem::path& path) {
   const std::ifstream file(path, std::ios::binary);
   std::ostringstream text;

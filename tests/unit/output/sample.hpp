@@ -1,6 +1,7 @@
 // A made-up case with made-up but plausible results, so that the writers can be tested without the solver.
 #pragma once
 
+#include "../../support/temporary_folder.hpp"
 #include "answers/answers.hpp"
 #include "output/origin.hpp"
 
@@ -20,19 +21,6 @@ struct Sample {
 Sample full_sample();
 /// One quench stage of an inert steel on an unsymmetrical section: nothing optional is present.
 Sample bare_sample();
-
-/// A folder of its own for one test, removed at the end.
-class TemporaryFolder {
- public:
-  TemporaryFolder();
-  ~TemporaryFolder();
-  TemporaryFolder(const TemporaryFolder&) = delete;
-  TemporaryFolder& operator=(const TemporaryFolder&) = delete;
-  const std::filesystem::path& path() const { return path_; }
-
- private:
-  std::filesystem::path path_;
-};
 
 std::string file_text(const std::filesystem::path& path);
 
