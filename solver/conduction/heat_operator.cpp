@@ -30,13 +30,22 @@ HeatOperator::HeatOperator(const Mesh& mesh, double density_kg_m3, Material& mat
     mass_[n] = density_kg_m3 * mesh_.area[n];
     inverse_mass_[n] = 1.0 / mass_[n];
   }
+  const auto scaled = [this](const std::vector<double>& of, double factor) {
+    std::vector<double> v(body_);
+    kernels::combine(body_, of.data(), factor, {}, {}, 0, v.data());
+    return v;
+  };
+  half_along_ = scaled(mesh_.along, 0.5);
+  half_across_ = scaled(mesh_.across, 0.5);
+  quarter_diagonal_ = scaled(mesh_.diagonal, 0.25);
   clock_count_ = static_cast<std::size_t>(material_.clocks()) * body_;
   T_.assign(body_, 20);
   for (auto* v : {&k_, &c_, &error_weight_, &kx_, &ky_, &inv_y_, &mult_y_, &mc_, &work_})
     v->assign(body_, 0);
   clock_heat_.assign(clock_count_, 0);
-  buffer_.assign(7 * (static_cast<std::size_t>(mesh_.nx) + 8), 0);
+  buffer_.assign(3 * static_cast<std::size_t>(mesh_.nx), 0);
   const auto nx = static_cast<std::size_t>(mesh_.nx), ny = static_cast<std::size_t>(mesh_.ny);
+  face_work_.assign(std::max(nx, ny), 0);
   side_[flank_a] = {(ny - 1) * nx, 1, mesh_.top_length, mesh_.top_spacing};
   side_[flank_b] = {0, 1, mesh_.half ? std::vector<double>{} : mesh_.bottom_length, mesh_.bottom_spacing};
   side_[spine] = {0, nx, mesh_.spine_length, mesh_.spine_spacing};
@@ -202,17 +211,6 @@ double flux(const FaceExchange& face, double emissivity, double T, double T_env,
     q += emissivity * stefan_boltzmann_W_m2K4 * (fourth(T) - env_fourth);
   return q;
 }
-/// A bare face with nothing but a table of h over T: the usual one in a bath, and a tenth of all the time.
-double convect(const UniformTable& htc, double env, std::size_t count, const double* T, const double* length,
-               const double* inverse_mass, std::size_t stride, double* rate) {
-  double out = 0;
-  for (std::size_t n = 0, b = 0; n < count; ++n, b += stride) {
-    const double q = htc.value(T[b]) * (T[b] - env);
-    rate[b] -= q * (inverse_mass[b] * length[n]);
-    out += q * length[n];
-  }
-  return out;
-}
 double flux_slope(const FaceExchange& face, double emissivity, double T, double T_env) {
   const double K = kelvin(T);
   return (face.htc ? face.htc->value(T) + face.htc->slope(T) * (T - T_env) : face.htc_constant_W_m2K) +
@@ -234,9 +232,10 @@ double HeatOperator::boundary_fluxes(double t, double env, double* d) {
     const auto& factor = surround_.emissivity_factor[f];
     const double emissivity = face.emissivity * (factor ? factor(t) : 1.0);
     const bool two = has_second(f);
-    if (cover_.empty() && !two && face.htc && !(emissivity > 0) && surround_.extra_K.empty()) {
-      out += convect(*face.htc, env, count, T_.data() + side.first, side.length.data(),
-                     inverse_mass_.data() + side.first, side.stride, d + side.first);
+    if (only_convects(f, emissivity)) {
+      out +=
+          kernels::convect({count, side.stride}, *face.htc, env, T_.data() + side.first, side.length.data(),
+                           inverse_mass_.data() + side.first, face_work_.data(), d + side.first);
       continue;
     }
     for (std::size_t n = 0; n < count; ++n) {
@@ -310,8 +309,8 @@ void HeatOperator::operator()(const State& x, State& dxdt, double t) {
   double* d = dxdt.data();
   evaluate_nodes(x, d + clock_offset());
   kernels::conduct(static_cast<std::size_t>(mesh_.nx), static_cast<std::size_t>(mesh_.ny), T_.data(),
-                   k_.data(), mesh_.along.data(), mesh_.across.data(),
-                   mesh_.skewed ? mesh_.diagonal.data() : nullptr, inverse_mass_.data(),
+                   k_.data(), half_along_.data(), half_across_.data(),
+                   mesh_.skewed ? quarter_diagonal_.data() : nullptr, inverse_mass_.data(),
                    mesh_.bottom_storage.heat, mesh_.top_storage.heat, buffer_.data(), d);
   d[heat_out_index()] = boundary_fluxes(t, environment(t, x), d);
 }
@@ -324,6 +323,11 @@ void HeatOperator::linearise_boundaries(double t, double env) {
     const auto& factor = surround_.emissivity_factor[f];
     const double emissivity = face.emissivity * (factor ? factor(t) : 1.0);
     const bool two = has_second(f);
+    if (only_convects(f, emissivity)) {
+      kernels::convection_slopes({count, side_[f].stride}, *face.htc, env, T_.data() + side_[f].first,
+                                 side_[f].length.data(), outer_slope_[f].data());
+      continue;
+    }
     for (std::size_t n = 0; n < count; ++n) {
       const double length = side_[f].length[n];
       double T_inner = T_[side_[f].body(n)];
@@ -353,7 +357,7 @@ void HeatOperator::linearise(const State& x, double t) {
   for (std::size_t n = 0; n < foil_; ++n)
     cf_[n] = foil_c0_[n] + foil_c1_[n] * Tf_[n];
   kernels::face_conductances(static_cast<std::size_t>(mesh_.nx), static_cast<std::size_t>(mesh_.ny),
-                             k_.data(), mesh_.along.data(), mesh_.across.data(), kx_.data(), ky_.data());
+                             k_.data(), half_along_.data(), half_across_.data(), kx_.data(), ky_.data());
   kernels::multiply(body_, mass_.data(), c_.data(), mc_.data());
   for (std::size_t n = 0; n < body_; ++n)
     error_weight_[n] = 1.0 / c_[n];
@@ -367,12 +371,18 @@ void HeatOperator::factorise(double gamma_dt) {
       solver_ == LinearSolver::band || (solver_ == LinearSolver::by_step && gamma_dt > long_step * across_s_);
   const double g = gamma_dt;
   const auto nx = static_cast<std::size_t>(mesh_.nx), ny = static_cast<std::size_t>(mesh_.ny);
-  // what each face adds to the diagonal of its body node, foil layers eliminated from outside in
+  // what each face adds to the diagonal of its body node, foil layers eliminated from outside in; a falling
+  // h(T) makes the slope negative, which must not use up more than half the diagonal
   for (int f = 0; f < faces; ++f) {
     const std::size_t count = side_[f].length.size();
+    if (cover_.empty()) {
+      const double least = -0.5 / g;
+      for (std::size_t n = 0; n < count; ++n)
+        outer_used_[f][n] = foil_add_[f][n] = std::max(outer_slope_[f][n], least * mc_[side_[f].body(n)]);
+      continue;
+    }
     for (std::size_t n = 0; n < count; ++n) {
       const auto depth = static_cast<std::size_t>(depth_[f][n]);
-      // a falling h(T) makes the slope negative; keep the diagonal positive
       const std::size_t last = foil_offset_[f] + (depth - 1) * count + n;
       const double capacity = depth > 0 ? foil_mass_[last] * cf_[last] : mc_[side_[f].body(n)];
       const double outer = std::max(outer_slope_[f][n], -0.5 * capacity / g);
@@ -562,7 +572,7 @@ void HeatOperator::factorise_band() {
     const std::size_t row = band_row_[n], next = band_row_[n + nx];
     couple(row, next, ky_[n]);
     if (n % nx + 1 < nx && mesh_.skewed) {
-      const double c = mesh_.diagonal[n] * 0.25 * (k_[n] + k_[n + 1] + k_[n + nx] + k_[n + nx + 1]);
+      const double c = quarter_diagonal_[n] * (k_[n] + k_[n + 1] + k_[n + nx] + k_[n + nx + 1]);
       couple(row, band_row_[n + nx + 1], -c);
       couple(next, band_row_[n + 1], c);
     }
@@ -641,6 +651,9 @@ void HeatOperator::fold_foil(int f, const double* uf, const double* scale, doubl
 double HeatOperator::unfold_foil(int f, double* uf, const double* scale, const double* scaled_z) {
   const Side& side = side_[f];
   const std::size_t count = side.length.size();
+  if (cover_.empty())
+    return kernels::sum_over_face({count, side.stride}, outer_used_[f].data(), scaled_z + side.first,
+                                  scale + side.first);
   double heat = 0;
   for (std::size_t n = 0; n < count; ++n) {
     const std::size_t b = side.body(n);

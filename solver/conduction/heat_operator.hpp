@@ -161,6 +161,11 @@ class HeatOperator {
   void linearise_boundaries(double t, double env);
   /// Share of a node's surface that sees the second neighbour now.
   double second_share(int f, std::size_t n, double t) const;
+  /// A bare face with nothing but a table of h over T, the usual one in a bath.
+  bool only_convects(int f, double emissivity) const {
+    return cover_.empty() && !has_second(f) && surround_.face[f].htc && !(emissivity > 0) &&
+           surround_.extra_K.empty();
+  }
   bool has_second(int f) const {
     return !(surround_.second.share[f].empty() && surround_.second.until_s[f].empty());
   }
@@ -185,7 +190,8 @@ class HeatOperator {
 
   std::vector<double> T_, k_, Tf_, c_, cf_, clock_heat_, error_weight_;
   std::array<Side, faces> side_;
-  std::vector<double> buffer_, scratch_rates_;
+  std::vector<double> buffer_, face_work_, scratch_rates_;
+  std::vector<double> half_along_, half_across_, quarter_diagonal_; // of the mesh, for means of conductivity
   std::vector<double> kx_, ky_; // conductances of faces at the linearisation [W/mK per m]
   // per face: coupling conductance of gap l [layers][count], outer slope [count] [W/mK per m]
   std::array<std::vector<double>, faces> gap_slope_, outer_slope_, outer_used_, foil_add_;

@@ -4,94 +4,145 @@
 
 #include <cmath>
 #include <limits>
-#include <utility>
+#include <type_traits>
 
 namespace tq::conduction::kernels {
 
-TQ_FOR_EVERY_PROCESSOR
-void conduct(std::size_t nx, std::size_t ny, const double* __restrict T, const double* __restrict k,
-             const double* __restrict along, const double* __restrict across,
-             const double* __restrict diagonal, const double* __restrict inverse_mass, double share_first,
-             double share_last, double* __restrict buffer, double* __restrict du) {
-  const std::size_t stride = nx + 8;
-  // fluxes along the row (x), across to the next row (up) and from the row before (down), and the two
-  // diagonals
-  double* x = buffer + 1;
-  double* up = x + stride;
-  double* down = up + stride;
-  double* rising = down + stride;
-  double* falling = rising + stride;
-  double* below = falling + stride; // what the cells under this row give to it by their diagonals
-  double* net = below + stride;     // heat from across of the row before
-  for (std::size_t i = 0; i < nx; ++i)
-    down[i] = below[i] = 0;
-  x[-1] = rising[-1] = falling[-1] = 0;
-  for (std::size_t j = 0; j < ny; ++j) {
-    const std::size_t o = j * nx;
-    const double* __restrict t = T + o;
-    const double* __restrict c = k + o;
-    const double* __restrict g = along + o;
-    const double* __restrict im = inverse_mass + o;
-    double* __restrict d = du + o;
-    // one pass for all fluxes that start here, so that each number is loaded once
-    double* __restrict fx = x;
-    double* __restrict fu = up;
-    double* __restrict fr = rising;
-    double* __restrict ff = falling;
-    const double* __restrict fd = down;
-    double* __restrict fb = below;
-    double* __restrict fn = net;
-    fx[nx - 1] = 0;
-    if (j + 1 == ny) {
-      for (std::size_t i = 0; i + 1 < nx; ++i)
-        fx[i] = g[i] * 0.5 * (c[i] + c[i + 1]) * (t[i + 1] - t[i]);
-      for (std::size_t i = 0; i < nx; ++i)
-        d[i] = ((fx[i] - fx[i - 1]) - fd[i] + fb[i] - share_last * fn[i]) * im[i];
-      break;
+namespace {
+
+constexpr int lanes = 8;
+using Eight [[gnu::vector_size(8 * lanes)]] = double;
+using Lanes [[gnu::vector_size(8 * lanes), gnu::aligned(8), gnu::may_alias]] = double; // the same in memory
+
+// All that pass vectors by value are inlined, so no caller can expect another register.
+#pragma GCC diagnostic ignored "-Wpsabi"
+
+template <class V>
+[[gnu::always_inline]] inline V load(const double* from) {
+  if constexpr (sizeof(V) == sizeof(double))
+    return *from;
+  else
+    return *reinterpret_cast<const Lanes*>(from);
+}
+template <class V>
+[[gnu::always_inline]] inline void store(double* to, V v) {
+  if constexpr (sizeof(V) == sizeof(double))
+    *to = v;
+  else
+    *reinterpret_cast<Lanes*>(to) = v;
+}
+/// The numbers one place before those of `now`; `before` are the eight (the one) before.
+[[gnu::always_inline]] inline Eight shifted(Eight before, Eight now) {
+  return __builtin_shufflevector(before, now, 7, 8, 9, 10, 11, 12, 13, 14);
+}
+[[gnu::always_inline]] inline double shifted(double before, double) { return before; }
+
+/// What one row of nodes needs to pass on its heat.
+struct RowOfNodes {
+  const double *T, *k, *along, *across, *diagonal, *inverse_mass; ///< at the row's first node
+  std::size_t nx;
+  double taken; ///< 1 + the shares taken of neighbours
+  double *down, *below, *net, *du;
+};
+
+/// Fluxes at the end of `before`.
+template <class V>
+struct Fluxes {
+  V along{}, rising{}, falling{};
+};
+
+/// Heat into nodes i.. of a row that is not the last one; each flux is computed once and handed on in
+/// registers to the next node and in `down` and `below` to the next row.
+template <class V, bool skewed, bool keeps_net, bool at_end>
+[[gnu::always_inline]] inline void conduct_at(const RowOfNodes& r, std::size_t i, Fluxes<V>& before) {
+  const double* T = r.T + i;
+  const double* k = r.k + i;
+  const V k0 = load<V>(k), kn0 = load<V>(k + r.nx);
+  const V t0 = load<V>(T), tn0 = load<V>(T + r.nx);
+  const V down = load<V>(r.down + i);
+  const V up = load<V>(r.across + i) * (k0 + kn0) * (tn0 - t0);
+  Fluxes<V> now;
+  if constexpr (!at_end) {
+    const V k1 = load<V>(k + 1), t1 = load<V>(T + 1), row = k0 + k1;
+    now.along = load<V>(r.along + i) * row * (t1 - t0);
+    if constexpr (skewed) {
+      const V q = load<V>(r.diagonal + i) * (row + (kn0 + load<V>(k + r.nx + 1)));
+      now.rising = q * (load<V>(T + r.nx + 1) - t0);
+      now.falling = q * (tn0 - t1);
     }
-    const double taken = 1.0 + (j + 2 == ny ? share_last : 0.0) + (j == 1 ? share_first : 0.0);
-    const double* __restrict tn = t + nx;
-    const double* __restrict cn = c + nx;
-    const double* __restrict ga = across + o;
-    fu[nx - 1] = ga[nx - 1] * 0.5 * (c[nx - 1] + cn[nx - 1]) * (tn[nx - 1] - t[nx - 1]);
-    if (diagonal) {
-      const double* __restrict s = diagonal + o;
-      for (std::size_t i = 0; i + 1 < nx; ++i) {
-        const double c0 = c[i], c1 = c[i + 1], cn0 = cn[i], cn1 = cn[i + 1];
-        const double t0 = t[i], t1 = t[i + 1], tn0 = tn[i], tn1 = tn[i + 1];
-        const double row = c0 + c1;
-        fx[i] = g[i] * 0.5 * row * (t1 - t0);
-        fu[i] = ga[i] * 0.5 * (c0 + cn0) * (tn0 - t0);
-        const double q = s[i] * 0.25 * (row + (cn0 + cn1));
-        fr[i] = q * (tn1 - t0);
-        ff[i] = q * (tn0 - t1);
-      }
-      fr[nx - 1] = ff[nx - 1] = 0;
-      const double* x_before = fx - 1;
-      const double* f_before = ff - 1;
-      const double* r_before = fr - 1;
-      for (std::size_t i = 0; i < nx; ++i) {
-        const double y = (fu[i] - fd[i]) + fb[i] - (fr[i] - f_before[i]);
-        fn[i] = y;
-        d[i] = ((fx[i] - x_before[i]) + taken * y) * im[i];
-        fb[i] = r_before[i] - ff[i];
-      }
-    } else {
-      for (std::size_t i = 0; i + 1 < nx; ++i) {
-        fx[i] = g[i] * 0.5 * (c[i] + c[i + 1]) * (t[i + 1] - t[i]);
-        fu[i] = ga[i] * 0.5 * (c[i] + cn[i]) * (tn[i] - t[i]);
-      }
-      for (std::size_t i = 0; i < nx; ++i) {
-        const double y = fu[i] - fd[i];
-        fn[i] = y;
-        d[i] = ((fx[i] - fx[i - 1]) + taken * y) * im[i];
-      }
-    }
-    if (j == 1 && share_first > 0)
-      for (std::size_t i = 0; i < nx; ++i)
-        du[i] -= share_first * fn[i] * inverse_mass[i];
-    std::swap(up, down);
   }
+  V y = up - down;
+  if constexpr (skewed) {
+    y = y + load<V>(r.below + i) - (now.rising - shifted(before.falling, now.falling));
+    store(r.below + i, shifted(before.rising, now.rising) - now.falling);
+  }
+  store(r.down + i, up);
+  if constexpr (keeps_net)
+    store(r.net + i, y);
+  store(r.du + i,
+        ((now.along - shifted(before.along, now.along)) + r.taken * y) * load<V>(r.inverse_mass + i));
+  before = now;
+}
+
+template <bool skewed, bool keeps_net>
+[[gnu::always_inline]] inline void conduct_row(const RowOfNodes& r) {
+  Fluxes<Eight> eight;
+  std::size_t i = 0;
+  for (; i + lanes < r.nx; i += lanes)
+    conduct_at<Eight, skewed, keeps_net, false>(r, i, eight);
+  Fluxes<double> one{eight.along[lanes - 1], eight.rising[lanes - 1], eight.falling[lanes - 1]};
+  for (; i + 1 < r.nx; ++i)
+    conduct_at<double, skewed, keeps_net, false>(r, i, one);
+  conduct_at<double, skewed, keeps_net, true>(r, i, one);
+}
+
+template <bool skewed>
+[[gnu::always_inline]] inline void
+conduct_rows(std::size_t nx, std::size_t ny, const double* T, const double* k, const double* along,
+             const double* across, const double* diagonal, const double* inverse_mass, double share_first,
+             double share_last, double* buffer, double* du) {
+  double* down = buffer;     // from the row before, per column
+  double* below = down + nx; // what the cells under this row give to it by their diagonals
+  double* net = below + nx;  // heat from across of the row before, where a flank takes its share
+  for (std::size_t i = 0; i < nx; ++i)
+    down[i] = below[i] = net[i] = 0;
+  for (std::size_t j = 0; j + 1 < ny; ++j) {
+    const std::size_t o = j * nx;
+    const bool for_first = j == 1 && share_first > 0, for_last = j + 2 == ny;
+    const double taken = 1.0 + (for_last ? share_last : 0.0) + (j == 1 ? share_first : 0.0);
+    const RowOfNodes row{
+        T + o, k + o, along + o, across + o, skewed ? diagonal + o : nullptr, inverse_mass + o, nx, taken,
+        down,  below, net,       du + o};
+    if (for_first || for_last)
+      conduct_row<skewed, true>(row);
+    else
+      conduct_row<skewed, false>(row);
+    if (for_first)
+      for (std::size_t i = 0; i < nx; ++i)
+        du[i] -= share_first * net[i] * inverse_mass[i];
+  }
+  const std::size_t o = (ny - 1) * nx;
+  const double *t = T + o, *c = k + o, *g = along + o, *im = inverse_mass + o;
+  double before = 0;
+  for (std::size_t i = 0; i < nx; ++i) {
+    const double now = i + 1 < nx ? g[i] * (c[i] + c[i + 1]) * (t[i + 1] - t[i]) : 0.0;
+    du[o + i] = ((now - before) - down[i] + below[i] - share_last * net[i]) * im[i];
+    before = now;
+  }
+}
+
+} // namespace
+
+TQ_FOR_EVERY_PROCESSOR
+void conduct(std::size_t nx, std::size_t ny, const double* T, const double* k, const double* along,
+             const double* across, const double* diagonal, const double* inverse_mass, double share_first,
+             double share_last, double* buffer, double* du) {
+  if (diagonal)
+    conduct_rows<true>(nx, ny, T, k, along, across, diagonal, inverse_mass, share_first, share_last, buffer,
+                       du);
+  else
+    conduct_rows<false>(nx, ny, T, k, along, across, diagonal, inverse_mass, share_first, share_last, buffer,
+                        du);
 }
 
 TQ_FOR_EVERY_PROCESSOR
@@ -100,10 +151,10 @@ void face_conductances(std::size_t nx, std::size_t ny, const double* __restrict 
                        double* __restrict ky) {
   const std::size_t n = nx * ny;
   for (std::size_t i = 0; i + 1 < n; ++i) // the last of a row has along = 0
-    kx[i] = along[i] * 0.5 * (k[i] + k[i + 1]);
+    kx[i] = along[i] * (k[i] + k[i + 1]);
   kx[n - 1] = 0;
   for (std::size_t i = 0; i + nx < n; ++i)
-    ky[i] = across[i] * 0.5 * (k[i] + k[i + nx]);
+    ky[i] = across[i] * (k[i] + k[i + nx]);
   for (std::size_t i = n - nx; i < n; ++i)
     ky[i] = 0;
 }
@@ -191,8 +242,7 @@ namespace {
 // Few rows are solved as R recurrences side by side. From `least_lanes` rows on the rows are lanes of a
 // vector, column by column, spare lanes repeating the last row and a ninth row beside them; between rows and
 // columns go small transpositions in registers.
-constexpr int lanes = 8, least_lanes = 6;
-using Lanes [[gnu::vector_size(8 * lanes), gnu::aligned(8), gnu::may_alias]] = double;
+constexpr int least_lanes = 6;
 
 [[gnu::always_inline]] inline void transpose(Lanes (&v)[lanes]) {
   Lanes a[lanes], b[lanes];
@@ -473,6 +523,74 @@ void solve_along(std::size_t nx, std::size_t ny, const double* inverse, const do
     solve_few_along(nx, ny, inverse, multiplier, before, after, in, out);
   else
     solve_many_along(nx, ny, inverse, multiplier, before, after, in, out, scratch);
+}
+
+namespace {
+
+/// A face along which neighbours are neighbours in memory has stride 1, known to the compiler.
+template <class Work>
+[[gnu::always_inline]] inline auto by_stride(FaceNodes face, const Work& work) {
+  if (face.stride == 1)
+    return work(std::integral_constant<std::size_t, 1>{});
+  return work(face.stride);
+}
+
+/// Sum of value(n), eight partial sums at a time, whatever the processor.
+template <class Value>
+[[gnu::always_inline]] inline double sum_of(std::size_t count, const Value& value) {
+  double part[lanes] = {};
+  std::size_t n = 0;
+  for (; n + lanes <= count; n += lanes)
+    for (std::size_t l = 0; l < lanes; ++l)
+      part[l] += value(n + l);
+  double sum = 0;
+  for (; n < count; ++n)
+    sum += value(n);
+  for (double p : part)
+    sum += p;
+  return sum;
+}
+
+} // namespace
+
+TQ_FOR_EVERY_PROCESSOR
+double convect(FaceNodes face, const UniformTable& htc, double env, const double* __restrict T,
+               const double* __restrict length, const double* __restrict inverse_mass,
+               double* __restrict flux, double* __restrict rate) {
+  const UniformTable::View h = htc.view();
+  by_stride(
+      face, [&](auto stride) __attribute__((always_inline)) {
+        for (std::size_t n = 0; n < face.count; ++n)
+          flux[n] = h.value(T[n * stride]) * (T[n * stride] - env);
+        for (std::size_t n = 0; n < face.count; ++n)
+          rate[n * stride] -= flux[n] * (inverse_mass[n * stride] * length[n]);
+      });
+  return sum_of(
+      face.count, [&](std::size_t n) __attribute__((always_inline)) { return flux[n] * length[n]; });
+}
+
+TQ_FOR_EVERY_PROCESSOR
+void convection_slopes(FaceNodes face, const UniformTable& htc, double env, const double* __restrict T,
+                       const double* __restrict length, double* __restrict slope) {
+  const UniformTable::View h = htc.view();
+  by_stride(
+      face, [&](auto stride) __attribute__((always_inline)) {
+        for (std::size_t n = 0; n < face.count; ++n) {
+          const double t = T[n * stride];
+          slope[n] = length[n] * (h.value(t) + h.slope(t) * (t - env));
+        }
+      });
+}
+
+TQ_FOR_EVERY_PROCESSOR
+double sum_over_face(FaceNodes face, const double* a, const double* z, const double* scale) {
+  return by_stride(
+      face, [&](auto stride) __attribute__((always_inline)) {
+        return sum_of(
+            face.count, [&](std::size_t n) __attribute__((always_inline)) {
+              return a[n] * (z[n * stride] / scale[n * stride]);
+            });
+      });
 }
 
 TQ_FOR_EVERY_PROCESSOR

@@ -3,6 +3,8 @@
 // rounding only.
 #pragma once
 
+#include "conduction/uniform_table.hpp"
+
 #include <array>
 #include <cstddef>
 
@@ -10,12 +12,13 @@ namespace tq::conduction::kernels {
 
 /// Net heat into each node by conduction, times 1/mass: du = (sum of face fluxes) / m. Arrays are nx*ny, i
 /// fastest; `diagonal` may be null. The first and last row hand these shares of their neighbour's net heat
-/// from across to it (FlankStorage::heat). `buffer` holds at least 7 (nx + 8) numbers.
+/// from across to it (FlankStorage::heat). `along` and `across` are half of the mesh's, `diagonal` a quarter,
+/// as they meet sums of two and four conductivities. `buffer` holds at least 3 nx numbers.
 void conduct(std::size_t nx, std::size_t ny, const double* T, const double* k, const double* along,
              const double* across, const double* diagonal, const double* inverse_mass, double share_first,
              double share_last, double* buffer, double* du);
 
-/// Conductances of the faces: kx = along * mean k, ky = across * mean k.
+/// Conductances of the faces: kx = along * sum of two k, ky likewise; `along` and `across` as for conduct().
 void face_conductances(std::size_t nx, std::size_t ny, const double* k, const double* along,
                        const double* across, double* kx, double* ky);
 
@@ -43,6 +46,21 @@ void solve_along(std::size_t nx, std::size_t ny, const double* inverse, const do
                  const double* before, const double* after, const double* in, double* out, double* scratch);
 void solve_across(std::size_t nx, std::size_t ny, const double* inverse, const double* multiplier,
                   const FlankRows& flanks, double* work, const double* after, double* out);
+
+/// Nodes of one face: node n lies at n * stride in the arrays of the body.
+struct FaceNodes {
+  std::size_t count, stride;
+};
+/// Bare face with h over its own temperature: rate -= h(T) (T - env) length inverse_mass; `flux` holds count
+/// numbers. `length` is of the face, the other arrays of the body from the face's first node on. Returns the
+/// heat that leaves [W/m].
+double convect(FaceNodes face, const UniformTable& htc, double env, const double* T, const double* length,
+               const double* inverse_mass, double* flux, double* rate);
+/// slope = length d(h(T) (T - env))/dT, arrays as for convect().
+void convection_slopes(FaceNodes face, const UniformTable& htc, double env, const double* T,
+                       const double* length, double* slope);
+/// Sum of a[n] z / scale over a face, z and scale of the body.
+double sum_over_face(FaceNodes face, const double* a, const double* z, const double* scale);
 
 /// z = a * x, elementwise.
 void multiply(std::size_t n, const double* a, const double* x, double* z);

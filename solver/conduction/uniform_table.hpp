@@ -25,22 +25,31 @@ class UniformTable {
     y_[intervals + 1] = y_[intervals];
   }
   bool empty() const { return y_.empty(); }
-  double value(double x) const {
-    const double s = position(x);
-    const auto i = static_cast<std::size_t>(s);
-    return y_[i] + (s - static_cast<double>(i)) * (y_[i + 1] - y_[i]);
-  }
+  /// What a loop needs that is to become vectors: no branch, an index of int; `y` lives with the table.
+  struct View {
+    double from, inverse_step, top;
+    const double* y;
+    double value(double x) const {
+      const double s = inside((x - from) * inverse_step);
+      const int i = static_cast<int>(s);
+      return y[i] + (s - i) * (y[i + 1] - y[i]);
+    }
+    double slope(double x) const {
+      const double place = (x - from) * inverse_step, s = inside(place);
+      const int i = static_cast<int>(s);
+      return s == place ? (y[i + 1] - y[i]) * inverse_step : 0.0;
+    }
+    double inside(double place) const {
+      const double floored = place > 0.0 ? place : 0.0;
+      return floored < top ? floored : top;
+    }
+  };
+  View view() const { return {from_, inverse_step_, top_, y_.data()}; }
+  double value(double x) const { return view().value(x); }
   /// dy/dx; 0 outside the table.
-  double slope(double x) const {
-    const double s = (x - from_) * inverse_step_;
-    if (!(s >= 0) || s > top_)
-      return 0;
-    const auto i = static_cast<std::size_t>(s);
-    return (y_[i + 1] - y_[i]) * inverse_step_;
-  }
+  double slope(double x) const { return view().slope(x); }
 
  private:
-  double position(double x) const { return std::min(std::max((x - from_) * inverse_step_, 0.0), top_); }
   double from_ = 0, inverse_step_ = 0, top_ = 0;
   std::vector<double> y_;
 };
