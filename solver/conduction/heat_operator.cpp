@@ -14,7 +14,7 @@ namespace {
 constexpr int flank_a = 0, flank_b = 1, spine = 2, edge = 3;
 constexpr double pi = 3.14159265358979323846;
 /// A step with gamma dt above this many times (thickness / pi)^2 / diffusivity is long.
-constexpr double long_step = 10;
+constexpr double long_step = 8;
 
 double fourth(double T_degC) {
   const double K = kelvin(T_degC);
