@@ -376,9 +376,8 @@ void HeatOperator::factorise(double gamma_dt) {
   for (int f = 0; f < faces; ++f) {
     const std::size_t count = side_[f].length.size();
     if (cover_.empty()) {
-      const double least = -0.5 / g;
       for (std::size_t n = 0; n < count; ++n)
-        outer_used_[f][n] = foil_add_[f][n] = std::max(outer_slope_[f][n], least * mc_[side_[f].body(n)]);
+        outer_used_[f][n] = foil_add_[f][n] = std::max(outer_slope_[f][n], -0.5 * mc_[side_[f].body(n)] / g);
       continue;
     }
     for (std::size_t n = 0; n < count; ++n) {

@@ -25,21 +25,22 @@ class UniformTable {
     y_[intervals + 1] = y_[intervals];
   }
   bool empty() const { return y_.empty(); }
-  /// What a loop needs that is to become vectors: no branch, an index of int; `y` lives with the table.
+  /// What a loop needs that is to become vectors: no branch, an index of int, inlined before the compiler looks
+  /// at vectors; `y` lives with the table.
   struct View {
     double from, inverse_step, top;
     const double* y;
-    double value(double x) const {
+    [[gnu::always_inline]] double value(double x) const {
       const double s = inside((x - from) * inverse_step);
       const int i = static_cast<int>(s);
       return y[i] + (s - i) * (y[i + 1] - y[i]);
     }
-    double slope(double x) const {
+    [[gnu::always_inline]] double slope(double x) const {
       const double place = (x - from) * inverse_step, s = inside(place);
       const int i = static_cast<int>(s);
       return s == place ? (y[i + 1] - y[i]) * inverse_step : 0.0;
     }
-    double inside(double place) const {
+    [[gnu::always_inline]] double inside(double place) const {
       const double floored = place > 0.0 ? place : 0.0;
       return floored < top ? floored : top;
     }

@@ -1,5 +1,6 @@
 #include "steel/transforming_material.hpp"
 
+#include "conduction/for_every_processor.hpp"
 #include "steel/temper.hpp"
 
 #include <algorithm>
@@ -41,6 +42,115 @@ double base_of(const records::PhaseProperties& upper, const records::PhaseProper
                double upper_base, double at, double latent) {
   // base of `lower` so that upper(at) - lower(at) = latent
   return upper_base + (upper.c0 - lower.c0) * at + 0.5 * (upper.c1 - lower.c1) * at * at - latent;
+}
+
+// The loops over all nodes that run in every evaluation, without branches so that they become vectors.
+
+/// Committed shares and clocks of a cooling stage, all [nodes].
+struct Decomposing {
+  const double *austenite, *pearlite_clock, *bainite_clock, *pearlite_clock_before, *bainite_clock_before,
+      *pearlite_left, *bainite_left;
+};
+
+/// Austenite turned since the last commit and the part of it that became bainite.
+TQ_FOR_EVERY_PROCESSOR
+void decompose(std::size_t nodes, const Decomposing& of, const conduction::UniformTable& fraction_left,
+               double* __restrict moved, double* __restrict moved_bainite) {
+  const conduction::UniformTable::View left = fraction_left.view();
+  const double* __restrict austenite = of.austenite;
+  const double* __restrict pearlite_clock = of.pearlite_clock;
+  const double* __restrict bainite_clock = of.bainite_clock;
+  const double* __restrict pearlite_before = of.pearlite_clock_before;
+  const double* __restrict bainite_before = of.bainite_clock_before;
+  const double* __restrict pearlite_left = of.pearlite_left;
+  const double* __restrict bainite_left = of.bainite_left;
+  for (std::size_t n = 0; n < nodes; ++n) {
+    const double p = left.value(pearlite_clock[n]), b = left.value(bainite_clock[n]);
+    const double p0 = pearlite_left[n], b0 = bainite_left[n], before = p0 * b0, now = p * b;
+    const bool runs = (pearlite_clock[n] > pearlite_before[n]) | (bainite_clock[n] > bainite_before[n]);
+    const bool turns = runs & (austenite[n] > 0) & (before > 1e-9) & (now < before);
+    const double all = turns ? austenite[n] * (1 - now / (turns ? before : 1.0)) : 0.0;
+    // shares in proportion to the logarithms of the survivals, -ln(r) = 2 (1 - r)/(1 + r) over one step
+    const double lost_p = p < p0 ? p0 - p : 0.0, lost_b = b < b0 ? b0 - b : 0.0;
+    const double by_pearlite = lost_p * (b0 + b), by_bainite = lost_b * (p0 + p),
+                 by = by_pearlite + by_bainite;
+    moved[n] = all;
+    moved_bainite[n] = by > 0 ? all * by_bainite / (by > 0 ? by : 1.0) : 0.0;
+  }
+}
+
+/// What a unit of austenite that has turned changes: base, c0 and c1 of pearlite over austenite, base of
+/// bainite.
+struct Turned {
+  double austenite_base, bainite_base, c0, c1;
+};
+
+/// The Curie bell: a triangle of c from `from` to `from` + 2 `half_width`, `rise` its slope per share
+/// [J/kgK2].
+struct Bell {
+  double from, half_width, rise;
+};
+
+/// T [degC] of h(T) = base + c0 T + c1 T^2/2 + bell, the shares moved taken in: a parabola before, on both
+/// sides of the peak and behind the bell, each from its own start.
+TQ_FOR_EVERY_PROCESSOR
+void temperatures(std::size_t nodes, const double* __restrict u, const double* __restrict base,
+                  const double* __restrict c0, const double* __restrict c1, const double* __restrict bell,
+                  const double* __restrict moved, const double* __restrict moved_bainite,
+                  const Turned& turned, const Bell& shape, double* __restrict T) {
+  const double base_austenite = turned.austenite_base, base_bainite = turned.bainite_base;
+  const double dc0 = turned.c0, dc1 = turned.c1;
+  const double from = shape.from, w = shape.half_width, rise = shape.rise;
+  for (std::size_t n = 0; n < nodes; ++n) {
+    const double above = u[n] - base[n] + moved[n] * base_austenite - moved_bainite[n] * base_bainite;
+    const double a = c0[n] + moved[n] * dc0, b = c1[n] + moved[n] * dc1, q = (bell[n] + moved[n]) * rise;
+    const double h_from = from * (a + 0.5 * b * from), c_from = a + b * from;
+    const double h_peak = h_from + w * (c_from + 0.5 * (b + q) * w), c_peak = c_from + (b + q) * w;
+    const double h_end = h_peak + w * (c_peak + 0.5 * (b - q) * w), c_end = c_peak + (b - q) * w;
+    double start = 0, h = 0, c = a, slope = b;
+    start = above > h_from ? from : start;
+    h = above > h_from ? h_from : h;
+    c = above > h_from ? c_from : c;
+    slope = above > h_from ? b + q : slope;
+    start = above > h_peak ? from + w : start;
+    h = above > h_peak ? h_peak : h;
+    c = above > h_peak ? c_peak : c;
+    slope = above > h_peak ? b - q : slope;
+    start = above > h_end ? from + 2 * w : start;
+    h = above > h_end ? h_end : h;
+    c = above > h_end ? c_end : c;
+    slope = above > h_end ? b : slope;
+    T[n] = start + 2 * (above - h) / (c + std::sqrt(c * c + 2 * slope * (above - h)));
+  }
+}
+
+/// k = k0 + k1 T of each node and the same of what has moved and grown since the last commit; where T is not
+/// a number k carries it, and T becomes a sane guess for the next call.
+struct Conductivity {
+  double k0, k1;
+};
+TQ_FOR_EVERY_PROCESSOR
+void conductivities(std::size_t nodes, const double* __restrict k0, const double* __restrict k1,
+                    const double* __restrict moved, const double* __restrict grown, Conductivity of_moved,
+                    Conductivity of_grown, double* __restrict T, double* __restrict k) {
+  for (std::size_t n = 0; n < nodes; ++n) {
+    const double t = T[n];
+    k[n] = k0[n] + k1[n] * t + moved[n] * (of_moved.k0 + of_moved.k1 * t) +
+           grown[n] * (of_grown.k0 + of_grown.k1 * t);
+    T[n] = t == t ? t : 20.0;
+  }
+}
+
+/// rate = table(T) times factor where austenite is left.
+TQ_FOR_EVERY_PROCESSOR
+void decomposition_rates(std::size_t nodes, const conduction::UniformTable& table, const double* __restrict T,
+                         const double* __restrict austenite, const double* __restrict moved,
+                         const double* __restrict factor, double* __restrict rate) {
+  const conduction::UniformTable::View view = table.view();
+  for (std::size_t n = 0; n < nodes; ++n) {
+    const double left = austenite[n] - moved[n] > 1e-6 ? 1.0 : 0.0;
+    rate[n] = left * view.value(T[n]) * factor[n];
+  }
 }
 } // namespace
 
@@ -197,24 +307,10 @@ void TransformingMaterial::move_heating(const double* clock, std::size_t nodes) 
 }
 
 void TransformingMaterial::move_cooling(const double* clock, std::size_t nodes) {
-  for (std::size_t n = 0; n < nodes; ++n) {
-    moved_[n] = moved_bainite_[n] = 0;
-    const double pearlite_clock = clock[n], bainite_clock = clock[nodes + n];
-    if (!(pearlite_clock > clock_before_[n] || bainite_clock > clock_before_[nodes + n]) ||
-        !(austenite_[n] > 0))
-      continue;
-    const double p = fraction_left_.value(pearlite_clock), b = fraction_left_.value(bainite_clock);
-    const double before = pearlite_left_[n] * bainite_left_[n];
-    if (before <= 1e-9 || p * b >= before)
-      continue;
-    moved_[n] = austenite_[n] * (1 - p * b / before);
-    // shares in proportion to the logarithms of the survivals, -ln(r) = 2 (1 - r)/(1 + r) over one step
-    const double rp = p / pearlite_left_[n], rb = b / bainite_left_[n];
-    const double by_pearlite = std::max(0.0, (1 - rp) / (1 + rp)),
-                 by_bainite = std::max(0.0, (1 - rb) / (1 + rb));
-    if (by_pearlite + by_bainite > 0)
-      moved_bainite_[n] = moved_[n] * by_bainite / (by_pearlite + by_bainite);
-  }
+  decompose(nodes,
+            {austenite_.data(), clock, clock + nodes, clock_before_.data(), clock_before_.data() + nodes,
+             pearlite_left_.data(), bainite_left_.data()},
+            fraction_left_, moved_.data(), moved_bainite_.data());
 }
 
 void TransformingMaterial::move_tempering(const double* clock, std::size_t nodes) {
@@ -223,7 +319,7 @@ void TransformingMaterial::move_tempering(const double* clock, std::size_t nodes
         clock[n] > clock_before_[n] ? -austenite_[n] * std::expm1(clock_before_[n] - clock[n]) : 0;
 }
 
-double TransformingMaterial::solve_with_corners(std::size_t n, double u, double guess) {
+double TransformingMaterial::solve_with_martensite(std::size_t n, double u, double guess) {
   const auto& p = steel_.phases;
   const double moved = moved_[n];
   const double base = mixture_.base[n] - moved * base_austenite_ + moved_bainite_[n] * base_bainite_;
@@ -268,38 +364,27 @@ void TransformingMaterial::evaluate(const double* u, const double* clock, std::s
     move_cooling(clock, nodes);
   else
     move_tempering(clock, nodes);
-  // without bell and new martensite h(T) is a parabola
-  const double dc0 = p.pearlite.c0 - p.austenite.c0, dc1 = p.pearlite.c1 - p.austenite.c1;
-  const double base_austenite = base_austenite_, base_bainite = base_bainite_;
-  const double* __restrict base = mixture_.base.data();
-  const double* __restrict c0 = mixture_.c0.data();
-  const double* __restrict c1 = mixture_.c1.data();
-  const double* __restrict moved = moved_.data();
-  const double* __restrict moved_bainite = moved_bainite_.data();
-  double* __restrict smooth = k; // overwritten by the conductivity below
-  for (std::size_t n = 0; n < nodes; ++n) {
-    const double above = u[n] - base[n] + moved[n] * base_austenite - moved_bainite[n] * base_bainite;
-    const double a = c0[n] + moved[n] * dc0, b = c1[n] + moved[n] * dc1;
-    smooth[n] = 2 * above / (a + std::sqrt(a * a + 2 * b * above));
-  }
-  const double bell_from = p.curie_from_degC;
+  // without new martensite h(T) is made of parabolas
+  const double half_width = std::max(p.curie_peak_degC - p.curie_from_degC, 0.0);
+  double* smooth = k; // overwritten by the conductivity below
+  temperatures(
+      nodes, u, mixture_.base.data(), mixture_.c0.data(), mixture_.c1.data(), mixture_.bell.data(),
+      moved_.data(), moved_bainite_.data(),
+      {base_austenite_, base_bainite_, p.pearlite.c0 - p.austenite.c0, p.pearlite.c1 - p.austenite.c1},
+      {p.curie_from_degC, half_width, half_width > 0 ? p.curie_heat_J_kg / (half_width * half_width) : 0.0},
+      smooth);
+  const double* moved = moved_.data();
   const bool cooling = mode_ == TransformMode::cooling;
   for (std::size_t n = 0; n < nodes; ++n) {
     const double t = smooth[n];
-    const bool corner = (t > bell_from && mixture_.bell[n] + moved[n] > 1e-12) ||
-                        (cooling && (t < martensite_below_[n] || (on_curve_[n] && t < ms_[n] + onset_K))) ||
-                        !(t == t);
+    const bool corner =
+        (cooling && (t < martensite_below_[n] || (on_curve_[n] && t < ms_[n] + onset_K))) || !(t == t);
     grown_[n] = 0;
-    T[n] = corner ? solve_with_corners(n, u[n], T[n]) : t;
+    T[n] = corner ? solve_with_martensite(n, u[n], T[n]) : t;
   }
-  const double dk0 = p.pearlite.k0 - p.austenite.k0, dk1 = p.pearlite.k1 - p.austenite.k1;
-  const double mk0 = p.martensite.k0 - p.austenite.k0, mk1 = p.martensite.k1 - p.austenite.k1;
-  for (std::size_t n = 0; n < nodes; ++n)
-    k[n] = mixture_.k0[n] + mixture_.k1[n] * T[n] + moved[n] * (dk0 + dk1 * T[n]) +
-           grown_[n] * (mk0 + mk1 * T[n]);
-  for (std::size_t n = 0; n < nodes; ++n)
-    if (!(T[n] == T[n]))
-      T[n] = 20; // a sane guess for the next call; k carries the NaN
+  conductivities(nodes, mixture_.k0.data(), mixture_.k1.data(), moved, grown_.data(),
+                 {p.pearlite.k0 - p.austenite.k0, p.pearlite.k1 - p.austenite.k1},
+                 {p.martensite.k0 - p.austenite.k0, p.martensite.k1 - p.austenite.k1}, T, k);
   switch (mode_) {
   case TransformMode::heating:
     for (std::size_t n = 0; n < nodes; ++n) {
@@ -308,11 +393,9 @@ void TransformingMaterial::evaluate(const double* u, const double* clock, std::s
     }
     break;
   case TransformMode::cooling:
-    for (std::size_t n = 0; n < nodes; ++n) {
-      const double left = austenite_[n] - moved[n] > 1e-6 ? 1.0 : 0.0;
-      rate[n] = left * pearlite_rate_.value(T[n]) * pearlite_factor_[n];
-      rate[nodes + n] = left * bainite_rate_.value(T[n]) * bainite_factor_[n];
-    }
+    decomposition_rates(nodes, pearlite_rate_, T, austenite_.data(), moved, pearlite_factor_.data(), rate);
+    decomposition_rates(nodes, bainite_rate_, T, austenite_.data(), moved, bainite_factor_.data(),
+                        rate + nodes);
     break;
   case TransformMode::tempering:
     for (std::size_t n = 0; n < nodes; ++n) {

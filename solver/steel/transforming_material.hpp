@@ -72,7 +72,7 @@ class TransformingMaterial final : public conduction::Material {
   void move_heating(const double* clock, std::size_t nodes);
   void move_cooling(const double* clock, std::size_t nodes);
   void move_tempering(const double* clock, std::size_t nodes);
-  double solve_with_corners(std::size_t n, double u, double guess);
+  double solve_with_martensite(std::size_t n, double u, double guess);
 
   records::SteelRecord steel_;
   records::StartState start_;
