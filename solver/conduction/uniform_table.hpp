@@ -25,8 +25,8 @@ class UniformTable {
     y_[intervals + 1] = y_[intervals];
   }
   bool empty() const { return y_.empty(); }
-  /// What a loop needs that is to become vectors: no branch, an index of int, inlined before the compiler looks
-  /// at vectors; `y` lives with the table.
+  /// What a loop needs that is to become vectors: no branch, an index of int, inlined before the compiler
+  /// looks at vectors; `y` lives with the table.
   struct View {
     double from, inverse_step, top;
     const double* y;
