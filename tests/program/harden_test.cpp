@@ -98,6 +98,20 @@ TEST_F(Harden, QuietSaysTheVerdictsInOneLine) {
   EXPECT_EQ(files("out"), all_files);
 }
 
+TEST_F(Harden, QuietWaitsForTheReasonWhenItDoesNotHarden) {
+  std::string text = read_file(hunter);
+  const std::string quick = "time = \"2 s\"";
+  ASSERT_NE(text.find(quick), std::string::npos);
+  text.replace(text.find(quick), quick.size(), "time = \"40 s\"");
+  Request slow = request(TQ_PROGRAM, {"harden", "-", "-q"});
+  slow.input = text;
+  const Outcome outcome = run_command(slow);
+  EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
+  EXPECT_EQ(line_count(outcome.out), 1) << outcome.out;
+  // only the margins, which come after the runs, tell that it is not the oil
+  EXPECT_NE(outcome.out.find("the transfer is too slow"), std::string::npos) << outcome.out;
+}
+
 TEST_F(Harden, JsonIsOneDocumentAndNothingElse) {
   const Outcome outcome = harden({"--json", "--no-bands"});
   EXPECT_EQ(outcome.exit_code, 0);
