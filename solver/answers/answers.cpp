@@ -12,11 +12,11 @@
 #include "steel/transformation.hpp"
 #include "treatment/simulation.hpp"
 #include "treatment/trace.hpp"
+#include "units/text.hpp"
 
 #include <algorithm>
 #include <atomic>
 #include <cmath>
-#include <cstdio>
 #include <limits>
 
 namespace tq::answers {
@@ -24,17 +24,11 @@ namespace tq::answers {
 using treatment::Case;
 using treatment::Run;
 using treatment::Stage;
+using units::formatted;
 
 namespace {
 
 constexpr double nan = std::numeric_limits<double>::quiet_NaN();
-
-template <class... A>
-std::string format(const char* pattern, A... a) {
-  char text[400];
-  std::snprintf(text, sizeof text, pattern, a...);
-  return text;
-}
 
 double ceil_minute(double seconds) { return 60 * std::ceil(seconds / 60 - 1e-9); }
 
@@ -153,14 +147,14 @@ ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneMargins& 
     const char* how = a.hardens.verdict == Verdict::pass       ? "soft as wished"
                       : a.hardens.verdict == Verdict::marginal ? "not as soft as wished"
                                                                : "hard, though wished soft";
-    a.hardens.reason = format("%s: %.0f %% turned to %s", how, percent, what);
+    a.hardens.reason = formatted("%s: %.0f %% turned to %s", how, percent, what);
   } else if (a.hardens.verdict == Verdict::pass) {
     a.hardens.reason =
-        format("%.1f %% turned to pearlite or bainite; it cools %.2g times as fast as the start of "
-               "transformation needs",
-               percent, a.rate_margin);
+        formatted("%.1f %% turned to pearlite or bainite; it cools %.2g times as fast as the start of "
+                  "transformation needs",
+                  percent, a.rate_margin);
   } else {
-    a.hardens.reason = format("%.0f %% turned to %s before martensite could form", percent, what);
+    a.hardens.reason = formatted("%.0f %% turned to %s before martensite could form", percent, what);
     const bool in_time = bath && run.after_bath.pearlite[worst] + run.after_bath.bainite[worst] <=
                                      c.thresholds.transformed_pass;
     if (in_time)
@@ -186,12 +180,13 @@ Verdict worst_of(Verdict a, Verdict b) {
 Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC) {
   Judgement j{Verdict::pass, ""};
   const std::string longer = std::isfinite(s.timer_from_door_s)
-                                 ? format("set %.0f min from door-close", s.timer_from_door_s / 60)
+                                 ? formatted("set %.0f min from door-close", s.timer_from_door_s / 60)
                                  : std::string("no timer gives the asked soak at this setting");
   const auto& wanted = c.steel.austenitising;
   if (!c.has(Stage::bath) && final_degC < steel::ac1(c.steel))
-    return {Verdict::not_asked, format("below Ac1 (%.0f degC): a preheat or stress relief, nothing hardens",
-                                       steel::ac1(c.steel))};
+    return {
+        Verdict::not_asked,
+        formatted("below Ac1 (%.0f degC): a preheat or stress relief, nothing hardens", steel::ac1(c.steel))};
   const ZoneAnswer* worst = nullptr;
   for (const auto& z : s.zones) {
     if (z.austenite < c.thresholds.austenite_least && (!worst || z.austenite < worst->austenite))
@@ -200,8 +195,8 @@ Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC) {
   if (worst) {
     const bool never = !std::isfinite(worst->reaches_temperature_s) || worst->soak_s <= 0;
     return {Verdict::fail,
-            format("%s only %.1f %% austenite when pulled%s; %s", worst->name.c_str(), 100 * worst->austenite,
-                   never ? " and never at temperature" : "", longer.c_str())};
+            formatted("%s only %.1f %% austenite when pulled%s; %s", worst->name.c_str(),
+                      100 * worst->austenite, never ? " and never at temperature" : "", longer.c_str())};
   }
   for (const auto& z : s.zones)
     if (z.carbon_in_solution < wanted.carbon_wanted_wt &&
@@ -209,9 +204,9 @@ Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC) {
       worst = &z;
   if (worst)
     return {Verdict::fail,
-            format("%s has %.3f %%C in solution of the %.3g wanted (%.0f min at temperature); %s",
-                   worst->name.c_str(), worst->carbon_in_solution, wanted.carbon_wanted_wt,
-                   worst->soak_s / 60, longer.c_str())};
+            formatted("%s has %.3f %%C in solution of the %.3g wanted (%.0f min at temperature); %s",
+                      worst->name.c_str(), worst->carbon_in_solution, wanted.carbon_wanted_wt,
+                      worst->soak_s / 60, longer.c_str())};
   double least_soak = 1e9, most_soak = 0, least_carbon = 1e9;
   for (const auto& z : s.zones) {
     least_soak = std::min(least_soak, z.soak_s);
@@ -221,7 +216,7 @@ Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC) {
   if (final_degC > wanted.hardening_to_degC + overheated_K)
     return {
         Verdict::marginal,
-        format(
+        formatted(
             "true temperature %.0f degC is above the steel's usual %.0f-%.0f: expect retained austenite and "
             "coarse grain; check the furnace, not the oil",
             final_degC, wanted.hardening_from_degC, wanted.hardening_to_degC)};
@@ -229,11 +224,12 @@ Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC) {
     j.verdict = Verdict::marginal;
   if (least_soak < 0.9 * c.wishes.soak_s) {
     j.verdict = Verdict::marginal;
-    j.reason = format("%.0f min at temperature of the %.0f asked; ", least_soak / 60, c.wishes.soak_s / 60);
+    j.reason =
+        formatted("%.0f min at temperature of the %.0f asked; ", least_soak / 60, c.wishes.soak_s / 60);
   }
-  const std::string from = format("%.0f", least_soak / 60), to = format("%.0f", most_soak / 60);
-  j.reason += format("fully austenitic, %.2f %%C in solution, %s min at temperature", least_carbon,
-                     (from == to ? from : from + " to " + to).c_str());
+  const std::string from = formatted("%.0f", least_soak / 60), to = formatted("%.0f", most_soak / 60);
+  j.reason += formatted("fully austenitic, %.2f %%C in solution, %s min at temperature", least_carbon,
+                        (from == to ? from : from + " to " + to).c_str());
   return j;
 }
 
@@ -288,10 +284,10 @@ Judgement judge_hardness(const Case& c, const StationAnswer& s) {
   }
   const double miss = std::max({0.0, from - least, most - to});
   const auto half_points = [](double hrc) { return 0.5 * std::round(2 * hrc); };
-  std::string text = format("%.1f", half_points(least));
+  std::string text = formatted("%.1f", half_points(least));
   if (half_points(most) > half_points(least))
-    text += format(" to %.1f", half_points(most));
-  text += format(" HRC +/- %.2g after tempering, wanted %.3g to %.3g", s.hrc_band, from, to);
+    text += formatted(" to %.1f", half_points(most));
+  text += formatted(" HRC +/- %.2g after tempering, wanted %.3g to %.3g", s.hrc_band, from, to);
   if (miss <= 0)
     return {Verdict::pass, text};
   return {miss <= s.hrc_band ? Verdict::marginal : Verdict::fail, text};
@@ -452,8 +448,8 @@ Answers answer(const Case& given, std::vector<Run>& runs, const treatment::Progr
     c.furnace.timer_s = ceil_minute(timer);
     c.furnace.timer_start = treatment::TimerStart::door;
     out.assumptions.push_back(
-        format("timer not given: set to %.0f min from door-close for the asked soak of %.0f min",
-               *c.furnace.timer_s / 60, c.wishes.soak_s / 60));
+        formatted("timer not given: set to %.0f min from door-close for the asked soak of %.0f min",
+                  *c.furnace.timer_s / 60, c.wishes.soak_s / 60));
   }
   // two pieces for each station: the run itself, and the many short ones behind its margins
   runs.assign(stations, {});

@@ -4,10 +4,10 @@
 #include "steel/fibre_beam.hpp"
 #include "steel/strain.hpp"
 #include "treatment/simulation.hpp"
+#include "units/text.hpp"
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 #include <functional>
 
 namespace tq::answers {
@@ -215,11 +215,7 @@ std::vector<Variation> variations() {
       {"transformation plasticity", [](StrainRecord& r) { r.plasticity_per_Pa *= 1 + r.spread.plasticity; }}};
 }
 
-std::string mm(double m) {
-  char text[40];
-  std::snprintf(text, sizeof text, m < 9.95e-3 ? "%.1f mm" : "%.0f mm", m * 1e3);
-  return text;
-}
+std::string mm(double m) { return units::formatted(m < 9.95e-3 ? "%.1f mm" : "%.0f mm", m * 1e3); }
 
 bool gaps_differ(const Case& c) {
   const treatment::Wrap& w = c.wrap;

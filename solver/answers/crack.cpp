@@ -1,12 +1,14 @@
 #include "answers/crack.hpp"
 
 #include "steel/notch.hpp"
+#include "units/text.hpp"
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 
 namespace tq::answers {
+
+using units::formatted;
 
 namespace {
 
@@ -24,13 +26,6 @@ constexpr double thin_edge_m = 0.5e-3;                       ///< common practic
 constexpr double section_step = 2;                           ///< assumption, no source
 constexpr double soon_s = 3600, industry_limit_s = 4 * 3600; ///< to the temper; common practice
 constexpr double cold_degC = -40;
-
-template <class... Args>
-std::string format(const char* pattern, Args... args) {
-  char text[400];
-  std::snprintf(text, sizeof text, pattern, args...);
-  return text;
-}
 
 } // namespace
 
@@ -76,9 +71,9 @@ CrackAnswer crack_answer(const Case& c, const Answers& a) {
                              : r < sound_radius_m || out.notch_factor >= raised_factor ? CrackLevel::raised
                                                                                        : CrackLevel::note;
     flag("notch", "inner corner", level,
-         format("an inner corner %.1f mm deep with a radius of %.2g mm raises the stress %.1f times%s",
-                blade.notch_depth_m * 1e3, r * 1e3, out.notch_factor,
-                level == CrackLevel::note ? "" : "; round it to 1.5-3 mm"));
+         formatted("an inner corner %.1f mm deep with a radius of %.2g mm raises the stress %.1f times%s",
+                   blade.notch_depth_m * 1e3, r * 1e3, out.notch_factor,
+                   level == CrackLevel::note ? "" : "; round it to 1.5-3 mm"));
   } else {
     out.not_stated.push_back("inner corners (blade.notch_depth, blade.notch_radius)");
   }
@@ -95,16 +90,16 @@ CrackAnswer crack_answer(const Case& c, const Answers& a) {
   if (water(c.bath) && carbon >= cracks_from_wt) {
     const bool short_one = c.second_bath && !water(*c.second_bath);
     flag("bath", "water", short_one ? CrackLevel::raised : CrackLevel::high,
-         format("%s on %.2f %%C in solution, Ms %.0f degC%s", c.bath.coolant.name.c_str(), carbon, ms,
-                short_one ? "; the second bath eases it when it comes before Ms"
-                          : "; oil, or water for a few seconds and then oil"));
+         formatted("%s on %.2f %%C in solution, Ms %.0f degC%s", c.bath.coolant.name.c_str(), carbon, ms,
+                   short_one ? "; the second bath eases it when it comes before Ms"
+                             : "; oil, or water for a few seconds and then oil"));
   }
   if (liquid(c.bath) && c.bath.coolant.kind == records::CoolantKind::oil &&
       c.bath.coolant.recommended_to_degC > c.bath.coolant.recommended_from_degC &&
       c.bath.temperature_degC < c.bath.coolant.recommended_from_degC)
     flag("bath", "cold oil", CrackLevel::raised,
-         format("oil at %.0f degC, colder than its usual %.0f degC", c.bath.temperature_degC,
-                c.bath.coolant.recommended_from_degC));
+         formatted("oil at %.0f degC, colder than its usual %.0f degC", c.bath.temperature_degC,
+                   c.bath.coolant.recommended_from_degC));
   if (c.bath.water > 0)
     flag("bath", "wet oil", CrackLevel::raised, "water in the oil cools in patches");
 
@@ -113,22 +108,24 @@ CrackAnswer crack_answer(const Case& c, const Answers& a) {
         c.furnace.setpoint_degC + c.furnace.reading_offset_K - c.steel.austenitising.hardening_to_degC;
     if (c.steel.austenitising.hardening_to_degC > 0 && over > 0)
       flag("soak", "overheated", CrackLevel::raised,
-           format("%.0f K above the usual hardening range: coarse grain and more carbon in solution", over));
+           formatted("%.0f K above the usual hardening range: coarse grain and more carbon in solution",
+                     over));
   }
   if (carbon >= microcracks_wt)
     flag("soak", "much carbon", CrackLevel::raised,
-         format("%.2f %%C in solution: plate martensite with cracks of its own", carbon));
+         formatted("%.2f %%C in solution: plate martensite with cracks of its own", carbon));
   else if (carbon > 0)
-    flag("soak", "carbon", CrackLevel::note, format("%.2f %%C in solution, Ms %.0f degC", carbon, ms));
+    flag("soak", "carbon", CrackLevel::note, formatted("%.2f %%C in solution, Ms %.0f degC", carbon, ms));
 
   if (least_edge < thin_edge_m)
     flag("edge", "thin edge", water(c.bath) ? CrackLevel::raised : CrackLevel::note,
-         format("an edge of %.2f mm before hardening; 0.5-1.3 mm is usual", least_edge * 1e3));
+         formatted("an edge of %.2f mm before hardening; 0.5-1.3 mm is usual", least_edge * 1e3));
   if (most > section_step * least_thick)
     flag("section", "section change", CrackLevel::raised,
-         format("the blade is %.1f mm thick at one section and %.1f mm at another; a long taper or a fillet "
-                "between",
-                most * 1e3, least_thick * 1e3));
+         formatted(
+             "the blade is %.1f mm thick at one section and %.1f mm at another; a long taper or a fillet "
+             "between",
+             most * 1e3, least_thick * 1e3));
   if (c.has(Stage::cool) && c.cool.lowest_degC < cold_degC)
     flag("cold", "cold treatment", CrackLevel::raised,
          "cold before the first temper: a snap temper at 150 degC first is safer");
@@ -137,8 +134,8 @@ CrackAnswer crack_answer(const Case& c, const Answers& a) {
     const double delay = *c.temper.delay_s;
     if (delay > soon_s)
       flag("delay", "late temper", delay > industry_limit_s ? CrackLevel::high : CrackLevel::raised,
-           format("left untempered for %.1f h; within the hour, or a snap temper at 150-175 degC",
-                  delay / 3600));
+           formatted("left untempered for %.1f h; within the hour, or a snap temper at 150-175 degC",
+                     delay / 3600));
   } else {
     out.not_stated.push_back("the time to the temper (temper.delay)");
   }

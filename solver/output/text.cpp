@@ -2,8 +2,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstdarg>
-#include <cstdio>
 
 namespace tq::output {
 namespace {
@@ -47,18 +45,6 @@ std::string half_figure(double value) {
 }
 
 } // namespace
-
-std::string formatted(const char* pattern, ...) {
-  va_list list, again;
-  va_start(list, pattern);
-  va_copy(again, list);
-  const int length = std::vsnprintf(nullptr, 0, pattern, list);
-  va_end(list);
-  std::string text(length > 0 ? static_cast<std::size_t>(length) : 0, '\0');
-  std::vsnprintf(text.data(), text.size() + 1, pattern, again);
-  va_end(again);
-  return text;
-}
 
 std::size_t columns(std::string_view text) {
   return static_cast<std::size_t>(std::count_if(text.begin(), text.end(), starts_code_point));

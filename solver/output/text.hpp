@@ -1,14 +1,15 @@
 // Small tools for text that people read: formatting, folding to a width, escaping.
 #pragma once
 
+#include "units/text.hpp"
+
 #include <string>
 #include <string_view>
 #include <vector>
 
 namespace tq::output {
 
-/// printf into a string.
-[[gnu::format(printf, 1, 2)]] std::string formatted(const char* pattern, ...);
+using units::formatted;
 
 /// Number of columns a UTF-8 text takes (code points; wide characters are not looked up).
 std::size_t columns(std::string_view text);

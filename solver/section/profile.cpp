@@ -1,8 +1,9 @@
 #include "section/profile.hpp"
 
+#include "units/text.hpp"
+
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 #include <numbers>
 #include <utility>
 
@@ -17,11 +18,7 @@ constexpr double sagitta = 2e-8;
 /// A change of a flank's slope from which the place gets a grid line of its own.
 constexpr double kink_slope_change = 0.03;
 
-std::string mm(double metres) {
-  char text[32];
-  std::snprintf(text, sizeof text, "%.4g mm", metres * 1e3);
-  return text;
-}
+std::string mm(double metres) { return units::formatted("%.4g mm", metres * 1e3); }
 
 [[noreturn]] void fail(const std::string& reason) { throw ProfileError(reason); }
 
@@ -495,9 +492,8 @@ Profile make_profile(Profile profile) {
     const double steepest = std::max(std::abs(profile.top[i + 1] - profile.top[i]),
                                      std::abs(profile.bottom[i + 1] - profile.bottom[i]));
     if (steepest > most_slope * run + same_length) {
-      char text[32];
-      std::snprintf(text, sizeof text, "%.3g", steepest / run);
-      fail("a flank is too steep " + mm(profile.x[i]) + " from the spine (it moves " + text +
+      fail("a flank is too steep " + mm(profile.x[i]) + " from the spine (it moves " +
+           units::formatted("%.3g", steepest / run) +
            " mm in or out per mm of width; at most 2): spread the step over more width, or measure at more "
            "places");
     }

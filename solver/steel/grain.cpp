@@ -2,13 +2,15 @@
 
 #include "steel/transformation.hpp"
 #include "units/temperature.hpp"
+#include "units/text.hpp"
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 #include <limits>
 
 namespace tq::steel {
+
+using units::formatted;
 
 namespace {
 
@@ -59,13 +61,6 @@ double retained(const SteelRecord& steel, double carbon_wt, double T) {
   const double matrix = 1.0 - undissolved_cementite(steel, carbon_wt);
   return matrix *
          (1.0 - martensite_share(martensite_start(steel, carbon_wt), T, steel.transformation.km_alpha_per_K));
-}
-
-template <class... A>
-std::string format(const char* pattern, A... a) {
-  char text[300];
-  std::snprintf(text, sizeof text, pattern, a...);
-  return text;
 }
 
 } // namespace
@@ -137,17 +132,17 @@ SoakWindow soak_window(const SteelRecord& steel, records::StartState start, doub
   w.earliest_s = std::max(austenite_s, carbon_s);
   w.early = carbon_s > austenite_s ? SoakWindow::Early::carbon : SoakWindow::Early::austenite;
   if (T <= ac1(steel))
-    w.too_short = format("below Ac1 (%.0f degC) nothing hardens, however long", ac1(steel));
+    w.too_short = formatted("below Ac1 (%.0f degC) nothing hardens, however long", ac1(steel));
   else if (w.early == SoakWindow::Early::carbon)
-    w.too_short = format("shorter: less than %.2f %%C in solution, soft for want of carbon", wanted);
+    w.too_short = formatted("shorter: less than %.2f %%C in solution, soft for want of carbon", wanted);
   else
-    w.too_short =
-        format("shorter: less than %.0f %% austenite, ferrite left as soft spots", 100.0 * limits.austenite);
+    w.too_short = formatted("shorter: less than %.0f %% austenite, ferrite left as soft spots",
+                            100.0 * limits.austenite);
   if (w.late == SoakWindow::Late::grain)
-    w.too_long = format("longer: grain coarser than ASTM %.0f, brittle", limits.grain_number);
+    w.too_long = formatted("longer: grain coarser than ASTM %.0f, brittle", limits.grain_number);
   else if (w.late == SoakWindow::Late::retained_austenite)
-    w.too_long = format("longer: more than %.0f %% retained austenite, softer and not stable",
-                        100.0 * limits.retained_austenite);
+    w.too_long = formatted("longer: more than %.0f %% retained austenite, softer and not stable",
+                           100.0 * limits.retained_austenite);
   else
     w.too_long = "longer does no harm but scale and skin";
   return w;

@@ -3,10 +3,10 @@
 #include "records/document.hpp"
 #include "surroundings/bath.hpp"
 #include "units/quantity.hpp"
+#include "units/text.hpp"
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 #include <functional>
 
 namespace tq::surroundings {
@@ -15,14 +15,9 @@ namespace {
 
 using records::StageCorrection;
 using records::toml_string;
+using units::formatted;
 
 constexpr double finish_spread = 0.20;
-
-std::string number(const char* pattern, double value) {
-  char text[64];
-  std::snprintf(text, sizeof text, pattern, value);
-  return text;
-}
 
 // "[a, b, c]", folded behind every tenth.
 template <typename Values, typename Text>
@@ -55,7 +50,7 @@ std::string corrections(const std::string& key, std::vector<StageCorrection> row
   const auto column = [&](const std::string& name, double StageCorrection::*member) {
     return name + " = " +
            list(rows,
-                [&](const StageCorrection& row) { return number("%.4g", row.*member / (zero.*member)); }) +
+                [&](const StageCorrection& row) { return formatted("%.4g", row.*member / (zero.*member)); }) +
            "\n";
   };
   std::string out =
@@ -67,7 +62,7 @@ std::string corrections(const std::string& key, std::vector<StageCorrection> row
            [&](const StageCorrection& row) {
              return quoted(std::round(10 * (row.blanket_shift_K - zero.blanket_shift_K)) / 10, "K");
            }) +
-      "\nchange_uncertainty = \"" + number("%.0f", 100 * uncertainty) + " %\"\n";
+      "\nchange_uncertainty = \"" + formatted("%.0f", 100 * uncertainty) + " %\"\n";
   return out + "source = " + toml_string("assumption, no source: as the record " + like + " has it") + "\n";
 }
 
@@ -88,7 +83,7 @@ double overall_spread(const RecoveredHtc& recovered) {
 
 std::string oil_record_text(const RecoveredHtc& r, const OilFacts& facts) {
   const auto temperature = [](double value) { return units::format_number(value); };
-  const auto coefficient = [](double value) { return number("%.1f", value); };
+  const auto coefficient = [](double value) { return formatted("%.1f", value); };
   const double spread = overall_spread(r);
   std::string out = "# " + facts.name + ": made by `thinquench oil`.\n";
   out += "name = " + toml_string(facts.name) + "\ndescription = " + toml_string(facts.description) +
@@ -100,9 +95,9 @@ std::string oil_record_text(const RecoveredHtc& r, const OilFacts& facts) {
   out += "# between these with a probability of 90 %, at each temperature by itself\n";
   out += "low = " + list(r.low_W_m2K, coefficient) + "\nhigh = " + list(r.high_W_m2K, coefficient) + "\n";
   out += "bath = \"" + units::format_number(r.bath_degC) + " degC\"\n";
-  out += "convection_start = \"" + number("%.0f", r.stages.convection_degC) + " degC\"\nblanket_end = \"" +
-         number("%.0f", std::min(r.stages.blanket_degC, 890.0)) + " degC\"\n";
-  out += "h_uncertainty = \"" + number("%.0f", 100 * spread) + " %\"\n";
+  out += "convection_start = \"" + formatted("%.0f", r.stages.convection_degC) + " degC\"\nblanket_end = \"" +
+         formatted("%.0f", std::min(r.stages.blanket_degC, 890.0)) + " degC\"\n";
+  out += "h_uncertainty = \"" + formatted("%.0f", 100 * spread) + " %\"\n";
   out +=
       "source = " + toml_string(facts.source) + "\nrange = " + toml_string(facts.range) + "\nuncertainty = " +
       toml_string("low and high: what the test leaves; h_uncertainty: with 20 % for the finish and oxide of "

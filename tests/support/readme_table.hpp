@@ -2,9 +2,11 @@
 // models, TQ_WRITE_TABLE=1 in front of the test writes them afresh.
 #pragma once
 
+#include "units/text.hpp"
+
 #include <gtest/gtest.h>
 
-#include <cstdio>
+#include <cstdarg>
 #include <cstdlib>
 #include <fstream>
 #include <iterator>
@@ -13,11 +15,12 @@
 namespace tq::test {
 
 /// One line of a table.
-template <class... Values>
-std::string line(const char* pattern, Values... values) {
-  char text[1000];
-  std::snprintf(text, sizeof text, pattern, values...);
-  return std::string(text) + "\n";
+[[gnu::format(printf, 1, 2)]] inline std::string line(const char* pattern, ...) {
+  std::va_list values;
+  va_start(values, pattern);
+  const std::string text = units::formatted_list(pattern, values);
+  va_end(values);
+  return text + "\n";
 }
 
 /// Fails when the README in `folder` of the source tree does not hold the table `now`, known by its first
