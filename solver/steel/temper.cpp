@@ -92,25 +92,40 @@ void TemperResponse::smooth() {
 }
 
 TemperResponse TemperResponse::of_martensite(const records::SteelRecord& steel) {
-  TemperResponse response(steel.temper);
-  if (response.parameter_.empty())
+  // Knots between the points of the table too: there the whole steel has to follow the table, and not the
+  // martensite alone, or the austenite that turns between two points would show as a bump of half a point.
+  constexpr double knot_K = 5.0;
+  const TemperResponse whole(steel.temper);
+  TemperResponse response = whole;
+  if (whole.parameter_.empty())
     return response;
   const ReferenceShares s = reference_shares(steel);
   const records::ConstituentHardness& h = steel.hardness;
-  const double fresh = martensite_hv(s.carbon_wt), softest = response.softest_;
-  const double quenched =
-      s.martensite * fresh + s.austenite * h.retained_austenite_HV + s.cementite * h.cementite_HV;
-  for (std::size_t i = 1; i < response.factor_.size(); ++i) {
-    const double T =
-        equivalent_temperature(response.parameter_[i], steel.temper.hold_s, steel.temper.hj_constant_h);
-    const double left = s.austenite * std::exp(-steel.temper.hold_s * austenite_decomposition_rate(T));
+  const double hold_s = steel.temper.hold_s, constant_h = steel.temper.hj_constant_h;
+  const double fresh = martensite_hv(s.carbon_wt), sheet_HV = hv_from_hrc(steel.temper.as_quenched_HRC);
+  const double softest = std::min(1.0, softest_HV / fresh);
+  const auto add = [&](double T) {
+    const double parameter = hollomon_jaffe(T, hold_s, constant_h);
+    const double left = s.austenite * std::exp(-hold_s * austenite_decomposition_rate(T));
     const double turned = s.austenite - left;
     const double rest =
-        response.factor_[i] * quenched - left * h.retained_austenite_HV - s.cementite * h.cementite_HV;
+        sheet_HV * whole.factor(parameter) - left * h.retained_austenite_HV - s.cementite * h.cementite_HV;
     double martensite_HV = rest / (s.martensite + turned); // when the product is as soft as the martensite
     if (martensite_HV > h.bainite_HV)
       martensite_HV = (rest - turned * h.bainite_HV) / s.martensite;
-    response.factor_[i] = std::min(response.factor_[i - 1], std::max(softest, martensite_HV / fresh));
+    response.parameter_.push_back(parameter);
+    response.factor_.push_back(std::min(response.factor_.back(), std::max(softest, martensite_HV / fresh)));
+  };
+  const std::vector<double>& table = steel.temper.temperature_degC;
+  response.softest_ = softest;
+  response.parameter_.resize(1);
+  response.factor_.resize(1);
+  add(table.front());
+  for (std::size_t i = 1; i < whole.parameter_.size() - 1; ++i) {
+    const double rise = table[i] - table[i - 1];
+    const int knots = std::max(1, static_cast<int>(std::ceil(rise / knot_K)));
+    for (int k = 1; k <= knots; ++k)
+      add(table[i - 1] + rise * k / knots);
   }
   response.smooth();
   return response;

@@ -27,8 +27,11 @@ class TemperResponse {
   /// less from some 200 degC on, because its retained austenite turns to something harder meanwhile. Here
   /// that part is taken off, so that a steel with the shares of the reference treatment
   /// (reference_shares()) meets the table at its hold, and one with more austenite, or less, departs from
-  /// it as its shares say. What austenite turns to has the hardness of the record's bainite, and no more
-  /// than the tempered martensite beside it.
+  /// it as its shares say. The table is met as printed, in HRC: what the formula of fresh martensite
+  /// misses of the hardness as quenched is not carried on into the temper, where hardness was measured;
+  /// only where the table is harder than the steel is computed as quenched nothing softens yet. What
+  /// austenite turns to has the hardness of the record's bainite, and no more than the tempered
+  /// martensite beside it.
   static TemperResponse of_martensite(const records::SteelRecord& steel);
   double factor(double parameter) const;
   /// True when the parameter lies inside the published table.

@@ -114,7 +114,7 @@ TEST(Calibration, BainiteStartOfO1_IsTensOfSecondsToMinutes) {
 // As-quenched hardness of data sheets (O1 65, O2 64, 1095 66, W2 67, L6 65) and from memory for the rest,
 // against the mixture after the usual soak of annealed bar in the middle of the hardening range, cooled to 20
 // degC with no pearlite or bainite. Independent: nothing was fitted to these. The model reads low, on average
-// by 0.9 HRC, most on W2 (2.2 HRC; its sheet quenches in water).
+// by 0.8 HRC, most on W2 (2.2 HRC; its sheet quenches in water).
 TEST(Calibration, AsQuenchedHardness_IsNearTheDataSheets) {
   std::printf("%-8s %6s %6s %8s %8s %8s\n", "steel", "C", "RA %", "carbide", "HRC", "sheet");
   for (const auto& [key, steel] : shipped::steels()) {

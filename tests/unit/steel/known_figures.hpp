@@ -3,6 +3,8 @@
 
 #include "shipped.hpp"
 #include "steel/hardness.hpp"
+#include "steel/retained_austenite.hpp"
+#include "steel/temper.hpp"
 #include "steel/transformation.hpp"
 
 #include <Eigen/Dense>
@@ -59,6 +61,19 @@ inline SoundQuench sound_quench(const records::SteelRecord& steel, double T, dou
   q.hrc = hrc_from_hv(mixture_hv({(1 - q.cementite) * share, q.retained_austenite, 0, 0, 0, q.cementite},
                                  martensite_hv(q.carbon), steel.hardness));
   return q;
+}
+
+/// Hardness of the reference treatment after one temper, from the shares.
+inline double whole_hrc(const records::SteelRecord& steel, const ReferenceShares& s, double T,
+                        double hold_s) {
+  const TemperResponse response = TemperResponse::of_martensite(steel);
+  const double martensite =
+      martensite_hv(s.carbon_wt) * response.factor(hollomon_jaffe(T, hold_s, steel.temper.hj_constant_h));
+  const double left = s.austenite * std::exp(-hold_s * austenite_decomposition_rate(T));
+  records::ConstituentHardness others = steel.hardness;
+  others.bainite_HV = std::min(others.bainite_HV, martensite);
+  return hrc_from_hv(
+      mixture_hv({s.martensite, left, s.austenite - left, 0, 0, s.cementite}, martensite, others));
 }
 
 } // namespace tq::steel

@@ -2,6 +2,7 @@
 // hardness.
 #include "steel/retained_austenite.hpp"
 
+#include "known_figures.hpp"
 #include "shipped.hpp"
 #include "steel/hardness.hpp"
 #include "steel/temper.hpp"
@@ -75,31 +76,27 @@ TEST(RetainedAustenite, ReferenceTreatment_LeavesWhatIsUsual) {
   EXPECT_NEAR(reference_shares(shipped::steels().at("52100")).austenite, 0.10, 0.02);
 }
 
-/// Hardness of the reference treatment after one temper, from the shares.
-double whole_hrc(const records::SteelRecord& steel, const ReferenceShares& s, double T, double hold_s) {
-  const TemperResponse response = TemperResponse::of_martensite(steel);
-  const double martensite =
-      martensite_hv(s.carbon_wt) * response.factor(hollomon_jaffe(T, hold_s, steel.temper.hj_constant_h));
-  const double left = s.austenite * std::exp(-hold_s * austenite_decomposition_rate(T));
-  records::ConstituentHardness others = steel.hardness;
-  others.bainite_HV = std::min(others.bainite_HV, martensite);
-  return hrc_from_hv(
-      mixture_hv({s.martensite, left, s.austenite - left, 0, 0, s.cementite}, martensite, others));
-}
-
 // The published table is the hardness of the whole steel. With the austenite followed apart, the reference
-// treatment must still give it back, scaled to the hardness computed as quenched.
+// treatment must still give it back as printed. Computed as quenched some steels are softer than the sheet by
+// up to 2 HRC (README.md beside this file); where the table is harder than that, up to 177 degC, the steel is
+// as hard as quenched.
 TEST(TemperOfMartensite, ReferenceTreatment_GivesTheTableBack) {
   for (const auto& [key, steel] : shipped::steels()) {
     const records::TemperCurve& curve = steel.temper;
     const ReferenceShares s = reference_shares(steel);
     const double quenched = mixture_hv({s.martensite, s.austenite, 0, 0, 0, s.cementite},
                                        martensite_hv(s.carbon_wt), steel.hardness);
-    for (std::size_t i = 0; i < curve.temperature_degC.size(); ++i) {
-      const double T = curve.temperature_degC[i];
-      const double wanted =
-          hrc_from_hv(quenched * hv_from_hrc(curve.hardness_HRC[i]) / hv_from_hrc(curve.as_quenched_HRC));
-      EXPECT_NEAR(whole_hrc(steel, s, T, curve.hold_s), wanted, 0.05) << key << " " << T;
+    const TemperResponse table(curve);
+    for (double T = curve.temperature_degC.front(); T <= curve.temperature_degC.back(); T += 1) {
+      const double printed = hrc_from_hv(hv_from_hrc(curve.as_quenched_HRC) *
+                                         table.factor(hollomon_jaffe(T, curve.hold_s, curve.hj_constant_h)));
+      const double computed = whole_hrc(steel, s, T, curve.hold_s);
+      if (T >= 200) {
+        EXPECT_NEAR(computed, printed, 0.1) << key << " " << T;
+      } else {
+        EXPECT_LE(computed, std::max(printed, hrc_from_hv(quenched)) + 0.1) << key << " " << T;
+        EXPECT_GE(computed, std::min(printed, hrc_from_hv(quenched)) - 0.1) << key << " " << T;
+      }
     }
   }
 }
