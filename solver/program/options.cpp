@@ -31,7 +31,7 @@ constexpr std::array<CommandText, 11> command_texts{{
      "  thinquench blank | thinquench check -           the case from standard input\n"},
     {"stock", "List the records, or show where each value of one comes from.",
      "  thinquench stock                                everything on the shelf\n"
-     "  thinquench stock steels                         one kind: steels, coolants or foils\n"
+     "  thinquench stock steels                         one kind; also coolants, foils, solids, strains\n"
      "  thinquench stock O1                             one record, every value with its source\n"
      "  thinquench stock --gaps O1                      what a steel record leaves open; or your own file\n"},
     {"ask", "Answer about a steel without a blade: hardening, temper, diagram.",
@@ -243,7 +243,8 @@ std::variant<Options, std::string> parse_command_line(int argc, const char* cons
   add_json(check, "The resolved case and what was assumed, as one JSON document");
   add_quiet(check, "Print nothing but errors");
   CLI::App* stock = add_command(command_texts[2], Command::stock);
-  stock->add_option("WHAT", options.wanted, "steels, coolants, foils, solids, or the key of one record");
+  stock->add_option("WHAT", options.wanted,
+                    "steels, coolants, foils, solids, strains, or the key of one record");
   stock->add_flag("--gaps", options.gaps, "Of a steel (key or file): what is missing, assumed, out of range");
   add_json(stock, "The records as one JSON document");
   CLI::App* ask = add_command(command_texts[3], Command::ask);

@@ -6,6 +6,7 @@
 #include "records/read_foil.hpp"
 #include "records/read_solid.hpp"
 #include "records/read_steel.hpp"
+#include "records/read_strains.hpp"
 
 #include <algorithm>
 #include <array>
@@ -28,10 +29,11 @@ struct Kind {
   RecordKind kind;
   const char* plural; ///< as typed and as printed
 };
-constexpr std::array<Kind, 4> kinds{{{RecordKind::steel, "steels"},
+constexpr std::array<Kind, 5> kinds{{{RecordKind::steel, "steels"},
                                      {RecordKind::coolant, "coolants"},
                                      {RecordKind::foil, "foils"},
-                                     {RecordKind::solid, "solids"}}};
+                                     {RecordKind::solid, "solids"},
+                                     {RecordKind::strains, "strains"}}};
 
 /// What all kinds of records have in common.
 struct Item {
@@ -68,6 +70,9 @@ Item read_item(const MaterialLibrary& library, RecordKind kind, const std::strin
     const auto solid = records::read_solid(record.text, record.file);
     return as_item(kind, key, solid.name, solid);
   }
+  if (kind == RecordKind::strains)
+    return {kind, key, "Expansion, growth on transforming, stiffness and yielding, shared by all steels",
+            "What the bow is estimated from.", records::read_strains(record.text, record.file).provenance};
   const treatment::RecordText phases = shipped(library, RecordKind::phases, "phases");
   const auto steel =
       records::read_steel(record.text, record.file, records::read_phases(phases.text, phases.file));
@@ -85,6 +90,14 @@ bool names(const std::string& word, const Kind& kind) {
   return word == kind.plural || word == treatment::record_kind_name(kind.kind);
 }
 
+/// Keys of a kind; strains are one file for all steels, which a folder of one's own may lack.
+std::vector<std::string> keys_of(const MaterialLibrary& library, RecordKind kind) {
+  if (kind != RecordKind::strains)
+    return library.keys(kind);
+  const std::string only = treatment::record_kind_name(kind);
+  return library.shipped(kind, only) ? std::vector<std::string>{only} : std::vector<std::string>{};
+}
+
 /// The records of a kind ("steels", "steel") or of a key in whatever case; all for an empty word.
 std::vector<Item> select(const MaterialLibrary& library, const std::string& wanted) {
   const std::string word = lower(wanted);
@@ -92,15 +105,16 @@ std::vector<Item> select(const MaterialLibrary& library, const std::string& want
   std::string all_keys;
   for (const Kind& kind : kinds) {
     const bool whole_kind = word.empty() || names(word, kind);
-    for (const std::string& key : library.keys(kind.kind)) {
+    for (const std::string& key : keys_of(library, kind.kind)) {
       all_keys += (all_keys.empty() ? "" : ", ") + key;
       if (whole_kind || word == lower(key))
         items.push_back(read_item(library, kind.kind, key));
     }
   }
   if (items.empty())
-    throw records::InputError("stock: nothing is called '" + wanted +
-                              "'; steels, coolants, foils, solids or one of these is expected: " + all_keys);
+    throw records::InputError(
+        "stock: nothing is called '" + wanted +
+        "'; steels, coolants, foils, solids, strains or one of these is expected: " + all_keys);
   return items;
 }
 
@@ -265,8 +279,9 @@ void stock(const Options& options) {
   if (options.json)
     std::cout << as_json(items).dump(2, ' ', false, nlohmann::json::error_handler_t::replace) << "\n";
   else if (const std::string word = lower(options.wanted);
-           word.empty() ||
-           std::any_of(kinds.begin(), kinds.end(), [&](const Kind& kind) { return names(word, kind); }))
+           items.front().key != word && // the strains are their only record
+           (word.empty() ||
+            std::any_of(kinds.begin(), kinds.end(), [&](const Kind& kind) { return names(word, kind); })))
     print_list(items);
   else
     for (const Item& item : items)

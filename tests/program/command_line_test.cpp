@@ -126,6 +126,9 @@ TEST(Stock, ListsKindsAndShowsTheSourceOfEveryValue) {
   const Outcome o1 = thinquench({"stock", "o1"});
   EXPECT_NE(o1.out.find("density = "), std::string::npos) << o1.out;
   EXPECT_NE(o1.out.find("    source: "), std::string::npos);
+  const Outcome strains = thinquench({"stock", "strains"});
+  EXPECT_NE(strains.out.find("volume.at_no_carbon = "), std::string::npos) << strains.out;
+  EXPECT_NE(all.out.find("\nstrains\n  strains "), std::string::npos) << all.out;
 }
 
 TEST(Stock, JsonCarriesASourceForEveryValue) {
