@@ -217,6 +217,8 @@ class HeatOperator {
   /// Layers that there are anywhere on a face.
   std::size_t layers_on(int f) const;
   void lay_out_band();
+  /// gamma dt from which a step is solved by the whole matrix, in units of across_s_.
+  double long_step() const;
   /// Share of the row next to the last that goes to it when the first has had its own.
   double last_share_left() const;
   void factorise_band();

@@ -287,18 +287,30 @@ bool draw_wrap(Draw& d, Draw& more, CaseText& out) {
   return in_oil;
 }
 
-/// When and how far the blade is in the bath, and the blades before it.
-void draw_ways(Draw& more, CaseText& out, double bath_degC, double width_m, bool finite, bool oil) {
+/// One flank cooled otherwise than the other. `wetted`: a dip, a delay or a speed of wetting tells already
+/// when each flank meets the bath.
+void draw_flanks(Draw& more, CaseText& out, bool wetted) {
+  if (more.chance(0.6))
+    out.number("flank_cooling", more.logarithmic(0.2, 5));
+  if (!wetted && more.chance(0.6))
+    out.value("flank_delay", four_digits(more.even(-1, 1) * more.logarithmic(0.1, 20)), "s");
+}
+
+/// When and how far the blade is in the bath, and the blades before it. Returns whether wetting is told.
+bool draw_ways(Draw& more, CaseText& out, double bath_degC, double width_m, bool finite, bool oil) {
   if (more.chance(0.15)) {
     out.value("out_at", std::clamp(four_digits(bath_degC + more.logarithmic(2, 600)), -50.0, 900.0), "degC");
     out.text("out_where", more.one_of(std::vector<std::string>{"surface", "inside", "edge", "spine"}));
   }
+  bool wetted = true;
   if (more.chance(0.1)) {
     out.value("immersion", four_digits(more.even(0.05, 1.1) * width_m / mm), "mm");
   } else if (more.chance(0.15)) {
     out.value("wetting_delay", more.chance(0.3) ? 0 : more.logarithmic(0.01, 20), "s");
     if (more.chance(0.6))
       out.value("wetting_speed", more.logarithmic(1, 1000), "mm/s");
+  } else {
+    wetted = false;
   }
   if (finite && more.chance(0.25)) {
     out.number("blades", more.whole(2, 10));
@@ -306,10 +318,12 @@ void draw_ways(Draw& more, CaseText& out, double bath_degC, double width_m, bool
   }
   if (oil && more.chance(0.2))
     out.value("water", more.even(0, 0.1), "%");
+  return wetted;
 }
 
 /// `table`: bath, or second_bath, which is drawn from the stream `more` alone.
-void draw_bath(Draw& d, Draw& more, CaseText& out, double width_m, const std::string& table = "bath") {
+void draw_bath(Draw& d, Draw& more, CaseText& out, double width_m, bool flanks,
+               const std::string& table = "bath") {
   out.table(table);
   const bool fixed = d.chance(0.2), plain = fixed && d.chance(0.5);
   const std::string coolant = d.one_of(Shelf::get().keys(RecordKind::coolant));
@@ -334,8 +348,11 @@ void draw_bath(Draw& d, Draw& more, CaseText& out, double width_m, const std::st
   if (!plain)
     out.value("agitation", d.chance(0.5) ? 0 : d.even(0, 1), "m/s");
   out.value("time", d.logarithmic(1, 600), "s");
-  if (!air)
-    draw_ways(more, out, bath_degC, width_m, finite, !plain && !water);
+  if (air)
+    return;
+  const bool wetted = draw_ways(more, out, bath_degC, width_m, finite, !plain && !water);
+  if (flanks)
+    draw_flanks(more, out, wetted);
 }
 
 /// Of the zones some are wished hard, some soft.
@@ -426,9 +443,10 @@ std::string random_case_text(std::uint64_t seed) {
   out.value("air", d.even(-10, 40), "degC");
   if (d.chance(0.3))
     out.value("convection", d.even(5, 100), htc_unit);
-  draw_bath(d, more, out, profile.width());
+  const bool flanks = seed >= first_seed_with_flanks;
+  draw_bath(d, more, out, profile.width(), flanks);
   if (runs("bath") && more.chance(0.15)) {
-    draw_bath(more, more, out, profile.width(), "second_bath");
+    draw_bath(more, more, out, profile.width(), flanks, "second_bath");
   }
   draw_wish(more, out);
   out.table("cool");

@@ -8,6 +8,9 @@
 
 namespace tq::test {
 
+/// From this seed on one flank may be cooled otherwise than the other; the cases below stay what they were.
+inline constexpr std::uint64_t first_seed_with_flanks = 10'001;
+
 /// The case file of this seed. All numbers are drawn by whole-number arithmetic or rounded to four digits, so
 /// that a seed is the same case everywhere.
 std::string random_case_text(std::uint64_t seed);
