@@ -17,7 +17,7 @@ constexpr double pi = 3.14159265358979323846;
 /// surer way and cheap while few nodes lie across; with many and no cover it waits until lines need it: one
 /// of 10 000 random cases let its foil swing at 8, none its bare steel.
 constexpr double long_step_few = 1, long_step_many = 8;
-constexpr int few_across = 8;
+constexpr int few_across = 15; ///< nodes of a whole section, so that half of one goes the same way
 
 double fourth(double T_degC) {
   const double K = kelvin(T_degC);
@@ -369,7 +369,8 @@ void HeatOperator::linearise(const State& x, double t) {
 }
 
 double HeatOperator::long_step() const {
-  return mesh_.ny <= few_across || !cover_.empty() ? long_step_few : long_step_many;
+  const int across = mesh_.half ? 2 * mesh_.ny - 1 : mesh_.ny;
+  return across <= few_across || !cover_.empty() ? long_step_few : long_step_many;
 }
 
 void HeatOperator::factorise(double gamma_dt) {
