@@ -105,7 +105,8 @@ TEST(Readme, ShowsWhatTheDemoPrints) {
 
   bool inside = false;
   int shown = 0;
-  for (const std::string& line : lines_of(read_file(TQ_SOURCE_DIR "/README.md"))) {
+  for (const std::string& line :
+       lines_of(read_file(TQ_SOURCE_DIR "/README.md") + read_file(TQ_SOURCE_DIR "/cases/README.md"))) {
     if (line.rfind("```", 0) == 0) {
       inside = line == "```console";
     } else if (inside && line.rfind("[... ", 0) != 0) { // what was cut is told in square brackets
