@@ -1,15 +1,14 @@
 // One treatment to compute, fully resolved: every default filled in, every record attached. SI, degC.
 #pragma once
 
-#include "records/coolant_record.hpp"
 #include "records/foil_record.hpp"
 #include "records/solid_record.hpp"
 #include "records/steel_record.hpp"
 #include "records/strain_record.hpp"
 #include "records/uncertainty_record.hpp"
 #include "section/profile.hpp"
-#include "surroundings/furnace.hpp"
 #include "surroundings/gas.hpp"
+#include "treatment/step.hpp"
 
 #include <array>
 #include <optional>
@@ -21,10 +20,6 @@ namespace tq::treatment {
 /// The stages a case may run, always in this order.
 enum class Stage { furnace, transfer, bath, cool, temper };
 const char* stage_name(Stage stage);
-
-/// The four faces of a section, used as index.
-enum Face : int { flank_a = 0, flank_b = 1, spine_face = 2, edge_face = 3 };
-inline constexpr int face_count = 4;
 
 /// One cross-section of the blade.
 struct Station {
@@ -42,36 +37,6 @@ struct Blade {
   Scratches scratches = Scratches::unknown;
   std::vector<Station> stations;
   records::StartState start_state = records::StartState::spheroidised;
-};
-
-enum class Loading { hot, cold };
-enum class TimerStart { door, recovery };
-
-/// Slotted refractory on which the blade stands in the furnace.
-struct Support {
-  Face face = spine_face;       ///< the end that stands in the slot: spine_face or edge_face
-  double depth_m = 0;           ///< of both flanks that are in the slot, besides that face
-  double conductance_W_m2K = 0; ///< between brick and blade (or its foil); radiation does not reach in
-  double cooler_K = 0;          ///< how far the brick is below the furnace
-};
-
-struct Furnace {
-  Loading loading = Loading::hot;
-  double setpoint_degC = 0;                           ///< display set point of the hardening hold
-  std::vector<surroundings::ProgrammeStep> programme; ///< cold load: the lines of the programme
-  std::optional<double> timer_s; ///< blade out after this; absent: the program sets it from the asked soak
-  TimerStart timer_start = TimerStart::door;
-  double droop_K = 0; ///< sag of the reading on loading
-  double recovery_s = 0;
-  double reading_offset_K = 0;   ///< true minus display
-  double wall_emissivity = 0.75; ///< cavity seen by the blade or foil; 1 for a large cavity
-  double convection_W_m2K = 0;   ///< natural convection inside the muffle
-  double start_degC = 20;        ///< blade (and cold furnace) at the start
-  double overshoot_K = 0;        ///< of the controller, once the display first reads its set point
-  double overshoot_peak_s = 300; ///< from then to the highest
-  int blades = 1;                ///< alike, side by side with their flanks facing; the middle one is computed
-  double spacing_m = 0;          ///< between facing flanks
-  std::optional<Support> support;
 };
 
 struct Wrap {
@@ -112,38 +77,6 @@ struct Transfer {
   double convection_W_m2K = 0; ///< > 0: plain number instead of natural convection
 };
 
-/// Which temperature decides when to lift the blade: hottest point of the outermost surface or inside, or the
-/// centre of a zone.
-enum class LiftPlace { surface, inside, edge, spine };
-
-/// Plates pressed on both flanks in place of a liquid; spine and edge stand in the air.
-struct Plates {
-  records::SolidRecord metal;
-  double thickness_m = 0;
-  std::array<double, 2> contact_W_m2K{}; ///< flank A, flank B
-};
-
-struct Bath {
-  std::optional<double> out_at_degC; ///< lift when the place below is down to this; `time_s` at the latest
-  LiftPlace out_where = LiftPlace::surface;
-  double immersion_m = 0;       ///< > 0: only this much of the width, from the edge up, is in the bath
-  double wetting_delay_s = 0;   ///< vapour covers the surface for this long first
-  double wetting_speed_m_s = 0; ///< > 0: then the liquid climbs from the edge at this speed
-  double flank_delay_s = 0;     ///< flank B meets the liquid this much after the rest; < 0: flank A does
-  double flank_cooling = 1;     ///< heat transfer of flank B over that of the rest
-  double move_s = 0;            ///< second bath: in the air between the first bath and this one
-  std::optional<Plates> plates;
-  records::CoolantRecord coolant;
-  double temperature_degC = 60;
-  double volume_m3 = 0; ///< 0 = so large that it stays at its temperature
-  double agitation_m_s = 0;
-  int blades = 1;             ///< alike, one after another through this bath; the last one is computed
-  double interval_s = 0;      ///< from one blade to the next
-  double water = 0;           ///< share of water found in the oil, by volume
-  double time_s = 0;          ///< seconds in the bath
-  double fixed_htc_W_m2K = 0; ///< > 0: plain constant h
-};
-
 struct Cool {
   double air_degC = 20;
   double convection_W_m2K = 0; ///< > 0: plain number instead of natural convection
@@ -151,20 +84,8 @@ struct Cool {
   double wait_s = 0;           ///< left at the temperature of the air before it is cooled below it
 };
 
-enum class OvenKind { still, fan };
-
-struct Temper {
-  double oven_degC = 0;
-  double time_s = 0;             ///< in the oven, from blade in
-  int count = 0;                 ///< 0 = no temper
-  std::optional<double> delay_s; ///< from cold to the oven; nothing: not stated
-  OvenKind kind = OvenKind::still;
-  double swing_K = 0; ///< amplitude of the oven's swing
-  double swing_period_s = 600;
-  double edge_extra_K =
-      0; ///< how much hotter than the oven air the thin edge is held (radiation from the element)
-  double convection_W_m2K = 0; ///< convection of the oven kind, or the plain number given
-  double emissivity = 0.35;
+struct Temper : Oven {
+  int count = 0; ///< 0 = no temper
 };
 
 /// What the quench is to leave in a zone.
@@ -227,6 +148,8 @@ struct Case {
   records::SteelRecord steel;
   records::StrainRecord strains;
   Blade blade;
+  std::vector<Step>
+      steps; ///< what happens to the blade, in order; what follows in the short form is turned into it
   std::vector<Stage> stages;
   Start start;
   Furnace furnace;
@@ -247,5 +170,10 @@ struct Case {
 
   bool has(Stage stage) const;
 };
+
+/// The list that the short form of a case (its stages and the tables furnace, transfer, bath, second_bath,
+/// cool and temper) stands for: a second bath has the way to it before it, a blade cooled below the air lies
+/// in the air first, and each temper is a step.
+std::vector<Step> usual_steps(const Case& c);
 
 } // namespace tq::treatment

@@ -1283,6 +1283,7 @@ Case Reader::read() {
   read_output();
   read_solver();
   root_.finish();
+  c_.steps = usual_steps(c_);
   c_.resolved_text = out_.str();
   return std::move(c_);
 }

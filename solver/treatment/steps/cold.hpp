@@ -1,0 +1,18 @@
+// Colder than the room: freezer, dry ice in alcohol, nitrogen.
+#pragma once
+
+#include <optional>
+
+namespace tq::treatment {
+
+/// Left in the air for `wait_s`, then in the cold until the hottest place has all but reached its
+/// temperature, and for `hold_s` after that.
+struct Cold {
+  double medium_degC = -20;
+  double air_degC = 20; ///< while waiting
+  double convection_W_m2K = 0;
+  double wait_s = 0;
+  double hold_s = 0;
+};
+
+} // namespace tq::treatment

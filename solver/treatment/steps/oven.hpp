@@ -1,0 +1,26 @@
+// The tempering oven, and the air behind it until the blade is hand-warm.
+#pragma once
+
+#include "treatment/steps/furnace.hpp"
+
+#include <optional>
+
+namespace tq::treatment {
+
+enum class OvenKind { still, fan };
+
+struct Oven {
+  double oven_degC = 0;
+  double time_s = 0;             ///< in the oven, from blade in
+  std::optional<double> delay_s; ///< from cold to the oven; nothing: not stated
+  std::optional<Log> log;        ///< measured; then set point and swing do not count
+  OvenKind kind = OvenKind::still;
+  double swing_K = 0; ///< amplitude of the oven's swing
+  double swing_period_s = 600;
+  double edge_extra_K =
+      0; ///< how much hotter than the oven air the thin edge is held (radiation from the element)
+  double convection_W_m2K = 0; ///< convection of the oven kind, or the plain number given
+  double emissivity = 0.35;
+};
+
+} // namespace tq::treatment
