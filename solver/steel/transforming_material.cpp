@@ -20,6 +20,11 @@ constexpr double decay_law_to_degC = 400;
 /// The Koistinen-Marburger curve starts with a corner at Ms; over this half width about Ms it is rounded, so
 /// that the capacity does not jump (numerical choice; the share formed is unchanged from Ms - onset_K on).
 constexpr double onset_K = 4;
+/// A node leaves the Koistinen-Marburger curve only once it is this much warmer than the temperature down to
+/// which its martensite has grown [K]. Without the play a node that hardly moves leaves and finds the curve
+/// in every step (numerical choice: T(h) jumps by about one and a half times as much on leaving, and the
+/// errors of slow steps are some tenths of a kelvin).
+constexpr double off_curve_K = 0.5;
 
 /// Undercooling below Ms that counts, rounded at its start, and its slope.
 struct Undercooling {
@@ -466,7 +471,10 @@ void TransformingMaterial::commit(const double* clock, const double* T, const do
       // what evaluate() found at the end of the step, the martensite kept when the node warms again
       const double grown = std::max(0.0, grown_[n]);
       const bool changed = moved_[n] != 0 || grown > 0;
-      on_curve_[n] = grown > 0 && T[n] < T_mean[n];
+      if (grown > 0)
+        on_curve_[n] = on_curve_[n] || T[n] < T_mean[n];
+      else if (T[n] > martensite_below_[n] + off_curve_K)
+        on_curve_[n] = 0;
       fresh_[n] = grown > 0 ? grown / (martensite_[n] + grown) : 0;
       if (!changed)
         continue;

@@ -36,6 +36,8 @@ INSTANTIATE_TEST_SUITE_P(
                     Kept{3688, "furthest outside its span of 12 000 cases"},
                     Kept{3855, "11 K below its surroundings: a one-sided edge in long steps"},
                     Kept{6376, "9 000 steps, the most of 12 000 cases"},
+                    Kept{702132,
+                         "25 000 steps: nodes left the curve of martensite and found it again in each"},
                     Kept{9281, "5 tolerances outside its span"}),
     [](const auto& kept) { return "Seed" + std::to_string(kept.param.seed); });
 
