@@ -78,15 +78,16 @@ template <class Work>
   }
 }
 
-TQ_FOR_EVERY_PROCESSOR
-void factorise_band(double* a, double* inverse, std::size_t n, std::size_t width) {
+TQ_FOR_EVERY_PROCESSOR(void, factorise_band, (double* a, double* inverse, std::size_t n, std::size_t width),
+                       (a, inverse, n, width)) {
   by_width(
       width, [&]<std::size_t w>()
                  __attribute__((always_inline)) { factorise_rows<w>(a, inverse, n, width); });
 }
 
-TQ_FOR_EVERY_PROCESSOR
-void solve_band(const double* a, const double* inverse, std::size_t n, std::size_t width, double* b) {
+TQ_FOR_EVERY_PROCESSOR(void, solve_band,
+                       (const double* a, const double* inverse, std::size_t n, std::size_t width, double* b),
+                       (a, inverse, n, width, b)) {
   by_width(
       width, [&]<std::size_t w>() __attribute__((always_inline)) { solve_rows<w>(a, inverse, n, width, b); });
 }

@@ -10,32 +10,49 @@ namespace tq::conduction::kernels {
 
 namespace {
 
-constexpr int lanes = 8;
-using Eight [[gnu::vector_size(8 * lanes)]] = double;
-using Lanes [[gnu::vector_size(8 * lanes), gnu::aligned(8), gnu::may_alias]] = double; // the same in memory
-
 // All that pass vectors by value are inlined, so no caller can expect another register.
 #pragma GCC diagnostic ignored "-Wpsabi"
 
-template <class V>
-[[gnu::always_inline]] inline V load(const double* from) {
-  if constexpr (sizeof(V) == sizeof(double))
-    return *from;
+/// Vectors of some doubles, and the same in memory.
+template <int lanes>
+struct Vectors;
+template <>
+struct Vectors<1> {
+  using Value = double;
+  using Memory = double;
+};
+#define TQ_VECTORS(lanes)                                                                                    \
+  template <>                                                                                                \
+  struct Vectors<lanes> {                                                                                    \
+    using Value [[gnu::vector_size(8 * lanes)]] = double;                                                    \
+    using Memory [[gnu::vector_size(8 * lanes), gnu::aligned(8), gnu::may_alias]] = double;                  \
+  };
+TQ_VECTORS(2)
+TQ_VECTORS(4)
+TQ_VECTORS(8)
+template <int lanes>
+using Vector = typename Vectors<lanes>::Value;
+
+template <int lanes>
+[[gnu::always_inline]] inline Vector<lanes> load(const double* from) {
+  return *reinterpret_cast<const typename Vectors<lanes>::Memory*>(from);
+}
+template <int lanes>
+[[gnu::always_inline]] inline void store(double* to, const Vector<lanes>& v) {
+  *reinterpret_cast<typename Vectors<lanes>::Memory*>(to) = v;
+}
+/// The numbers one place before those of `now`; `before` are the lanes before.
+template <int lanes>
+[[gnu::always_inline]] inline Vector<lanes> shifted(const Vector<lanes>& before, const Vector<lanes>& now) {
+  if constexpr (lanes == 8)
+    return __builtin_shufflevector(before, now, 7, 8, 9, 10, 11, 12, 13, 14);
+  else if constexpr (lanes == 4)
+    return __builtin_shufflevector(before, now, 3, 4, 5, 6);
+  else if constexpr (lanes == 2)
+    return __builtin_shufflevector(before, now, 1, 2);
   else
-    return *reinterpret_cast<const Lanes*>(from);
+    return before;
 }
-template <class V>
-[[gnu::always_inline]] inline void store(double* to, V v) {
-  if constexpr (sizeof(V) == sizeof(double))
-    *to = v;
-  else
-    *reinterpret_cast<Lanes*>(to) = v;
-}
-/// The numbers one place before those of `now`; `before` are the eight (the one) before.
-[[gnu::always_inline]] inline Eight shifted(Eight before, Eight now) {
-  return __builtin_shufflevector(before, now, 7, 8, 9, 10, 11, 12, 13, 14);
-}
-[[gnu::always_inline]] inline double shifted(double before, double) { return before; }
 
 /// What one row of nodes needs to pass on its heat.
 struct RowOfNodes {
@@ -46,57 +63,58 @@ struct RowOfNodes {
 };
 
 /// Fluxes at the end of `before`.
-template <class V>
+template <int lanes>
 struct Fluxes {
-  V along{}, rising{}, falling{};
+  Vector<lanes> along{}, rising{}, falling{};
 };
 
 /// Heat into nodes i.. of a row that is not the last one; each flux is computed once and handed on in
 /// registers to the next node and in `down` and `below` to the next row.
-template <class V, bool skewed, bool keeps_net, bool at_end>
-[[gnu::always_inline]] inline void conduct_at(const RowOfNodes& r, std::size_t i, Fluxes<V>& before) {
+template <int lanes, bool skewed, bool keeps_net, bool at_end>
+[[gnu::always_inline]] inline void conduct_at(const RowOfNodes& r, std::size_t i, Fluxes<lanes>& before) {
+  using V = Vector<lanes>;
   const double* T = r.T + i;
   const double* k = r.k + i;
-  const V k0 = load<V>(k), kn0 = load<V>(k + r.nx);
-  const V t0 = load<V>(T), tn0 = load<V>(T + r.nx);
-  const V down = load<V>(r.down + i);
-  const V up = load<V>(r.across + i) * (k0 + kn0) * (tn0 - t0);
-  Fluxes<V> now;
+  const V k0 = load<lanes>(k), kn0 = load<lanes>(k + r.nx);
+  const V t0 = load<lanes>(T), tn0 = load<lanes>(T + r.nx);
+  const V down = load<lanes>(r.down + i);
+  const V up = load<lanes>(r.across + i) * (k0 + kn0) * (tn0 - t0);
+  Fluxes<lanes> now;
   if constexpr (!at_end) {
-    const V k1 = load<V>(k + 1), t1 = load<V>(T + 1), row = k0 + k1;
-    now.along = load<V>(r.along + i) * row * (t1 - t0);
+    const V k1 = load<lanes>(k + 1), t1 = load<lanes>(T + 1), row = k0 + k1;
+    now.along = load<lanes>(r.along + i) * row * (t1 - t0);
     if constexpr (skewed) {
-      const V q = load<V>(r.diagonal + i) * (row + (kn0 + load<V>(k + r.nx + 1)));
-      now.rising = q * (load<V>(T + r.nx + 1) - t0);
+      const V q = load<lanes>(r.diagonal + i) * (row + (kn0 + load<lanes>(k + r.nx + 1)));
+      now.rising = q * (load<lanes>(T + r.nx + 1) - t0);
       now.falling = q * (tn0 - t1);
     }
   }
   V y = up - down;
   if constexpr (skewed) {
-    y = y + load<V>(r.below + i) - (now.rising - shifted(before.falling, now.falling));
-    store(r.below + i, shifted(before.rising, now.rising) - now.falling);
+    y = y + load<lanes>(r.below + i) - (now.rising - shifted<lanes>(before.falling, now.falling));
+    store<lanes>(r.below + i, shifted<lanes>(before.rising, now.rising) - now.falling);
   }
-  store(r.down + i, up);
+  store<lanes>(r.down + i, up);
   if constexpr (keeps_net)
-    store(r.net + i, y);
-  store(r.du + i,
-        ((now.along - shifted(before.along, now.along)) + r.taken * y) * load<V>(r.inverse_mass + i));
+    store<lanes>(r.net + i, y);
+  store<lanes>(r.du + i, ((now.along - shifted<lanes>(before.along, now.along)) + r.taken * y) *
+                             load<lanes>(r.inverse_mass + i));
   before = now;
 }
 
-template <bool skewed, bool keeps_net>
+template <int lanes, bool skewed, bool keeps_net>
 [[gnu::always_inline]] inline void conduct_row(const RowOfNodes& r) {
-  Fluxes<Eight> eight;
+  Fluxes<lanes> many;
   std::size_t i = 0;
   for (; i + lanes < r.nx; i += lanes)
-    conduct_at<Eight, skewed, keeps_net, false>(r, i, eight);
-  Fluxes<double> one{eight.along[lanes - 1], eight.rising[lanes - 1], eight.falling[lanes - 1]};
+    conduct_at<lanes, skewed, keeps_net, false>(r, i, many);
+  Fluxes<1> one{many.along[lanes - 1], many.rising[lanes - 1], many.falling[lanes - 1]};
   for (; i + 1 < r.nx; ++i)
-    conduct_at<double, skewed, keeps_net, false>(r, i, one);
-  conduct_at<double, skewed, keeps_net, true>(r, i, one);
+    conduct_at<1, skewed, keeps_net, false>(r, i, one);
+  conduct_at<1, skewed, keeps_net, true>(r, i, one);
 }
 
-template <bool skewed>
+template <int lanes, bool skewed>
 [[gnu::always_inline]] inline void
 conduct_rows(std::size_t nx, std::size_t ny, const double* T, const double* k, const double* along,
              const double* across, const double* diagonal, const double* inverse_mass, double share_first,
@@ -114,9 +132,9 @@ conduct_rows(std::size_t nx, std::size_t ny, const double* T, const double* k, c
         T + o, k + o, along + o, across + o, skewed ? diagonal + o : nullptr, inverse_mass + o, nx, taken,
         down,  below, net,       du + o};
     if (for_first || for_last)
-      conduct_row<skewed, true>(row);
+      conduct_row<lanes, skewed, true>(row);
     else
-      conduct_row<skewed, false>(row);
+      conduct_row<lanes, skewed, false>(row);
     if (for_first)
       for (std::size_t i = 0; i < nx; ++i)
         du[i] -= share_first * net[i] * inverse_mass[i];
@@ -133,22 +151,25 @@ conduct_rows(std::size_t nx, std::size_t ny, const double* T, const double* k, c
 
 } // namespace
 
-TQ_FOR_EVERY_PROCESSOR
-void conduct(std::size_t nx, std::size_t ny, const double* T, const double* k, const double* along,
-             const double* across, const double* diagonal, const double* inverse_mass, double share_first,
-             double share_last, double* buffer, double* du) {
+TQ_FOR_EVERY_PROCESSOR(void, conduct,
+                       (std::size_t nx, std::size_t ny, const double* T, const double* k, const double* along,
+                        const double* across, const double* diagonal, const double* inverse_mass,
+                        double share_first, double share_last, double* buffer, double* du),
+                       (nx, ny, T, k, along, across, diagonal, inverse_mass, share_first, share_last, buffer,
+                        du)) {
   if (diagonal)
-    conduct_rows<true>(nx, ny, T, k, along, across, diagonal, inverse_mass, share_first, share_last, buffer,
-                       du);
+    conduct_rows<lanes, true>(nx, ny, T, k, along, across, diagonal, inverse_mass, share_first, share_last,
+                              buffer, du);
   else
-    conduct_rows<false>(nx, ny, T, k, along, across, diagonal, inverse_mass, share_first, share_last, buffer,
-                        du);
+    conduct_rows<lanes, false>(nx, ny, T, k, along, across, diagonal, inverse_mass, share_first, share_last,
+                               buffer, du);
 }
 
-TQ_FOR_EVERY_PROCESSOR
-void face_conductances(std::size_t nx, std::size_t ny, const double* __restrict k,
-                       const double* __restrict along, const double* __restrict across, double* __restrict kx,
-                       double* __restrict ky) {
+TQ_FOR_EVERY_PROCESSOR(void, face_conductances,
+                       (std::size_t nx, std::size_t ny, const double* __restrict k,
+                        const double* __restrict along, const double* __restrict across,
+                        double* __restrict kx, double* __restrict ky),
+                       (nx, ny, k, along, across, kx, ky)) {
   const std::size_t n = nx * ny;
   for (std::size_t i = 0; i + 1 < n; ++i) // the last of a row has along = 0
     kx[i] = along[i] * (k[i] + k[i + 1]);
@@ -159,10 +180,11 @@ void face_conductances(std::size_t nx, std::size_t ny, const double* __restrict 
     ky[i] = 0;
 }
 
-TQ_FOR_EVERY_PROCESSOR
-void factorise_across(std::size_t nx, std::size_t ny, double g, const double* __restrict mc,
-                      const double* __restrict ky, const double* first, const double* last,
-                      const FlankRows& flanks, double* __restrict inverse, double* __restrict multiplier) {
+TQ_FOR_EVERY_PROCESSOR(void, factorise_across,
+                       (std::size_t nx, std::size_t ny, double g, const double* __restrict mc,
+                        const double* __restrict ky, const double* first, const double* last,
+                        const FlankRows& flanks, double* __restrict inverse, double* __restrict multiplier),
+                       (nx, ny, g, mc, ky, first, last, flanks, inverse, multiplier)) {
   const bool shared = flanks.area_first > 0;
   const double* eliminated = nullptr; // the multipliers of the row before that are not g ky / pivot, if any
   for (std::size_t j = 0; j < ny; ++j) {
@@ -239,89 +261,113 @@ namespace {
     }                                                                                                        \
   }
 
-// Few rows are solved as R recurrences side by side. From `least_lanes` rows on the rows are lanes of a
-// vector, column by column, spare lanes repeating the last row and a ninth row beside them; between rows and
-// columns go small transpositions in registers.
-constexpr int least_lanes = 6;
+// Few rows are solved as R recurrences side by side. From `least_in_columns` rows on they are kept column by
+// column, eight numbers each whatever the processor, spare ones repeating the last row and a ninth row beside
+// them; the numbers of a column are lanes of one vector or of several. Between rows and columns go small
+// transpositions in registers.
+constexpr int least_in_columns = 6;
+constexpr int column = 8;
 
-[[gnu::always_inline]] inline void transpose(Lanes (&v)[lanes]) {
-  Lanes a[lanes], b[lanes];
-  for (int k = 0; k < 8; k += 2) {
-    a[k] = __builtin_shufflevector(v[k], v[k + 1], 0, 8, 2, 10, 4, 12, 6, 14);
-    a[k + 1] = __builtin_shufflevector(v[k], v[k + 1], 1, 9, 3, 11, 5, 13, 7, 15);
-  }
-  for (int k = 0; k < 8; k += 4)
-    for (int m = 0; m < 2; ++m) {
-      b[k + m] = __builtin_shufflevector(a[k + m], a[k + m + 2], 0, 1, 8, 9, 4, 5, 12, 13);
-      b[k + m + 2] = __builtin_shufflevector(a[k + m], a[k + m + 2], 2, 3, 10, 11, 6, 7, 14, 15);
+template <int lanes>
+[[gnu::always_inline]] inline void transpose(Vector<lanes> (&v)[lanes]) {
+  if constexpr (lanes == 2) {
+    const Vector<2> first = __builtin_shufflevector(v[0], v[1], 0, 2);
+    v[1] = __builtin_shufflevector(v[0], v[1], 1, 3);
+    v[0] = first;
+  } else if constexpr (lanes == 4) {
+    Vector<4> a[4];
+    for (int k = 0; k < 4; k += 2) {
+      a[k] = __builtin_shufflevector(v[k], v[k + 1], 0, 4, 2, 6);
+      a[k + 1] = __builtin_shufflevector(v[k], v[k + 1], 1, 5, 3, 7);
     }
-  for (int k = 0; k < 4; ++k) {
-    v[k] = __builtin_shufflevector(b[k], b[k + 4], 0, 1, 2, 3, 8, 9, 10, 11);
-    v[k + 4] = __builtin_shufflevector(b[k], b[k + 4], 4, 5, 6, 7, 12, 13, 14, 15);
+    for (int k = 0; k < 2; ++k) {
+      v[k] = __builtin_shufflevector(a[k], a[k + 2], 0, 1, 4, 5);
+      v[k + 2] = __builtin_shufflevector(a[k], a[k + 2], 2, 3, 6, 7);
+    }
+  } else {
+    Vector<8> a[8], b[8];
+    for (int k = 0; k < 8; k += 2) {
+      a[k] = __builtin_shufflevector(v[k], v[k + 1], 0, 8, 2, 10, 4, 12, 6, 14);
+      a[k + 1] = __builtin_shufflevector(v[k], v[k + 1], 1, 9, 3, 11, 5, 13, 7, 15);
+    }
+    for (int k = 0; k < 8; k += 4)
+      for (int m = 0; m < 2; ++m) {
+        b[k + m] = __builtin_shufflevector(a[k + m], a[k + m + 2], 0, 1, 8, 9, 4, 5, 12, 13);
+        b[k + m + 2] = __builtin_shufflevector(a[k + m], a[k + m + 2], 2, 3, 10, 11, 6, 7, 14, 15);
+      }
+    for (int k = 0; k < 4; ++k) {
+      v[k] = __builtin_shufflevector(b[k], b[k + 4], 0, 1, 2, 3, 8, 9, 10, 11);
+      v[k + 4] = __builtin_shufflevector(b[k], b[k + 4], 4, 5, 6, 7, 12, 13, 14, 15);
+    }
   }
 }
 
-/// columns[i * lanes + r] = rows[r * nx + i] (times factor, if any).
-template <int R>
+/// Vectors of a column that hold R rows, as far as they are not the ninth.
+template <int lanes, int R>
+constexpr int parts = ((R < column ? R : column) + lanes - 1) / lanes;
+
+/// columns[i * column + r] = factor * rows[r * nx + i].
+template <int lanes, int R>
 [[gnu::always_inline]] inline void to_columns(std::size_t nx, const double* rows, const double* factor,
                                               double* __restrict columns) {
-  constexpr int used = R < lanes ? R : lanes;
+  constexpr int used = R < column ? R : column;
   std::size_t i = 0;
-  for (; i + lanes <= nx; i += lanes) {
-    Lanes v[lanes];
-    for (int r = 0; r < lanes; ++r) {
-      const std::size_t at = static_cast<std::size_t>(r < used ? r : used - 1) * nx + i;
-      v[r] = *reinterpret_cast<const Lanes*>(rows + at);
-      if (factor)
-        v[r] *= *reinterpret_cast<const Lanes*>(factor + at);
+  for (; i + lanes <= nx; i += lanes)
+    for (int part = 0; part < parts<lanes, R>; ++part) {
+      Vector<lanes> v[lanes];
+      for (int l = 0; l < lanes; ++l) {
+        const int r = part * lanes + l;
+        const std::size_t at = static_cast<std::size_t>(r < used ? r : used - 1) * nx + i;
+        v[l] = load<lanes>(rows + at) * load<lanes>(factor + at);
+      }
+      transpose<lanes>(v);
+      for (int l = 0; l < lanes; ++l)
+        store<lanes>(columns + (i + static_cast<std::size_t>(l)) * column + part * lanes, v[l]);
     }
-    transpose(v);
-    for (int c = 0; c < lanes; ++c)
-      *reinterpret_cast<Lanes*>(columns + (i + static_cast<std::size_t>(c)) * lanes) = v[c];
-  }
   for (; i < nx; ++i)
-    for (int r = 0; r < lanes; ++r) {
+    for (int r = 0; r < parts<lanes, R> * lanes; ++r) {
       const std::size_t at = static_cast<std::size_t>(r < used ? r : used - 1) * nx + i;
-      columns[i * lanes + static_cast<std::size_t>(r)] = factor ? rows[at] * factor[at] : rows[at];
+      columns[i * column + static_cast<std::size_t>(r)] = rows[at] * factor[at];
     }
 }
 
-/// rows[r * nx + i] = factor * columns[i * lanes + r].
-template <int R>
+/// rows[r * nx + i] = factor * columns[i * column + r].
+template <int lanes, int R>
 [[gnu::always_inline]] inline void to_rows(std::size_t nx, const double* __restrict columns,
                                            const double* __restrict factor, double* __restrict rows) {
-  constexpr int used = R < lanes ? R : lanes;
+  constexpr int used = R < column ? R : column;
   std::size_t i = 0;
-  for (; i + lanes <= nx; i += lanes) {
-    Lanes v[lanes];
-    for (int c = 0; c < lanes; ++c)
-      v[c] = *reinterpret_cast<const Lanes*>(columns + (i + static_cast<std::size_t>(c)) * lanes);
-    transpose(v);
-    for (int r = 0; r < used; ++r) {
-      const std::size_t at = static_cast<std::size_t>(r) * nx + i;
-      *reinterpret_cast<Lanes*>(rows + at) = *reinterpret_cast<const Lanes*>(factor + at) * v[r];
+  for (; i + lanes <= nx; i += lanes)
+    for (int part = 0; part < parts<lanes, R>; ++part) {
+      Vector<lanes> v[lanes];
+      for (int l = 0; l < lanes; ++l)
+        v[l] = load<lanes>(columns + (i + static_cast<std::size_t>(l)) * column + part * lanes);
+      transpose<lanes>(v);
+      for (int l = 0; l < lanes && part * lanes + l < used; ++l) {
+        const std::size_t at = static_cast<std::size_t>(part * lanes + l) * nx + i;
+        store<lanes>(rows + at, load<lanes>(factor + at) * v[l]);
+      }
     }
-  }
   for (; i < nx; ++i)
     for (int r = 0; r < used; ++r) {
       const std::size_t at = static_cast<std::size_t>(r) * nx + i;
-      rows[at] = factor[at] * columns[i * lanes + static_cast<std::size_t>(r)];
+      rows[at] = factor[at] * columns[i * column + static_cast<std::size_t>(r)];
     }
 }
 
-/// Place of row r at column i in the factors of a bundle: columns of lanes, then the ninth row; of few rows
+/// Place of row r at column i in the factors of a bundle: columns of eight, then the ninth row; of few rows
 /// row by row.
 template <int R>
 [[gnu::always_inline]] inline std::size_t factor_at(std::size_t nx, std::size_t i, int r) {
-  if constexpr (R < least_lanes)
+  if constexpr (R < least_in_columns)
     return static_cast<std::size_t>(r) * nx + i;
-  return r < lanes ? i * lanes + static_cast<std::size_t>(r) : lanes * nx + i;
+  return r < column ? i * column + static_cast<std::size_t>(r) : column * nx + i;
 }
 
 template <int R>
-constexpr std::size_t factors_of = R < least_lanes ? R
-                                   : R < lanes     ? lanes
-                                                   : R;
+constexpr std::size_t factors_of = R < least_in_columns ? R
+                                   : R < column         ? column
+                                                        : R;
 
 /// R independent recurrences overlap; the divisions take most of the time.
 template <int R>
@@ -375,51 +421,55 @@ solve_few_rows(std::size_t nx, const double* __restrict inverse, const double* _
     }
 }
 
-template <int R>
+template <int lanes, int R>
 [[gnu::always_inline]] inline void solve_rows(std::size_t nx, const double* __restrict inverse,
                                               const double* __restrict multiplier, const double* before,
                                               const double* after, const double* in, double* out,
                                               double* __restrict scratch) {
-  constexpr bool ninth = R > lanes;
-  using V = Lanes;
-  const std::size_t o = static_cast<std::size_t>(lanes) * nx;
-  to_columns<R>(nx, in, before, scratch);
-  V carry{};
+  constexpr bool ninth = R > column;
+  constexpr int vectors = parts<lanes, R>;
+  const std::size_t o = column * nx;
+  to_columns<lanes, R>(nx, in, before, scratch);
+  Vector<lanes> carry[vectors] = {};
   double carry_ninth = 0;
   for (std::size_t i = 0; i < nx; ++i) {
-    const std::size_t n = i * static_cast<std::size_t>(lanes);
-    V& at = *reinterpret_cast<V*>(scratch + n);
-    const V w = at + carry;
-    at = w * *reinterpret_cast<const V*>(inverse + n);
-    carry = *reinterpret_cast<const V*>(multiplier + n) * w;
+    for (int p = 0; p < vectors; ++p) {
+      const std::size_t n = i * column + static_cast<std::size_t>(p * lanes);
+      const Vector<lanes> w = load<lanes>(scratch + n) + carry[p];
+      store<lanes>(scratch + n, w * load<lanes>(inverse + n));
+      carry[p] = load<lanes>(multiplier + n) * w;
+    }
     if constexpr (ninth) {
       const double own = before[o + i] * in[o + i] + carry_ninth;
       out[o + i] = own * inverse[o + i];
       carry_ninth = multiplier[o + i] * own;
     }
   }
-  carry = V{};
+  for (int p = 0; p < vectors; ++p)
+    carry[p] = Vector<lanes>{};
   carry_ninth = 0;
   for (std::size_t i = nx; i-- > 0;) {
-    const std::size_t n = i * static_cast<std::size_t>(lanes);
-    V& at = *reinterpret_cast<V*>(scratch + n);
-    carry = at + *reinterpret_cast<const V*>(multiplier + n) * carry;
-    at = carry;
+    for (int p = 0; p < vectors; ++p) {
+      const std::size_t n = i * column + static_cast<std::size_t>(p * lanes);
+      carry[p] = load<lanes>(scratch + n) + load<lanes>(multiplier + n) * carry[p];
+      store<lanes>(scratch + n, carry[p]);
+    }
     if constexpr (ninth) {
       carry_ninth = out[o + i] + multiplier[o + i] * carry_ninth;
       out[o + i] = after[o + i] * carry_ninth;
     }
   }
-  to_rows<R>(nx, scratch, after, out);
+  to_rows<lanes, R>(nx, scratch, after, out);
 }
 
 } // namespace
 
 std::size_t along_size(std::size_t nx, std::size_t ny) { return nx * (ny + 8 * ((ny + 8) / 9)); }
 
-TQ_FOR_EVERY_PROCESSOR
-void factorise_along(std::size_t nx, std::size_t ny, double g, const double* mc, const double* kx,
-                     const double* first, const double* last, double* inverse, double* multiplier) {
+TQ_FOR_EVERY_PROCESSOR(void, factorise_along,
+                       (std::size_t nx, std::size_t ny, double g, const double* mc, const double* kx,
+                        const double* first, const double* last, double* inverse, double* multiplier),
+                       (nx, ny, g, mc, kx, first, last, inverse, multiplier)) {
   std::size_t j = 0, at = 0;
   const auto rows = [&]<int R>() __attribute__((always_inline)) {
     const std::size_t o = j * nx;
@@ -431,10 +481,11 @@ void factorise_along(std::size_t nx, std::size_t ny, double g, const double* mc,
   TQ_IN_BUNDLES(ny, rows)
 }
 
-TQ_FOR_EVERY_PROCESSOR
-void solve_across(std::size_t nx, std::size_t ny, const double* __restrict inverse,
-                  const double* __restrict multiplier, const FlankRows& flanks, double* __restrict work,
-                  const double* __restrict after, double* __restrict out) {
+TQ_FOR_EVERY_PROCESSOR(void, solve_across,
+                       (std::size_t nx, std::size_t ny, const double* __restrict inverse,
+                        const double* __restrict multiplier, const FlankRows& flanks, double* __restrict work,
+                        const double* __restrict after, double* __restrict out),
+                       (nx, ny, inverse, multiplier, flanks, work, after, out)) {
   const bool shared = flanks.area_first > 0;
   const auto store = [&](std::size_t outer, std::size_t next, double area) {
     double* __restrict a = work + outer * nx;
@@ -486,9 +537,10 @@ void solve_across(std::size_t nx, std::size_t ny, const double* __restrict inver
 namespace {
 
 // Apart, because the same loops come out a fifth slower beside those with vectors.
-TQ_FOR_EVERY_PROCESSOR
-void solve_few_along(std::size_t nx, std::size_t ny, const double* inverse, const double* multiplier,
-                     const double* before, const double* after, const double* in, double* out) {
+TQ_FOR_EVERY_PROCESSOR(void, solve_few_along,
+                       (std::size_t nx, std::size_t ny, const double* inverse, const double* multiplier,
+                        const double* before, const double* after, const double* in, double* out),
+                       (nx, ny, inverse, multiplier, before, after, in, out)) {
   std::size_t j = 0;
   const auto rows = [&]<int R>() __attribute__((always_inline)) {
     const std::size_t o = j * nx;
@@ -498,17 +550,19 @@ void solve_few_along(std::size_t nx, std::size_t ny, const double* inverse, cons
   TQ_IN_BUNDLES(ny, rows)
 }
 
-TQ_FOR_EVERY_PROCESSOR
-void solve_many_along(std::size_t nx, std::size_t ny, const double* inverse, const double* multiplier,
-                      const double* before, const double* after, const double* in, double* out,
-                      double* scratch) {
+TQ_FOR_EVERY_PROCESSOR(void, solve_many_along,
+                       (std::size_t nx, std::size_t ny, const double* inverse, const double* multiplier,
+                        const double* before, const double* after, const double* in, double* out,
+                        double* scratch),
+                       (nx, ny, inverse, multiplier, before, after, in, out, scratch)) {
   std::size_t j = 0, at = 0;
   const auto rows = [&]<int R>() __attribute__((always_inline)) {
     const std::size_t o = j * nx;
-    if constexpr (R < least_lanes)
+    if constexpr (R < least_in_columns)
       solve_few_rows<R>(nx, inverse + at, multiplier + at, before + o, after + o, in + o, out + o);
     else
-      solve_rows<R>(nx, inverse + at, multiplier + at, before + o, after + o, in + o, out + o, scratch);
+      solve_rows<lanes, R>(nx, inverse + at, multiplier + at, before + o, after + o, in + o, out + o,
+                           scratch);
     j += R;
     at += factors_of<R> * nx;
   };
@@ -519,7 +573,7 @@ void solve_many_along(std::size_t nx, std::size_t ny, const double* inverse, con
 
 void solve_along(std::size_t nx, std::size_t ny, const double* inverse, const double* multiplier,
                  const double* before, const double* after, const double* in, double* out, double* scratch) {
-  if (ny < least_lanes)
+  if (ny < least_in_columns)
     solve_few_along(nx, ny, inverse, multiplier, before, after, in, out);
   else
     solve_many_along(nx, ny, inverse, multiplier, before, after, in, out, scratch);
@@ -535,13 +589,15 @@ template <class Work>
   return work(face.stride);
 }
 
+constexpr std::size_t partial_sums = 8;
+
 /// Sum of value(n), eight partial sums at a time, whatever the processor.
 template <class Value>
 [[gnu::always_inline]] inline double sum_of(std::size_t count, const Value& value) {
-  double part[lanes] = {};
+  double part[partial_sums] = {};
   std::size_t n = 0;
-  for (; n + lanes <= count; n += lanes)
-    for (std::size_t l = 0; l < lanes; ++l)
+  for (; n + partial_sums <= count; n += partial_sums)
+    for (std::size_t l = 0; l < partial_sums; ++l)
       part[l] += value(n + l);
   double sum = 0;
   for (; n < count; ++n)
@@ -553,10 +609,11 @@ template <class Value>
 
 } // namespace
 
-TQ_FOR_EVERY_PROCESSOR
-double convect(FaceNodes face, const UniformTable& htc, double env, const double* __restrict T,
-               const double* __restrict length, const double* __restrict inverse_mass,
-               double* __restrict flux, double* __restrict rate) {
+TQ_FOR_EVERY_PROCESSOR(double, convect,
+                       (FaceNodes face, const UniformTable& htc, double env, const double* __restrict T,
+                        const double* __restrict length, const double* __restrict inverse_mass,
+                        double* __restrict flux, double* __restrict rate),
+                       (face, htc, env, T, length, inverse_mass, flux, rate)) {
   const UniformTable::View h = htc.view();
   by_stride(
       face, [&](auto stride) __attribute__((always_inline)) {
@@ -569,9 +626,10 @@ double convect(FaceNodes face, const UniformTable& htc, double env, const double
       face.count, [&](std::size_t n) __attribute__((always_inline)) { return flux[n] * length[n]; });
 }
 
-TQ_FOR_EVERY_PROCESSOR
-void convection_slopes(FaceNodes face, const UniformTable& htc, double env, const double* __restrict T,
-                       const double* __restrict length, double* __restrict slope) {
+TQ_FOR_EVERY_PROCESSOR(void, convection_slopes,
+                       (FaceNodes face, const UniformTable& htc, double env, const double* __restrict T,
+                        const double* __restrict length, double* __restrict slope),
+                       (face, htc, env, T, length, slope)) {
   const UniformTable::View h = htc.view();
   by_stride(
       face, [&](auto stride) __attribute__((always_inline)) {
@@ -582,8 +640,9 @@ void convection_slopes(FaceNodes face, const UniformTable& htc, double env, cons
       });
 }
 
-TQ_FOR_EVERY_PROCESSOR
-double sum_over_face(FaceNodes face, const double* a, const double* z, const double* scale) {
+TQ_FOR_EVERY_PROCESSOR(double, sum_over_face,
+                       (FaceNodes face, const double* a, const double* z, const double* scale),
+                       (face, a, z, scale)) {
   return by_stride(
       face, [&](auto stride) __attribute__((always_inline)) {
         return sum_of(
@@ -593,18 +652,20 @@ double sum_over_face(FaceNodes face, const double* a, const double* z, const dou
       });
 }
 
-TQ_FOR_EVERY_PROCESSOR
-void multiply(std::size_t n, const double* __restrict a, const double* __restrict x, double* __restrict z) {
+TQ_FOR_EVERY_PROCESSOR(void, multiply,
+                       (std::size_t n, const double* __restrict a, const double* __restrict x,
+                        double* __restrict z),
+                       (n, a, x, z)) {
   for (std::size_t i = 0; i < n; ++i)
     z[i] = a[i] * x[i];
 }
 
-TQ_FOR_EVERY_PROCESSOR
-double largest_weighted(std::size_t n, const double* __restrict e, const double* __restrict w) {
-  double most[lanes] = {}, sum[lanes] = {};
+TQ_FOR_EVERY_PROCESSOR(double, largest_weighted,
+                       (std::size_t n, const double* __restrict e, const double* __restrict w), (n, e, w)) {
+  double most[partial_sums] = {}, sum[partial_sums] = {};
   std::size_t i = 0;
-  for (; i + lanes <= n; i += lanes)
-    for (std::size_t l = 0; l < lanes; ++l) {
+  for (; i + partial_sums <= n; i += partial_sums)
+    for (std::size_t l = 0; l < partial_sums; ++l) {
       const double v = std::abs(e[i + l]) * w[i + l];
       most[l] = v > most[l] ? v : most[l];
       sum[l] += v; // carries a NaN, which no comparison does
@@ -615,16 +676,17 @@ double largest_weighted(std::size_t n, const double* __restrict e, const double*
     sum[0] += v;
   }
   double all = 0, total = 0;
-  for (std::size_t l = 0; l < lanes; ++l) {
+  for (std::size_t l = 0; l < partial_sums; ++l) {
     all = most[l] > all ? most[l] : all;
     total += sum[l];
   }
   return std::isfinite(total) ? all : std::numeric_limits<double>::infinity();
 }
 
-TQ_FOR_EVERY_PROCESSOR
-void temperature_linear(std::size_t n, const LinearMaterial& m, const double* __restrict u,
-                        double* __restrict T, double* __restrict k) {
+TQ_FOR_EVERY_PROCESSOR(void, temperature_linear,
+                       (std::size_t n, const LinearMaterial& m, const double* __restrict u,
+                        double* __restrict T, double* __restrict k),
+                       (n, m, u, T, k)) {
   const double c0 = m.c0, slope2 = 2 * m.slope, low = m.low, k0 = m.k0, k1 = m.k1;
   const double c0_squared = c0 * c0, c_high = m.c0 + m.slope * (m.high - m.low);
   const double h_high = 0.5 * (c0 + c_high) * (m.high - m.low);
@@ -657,9 +719,11 @@ void temperature_linear(std::size_t n, const LinearMaterial& m, const double* __
   }
 }
 
-TQ_FOR_EVERY_PROCESSOR
-void combine(std::size_t n, const double* base, double base_factor, const std::array<const double*, 4>& u,
-             const std::array<double, 4>& c, int count, double* __restrict out) {
+TQ_FOR_EVERY_PROCESSOR(void, combine,
+                       (std::size_t n, const double* base, double base_factor,
+                        const std::array<const double*, 4>& u, const std::array<double, 4>& c, int count,
+                        double* __restrict out),
+                       (n, base, base_factor, u, c, count, out)) {
   const double* __restrict b = base;
   const double* __restrict u0 = u[0];
   const double* __restrict u1 = u[1];

@@ -58,9 +58,11 @@ struct Decomposing {
 };
 
 /// Austenite turned since the last commit and the part of it that became bainite.
-TQ_FOR_EVERY_PROCESSOR
-void decompose(std::size_t nodes, const Decomposing& of, const conduction::UniformTable& fraction_left,
-               double* __restrict moved, double* __restrict moved_bainite) {
+TQ_FOR_EVERY_PROCESSOR(void, decompose,
+                       (std::size_t nodes, const Decomposing& of,
+                        const conduction::UniformTable& fraction_left, double* __restrict moved,
+                        double* __restrict moved_bainite),
+                       (nodes, of, fraction_left, moved, moved_bainite)) {
   const conduction::UniformTable::View left = fraction_left.view();
   const double* __restrict austenite = of.austenite;
   const double* __restrict pearlite_clock = of.pearlite_clock;
@@ -98,11 +100,13 @@ struct Bell {
 
 /// T [degC] of h(T) = base + c0 T + c1 T^2/2 + bell, the shares moved taken in: a parabola before, on both
 /// sides of the peak and behind the bell, each from its own start.
-TQ_FOR_EVERY_PROCESSOR
-void temperatures(std::size_t nodes, const double* __restrict u, const double* __restrict base,
-                  const double* __restrict c0, const double* __restrict c1, const double* __restrict bell,
-                  const double* __restrict moved, const double* __restrict moved_bainite,
-                  const Turned& turned, const Bell& shape, double* __restrict T) {
+TQ_FOR_EVERY_PROCESSOR(void, temperatures,
+                       (std::size_t nodes, const double* __restrict u, const double* __restrict base,
+                        const double* __restrict c0, const double* __restrict c1,
+                        const double* __restrict bell, const double* __restrict moved,
+                        const double* __restrict moved_bainite, const Turned& turned, const Bell& shape,
+                        double* __restrict T),
+                       (nodes, u, base, c0, c1, bell, moved, moved_bainite, turned, shape, T)) {
   const double base_austenite = turned.austenite_base, base_bainite = turned.bainite_base;
   const double dc0 = turned.c0, dc1 = turned.c1;
   const double from = shape.from, w = shape.half_width, rise = shape.rise;
@@ -134,10 +138,11 @@ void temperatures(std::size_t nodes, const double* __restrict u, const double* _
 struct Conductivity {
   double k0, k1;
 };
-TQ_FOR_EVERY_PROCESSOR
-void conductivities(std::size_t nodes, const double* __restrict k0, const double* __restrict k1,
-                    const double* __restrict moved, const double* __restrict grown, Conductivity of_moved,
-                    Conductivity of_grown, double* __restrict T, double* __restrict k) {
+TQ_FOR_EVERY_PROCESSOR(void, conductivities,
+                       (std::size_t nodes, const double* __restrict k0, const double* __restrict k1,
+                        const double* __restrict moved, const double* __restrict grown, Conductivity of_moved,
+                        Conductivity of_grown, double* __restrict T, double* __restrict k),
+                       (nodes, k0, k1, moved, grown, of_moved, of_grown, T, k)) {
   for (std::size_t n = 0; n < nodes; ++n) {
     const double t = T[n];
     k[n] = k0[n] + k1[n] * t + moved[n] * (of_moved.k0 + of_moved.k1 * t) +
@@ -147,10 +152,11 @@ void conductivities(std::size_t nodes, const double* __restrict k0, const double
 }
 
 /// rate = table(T) times factor where austenite is left.
-TQ_FOR_EVERY_PROCESSOR
-void decomposition_rates(std::size_t nodes, const conduction::UniformTable& table, const double* __restrict T,
-                         const double* __restrict austenite, const double* __restrict moved,
-                         const double* __restrict factor, double* __restrict rate) {
+TQ_FOR_EVERY_PROCESSOR(void, decomposition_rates,
+                       (std::size_t nodes, const conduction::UniformTable& table, const double* __restrict T,
+                        const double* __restrict austenite, const double* __restrict moved,
+                        const double* __restrict factor, double* __restrict rate),
+                       (nodes, table, T, austenite, moved, factor, rate)) {
   const conduction::UniformTable::View view = table.view();
   for (std::size_t n = 0; n < nodes; ++n) {
     const double left = austenite[n] - moved[n] > 1e-6 ? 1.0 : 0.0;

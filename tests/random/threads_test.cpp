@@ -1,5 +1,6 @@
 // Runs know nothing of each other: the same bits alone and among any number of threads.
 #include "answer_figures.hpp"
+#include "conduction/for_every_processor.hpp"
 #include "random_case.hpp"
 #include "treatment/run.hpp"
 
@@ -146,6 +147,19 @@ TEST(Threads, RunTwiceInOneThread_SameBits) {
   const Row first = run_to_row(a, 0);
   run_to_row(b, 0); // leaves nothing behind
   EXPECT_TRUE(run_to_row(a, 0).same_bits(first));
+}
+
+TEST(Processors, RunsOnEveryWidthOfVectors_SameBits) {
+  const std::vector<Case> shipped = test::shipped_cases();
+  for (const Case& c : {shipped.front(), test::random_case(3), test::random_case(4), test::random_case(5)}) {
+    const conduction::Processor before = conduction::processor();
+    const Row own = run_to_row(c, 0);
+    for (const conduction::Processor p : conduction::processors()) {
+      conduction::use_processor(p);
+      EXPECT_TRUE(run_to_row(c, 0).same_bits(own)) << conduction::name_of(p) << ": " << c.title;
+    }
+    conduction::use_processor(before);
+  }
 }
 
 } // namespace
