@@ -1,6 +1,5 @@
 #include "records/document.hpp"
 
-#include "records/toml_tree.hpp"
 #include "units/quantity.hpp"
 
 #include <toml.hpp>
@@ -13,6 +12,44 @@
 
 namespace tq::records {
 namespace {
+
+enum class Kind { text, integer, real, boolean, date, array, table };
+
+struct Entry;
+
+/// One value of the tree, with the place at which it stands. The `mutable` part is the reader's bookkeeping.
+struct Value {
+  Kind kind = Kind::table;
+  std::shared_ptr<const std::string> file;
+  int line = 1;
+  std::string text; ///< text, date
+  double number = 0;
+  std::int64_t whole = 0;
+  bool flag = false;
+  std::vector<Value> items;
+  std::vector<Entry> entries;
+  mutable std::vector<std::string> asked; ///< keys that a reader asked this table for
+
+  const Entry* find(std::string_view key) const;
+  Entry* find(std::string_view key);
+};
+
+struct Entry {
+  std::string key;
+  Value value;
+  mutable bool known = false;
+};
+
+const Entry* Value::find(std::string_view key) const {
+  for (const Entry& e : entries)
+    if (e.key == key)
+      return &e;
+  return nullptr;
+}
+
+Entry* Value::find(std::string_view key) {
+  return const_cast<Entry*>(static_cast<const Value*>(this)->find(key));
+}
 
 /// Text fit for one line of a message: no control characters, not too long.
 std::string clean(std::string_view text) {
@@ -267,9 +304,9 @@ void check_depth(std::string_view text, const std::string& file) {
   }
 }
 
-} // namespace
-
-Value parse_any(std::string_view text, const std::string& file) {
+Value parse_tree(std::string_view text, const std::string& file) {
+  check_text(text, file);
+  check_depth(text, file);
   try {
     std::istringstream in{std::string(text)};
     const toml::value root = toml::parse(in, file);
@@ -283,17 +320,6 @@ Value parse_any(std::string_view text, const std::string& file) {
   } catch (const std::exception& e) {
     raise_syntax(e.what(), text, file);
   }
-}
-
-namespace {
-
-Value parse_tree(std::string_view text, const std::string& file) {
-  check_text(text, file);
-  check_depth(text, file);
-  // toml11 takes tens of times as long, a third of it for error texts that nobody will read
-  if (std::optional<Value> tree = parse_usual(text, std::make_shared<const std::string>(file)))
-    return *std::move(tree);
-  return parse_any(text, file);
 }
 
 // --- overlay ---------------------------------------------------------------------------------------------

@@ -1,6 +1,6 @@
 // A TOML text as the readers of records and cases see it: typed access with units, unknown keys found, and
 // every error told as one line: file:line: key: what was read, what is allowed. The only user of toml11 is
-// document.cpp, and only for texts that the quick parser (toml_tree.hpp) leaves to it.
+// document.cpp.
 #pragma once
 
 #include "records/table.hpp"
