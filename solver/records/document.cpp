@@ -6,7 +6,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <deque>
 #include <limits>
+#include <mutex>
 #include <sstream>
 #include <utility>
 
@@ -304,7 +306,7 @@ void check_depth(std::string_view text, const std::string& file) {
   }
 }
 
-Value parse_tree(std::string_view text, const std::string& file) {
+Value parse_anew(std::string_view text, const std::string& file) {
   check_text(text, file);
   check_depth(text, file);
   try {
@@ -320,6 +322,32 @@ Value parse_tree(std::string_view text, const std::string& file) {
   } catch (const std::exception& e) {
     raise_syntax(e.what(), text, file);
   }
+}
+
+/// The tree of a text; one that was read before in this process comes from memory, since toml11 takes
+/// milliseconds for a record and a process reads the same records again and again.
+Value parse_tree(std::string_view text, const std::string& file) {
+  constexpr std::size_t most_kept = 64, longest_kept = 256 * 1024;
+  struct Kept {
+    std::string text, file;
+    Value tree;
+  };
+  static std::mutex guard;
+  static std::deque<Kept> kept;
+  {
+    const std::lock_guard<std::mutex> lock(guard);
+    for (const Kept& k : kept)
+      if (k.text == text && k.file == file)
+        return k.tree;
+  }
+  Value tree = parse_anew(text, file);
+  if (text.size() <= longest_kept) {
+    const std::lock_guard<std::mutex> lock(guard);
+    if (kept.size() == most_kept)
+      kept.pop_front();
+    kept.push_back({std::string(text), file, tree});
+  }
+  return tree;
 }
 
 // --- overlay ---------------------------------------------------------------------------------------------
