@@ -1,5 +1,6 @@
 #include "answers/metallurgy.hpp"
 
+#include "steel/grain.hpp"
 #include "steel/hardness.hpp"
 #include "steel/retained_austenite.hpp"
 #include "steel/temper.hpp"
@@ -22,9 +23,9 @@ std::size_t centre(const Run& run, int zone) {
   return static_cast<std::size_t>(row * run.grid.nx + run.zone_column[static_cast<std::size_t>(zone)]);
 }
 
-void fill_diagram(StationAnswer& s, const Case& c, double carbon_wt) {
+void fill_diagram(StationAnswer& s, const Case& c, double carbon_wt, double grain_m) {
   constexpr double step_K = 10;
-  const steel::Decomposition d(c.steel, carbon_wt);
+  const steel::Decomposition d(c.steel, carbon_wt, steel::grain_number(grain_m));
   DiagramAnswer& a = s.diagram;
   a.carbon_wt = carbon_wt;
   a.ae1_degC = d.ae1();
@@ -44,7 +45,9 @@ void fill_diagram(StationAnswer& s, const Case& c, double carbon_wt) {
 }
 
 steel::Constituents shares_of(const treatment::NodeState& s, std::size_t n) {
-  return {s.martensite[n], s.austenite[n], s.bainite[n], s.pearlite[n], s.ferrite[n], s.cementite[n]};
+  return {s.martensite[n],         s.austenite[n],  s.bainite[n] - s.tempered_austenite[n],
+          s.pearlite[n],           s.ferrite[n],    s.cementite[n],
+          s.tempered_austenite[n], s.bainite_HV[n], s.pearlite_HV[n]};
 }
 
 void fill_cold(StationAnswer& s, const Case& c, const Run& run, std::size_t n) {
@@ -117,7 +120,7 @@ void fill_metallurgy(StationAnswer& s, const Case& c, const Run& run) {
   if (c.steel.inert || run.after_cool.carbon.empty())
     return;
   const std::size_t thickest = centre(run, treatment::zone_thickest);
-  fill_diagram(s, c, run.after_cool.carbon[thickest]);
+  fill_diagram(s, c, run.after_cool.carbon[thickest], run.after_cool.grain[thickest]);
   if (!c.has(Stage::bath) && !c.has(Stage::transfer))
     return;
   fill_cold(s, c, run, thickest);

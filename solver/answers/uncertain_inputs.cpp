@@ -214,7 +214,13 @@ const std::vector<Known>& known_inputs() {
       {"steel_solution", [](const Case& c) { return transforms(c) && heated(c); }, scale_solution},
       {"steel_pearlite", cooled_steel, [](Case& c, double x) { c.steel.transformation.pearlite_factor *= x; },
        [](const Case& c) { return c.steel.transformation.factor_uncertainty; }},
-      {"steel_bainite", cooled_steel, [](Case& c, double x) { c.steel.transformation.bainite_factor *= x; }},
+      {"steel_bainite", cooled_steel, [](Case& c, double x) { c.steel.transformation.bainite_factor *= x; },
+       [](const Case& c) { return c.steel.transformation.bainite_uncertainty; }},
+      {"steel_progress", cooled_steel,
+       [](Case& c, double x) {
+         c.steel.phases.pearlite_exponent *= x;
+         c.steel.phases.bainite_exponent *= x;
+       }},
       {"steel_ms", cooled_steel, [](Case& c, double x) { c.steel.transformation.ms_offset_K += x; }},
       {"martensite_rate", cooled_steel,
        [](Case& c, double x) { c.steel.transformation.km_alpha_per_K *= x; }},

@@ -3,6 +3,7 @@
 #include "output/drawings.hpp"
 #include "output/text.hpp"
 #include "steel/diagram.hpp"
+#include "steel/grain.hpp"
 
 #include <algorithm>
 #include <array>
@@ -48,7 +49,8 @@ void draw_transformation(Svg& svg, const treatment::Case& c, const Run& run, con
   const int row = run.grid.half ? 0 : (run.grid.ny - 1) / 2;
   const auto node = static_cast<std::size_t>(row * run.grid.nx + run.zone_column[treatment::zone_thickest]);
   const double carbon = run.after_cool.carbon[node];
-  const steel::Decomposition d(c.steel, carbon > 0 ? carbon : c.steel.composition.C);
+  const steel::Decomposition d(c.steel, carbon > 0 ? carbon : c.steel.composition.C,
+                               steel::grain_number(run.after_cool.grain[node]));
   const double band = c.steel.transformation.factor_uncertainty;
 
   // Steady cooling from Ae1: where 1 % of each reaction is there, from rates that just miss it to slow ones.

@@ -19,7 +19,9 @@ std::optional<TemperForecast> TemperForecast::of(const treatment::Case& c, const
   const auto n = static_cast<std::size_t>(row * run.grid.nx + run.zone_column[place]);
   TemperForecast f(table, zone);
   const treatment::NodeState& s = run.after_cool;
-  f.shares_ = {s.martensite[n], s.austenite[n], s.bainite[n], s.pearlite[n], s.ferrite[n], s.cementite[n]};
+  f.shares_ = {s.martensite[n],         s.austenite[n],  s.bainite[n] - s.tempered_austenite[n],
+               s.pearlite[n],           s.ferrite[n],    s.cementite[n],
+               s.tempered_austenite[n], s.bainite_HV[n], s.pearlite_HV[n]};
   f.hardness_ = c.steel.hardness;
   f.martensite_HV_ = steel::martensite_hv(s.carbon[n]);
   f.hold_s_ = c.temper.time_s * c.temper.count;

@@ -4,9 +4,11 @@
 #include "records/read_steel.hpp"
 #include "steel/bare_steel.hpp"
 #include "steel/formulas.hpp"
+#include "steel/grain.hpp"
 #include "steel/hardness.hpp"
 #include "steel/record_gaps.hpp"
 #include "steel/temper.hpp"
+#include "steel/transformation.hpp"
 #include "units/quantity.hpp"
 
 #include <algorithm>
@@ -28,8 +30,6 @@ using treatment::RecordText;
 // Scatter of Ms about the formula (materials/README.md) and of as-quenched hardness about the data sheets
 // (the calibration test: low by 0.9 HRC on average, 2.2 at most).
 constexpr double ms_band_K = 15.0, as_quenched_band_HRC = 2.5;
-// No start curves of bainite were at hand for the alloyed steels (materials/README.md).
-constexpr double bainite_factor_band = 5.0;
 constexpr double sound_austenite = 0.99;
 
 std::string text_of_file(const std::filesystem::path& file) {
@@ -280,18 +280,22 @@ TemperAnswer answer_temper(const Subject& subject, const TemperQuestion& questio
 
 DiagramAnswer answer_diagram(const Subject& subject, const HardeningAnswer& hardening, bool with_rows) {
   const records::Transformation& t = subject.record.transformation;
-  const steel::Decomposition d(subject.record, hardening.carbon_wt);
+  const steel::SoakState soak =
+      steel::soak_over({{0, hardening.temperature_degC}, {hardening.soak_s, hardening.temperature_degC}},
+                       subject.record, records::StartState::spheroidised);
+  const double grain = steel::grain_number(soak.grain_m);
+  const steel::Decomposition d(subject.record, hardening.carbon_wt, grain);
   DiagramAnswer a;
   a.carbon_wt = hardening.carbon_wt;
   a.pearlite_nose = steel::pearlite_nose(d);
   a.bainite_nose = steel::bainite_nose(d);
   a.critical = steel::critical_rate(d);
   a.times_band = t.factor_uncertainty;
-  a.bainite_band = std::max(bainite_factor_band, t.factor_uncertainty);
+  a.bainite_band = t.bainite_uncertainty;
   a.kirkaldy_nose_s = INFINITY;
   for (double T = d.ae1() - 250.0; T < d.ae1() - 20.0; T += 2.0)
-    a.kirkaldy_nose_s = std::min(a.kirkaldy_nose_s,
-                                 steel::kirkaldy_pearlite_time(t.matrix, t.grain_number, d.ae1(), T, 0.01));
+    a.kirkaldy_nose_s =
+        std::min(a.kirkaldy_nose_s, steel::kirkaldy_pearlite_time(t.matrix, grain, d.ae1(), T, 0.01));
   if (with_rows) {
     a.rows = steel::isothermal_diagram(d);
     for (const double share : {2.0, 1.1, 0.7, 0.4, 0.2, 0.1, 0.05})

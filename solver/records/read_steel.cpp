@@ -23,6 +23,7 @@ constexpr Range hrc{0.0, 70.0};
 constexpr Range hv{50.0, 2000.0};
 constexpr Range factor{1e-6, 1e6};
 constexpr Range times_either_way{1.0, 100.0};
+constexpr Range avrami{1.0, 6.0};
 constexpr Range carbon_wt{0.1, 2.0};
 constexpr Range alloy_wt{0.0, 15.0};
 
@@ -123,6 +124,11 @@ void read_phase_tables(const Sourced& root, bool required, Phases& phases) {
     phases.curie_peak_degC = curie->quantity("peak", "temperature", any_degC);
     if (phases.curie_peak_degC <= phases.curie_from_degC)
       curie->node().fail("peak", "must lie above `from`");
+  }
+  const auto progress = required ? root.table("progress") : root.optional_table("progress");
+  if (progress) {
+    phases.pearlite_exponent = progress->number("pearlite_exponent", avrami);
+    phases.bainite_exponent = progress->number("bainite_exponent", avrami);
   }
 }
 

@@ -35,6 +35,8 @@ struct Phases {
   double curie_heat_J_kg = 0; ///< extra magnetic heat of the ferritic phases, released below Ac1
   double curie_from_degC = 0; ///< the bell is a triangle of c(T) from here up to `curie_peak_degC`
   double curie_peak_degC = 0; ///< and falls to zero again symmetrically
+  double pearlite_exponent = 3; ///< Avrami exponent of pearlite after its start (steel/decomposition.hpp)
+  double bainite_exponent = 3;  ///< the same of bainite
 };
 
 /// Start state of the bar, which sets how fast carbide dissolves.

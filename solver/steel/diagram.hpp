@@ -2,7 +2,7 @@
 // critical cooling rate, and continuous cooling by the Scheil sum.
 #pragma once
 
-#include "steel/transformation.hpp"
+#include "steel/decomposition.hpp"
 
 #include <vector>
 
@@ -17,21 +17,21 @@ struct DiagramRow {
   ReactionTimes pearlite, bainite;
 };
 /// Rows from the highest whole multiple of `step_K` below Ae1 down to above Ms. Each reaction as if alone.
-std::vector<DiagramRow> isothermal_diagram(const Decomposition& d, double step_K = 20.0);
+std::vector<DiagramRow> isothermal_diagram(const DecompositionLaw& d, double step_K = 20.0);
 
 /// Where a reaction starts (1 %) soonest.
 struct Nose {
   double T = 0, time_s = 0;
 };
-Nose pearlite_nose(const Decomposition& d);
-Nose bainite_nose(const Decomposition& d);
+Nose pearlite_nose(const DecompositionLaw& d);
+Nose bainite_nose(const DecompositionLaw& d);
 
 /// Constant cooling rates [K/s] from Ae1 to Ms (so also the rate through 700-500 degC) that just form 1 %.
 struct CriticalRate {
   double pearlite = 0, bainite = 0; ///< of one reaction, as if alone
   double both = 0;                  ///< of the two together: slower, and more than 1 % is lost
 };
-CriticalRate critical_rate(const Decomposition& d);
+CriticalRate critical_rate(const DecompositionLaw& d);
 
 /// What a constant cooling rate leaves of pure austenite at `to_degC`.
 struct CoolingResult {
@@ -42,7 +42,7 @@ struct CoolingResult {
 };
 /// The clocks are isokinetic, so their integral over the temperatures is the exact Scheil sum; the two
 /// reactions share the austenite in proportion to their rates at each temperature.
-CoolingResult cool_at_constant_rate(const Decomposition& d, double km_alpha_per_K, double rate_K_s,
+CoolingResult cool_at_constant_rate(const DecompositionLaw& d, double km_alpha_per_K, double rate_K_s,
                                     double to_degC = 20.0);
 
 } // namespace tq::steel

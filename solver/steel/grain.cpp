@@ -26,7 +26,7 @@ class Soak {
  public:
   Soak(const SteelRecord& steel, records::StartState start)
       : steel_(steel), start_(start), born_(born_carbon(steel)), carbon_(born_),
-        grown_(std::pow(grain_as_formed * 1e6, growth_exponent)) {}
+        grown_(grain_power(grain_as_formed)) {}
 
   void step(double T, double dt) {
     const double before = formed();
@@ -38,16 +38,12 @@ class Soak {
     const double target = saturation_carbon(steel_, T);
     if (target > carbon_)
       carbon_ += (target - carbon_) * -std::expm1(-dissolution_rate(steel_, start_, T) * dt);
-    const double limit = pinned_grain(steel_, carbon_, T), now = grain();
-    if (now < limit) {
-      const double free = std::pow(free_growth(T), growth_exponent) * dt * after;
-      grown_ = std::min(grown_ + free * (1.0 - now / limit), std::pow(limit * 1e6, growth_exponent));
-    }
+    grown_ = grown_power(grown_, grain_growth_rate(T) * dt * after, pinned_grain(steel_, carbon_, T));
   }
 
   double formed() const { return -std::expm1(-clock_); }
   double carbon() const { return carbon_; }
-  double grain() const { return std::pow(grown_, 1.0 / growth_exponent) * 1e-6; }
+  double grain() const { return diameter_of(grown_); }
 
  private:
   const SteelRecord& steel_;
@@ -81,6 +77,20 @@ double pinned_grain(const SteelRecord& steel, double carbon_wt, double T) {
 }
 
 double free_growth(double T) { return 76671.0 * std::exp(-89098.0 / (gas_constant_J_molK * kelvin(T))); }
+
+double grain_growth_rate(double T) { return std::pow(free_growth(T), growth_exponent); }
+
+double grain_power(double diameter_m) { return std::pow(diameter_m * 1e6, growth_exponent); }
+
+double diameter_of(double power) { return std::pow(power, 1.0 / growth_exponent) * 1e-6; }
+
+double grown_power(double power, double growth, double limit_m) {
+  const double now = diameter_of(power);
+  if (now >= limit_m)
+    return power;
+  return std::isfinite(limit_m) ? std::min(power + growth * (1.0 - now / limit_m), grain_power(limit_m))
+                                : power + growth;
+}
 
 SoakState soak_over(const std::vector<HistoryPoint>& history, const SteelRecord& steel,
                     records::StartState start) {

@@ -30,6 +30,14 @@ double pinned_grain(const records::SteelRecord& steel, double carbon_wt, double 
 /// both). As the common law D^n - D0^n = K^n t, with n = 1/0.211.
 double free_growth(double T);
 
+/// Growth [um^n/s] of D^n, n = 1/0.211, that nothing holds back, and D^n [um^n] of a diameter [m].
+double grain_growth_rate(double T);
+double grain_power(double diameter_m);
+/// Diameter [m] of a D^n.
+double diameter_of(double grain_power);
+/// D^n after a growth [um^n] that particles hold back from `limit_m` on.
+double grown_power(double power, double growth, double limit_m);
+
 /// A node of steel on its way through the furnace.
 struct SoakState {
   double formed = 0;                ///< share of the start structure that is austenite (and its carbide)

@@ -41,10 +41,31 @@ double martensite_hv(double carbon_wt) {
   return 150.0 + 1667.0 * c - 926.0 * c * c;
 }
 
+double martensite_weight(double share) {
+  const double squared = share * share;
+  return share - 1.7 * squared * squared * share * (1.0 - share);
+}
+
 double mixture_hv(const Constituents& shares, double martensite_HV, const records::ConstituentHardness& h) {
-  return shares.martensite * martensite_HV + shares.retained_austenite * h.retained_austenite_HV +
-         shares.bainite * h.bainite_HV + shares.pearlite * h.pearlite_HV + shares.ferrite * h.ferrite_HV +
-         shares.cementite * h.cementite_HV;
+  const double bainite_HV = shares.bainite_HV > 0.0 ? shares.bainite_HV : h.bainite_HV;
+  const double pearlite_HV = shares.pearlite_HV > 0.0 ? shares.pearlite_HV : h.pearlite_HV;
+  const double rest = shares.martensite * martensite_HV +
+                      shares.retained_austenite * h.retained_austenite_HV +
+                      shares.tempered_austenite * std::min(h.bainite_HV, martensite_HV) +
+                      shares.ferrite * h.ferrite_HV + shares.cementite * h.cementite_HV;
+  const double product = shares.bainite + shares.pearlite;
+  if (product <= 0.0)
+    return rest;
+  const double product_HV =
+      (shares.bainite * std::min(bainite_HV, martensite_HV) + shares.pearlite * pearlite_HV) / product;
+  const double share = 1.0 - product;
+  if (share <= 1e-9)
+    return rest + product * product_HV;
+  const double rest_HV = rest / share;
+  if (rest_HV <= product_HV) // martensite tempered to the hardness of pearlite: nothing to count apart
+    return rest + product * product_HV;
+  const double soft = hrc_from_hv(product_HV), hard = hrc_from_hv(rest_HV);
+  return hv_from_hrc(soft + (hard - soft) * martensite_weight(share));
 }
 
 } // namespace tq::steel

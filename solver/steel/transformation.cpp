@@ -2,12 +2,8 @@
 
 #include "units/temperature.hpp"
 
-#include <boost/math/quadrature/gauss.hpp>
-
 #include <algorithm>
-#include <array>
 #include <cmath>
-#include <cstddef>
 
 namespace tq::steel {
 
@@ -22,102 +18,6 @@ constexpr double cementite_carbon = 6.69; // carbon of Fe3C [wt%]
 
 constexpr double from_fahrenheit(double F) { return (F - 32.0) * 5.0 / 9.0; }
 
-double cubed(double x) { return x * x * x; }
-
-// Li et al. 1998: Q = 27 500 cal/mol for pearlite and bainite.
-constexpr double li_activation_K = 27500.0 * 4.184 / gas_constant_J_molK;
-constexpr double li_pearlite_carbon = 4.12, li_bainite_carbon = 10.18; // carbon terms of ln F
-constexpr double li_pearlite_grain = 0.32, li_bainite_grain = 0.29;    // n1: rate ~ 2^(n1 G)
-
-// Integral of li's rate law from 0 to X <= 0.5. With X = w^5 the end singularity X^-0.4 is gone; what is left
-// (w^5 ln w) is smooth enough for Gauss-Legendre panels to reach 1e-13.
-double li_progress_lower_half(double X) {
-  constexpr int panels = 6;
-  const auto integrand = [](double w) {
-    const double x = w * w * w * w * w;
-    return w > 0.0 ? 5.0 * w * w * std::exp(0.4 * x * (std::log(x) - std::log1p(-x))) : 0.0;
-  };
-  const double w_end = std::pow(X, 0.2);
-  double sum = 0.0;
-  for (int k = 0; k < panels; ++k)
-    sum += boost::math::quadrature::gauss<double, 20>::integrate(integrand, w_end * k / panels,
-                                                                 w_end * (k + 1) / panels);
-  return sum;
-}
-
-double li_rate_law(double X) {
-  if (X <= 0.0 || X >= 1.0)
-    return 0.0;
-  return std::exp(0.4 * ((1.0 - X) * std::log(X) + X * std::log1p(-X)));
-}
-
-// The inverse X(sigma) on the lower half, 0 <= sigma <= S(0.5), as X = sigma^(5/3) g(sigma): g is smooth down
-// to sigma = 0, where X itself is not. g is held by cubic Hermite pieces with exact slopes. The upper half
-// follows from the symmetry S(X) + S(1-X) = S(1).
-class LiInverse {
- public:
-  LiInverse() : half_(li_progress_lower_half(0.5)), step_(half_ / pieces) {
-    const double g0 = std::pow(0.6, 5.0 / 3.0); // X -> (0.6 sigma)^(5/3) as sigma -> 0
-    g_[0] = g0;
-    slope_[0] = 0.0;
-    double X = 0.0;
-    for (std::size_t i = 1; i <= pieces; ++i) {
-      const double sigma = step_ * static_cast<double>(i);
-      X = i == 1 ? g0 * std::pow(sigma, 5.0 / 3.0) : X + step_ * li_rate_law(X);
-      for (int newton = 0; newton < 8; ++newton) {
-        const double change = (li_progress_lower_half(X) - sigma) * li_rate_law(X);
-        X -= change;
-        if (std::abs(change) < 1e-15)
-          break;
-      }
-      const double power = std::pow(sigma, 5.0 / 3.0);
-      g_[i] = X / power;
-      slope_[i] = li_rate_law(X) / power - 5.0 / 3.0 * g_[i] / sigma;
-    }
-  }
-
-  double total() const { return 2.0 * half_; }
-
-  double fraction(double sigma) const {
-    if (sigma <= 0.0)
-      return 0.0;
-    if (sigma >= total())
-      return 1.0;
-    return sigma <= half_ ? lower(sigma).X : 1.0 - lower(total() - sigma).X;
-  }
-
-  double slope(double sigma) const {
-    if (sigma <= 0.0 || sigma >= total())
-      return 0.0;
-    return lower(sigma <= half_ ? sigma : total() - sigma).dX;
-  }
-
- private:
-  struct Point {
-    double X, dX;
-  };
-
-  Point lower(double sigma) const {
-    const auto i = std::min(static_cast<std::size_t>(sigma / step_), pieces - 1);
-    const double t = sigma / step_ - static_cast<double>(i);
-    const double rise = g_[i + 1] - g_[i];
-    const double a = step_ * slope_[i] - rise, b = rise - step_ * slope_[i + 1];
-    const double g = g_[i] + t * rise + t * (1.0 - t) * ((1.0 - t) * a + t * b);
-    const double dg = (rise + (1.0 - 2.0 * t) * ((1.0 - t) * a + t * b) + t * (1.0 - t) * (b - a)) / step_;
-    const double two_thirds = std::cbrt(sigma * sigma);
-    return {sigma * two_thirds * g, two_thirds * (5.0 / 3.0 * g + sigma * dg)};
-  }
-
-  static constexpr std::size_t pieces = 256;
-  double half_, step_;
-  std::array<double, pieces + 1> g_{}, slope_{};
-};
-
-const LiInverse& li_inverse() {
-  static const LiInverse inverse;
-  return inverse;
-}
-
 } // namespace
 
 double ac1_andrews(const Composition& wt) {
@@ -130,10 +30,6 @@ double ae1_grange(const Composition& wt) {
 
 double ac1(const SteelRecord& steel) {
   return steel.austenitising.ac1_degC.value_or(ac1_andrews(steel.composition));
-}
-
-double bainite_start_li(const Composition& wt, double carbon_wt) {
-  return 637.0 - 58.0 * carbon_wt - 35.0 * wt.Mn - 15.0 * wt.Ni - 34.0 * wt.Cr - 41.0 * wt.Mo;
 }
 
 double carbon_on_acm(double T) {
@@ -197,54 +93,6 @@ double martensite_start(const SteelRecord& steel, double carbon_wt) {
 
 double martensite_share(double ms_degC, double T, double alpha_per_K) {
   return T < ms_degC ? -std::expm1(-alpha_per_K * (ms_degC - T)) : 0.0;
-}
-
-double li_progress(double X) {
-  if (X <= 0.0)
-    return 0.0;
-  if (X <= 0.5)
-    return li_progress_lower_half(X);
-  const double total = li_inverse().total();
-  return X < 1.0 ? total - li_progress_lower_half(1.0 - X) : total;
-}
-
-double li_fraction(double sigma) { return li_inverse().fraction(sigma); }
-
-double li_fraction_slope(double sigma) { return li_inverse().slope(sigma); }
-
-Decomposition::Decomposition(const SteelRecord& steel, double reference_carbon_wt)
-    : carbon_(reference_carbon_wt), ae1_(ae1_grange(steel.composition)),
-      bs_(bainite_start_li(steel.transformation.matrix, reference_carbon_wt)),
-      ms_(martensite_start(steel, reference_carbon_wt)) {
-  const records::Transformation& t = steel.transformation;
-  const Composition& m = t.matrix;
-  const double ln_f_pearlite = -4.25 + li_pearlite_carbon * carbon_ + 4.36 * m.Mn + 0.44 * m.Si +
-                               1.71 * m.Ni + 3.33 * m.Cr + 5.19 * std::sqrt(std::max(m.Mo, 0.0));
-  const double ln_f_bainite =
-      -10.23 + li_bainite_carbon * carbon_ + 0.85 * m.Mn + 0.55 * m.Ni + 0.90 * m.Cr + 0.36 * m.Mo;
-  pearlite_scale_ =
-      std::exp2(li_pearlite_grain * t.grain_number) * std::exp(-ln_f_pearlite) / t.pearlite_factor;
-  bainite_scale_ = std::exp2(li_bainite_grain * t.grain_number) * std::exp(-ln_f_bainite) / t.bainite_factor;
-}
-
-double Decomposition::pearlite_rate(double T) const {
-  if (T >= ae1_ || T <= ms_)
-    return 0.0;
-  return pearlite_scale_ * cubed(ae1_ - T) * std::exp(-li_activation_K / kelvin(T));
-}
-
-double Decomposition::bainite_rate(double T) const {
-  if (T >= bs_ || T <= ms_)
-    return 0.0;
-  return bainite_scale_ * (bs_ - T) * (bs_ - T) * std::exp(-li_activation_K / kelvin(T));
-}
-
-double Decomposition::pearlite_carbon_factor(double carbon_wt) const {
-  return std::exp(-li_pearlite_carbon * (carbon_wt - carbon_));
-}
-
-double Decomposition::bainite_carbon_factor(double carbon_wt) const {
-  return std::exp(-li_bainite_carbon * (carbon_wt - carbon_));
 }
 
 } // namespace tq::steel

@@ -1,4 +1,5 @@
-// Critical temperatures, carbon in solution, decomposition of austenite and martensite.
+// Critical temperatures, carbon in solution and martensite; what austenite turns to on cooling is in
+// decomposition.hpp.
 // All temperatures in degC, composition in wt%, times in s.
 #pragma once
 
@@ -12,8 +13,6 @@ double ac1_andrews(const records::Composition& wt);
 double ae1_grange(const records::Composition& wt);
 /// Ac1 used for a steel: the record's own value, or Andrews.
 double ac1(const records::SteelRecord& steel);
-/// Bainite start [degC]. Li et al. 1998, Metall. Mater. Trans. B 29, 661-672.
-double bainite_start_li(const records::Composition& wt, double carbon_wt);
 
 /// Carbon [wt%] of austenite in equilibrium with cementite in Fe-C at T (A_cm line), 727-1000 degC.
 double carbon_on_acm(double T);
@@ -42,34 +41,5 @@ double ms_van_bohemen(const records::Composition& wt, double carbon_wt);
 double ms_payson_savage(const records::Composition& wt, double carbon_wt);
 /// Share of the austenite turned to martensite at T: 1 - exp(-alpha (Ms - T)). Koistinen & Marburger 1959.
 double martensite_share(double ms_degC, double T, double alpha_per_K);
-
-/// S(X) of Li 1998: integral from 0 to X of dX / (X^(0.4(1-X)) (1-X)^(0.4X)), 0 <= X <= 1.
-double li_progress(double X);
-/// Inverse of li_progress: fraction reached at progress sigma (clamped to [0, 1]).
-double li_fraction(double sigma);
-/// dX/dsigma at progress sigma, i.e. X^(0.4(1-X)) (1-X)^(0.4X) (0 at both ends).
-double li_fraction_slope(double sigma);
-/// Progress at 1 % transformed: S(0.01), the start line of the diagram.
-inline constexpr double li_progress_start = 0.10434;
-
-/// Rates of the two decomposition clocks of one steel at a reference carbon. The transformed fraction follows
-/// from the clock alone (isokinetic, so Scheil additivity is exact): d sigma/dt = rate(T), X =
-/// li_fraction(sigma); sigma / li_progress_start is the Scheil sum of the 1 % start.
-class Decomposition {
- public:
-  explicit Decomposition(const records::SteelRecord& steel, double reference_carbon_wt);
-  /// [1/s]; active between Ms and Ae1 (pearlite) or Bs (bainite), 0 outside.
-  double pearlite_rate(double T) const;
-  double bainite_rate(double T) const;
-  /// Factors for another carbon in solution: exp(-4.12 dC) and exp(-10.18 dC) (Li 1998).
-  double pearlite_carbon_factor(double carbon_wt) const;
-  double bainite_carbon_factor(double carbon_wt) const;
-  double ae1() const { return ae1_; }
-  double bs() const { return bs_; }
-  double ms() const { return ms_; }
-
- private:
-  double carbon_, ae1_, bs_, ms_, pearlite_scale_, bainite_scale_;
-};
 
 } // namespace tq::steel

@@ -1,7 +1,9 @@
 #include "steel/transforming_material.hpp"
 
 #include "conduction/for_every_processor.hpp"
+#include "steel/grain.hpp"
 #include "steel/temper.hpp"
+#include "steel/transformation.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -11,11 +13,17 @@ namespace tq::steel {
 
 namespace {
 constexpr double table_from = -200, table_to = 1300;
-constexpr double full_clock = 40;      ///< exp(-40): nothing left
+constexpr double full_clock = 40; ///< exp(-40): nothing left
+/// Tables of what pearlite and bainite leave over: up to the clock that leaves this share, in steps of this
+/// much of the clock to 1 % (the table is then within 1e-6 of the law).
+constexpr double nothing_left = 1e-10, clock_step = 4e-3;
 constexpr double decay_from_degC = 60; ///< below it austenite outlasts any temper (1e-5 in ten hours)
 /// The law was measured on tempering below 400 degC; hotter, it is held at that rate (assumption, no source),
 /// and above Ae1 austenite stays.
 constexpr double decay_law_to_degC = 400;
+
+/// Grain growth is taken in when it has come to this part of D^n: 1 % of the diameter.
+constexpr double growth_kept_back = 0.05;
 
 /// The Koistinen-Marburger curve starts with a corner at Ms; over this half width about Ms it is rounded, so
 /// that the capacity does not jump (numerical choice; the share formed is unchanged from Ms - onset_K on).
@@ -49,6 +57,12 @@ double base_of(const records::PhaseProperties& upper, const records::PhaseProper
   return upper_base + (upper.c0 - lower.c0) * at + 0.5 * (upper.c1 - lower.c1) * at * at - latent;
 }
 
+/// The mean over `share` becomes that over share + more.
+void add_to_mean(double& mean, double share, double value, double more) {
+  if (more > 0)
+    mean += (value - mean) * more / (std::max(share, 0.0) + more);
+}
+
 // The loops over all nodes that run in every evaluation, without branches so that they become vectors.
 
 /// Committed shares and clocks of a cooling stage, all [nodes].
@@ -60,10 +74,12 @@ struct Decomposing {
 /// Austenite turned since the last commit and the part of it that became bainite.
 TQ_FOR_EVERY_PROCESSOR(void, decompose,
                        (std::size_t nodes, const Decomposing& of,
-                        const conduction::UniformTable& fraction_left, double* __restrict moved,
+                        const conduction::UniformTable& pearlite_left_over,
+                        const conduction::UniformTable& bainite_left_over, double* __restrict moved,
                         double* __restrict moved_bainite),
-                       (nodes, of, fraction_left, moved, moved_bainite)) {
-  const conduction::UniformTable::View left = fraction_left.view();
+                       (nodes, of, pearlite_left_over, bainite_left_over, moved, moved_bainite)) {
+  const conduction::UniformTable::View by_pearlite_left = pearlite_left_over.view(),
+                                       by_bainite_left = bainite_left_over.view();
   const double* __restrict austenite = of.austenite;
   const double* __restrict pearlite_clock = of.pearlite_clock;
   const double* __restrict bainite_clock = of.bainite_clock;
@@ -72,7 +88,7 @@ TQ_FOR_EVERY_PROCESSOR(void, decompose,
   const double* __restrict pearlite_left = of.pearlite_left;
   const double* __restrict bainite_left = of.bainite_left;
   for (std::size_t n = 0; n < nodes; ++n) {
-    const double p = left.value(pearlite_clock[n]), b = left.value(bainite_clock[n]);
+    const double p = by_pearlite_left.value(pearlite_clock[n]), b = by_bainite_left.value(bainite_clock[n]);
     const double p0 = pearlite_left[n], b0 = bainite_left[n], before = p0 * b0, now = p * b;
     const bool runs = (pearlite_clock[n] > pearlite_before[n]) | (bainite_clock[n] > bainite_before[n]);
     const bool turns = runs & (austenite[n] > 0) & (before > 1e-9) & (now < before);
@@ -168,8 +184,9 @@ TQ_FOR_EVERY_PROCESSOR(void, decomposition_rates,
 TransformingMaterial::TransformingMaterial(const records::SteelRecord& steel, records::StartState start,
                                            std::size_t nodes)
     : steel_(steel), start_(start), born_(born_carbon(steel)), alpha_(steel.transformation.km_alpha_per_K),
-      decomposition_(steel, saturation_carbon(steel, 0.5 * (steel.austenitising.hardening_from_degC +
-                                                            steel.austenitising.hardening_to_degC))) {
+      decomposition_(
+          decomposition_law(steel, saturation_carbon(steel, 0.5 * (steel.austenitising.hardening_from_degC +
+                                                                   steel.austenitising.hardening_to_degC)))) {
   const auto& p = steel.phases;
   // ferrite and pearlite have base 0
   base_austenite_ = base_of(p.pearlite, p.austenite, bell(p.latent_pearlite_at_degC),
@@ -182,17 +199,27 @@ TransformingMaterial::TransformingMaterial(const records::SteelRecord& steel, re
   austenite_rate_ = table([&](double T) { return steel::austenite_rate(steel_, T); });
   dissolution_rate_ = table([&](double T) { return steel::dissolution_rate(steel_, start_, T); });
   saturation_ = table([&](double T) { return saturation_carbon(steel_, T); });
-  pearlite_rate_ = table([&](double T) { return decomposition_.pearlite_rate(T); });
-  bainite_rate_ = table([&](double T) { return decomposition_.bainite_rate(T); });
+  pearlite_rate_ = table([&](double T) { return decomposition_->pearlite_rate(T); });
+  bainite_rate_ = table([&](double T) { return decomposition_->bainite_rate(T); });
   decay_rate_ = table([&](double T) {
-    return T < decay_from_degC || T > decomposition_.ae1()
+    return T < decay_from_degC || T > decomposition_->ae1()
                ? 0.0
                : austenite_decomposition_rate(std::min(T, decay_law_to_degC));
   });
-  fraction_left_ =
-      conduction::UniformTable(0, li_progress(1.0), 2e-4, [](double s) { return 1 - li_fraction(s); });
-  for (auto* v : {&austenite_, &martensite_, &bainite_, &pearlite_, &cementite_, &formed_, &fresh_})
+  growth_rate_ = table(grain_growth_rate);
+  pearlite_hardness_ = table([&](double T) { return decomposition_->hardness_HV(Product::pearlite, T); });
+  bainite_hardness_ = table([&](double T) { return decomposition_->hardness_HV(Product::bainite, T); });
+  const auto left_over = [&](Product product) {
+    return conduction::UniformTable(0, decomposition_->clock_at(product, 1 - nothing_left), clock_step,
+                                    [&](double s) { return 1 - decomposition_->fraction(product, s); });
+  };
+  pearlite_left_over_ = left_over(Product::pearlite);
+  bainite_left_over_ = left_over(Product::bainite);
+  for (auto* v : {&austenite_, &martensite_, &bainite_, &pearlite_, &cementite_, &formed_, &fresh_,
+                  &pearlite_hv_, &bainite_hv_, &tempered_austenite_, &growth_})
     v->assign(nodes, 0);
+  grain_.assign(nodes, grain_as_formed);
+  grain_power_.assign(nodes, grain_power(grain_as_formed));
   ferrite_.assign(nodes, 1);
   carbon_.assign(nodes, born_);
   pearlite_left_.assign(nodes, 1);
@@ -216,11 +243,13 @@ void TransformingMaterial::austenitise(double T) {
   const double undissolved = undissolved_cementite(steel_, C);
   for (std::size_t n = 0; n < ferrite_.size(); ++n) {
     formed_[n] = 1;
+    grain_[n] = grain_diameter(steel_.transformation.grain_number);
+    grain_power_[n] = grain_power(grain_[n]);
     carbon_[n] = C;
     matrix_[n] = 1 - undissolved;
     cementite_[n] = undissolved;
     austenite_[n] = matrix_[n];
-    ferrite_[n] = martensite_[n] = bainite_[n] = pearlite_[n] = 0;
+    ferrite_[n] = martensite_[n] = bainite_[n] = pearlite_[n] = tempered_austenite_[n] = 0;
     take_mixture(n);
   }
 }
@@ -235,13 +264,20 @@ void TransformingMaterial::begin(TransformMode mode, double* clock) {
     moved_[n] = moved_bainite_[n] = grown_[n] = 0;
     if (mode == TransformMode::heating) {
       clock[n] = formed_[n] >= 1 ? full_clock : -std::log1p(-formed_[n]);
+      if (formed_[n] <= 0) { // austenite will be born anew
+        grain_[n] = grain_as_formed;
+        grain_power_[n] = grain_power(grain_as_formed);
+        growth_[n] = 0;
+      }
     } else if (mode == TransformMode::tempering) {
       clock_before_[n] = 0;
     } else {
       pearlite_left_[n] = bainite_left_[n] = 1;
       clock_before_[n] = clock_before_[nodes + n] = 0;
-      pearlite_factor_[n] = decomposition_.pearlite_carbon_factor(carbon_[n]);
-      bainite_factor_[n] = decomposition_.bainite_carbon_factor(carbon_[n]);
+      pearlite_factor_[n] = decomposition_->carbon_factor(Product::pearlite, carbon_[n]) *
+                            decomposition_->grain_factor(Product::pearlite, grain_number(grain_[n]));
+      bainite_factor_[n] = decomposition_->carbon_factor(Product::bainite, carbon_[n]) *
+                           decomposition_->grain_factor(Product::bainite, grain_number(grain_[n]));
       ms_[n] = martensite_start(steel_, carbon_[n]);
       on_curve_[n] = 0;
       take_martensite_point(n);
@@ -321,7 +357,7 @@ void TransformingMaterial::move_cooling(const double* clock, std::size_t nodes) 
   decompose(nodes,
             {austenite_.data(), clock, clock + nodes, clock_before_.data(), clock_before_.data() + nodes,
              pearlite_left_.data(), bainite_left_.data()},
-            fraction_left_, moved_.data(), moved_bainite_.data());
+            pearlite_left_over_, bainite_left_over_, moved_.data(), moved_bainite_.data());
 }
 
 void TransformingMaterial::move_tempering(const double* clock, std::size_t nodes) {
@@ -441,8 +477,8 @@ void TransformingMaterial::capacity(const double*, const double* clock, const do
       if (clock[n] < full_clock)
         clock_heat_K[n] = latent * std::exp(-std::max(clock[n], 0.0));
     } else if (mode_ == TransformMode::cooling && austenite > 1e-6) {
-      clock_heat_K[n] = -latent * austenite * fraction_left_.slope(clock[n]);
-      clock_heat_K[nodes + n] = -latent * austenite * fraction_left_.slope(clock[nodes + n]);
+      clock_heat_K[n] = -latent * austenite * pearlite_left_over_.slope(clock[n]);
+      clock_heat_K[nodes + n] = -latent * austenite * bainite_left_over_.slope(clock[nodes + n]);
     } else if (mode_ == TransformMode::tempering) {
       clock_heat_K[n] = (latent - base_bainite_ / c[n]) * austenite;
     }
@@ -469,6 +505,13 @@ void TransformingMaterial::commit(const double* clock, const double* T, const do
       austenite_[n] = formed_[n] * matrix_[n];
       cementite_[n] = formed_[n] * (1 - matrix_[n]);
       ferrite_[n] = 1 - formed_[n];
+      growth_[n] += growth_rate_.value(T_mean[n]) * formed_[n] * dt;
+      if (growth_[n] > growth_kept_back * grain_power_[n]) {
+        grain_power_[n] =
+            grown_power(grain_power_[n], growth_[n], pinned_grain(steel_, carbon_[n], T_mean[n]));
+        grain_[n] = diameter_of(grain_power_[n]);
+        growth_[n] = 0;
+      }
       take_mixture(n);
     }
     break;
@@ -486,13 +529,17 @@ void TransformingMaterial::commit(const double* clock, const double* T, const do
         continue;
       austenite_[n] = std::max(0.0, austenite_[n] - moved_[n] - grown);
       martensite_[n] += grown;
-      bainite_[n] += moved_bainite_[n];
-      pearlite_[n] += moved_[n] - moved_bainite_[n];
       if (moved_[n] != 0) {
+        const double to_pearlite = moved_[n] - moved_bainite_[n];
+        add_to_mean(pearlite_hv_[n], pearlite_[n], pearlite_hardness_.value(T_mean[n]), to_pearlite);
+        add_to_mean(bainite_hv_[n], bainite_[n] - tempered_austenite_[n], bainite_hardness_.value(T_mean[n]),
+                    moved_bainite_[n]);
+        bainite_[n] += moved_bainite_[n];
+        pearlite_[n] += to_pearlite;
         clock_before_[n] = clock[n];
         clock_before_[nodes + n] = clock[nodes + n];
-        pearlite_left_[n] = std::max(fraction_left_.value(clock[n]), 0.0);
-        bainite_left_[n] = std::max(fraction_left_.value(clock[nodes + n]), 0.0);
+        pearlite_left_[n] = std::max(pearlite_left_over_.value(clock[n]), 0.0);
+        bainite_left_[n] = std::max(bainite_left_over_.value(clock[nodes + n]), 0.0);
       }
       moved_[n] = moved_bainite_[n] = grown_[n] = 0;
       take_martensite_point(n);
@@ -505,6 +552,7 @@ void TransformingMaterial::commit(const double* clock, const double* T, const do
         continue;
       austenite_[n] = std::max(0.0, austenite_[n] - moved_[n]);
       bainite_[n] += moved_[n];
+      tempered_austenite_[n] += moved_[n];
       clock_before_[n] = clock[n];
       moved_[n] = moved_bainite_[n] = 0;
       take_mixture(n);

@@ -5,8 +5,9 @@
 #include "conduction/material.hpp"
 #include "conduction/uniform_table.hpp"
 #include "records/steel_record.hpp"
-#include "steel/transformation.hpp"
+#include "steel/decomposition.hpp"
 
+#include <memory>
 #include <vector>
 
 namespace tq::steel {
@@ -14,7 +15,7 @@ namespace tq::steel {
 /// What may transform during a stage.
 enum class TransformMode {
   heating,  ///< clock 0 is a, austenite share of the matrix 1 - exp(-a); clock 1 rests
-  cooling,  ///< clocks are the Li progress of pearlite and of bainite; martensite follows temperature
+  cooling,  ///< clocks are the Scheil sums of pearlite and of bainite; martensite follows temperature
   tempering ///< clock 0 is -ln of the share of retained austenite left by the stage; clock 1 rests
 };
 
@@ -55,6 +56,13 @@ class TransformingMaterial final : public conduction::Material {
   const std::vector<double>& carbon() const { return carbon_; }
   /// Share of the matrix that became austenite, 0..1.
   const std::vector<double>& austenitised() const { return formed_; }
+  /// Mean hardness [HV] of each node's pearlite and of its bainite, by the temperatures at which they formed.
+  const std::vector<double>& pearlite_hv() const { return pearlite_hv_; }
+  const std::vector<double>& bainite_hv() const { return bainite_hv_; }
+  /// Part of bainite() that a temper made of retained austenite.
+  const std::vector<double>& tempered_austenite() const { return tempered_austenite_; }
+  /// Mean grain diameter [m] of the austenite, or what it was before it turned.
+  const std::vector<double>& grain() const { return grain_; }
   const std::vector<double>& ms() const { return ms_; }
   /// Part of each node's martensite that formed in the last committed step of a cooling stage.
   const std::vector<double>& fresh_martensite() const { return fresh_; }
@@ -82,10 +90,12 @@ class TransformingMaterial final : public conduction::Material {
   double born_, alpha_;
   conduction::UniformTable austenite_rate_, dissolution_rate_, saturation_, pearlite_rate_, bainite_rate_,
       decay_rate_;
-  Decomposition decomposition_;
+  std::shared_ptr<const DecompositionLaw> decomposition_; ///< never changes; copies share it
   std::vector<double> austenite_, martensite_, bainite_, pearlite_, ferrite_, cementite_, carbon_, formed_,
       ms_;
-  std::vector<double> fresh_;
+  std::vector<double> fresh_, pearlite_hv_, bainite_hv_, tempered_austenite_;
+  std::vector<double> grain_, grain_power_, growth_; ///< [m]; its D^n; growth of D^n not yet taken in [um^n]
+  conduction::UniformTable growth_rate_, pearlite_hardness_, bainite_hardness_;
   std::vector<double> matrix_;                       ///< 1 - undissolved cementite at the node's carbon
   std::vector<double> clock_before_;                 ///< clocks at the last commit of a cooling stage
   std::vector<double> pearlite_left_, bainite_left_; ///< 1 - virtual fraction at the last commit
@@ -93,9 +103,9 @@ class TransformingMaterial final : public conduction::Material {
   /// At the last evaluate(): austenite turned since the last commit (negative on heating), the part of it
   /// that became bainite, and martensite grown.
   std::vector<double> moved_, moved_bainite_, grown_;
-  conduction::UniformTable fraction_left_;               ///< 1 - li_fraction over the clock
-  std::vector<double> pearlite_factor_, bainite_factor_; ///< on the rates, for the node's carbon
-  std::vector<double> martensite_below_;                 ///< martensite grows only below this temperature
+  conduction::UniformTable pearlite_left_over_, bainite_left_over_; ///< 1 - fraction over the clock
+  std::vector<double> pearlite_factor_, bainite_factor_;            ///< on the rates, for the node's carbon
+  std::vector<double> martensite_below_; ///< martensite grows only below this temperature
   /// 1: the node was forming martensite in the last step. Within the next step it may then move along the
   /// Koistinen-Marburger curve both ways, so that the stages of a step do not straddle a kink; commit() keeps
   /// the gain.

@@ -28,7 +28,10 @@ class Interrupted : public std::runtime_error {
 struct NodeState {
   std::vector<double> temperature;
   std::vector<double> austenite, pearlite, bainite, martensite, ferrite, cementite; ///< mass shares, sum 1
-  std::vector<double> carbon;                          ///< in solution in the austenite (or martensite) [wt%]
+  std::vector<double> pearlite_HV, bainite_HV; ///< mean hardness of each as it formed; 0 where there is none
+  std::vector<double> tempered_austenite;      ///< part of `bainite` that a temper made of retained austenite
+  std::vector<double> grain;                   ///< mean diameter of the austenite's grain [m]
+  std::vector<double> carbon;                  ///< in solution in the austenite (or martensite) [wt%]
   std::vector<double> scheil_pearlite, scheil_bainite; ///< sum of dt/tau of the 1 % start
   std::vector<double> tempering; ///< Hollomon-Jaffe parameter of the martensite from Ms on (0 = none)
   std::vector<double> time_at_temperature; ///< [s] within `within_K` of the furnace's final temperature

@@ -335,12 +335,10 @@ void Simulation::find_events(conduction::DenseRosenbrockW& stepper) {
     for (const auto& [kind, row] :
          {std::pair{EventKind::pearlite_starts, 0}, {EventKind::bainite_starts, 1}}) {
       const Eigen::Index at = clocks + row * nodes + static_cast<Eigen::Index>(node);
-      const double from = old_state[at] - steel::li_progress_start,
-                   to = new_state[at] - steel::li_progress_start;
+      const double from = old_state[at] - 1, to = new_state[at] - 1;
       if (from < 0 && to >= 0)
         note(kind, z, node,
-             stepper.locate([&](const conduction::State& x) { return x[at] - steel::li_progress_start; },
-                            from, event_resolution_s));
+             stepper.locate([&](const conduction::State& x) { return x[at] - 1; }, from, event_resolution_s));
     }
     const double ms = steel_->ms()[node];
     if (temperature_[node] > ms && T_new[node] <= ms)
@@ -735,15 +733,13 @@ void Simulation::temper(int, const Observer& observer) {
 
 double Simulation::scheil_pearlite(std::size_t node) const {
   return steel_ && steel_->mode() == steel::TransformMode::cooling
-             ? std::max(0.0, x_[static_cast<Eigen::Index>(op_->clock_offset() + node)]) /
-                   steel::li_progress_start
+             ? std::max(0.0, x_[static_cast<Eigen::Index>(op_->clock_offset() + node)])
              : 0;
 }
 
 double Simulation::scheil_bainite(std::size_t node) const {
   return steel_ && steel_->mode() == steel::TransformMode::cooling
-             ? std::max(0.0, x_[static_cast<Eigen::Index>(op_->clock_offset() + op_->body_nodes() + node)]) /
-                   steel::li_progress_start
+             ? std::max(0.0, x_[static_cast<Eigen::Index>(op_->clock_offset() + op_->body_nodes() + node)])
              : 0;
 }
 
@@ -763,6 +759,10 @@ NodeState Simulation::node_state() const {
     s.ferrite = steel_->ferrite();
     s.cementite = steel_->cementite();
     s.carbon = steel_->carbon();
+    s.pearlite_HV = steel_->pearlite_hv();
+    s.bainite_HV = steel_->bainite_hv();
+    s.tempered_austenite = steel_->tempered_austenite();
+    s.grain = steel_->grain();
     for (std::size_t i = 0; i < n; ++i) {
       s.scheil_pearlite[i] = scheil_pearlite(i);
       s.scheil_bainite[i] = scheil_bainite(i);
@@ -770,6 +770,7 @@ NodeState Simulation::node_state() const {
   } else {
     s.austenite = s.pearlite = s.bainite = s.martensite = s.cementite = s.carbon = std::vector<double>(n, 0);
     s.ferrite = std::vector<double>(n, 1);
+    s.pearlite_HV = s.bainite_HV = s.tempered_austenite = s.grain = s.carbon;
   }
   return s;
 }
@@ -779,16 +780,20 @@ std::vector<double> Simulation::hardness() const {
   if (!steel_)
     return hv;
   for (std::size_t i = 0; i < hv.size(); ++i) {
-    const steel::Constituents shares{steel_->martensite()[i], steel_->austenite()[i], steel_->bainite()[i],
-                                     steel_->pearlite()[i],   steel_->ferrite()[i],   steel_->cementite()[i]};
+    const double tempered = steel_->tempered_austenite()[i];
+    const steel::Constituents shares{steel_->martensite()[i],
+                                     steel_->austenite()[i],
+                                     steel_->bainite()[i] - tempered,
+                                     steel_->pearlite()[i],
+                                     steel_->ferrite()[i],
+                                     steel_->cementite()[i],
+                                     tempered,
+                                     steel_->bainite_hv()[i],
+                                     steel_->pearlite_hv()[i]};
     double martensite = steel::martensite_hv(steel_->carbon()[i]);
-    records::ConstituentHardness others = case_.steel.hardness;
-    if (tempering_[i] > 0 && response_) {
+    if (tempering_[i] > 0 && response_)
       martensite *= response_->factor(tempering_[i]);
-      // with the martensite softer than bainite, bainite has softened too
-      others.bainite_HV = std::min(others.bainite_HV, martensite);
-    }
-    hv[i] = steel::mixture_hv(shares, martensite, others);
+    hv[i] = steel::mixture_hv(shares, martensite, case_.steel.hardness);
   }
   return hv;
 }

@@ -85,6 +85,10 @@ NodeState state_at(const section::Grid& grid, double t, const Timetable& table) 
     state.martensite.push_back(hardened * 0.88 - bainite);
     state.austenite.push_back(1 - 0.04 - state.martensite[k] - bainite - state.pearlite[k]);
     state.carbon.push_back(0.62);
+    state.pearlite_HV.push_back(390 * hardened);
+    state.bainite_HV.push_back(500 * hardened);
+    state.tempered_austenite.push_back(0);
+    state.grain.push_back(12e-6);
     state.scheil_pearlite.push_back(0.02 * hardened);
     state.scheil_bainite.push_back(0.3 * hardened);
     state.tempering.push_back(t > table.cold ? 9900 : 0);

@@ -2,6 +2,8 @@
 // of published diagrams and carries a doubt of a factor 2; a fit that has drifted off its stated target
 // fails.
 #include "known_figures.hpp"
+#include "steel/decomposition.hpp"
+#include "steel/diagram.hpp"
 #include "steel/hardness.hpp"
 #include "steel/transformation.hpp"
 
@@ -24,7 +26,7 @@ struct Target {
 // Isothermal diagrams and critical rates, all from memory.
 constexpr Target targets[] = {
     {"O1", 8, 15, 15, 25},        {"O2", 20, 60, 0, 0},         {"1075", 0.5, 0.9, 140, 210},
-    {"1084", 0.8, 1.0, 140, 210}, {"1095", 0.5, 0.9, 140, 210}, {"W2", 0.5, 0.9, 140, 212},
+    {"1084", 0.8, 1.0, 140, 210}, {"1095", 0.5, 0.9, 140, 210}, {"W2", 0.5, 0.9, 0, 0},
     {"52100", 3, 6, 40, 60},      {"80CrV2", 2, 4, 0, 0},       {"5160", 5, 8, 0, 0},
     {"L6", 30, 300, 0, 0},        {"75Ni8", 2, 3, 0, 0}};
 
@@ -36,8 +38,8 @@ template <class Rate>
 Nose nose(Rate rate) {
   Nose best;
   for (double T = 200; T < 760; T += 0.5)
-    if (const double r = rate(T); r > 0 && li_progress_start / r < best.time)
-      best = {T, li_progress_start / r};
+    if (const double r = rate(T); r > 0 && 1 / r < best.time)
+      best = {T, 1 / r};
   return best;
 }
 
@@ -48,7 +50,7 @@ double critical_rate(const Decomposition& d, Rate rate) {
   const double step = 0.25;
   for (double T = d.ms() + 0.5 * step; T < d.ae1(); T += step)
     sum += rate(T) * step;
-  return sum / li_progress_start;
+  return sum;
 }
 
 TEST(Calibration, PearliteNoseAndCriticalRate_StandOnTheirTargets) {
@@ -79,36 +81,74 @@ TEST(Calibration, PearliteNoseAndCriticalRate_StandOnTheirTargets) {
   EXPECT_EQ(std::size(targets), shipped::steels().size());
 }
 
-// Start of bainite in eutectoid plain carbon steel: 3-4 s at 425, 10 s at 370, 50 s at 315 degC (from memory,
-// factor 2). The factors of the plain steels were fitted to these three.
-TEST(Calibration, BainiteStartOfPlainCarbonSteel_StandsOnItsTargets) {
-  for (const char* key : {"1075", "1084", "1095", "W2"}) {
-    const SteelRecord& steel = shipped::steels().at(key);
-    const Decomposition d(steel, steel.transformation.matrix.C);
-    EXPECT_NEAR(std::log(li_progress_start / d.bainite_rate(425) / 3.5), 0, std::log(1.25)) << key;
-    EXPECT_NEAR(std::log(li_progress_start / d.bainite_rate(370) / 10.0), 0, std::log(1.25)) << key;
-    EXPECT_NEAR(std::log(li_progress_start / d.bainite_rate(315) / 50.0), 0, std::log(1.25)) << key;
-    // not fitted: 1.5 s at 480, 250 s at 260 degC
-    EXPECT_NEAR(std::log(li_progress_start / d.bainite_rate(480) / 1.5), 0, std::log(2)) << key;
-    EXPECT_NEAR(std::log(li_progress_start / d.bainite_rate(260) / 250.0), 0, std::log(2)) << key;
+// Start of bainite in eutectoid plain carbon steel: 3-4 s at 425, 10 s at 370, 50 s at 315, 250 s at 260 degC
+// (from memory, factor 2). Nothing was fitted to these: the law stands on 100Cr6. 1084 is the record with the
+// manganese of that steel.
+TEST(Calibration, BainiteStartOfPlainCarbonSteel_IsWithinAFactorTwoOfItsTargets) {
+  const SteelRecord& steel = shipped::steels().at("1084");
+  const Decomposition d(steel, steel.transformation.matrix.C);
+  const struct { double T, start_s; } targets_s[] = {{425, 3.5}, {370, 10}, {315, 50}, {260, 250}};
+  for (const auto& target : targets_s) {
+    std::printf("1084: bainite at %.0f degC after %.1f s, target %.1f s\n", target.T,
+                1 / d.bainite_rate(target.T), target.start_s);
+    EXPECT_NEAR(std::log(1 / d.bainite_rate(target.T) / target.start_s), 0, std::log(2)) << target.T;
   }
 }
 
-// The alloyed steels follow one rule, exp(-10.18 (C - 0.47)); a record that leaves it must say what it was
-// fitted to instead.
-TEST(Calibration, BainiteFactorOfAlloyedSteels_FollowsTheRule) {
-  for (const char* key : {"O1", "O2", "52100", "80CrV2", "5160", "L6", "75Ni8"}) {
-    const records::Transformation& t = shipped::steels().at(key).transformation;
-    EXPECT_NEAR(t.bainite_factor / std::exp(-10.18 * (t.matrix.C - 0.47)), 1, 0.03) << key;
+// Isothermal diagram of 100Cr6, 1 and 99 % bainite (Kaymak 2007, dissertation, Magdeburg; facts read from an
+// open digitisation). Issue of the fit: start and finish within a factor 2 from 240 to 430 degC.
+TEST(Calibration, BainiteOf52100_IsThatOfTheDiagramOf100Cr6) {
+  const struct {
+    double T, start_s, finish_s;
+  } measured[] = {{240, 258, 1557}, {270, 111.5, 722}, {300, 47.9, 361}, {330, 22.7, 205},
+                  {360, 10.3, 110}, {390, 8.0, 79.6},  {410, 7.7, 76.7}, {430, 7.9, 88}};
+  const SteelRecord& steel = shipped::steels().at("52100");
+  const Decomposition d(steel, steel.transformation.matrix.C);
+  for (const auto& row : measured) {
+    const double start_s = 1 / d.bainite_rate(row.T), finish_s = start_s * d.clock_at(Product::bainite, 0.99);
+    std::printf("52100 at %.0f degC: start %.1f s (%.1f), finish %.0f s (%.0f)\n", row.T, start_s,
+                row.start_s, finish_s, row.finish_s);
+    EXPECT_NEAR(std::log(start_s / row.start_s), 0, std::log(1.3)) << row.T; // the fit's own, 25 %
+    EXPECT_NEAR(std::log(finish_s / row.finish_s), 0, std::log(2)) << row.T;
   }
+}
+
+// Bs of 13 steels of 0.55 to 1.02 %C, open compilation of Schuscha et al. 2025, Acta Mater., 121131. The
+// formula was published in 2012 and nothing was fitted here.
+TEST(Calibration, BainiteStartTemperature_HasNoBiasAboveHalfAPerCentCarbon) {
+  const struct {
+    double C, Mn, Si, Ni, Cr, Mo, bs;
+  } rows[] = {{0.55, 0.60, 0, 0, 1.03, 0.19, 550},       {0.57, 0.82, 0, 1.16, 1.07, 0.26, 490},
+              {0.60, 0.45, 0, 3.33, 1.52, 0, 425},       {0.62, 0.54, 0.67, 1.79, 0.60, 0.32, 505},
+              {1.02, 0.33, 0.35, 0, 2.90, 0, 405},       {0.80, 0.45, 0, 3.33, 1.52, 0, 430},
+              {0.97, 0.72, 0.32, 1.54, 0.80, 0.26, 460}, {0.86, 0.66, 0.38, 2.47, 1.21, 0.50, 415},
+              {0.98, 1.89, 1.46, 0, 1.26, 0.26, 335},    {0.83, 1.98, 1.57, 0, 1.02, 0.24, 360},
+              {0.78, 1.95, 1.49, 0, 0.97, 0.24, 385},    {0.60, 0.89, 1.48, 0, 1.19, 0.68, 455},
+              {0.80, 0.29, 1.35, 0, 0, 0.56, 585}};
+  double bias = 0, square = 0;
+  for (const auto& row : rows) {
+    records::Composition wt;
+    wt.Mn = row.Mn;
+    wt.Si = row.Si;
+    wt.Ni = row.Ni;
+    wt.Cr = row.Cr;
+    wt.Mo = row.Mo;
+    const double miss = bainite_start(wt, row.C) - row.bs;
+    bias += miss / std::size(rows);
+    square += miss * miss / std::size(rows);
+  }
+  EXPECT_LT(std::abs(bias), 10);
+  EXPECT_LT(std::sqrt(square), 20);
 }
 
 // Start of bainite in O1 at 300-400 degC: tens of seconds to minutes (from memory).
 TEST(Calibration, BainiteStartOfO1_IsTensOfSecondsToMinutes) {
   const SteelRecord& steel = shipped::steels().at("O1");
   const Decomposition d(steel, steel.transformation.matrix.C);
-  EXPECT_GT(li_progress_start / d.bainite_rate(400), 10);
-  EXPECT_LT(li_progress_start / d.bainite_rate(300), 600);
+  EXPECT_GT(1 / d.bainite_rate(400), 10);
+  EXPECT_GT(bainite_nose(d).T, 300); // the lower nose; at 450 degC diagrams show a bay
+  EXPECT_LT(bainite_nose(d).T, 415);
+  EXPECT_LT(1 / d.bainite_rate(300), 600);
 }
 
 // As-quenched hardness of data sheets (O1 65, O2 64, 1095 66, W2 67, L6 65) and from memory for the rest,

@@ -101,6 +101,7 @@ std::string table() {
   for (const Known& k : known) {
     const records::SteelRecord& own = shipped::steels().at(k.key);
     records::SteelRecord blind = own;
+    blind.transformation.grain_number = rule_grain_number;
     blind.transformation.pearlite_factor = std::exp(rule_without(k.key).dot(
         Eigen::Vector3d(1, own.transformation.matrix.Mn, own.transformation.matrix.Ni)));
     const Decomposition set(own, own.transformation.matrix.C), other(blind, own.transformation.matrix.C);

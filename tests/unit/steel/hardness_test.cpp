@@ -1,5 +1,8 @@
 #include "steel/hardness.hpp"
 
+#include "shipped.hpp"
+#include "steel/decomposition.hpp"
+
 #include <gtest/gtest.h>
 
 #include <cmath>
@@ -74,6 +77,48 @@ TEST(Hardness, Mixture_IsTheShareWeightedSum) {
   const double with_austenite = mixture_hv({0.9, 0.1, 0, 0, 0, 0}, 860, h);
   EXPECT_NEAR(860 - with_austenite, 61, 1e-9);
   EXPECT_NEAR(hrc_from_hv(860) - hrc_from_hv(with_austenite), 1.75, 0.35);
+}
+
+// Hardness of steel with 50, 80 and 90 % martensite: 50.7, 56.5, 59.5 HRC at 0.60 %C, 50 % 52.2 and 53.2 at
+// 0.65 and 0.70 %C (ASTM A255 and Hodge & Orehoski 1946, from memory), the rest fine pearlite. 1.5 HRC; the
+// rule was fitted here.
+TEST(Hardness, PartlyMartensitic_MeetsTheCurvesOfHardenability) {
+  const records::ConstituentHardness h{390, 560, 200, 1050, 250};
+  const struct {
+    double carbon, share, hrc;
+  } curves[] = {
+      {0.60, 0.5, 50.7}, {0.60, 0.8, 56.5}, {0.60, 0.9, 59.5}, {0.65, 0.5, 52.2}, {0.70, 0.5, 53.2}};
+  for (const auto& point : curves)
+    EXPECT_NEAR(
+        hrc_from_hv(mixture_hv({point.share, 0, 0, 1 - point.share, 0, 0}, martensite_hv(point.carbon), h)),
+        point.hrc, 1.5)
+        << point.carbon << " " << point.share;
+  EXPECT_DOUBLE_EQ(martensite_weight(0), 0);
+  EXPECT_DOUBLE_EQ(martensite_weight(1), 1);
+  double before = -1;
+  for (double share = 0; share <= 1; share += 0.001) {
+    EXPECT_GT(martensite_weight(share), before);
+    before = martensite_weight(share);
+  }
+}
+
+// 1080 transformed isothermally: 15 HRC at 700, 32 at 650, 40-41 at 540-600 degC; bainite 54-58 HRC at 300,
+// 42-44 at 455-490 degC (all from memory; the slopes were fitted here to these). Bainite of 5160 after 1 h at
+// 316 degC: 46-52 HRC (data sheet; only its hardness at 350 degC stands in the record).
+TEST(Hardness, Products_HaveThatOfTheTemperatureAtWhichTheyFormed) {
+  const records::SteelRecord& steel = shipped::steels().at("1084");
+  const Decomposition d(steel, 0.79);
+  const auto hrc = [](const Decomposition& law, Product product, double T) {
+    return hrc_from_hv(law.hardness_HV(product, T));
+  };
+  EXPECT_NEAR(hrc(d, Product::pearlite, 700), 15, 2);
+  EXPECT_NEAR(hrc(d, Product::pearlite, 650), 32, 2);
+  EXPECT_NEAR(hrc(d, Product::pearlite, 600), 40.5, 2);
+  EXPECT_NEAR(hrc(d, Product::pearlite, 540), 40.5, 2);
+  EXPECT_NEAR(hrc(d, Product::bainite, 300), 56, 2);
+  EXPECT_NEAR(hrc(d, Product::bainite, 472), 43, 2);
+  const records::SteelRecord& spring = shipped::steels().at("5160");
+  EXPECT_NEAR(hrc(Decomposition(spring, 0.6), Product::bainite, 316), 49, 3);
 }
 
 } // namespace

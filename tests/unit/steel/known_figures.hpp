@@ -2,6 +2,7 @@
 #pragma once
 
 #include "shipped.hpp"
+#include "steel/bare_steel.hpp"
 #include "steel/hardness.hpp"
 #include "steel/retained_austenite.hpp"
 #include "steel/temper.hpp"
@@ -28,7 +29,8 @@ inline constexpr std::array<Known, 5> known = {{{"O1", 8, 15, 15, 25, 180, 205, 
                                                 {"52100", 3, 6, 40, 60, 210, 250, 0.78},
                                                 {"5160", 5, 8, 0, 0, 255, 265, 0.60}}};
 
-/// The rule ln(factor) = a + b Mn + c Ni over the shipped steels without one of them.
+/// The rule ln(factor) = a + b Mn + c Ni over the shipped steels without one of them, factors brought to one
+/// grain (0.32 G of Li 1998).
 inline Eigen::Vector3d rule_without(const std::string& left_out) {
   Eigen::Matrix3d A = Eigen::Matrix3d::Zero();
   Eigen::Vector3d y = Eigen::Vector3d::Zero();
@@ -38,7 +40,7 @@ inline Eigen::Vector3d rule_without(const std::string& left_out) {
     const records::Transformation& t = steel.transformation;
     const Eigen::Vector3d x(1, t.matrix.Mn, t.matrix.Ni);
     A += x * x.transpose();
-    y += x * std::log(t.pearlite_factor);
+    y += x * (std::log(t.pearlite_factor) + 0.32 * std::log(2.0) * (rule_grain_number - t.grain_number));
   }
   A(1, 1) += 0.05;
   A(2, 2) += 0.05;
@@ -70,10 +72,8 @@ inline double whole_hrc(const records::SteelRecord& steel, const ReferenceShares
   const double martensite =
       martensite_hv(s.carbon_wt) * response.factor(hollomon_jaffe(T, hold_s, steel.temper.hj_constant_h));
   const double left = s.austenite * std::exp(-hold_s * austenite_decomposition_rate(T));
-  records::ConstituentHardness others = steel.hardness;
-  others.bainite_HV = std::min(others.bainite_HV, martensite);
-  return hrc_from_hv(
-      mixture_hv({s.martensite, left, s.austenite - left, 0, 0, s.cementite}, martensite, others));
+  return hrc_from_hv(mixture_hv({s.martensite, left, 0, 0, 0, s.cementite, s.austenite - left, 0, 0},
+                                martensite, steel.hardness));
 }
 
 } // namespace tq::steel

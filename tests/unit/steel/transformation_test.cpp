@@ -1,5 +1,7 @@
 #include "steel/transformation.hpp"
 
+#include "steel/decomposition.hpp"
+
 #include "shipped.hpp"
 
 #include <gtest/gtest.h>
@@ -186,43 +188,6 @@ TEST(Martensite, RetainedAusteniteOf52100_MeetsTheMeasuredSeries) {
 
 // --- Li's law ----------------------------------------------------------------------------------------------
 
-// Constants in two public transcriptions of Li et al. 1998, Metall. Mater. Trans. B 29, 661-672.
-TEST(LiLaw, Progress_MeetsThePrintedConstants) {
-  EXPECT_NEAR(li_progress(0.01), 0.10434, 1e-5);
-  EXPECT_NEAR(li_progress(0.5), 1.02588, 1e-5);
-  EXPECT_NEAR(li_progress(0.99), 1.94742, 1e-5);
-  EXPECT_NEAR(li_progress(0.01), li_progress_start, 1e-5);
-  EXPECT_NEAR(li_progress(0.3) + li_progress(0.7), li_progress(1), 1e-12);
-  EXPECT_EQ(li_progress(0), 0);
-  EXPECT_EQ(li_progress(-1), 0);
-}
-
-TEST(LiLaw, Inverse_IsExactToAMillionth) {
-  for (int i = 1; i < 20000; ++i) {
-    const double X = i / 20000.0, sigma = li_progress(X);
-    ASSERT_NEAR(li_fraction(sigma), X, 1e-9);
-    ASSERT_NEAR(li_fraction_slope(sigma), std::pow(X, 0.4 * (1 - X)) * std::pow(1 - X, 0.4 * X), 1e-6);
-  }
-  for (double X = 1e-12; X < 1e-3; X *= 1.3)
-    ASSERT_NEAR(li_fraction(li_progress(X)) / X, 1, 1e-5);
-  EXPECT_EQ(li_fraction(-1), 0);
-  EXPECT_EQ(li_fraction(0), 0);
-  EXPECT_EQ(li_fraction(3), 1);
-  EXPECT_EQ(li_fraction_slope(0), 0);
-  EXPECT_EQ(li_fraction_slope(3), 0);
-}
-
-TEST(LiLaw, Fraction_RisesWithoutJumpsAndStaysInBounds) {
-  double before = 0;
-  for (double sigma = 0; sigma < 2.1; sigma += 1e-4) {
-    const double X = li_fraction(sigma);
-    ASSERT_GE(X, before);
-    ASSERT_LE(X, 1);
-    ASSERT_LT(X - before, 1.1e-4);
-    before = X;
-  }
-}
-
 struct Nose {
   double T = 0, time = INFINITY;
 };
@@ -231,8 +196,8 @@ template <class Rate>
 Nose nose(Rate rate) {
   Nose best;
   for (double T = 200; T < 760; T += 0.5)
-    if (const double r = rate(T); r > 0 && li_progress_start / r < best.time)
-      best = {T, li_progress_start / r};
+    if (const double r = rate(T); r > 0 && 1 / r < best.time)
+      best = {T, 1 / r};
   return best;
 }
 
@@ -245,9 +210,6 @@ TEST(LiLaw, PearliteNoseOf1080_MeetsTheFormula) {
   const Nose pearlite = nose([&](double T) { return decomposition.pearlite_rate(T); });
   EXPECT_NEAR(pearlite.time, 1.3, 0.04);
   EXPECT_NEAR(pearlite.T, 565, 3);
-  const Nose bainite = nose([&](double T) { return decomposition.bainite_rate(T); });
-  EXPECT_NEAR(bainite.time, 89, 3);
-  EXPECT_NEAR(bainite.T, 482, 3);
 }
 
 TEST(LiLaw, Factors_ScaleTheTimesAndCarbonShiftsThem) {
@@ -259,11 +221,67 @@ TEST(LiLaw, Factors_ScaleTheTimesAndCarbonShiftsThem) {
   EXPECT_NEAR(as_published.pearlite_rate(560) / fitted.pearlite_rate(560), 3, 1e-9);
   EXPECT_NEAR(as_published.bainite_rate(400) / fitted.bainite_rate(400), 0.01, 1e-9);
   const Decomposition leaner(steel, 0.70);
-  // the carbon factor is what another reference carbon would give, but for the small shift of Bs
-  EXPECT_NEAR(fitted.pearlite_rate(560) * fitted.pearlite_carbon_factor(0.70), leaner.pearlite_rate(560),
-              1e-9 * leaner.pearlite_rate(560));
-  EXPECT_NEAR(fitted.bainite_carbon_factor(0.79), 1, 1e-12);
-  EXPECT_NEAR(std::log(fitted.bainite_carbon_factor(0.69)), 1.018, 1e-9);
+  // the carbon factor is what another reference carbon would give; for bainite, with Bs that moves, near its
+  // nose
+  EXPECT_NEAR(fitted.pearlite_rate(560) * fitted.carbon_factor(Product::pearlite, 0.70),
+              leaner.pearlite_rate(560), 1e-9 * leaner.pearlite_rate(560));
+  EXPECT_NEAR(fitted.carbon_factor(Product::bainite, 0.79), 1, 1e-12);
+  const double nose = fitted.bs() - 125;
+  EXPECT_NEAR(fitted.bainite_rate(nose) * fitted.carbon_factor(Product::bainite, 0.70),
+              leaner.bainite_rate(nose), 0.001 * leaner.bainite_rate(nose));
+  // grain: a coarser one is slower by 2^(0.32 dG) and 2^(0.29 dG) (Li 1998)
+  const Decomposition coarser(steel, 0.79, 4.0);
+  EXPECT_NEAR(fitted.pearlite_rate(560) / coarser.pearlite_rate(560), std::exp2(0.64), 1e-9);
+  EXPECT_NEAR(fitted.grain_factor(Product::pearlite, 4), std::exp2(-0.64), 1e-9);
+  EXPECT_NEAR(fitted.bainite_rate(400) / coarser.bainite_rate(400), std::exp2(0.58), 1e-9);
+  EXPECT_NEAR(fitted.grain_factor(Product::bainite, 4), std::exp2(-0.58), 1e-9);
+}
+
+// Avrami's law: 1 % at clock 1 by definition; 99 % after (ln 0.01 / ln 0.99)^(1/n) times as long; exact
+// additivity.
+TEST(Progress, Avrami_MeetsItsClosedForm) {
+  for (const auto& [key, steel] : shipped::steels()) {
+    const auto law = decomposition_law(steel, steel.transformation.matrix.C);
+    for (const Product product : {Product::pearlite, Product::bainite}) {
+      EXPECT_EQ(law->fraction(product, 0), 0) << key;
+      EXPECT_EQ(law->fraction(product, -1), 0) << key;
+      EXPECT_NEAR(law->fraction(product, 1), 0.01, 1e-15) << key;
+      EXPECT_NEAR(law->clock_at(product, 0.01), 1, 1e-14) << key;
+      EXPECT_EQ(law->clock_at(product, 0), 0) << key;
+      double before = 0;
+      for (double clock = 0.1; clock < 20; clock += 0.1) {
+        const double share = law->fraction(product, clock);
+        ASSERT_GE(share, before) << key;
+        ASSERT_LE(share, 1) << key;
+        if (share < 0.999999) {
+          ASSERT_NEAR(law->clock_at(product, share), clock, 1e-8) << key;
+        }
+        before = share;
+      }
+    }
+    const double pearlite = law->clock_at(Product::pearlite, 0.99);
+    EXPECT_NEAR(std::pow(pearlite, steel.phases.pearlite_exponent), std::log(0.01) / std::log(0.99), 1e-9);
+    // diagrams near the nose of eutectoid steel: 6 to 8 (from memory)
+    EXPECT_GT(pearlite, 6) << key;
+    EXPECT_LT(pearlite, 8) << key;
+  }
+}
+
+// Isothermal diagram of 100Cr6 by Kaymak 2007 (dissertation, Magdeburg), as digitised in an open repository:
+// times to 99 over those to 1 % of bainite, 240 to 430 degC. Half of them lie above the law's, half below,
+// all within a factor of 1.6.
+TEST(Progress, BainiteOfBearingSteel_HasTheMeasuredShape) {
+  const double ratios[] = {6.03, 6.19, 6.62, 6.47, 6.82, 7.19, 7.53, 7.89, 8.51, 9.04,
+                           9.44, 9.99, 10.7, 10.3, 9.49, 9.95, 10.0, 9.96, 10.3, 11.1};
+  const SteelRecord& steel = shipped::steels().at("52100");
+  const double law = decomposition_law(steel, 0.78)->clock_at(Product::bainite, 0.99);
+  int above = 0;
+  for (const double ratio : ratios) {
+    above += ratio > law ? 1 : 0;
+    EXPECT_LT(std::abs(std::log(ratio / law)), std::log(1.6));
+  }
+  EXPECT_GE(above, 9);
+  EXPECT_LE(above, 11);
 }
 
 TEST(LiLaw, Rates_AreFiniteAndZeroOutsideTheirRange) {
