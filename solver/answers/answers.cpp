@@ -22,8 +22,9 @@
 namespace tq::answers {
 
 using treatment::Case;
+using treatment::Part;
 using treatment::Run;
-using treatment::Stage;
+using treatment::span_of;
 using units::formatted;
 
 namespace {
@@ -31,13 +32,6 @@ namespace {
 constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 
 double ceil_minute(double seconds) { return 60 * std::ceil(seconds / 60 - 1e-9); }
-
-const treatment::StageSpan* span_of(const Run& run, Stage stage) {
-  for (const auto& s : run.spans)
-    if (s.stage == stage)
-      return &s;
-  return nullptr;
-}
 
 /// Column of nodes through the thickness.
 template <class F>
@@ -67,23 +61,25 @@ ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneMargins& 
   a.in_air_degC = margins.in_air_degC;
   a.transfer_to_spare_s = margins.transfer_to_spare_s;
 
-  if (const auto* furnace = span_of(run, Stage::furnace)) {
+  if (const auto* furnace = span_of(run, Part::furnace)) {
     a.reaches_temperature_s = margins.reaches_temperature_s;
     const int centre = run.grid.half ? 0 : (run.grid.ny - 1) / 2;
     a.soak_s = run.after_furnace.time_at_temperature[static_cast<std::size_t>(centre * run.grid.nx + column)];
     const double in_run =
         treatment::first_rise(run.time_s, T, margins.at_temperature_degC, furnace->from_s, furnace->to_s);
     if (std::isfinite(in_run))
-      a.reaches_temperature_s = in_run;
+      a.reaches_temperature_s = in_run - furnace->from_s;
     a.timer_from_door_s = a.reaches_temperature_s + wish;
     a.timer_from_recovery_s = a.timer_from_door_s - margins.display_ready_s;
   }
-  const auto* bath = span_of(run, Stage::bath);
-  const auto* transfer = span_of(run, Stage::transfer);
+  const auto* bath = span_of(run, Part::bath);
+  const auto* transfer = span_of(run, Part::transfer);
   if (bath || transfer) {
     const double from = transfer ? transfer->from_s : bath->from_s;
-    const auto* cool = span_of(run, Stage::cool);
-    const double to = cool ? cool->to_s : (bath ? bath->to_s : transfer->to_s);
+    const auto* cool = span_of(run, Part::cool);
+    const double to = cool   ? run.spans[run.hardening.after(Part::cool) - 1].to_s
+                      : bath ? run.spans[run.hardening.after(Part::bath) - 1].to_s
+                             : transfer->to_s;
     if (bath)
       a.into_bath_degC = treatment::trace_value(run.time_s, T, bath->from_s);
     const double t500 = treatment::last_fall(run.time_s, T, 500, from, to);
@@ -97,13 +93,13 @@ ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneMargins& 
   }
   if (c.steel.inert)
     return a;
-  if (bath && span_of(run, Stage::cool)) {
-    const double lifted = span_of(run, Stage::cool)->from_s;
+  if (bath && span_of(run, Part::cool)) {
+    const double lifted = span_of(run, Part::cool)->from_s;
     for (const auto& e : run.events)
       if (e.kind == treatment::EventKind::martensite_starts && e.zone == z && e.time_s > lifted)
         a.straighten_s = e.time_s - lifted;
   }
-  if (span_of(run, Stage::furnace)) {
+  if (span_of(run, Part::furnace)) {
     a.austenite = 1;
     a.carbon_in_solution = 1e9;
     through_thickness(run, column, [&](std::size_t n) {
@@ -135,7 +131,7 @@ ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneMargins& 
   a.rate_margin = scheil > 0 ? 1 / scheil : std::numeric_limits<double>::infinity();
   a.ms_degC = steel::martensite_start(c.steel, run.after_cool.carbon[worst]);
   a.as_quenched_HRC = steel::hrc_from_hv(softest);
-  if (c.has(Stage::temper) && c.temper.count > 0)
+  if (c.tempered())
     a.tempered_HRC = steel::hrc_from_hv(softest_tempered);
 
   const double percent = 100 * a.transformed;
@@ -183,7 +179,7 @@ Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC) {
                                  ? formatted("set %.0f min from door-close", s.timer_from_door_s / 60)
                                  : std::string("no timer gives the asked soak at this setting");
   const auto& wanted = c.steel.austenitising;
-  if (!c.has(Stage::bath) && final_degC < steel::ac1(c.steel))
+  if (!c.quenched() && final_degC < steel::ac1(c.steel))
     return {
         Verdict::not_asked,
         formatted("below Ac1 (%.0f degC): a preheat or stress relief, nothing hardens", steel::ac1(c.steel))};
@@ -258,22 +254,23 @@ Judgement judge_quench(const StationAnswer& s) {
 }
 
 /// What the tank stands: blades, waits, volume.
-void judge_tank(StationAnswer& s, const Case& c, const Run& run) {
-  if (run.tank.capacity_J_K <= 0)
+void judge_tank(StationAnswer& s, const Case& c, const surroundings::Tank& tank) {
+  if (tank.capacity_J_K <= 0)
     return;
   constexpr int most_blades = 99;
-  s.bath_limit_degC = c.bath.temperature_degC + most_bath_rise_K;
-  if (c.bath.coolant.flash_degC)
-    s.bath_limit_degC = std::min(s.bath_limit_degC, *c.bath.coolant.flash_degC - c.thresholds.flash_margin_K);
-  s.blades_in_a_row = surroundings::blades_below(run.tank, s.bath_limit_degC, most_blades);
-  s.least_interval_s = surroundings::least_interval_s(run.tank, s.bath_limit_degC);
+  s.bath_limit_degC = c.bath().temperature_degC + most_bath_rise_K;
+  if (c.bath().coolant.flash_degC)
+    s.bath_limit_degC =
+        std::min(s.bath_limit_degC, *c.bath().coolant.flash_degC - c.thresholds.flash_margin_K);
+  s.blades_in_a_row = surroundings::blades_below(tank, s.bath_limit_degC, most_blades);
+  s.least_interval_s = surroundings::least_interval_s(tank, s.bath_limit_degC);
   s.least_volume_m3 =
-      surroundings::least_volume_for_row_m3(run.tank, c.bath.volume_m3, s.bath_limit_degC, c.bath.blades);
+      surroundings::least_volume_for_row_m3(tank, c.bath().volume_m3, s.bath_limit_degC, c.bath().blades);
 }
 
 Judgement judge_hardness(const Case& c, const StationAnswer& s) {
   const double from = c.wishes.hrc_from, to = c.wishes.hrc_to;
-  if (to <= 0 || !(c.has(Stage::temper) && c.temper.count > 0) || c.steel.inert)
+  if (to <= 0 || !(c.tempered()) || c.steel.inert)
     return {};
   double least = 1e9, most = -1e9;
   for (const auto& z : s.zones) {
@@ -309,48 +306,40 @@ StationAnswer answer_station(const Case& c, const Run& run, const StationMargins
   s.bath_start_degC = s.bath_rise_K = s.bath_end_degC = nan;
   s.bath_limit_degC = s.blades_in_a_row = s.least_interval_s = s.least_volume_m3 = nan;
   s.hrc_as_quenched_least = s.hrc_as_quenched_most = s.hrc_tempered_least = s.hrc_tempered_most = nan;
-  if (const auto* furnace = span_of(run, Stage::furnace)) {
+  if (const auto* furnace = span_of(run, Part::furnace)) {
     double latest = 0;
     for (const auto& z : s.zones)
       latest = std::isfinite(z.timer_from_door_s) ? std::max(latest, z.timer_from_door_s) : nan;
     s.timer_from_door_s = ceil_minute(latest);
     s.timer_from_recovery_s = ceil_minute(std::max(0.0, latest - s.display_ready_s));
-    s.timer_used_s = furnace->to_s;
+    s.timer_used_s = furnace->to_s - furnace->from_s;
     if (!c.steel.inert)
       s.soak = judge_soak(c, s, margins.furnace_final_degC);
   }
   if (!c.steel.inert)
     s.quench = judge_quench(s);
-  if (const auto* bath = span_of(run, Stage::bath)) {
-    s.bath_end_degC = run.bath_end_degC;
+  if (const auto* bath = span_of(run, Part::bath)) {
+    s.bath_end_degC = bath->bath_end_degC;
     s.in_bath_s = bath->to_s - bath->from_s;
-    if (c.bath.coolant.flash_degC)
-      s.flash_margin_K = *c.bath.coolant.flash_degC - run.bath_end_degC;
-    if (c.second_bath && c.second_bath->coolant.flash_degC)
-      s.flash_margin_K =
-          std::fmin(s.flash_margin_K, *c.second_bath->coolant.flash_degC - run.second_bath_end_degC);
-    s.bath_start_degC = run.bath_start_degC;
-    s.bath_rise_K = run.bath_end_degC - run.bath_start_degC;
-    judge_tank(s, c, run);
+    for (const treatment::StepSpan& span : run.spans)
+      if (const auto* b = c.steps[span.step].as<treatment::Bath>(); b && b->coolant.flash_degC)
+        s.flash_margin_K = std::fmin(s.flash_margin_K, *b->coolant.flash_degC - span.bath_end_degC);
+    s.bath_start_degC = bath->bath_start_degC;
+    s.bath_rise_K = bath->bath_end_degC - bath->bath_start_degC;
+    judge_tank(s, c, bath->tank);
     s.surface_at_lift_degC = treatment::trace_value(run.time_s, run.outer_surface_max_degC, bath->to_s);
     s.centre_at_lift_degC = -1e9;
     for (const auto& zone : run.zones)
       s.centre_at_lift_degC =
           std::max(s.centre_at_lift_degC, treatment::trace_value(run.time_s, zone.temperature, bath->to_s));
-    const auto below = [&](std::optional<double> level) {
-      return level ? treatment::last_fall(run.time_s, run.outer_surface_max_degC, *level, bath->from_s,
-                                          bath->to_s) -
-                         bath->from_s
-                   : nan;
-    };
-    s.lift_below_smoke_s = below(c.bath.coolant.smoke_degC);
-    s.lift_below_flash_s = below(c.bath.coolant.flash_degC);
+    s.lift_below_smoke_s = seconds_until_below(run, *bath, c.bath().coolant.smoke_degC);
+    s.lift_below_flash_s = seconds_until_below(run, *bath, c.bath().coolant.flash_degC);
   }
-  if (!c.steel.inert && (c.has(Stage::bath) || c.has(Stage::transfer))) {
+  if (!c.steel.inert && (c.quenched() || c.carried())) {
     const auto [least, most] = std::minmax_element(run.as_quenched_HV.begin(), run.as_quenched_HV.end());
     s.hrc_as_quenched_least = steel::hrc_from_hv(*least);
     s.hrc_as_quenched_most = steel::hrc_from_hv(*most);
-    if (c.has(Stage::temper) && c.temper.count > 0) {
+    if (c.tempered()) {
       const auto [soft, hard] = std::minmax_element(run.final_HV.begin(), run.final_HV.end());
       s.hrc_tempered_least = steel::hrc_from_hv(*soft);
       s.hrc_tempered_most = steel::hrc_from_hv(*hard);
@@ -383,9 +372,9 @@ class SharedProgress {
       : told_(told), at_once_(at_once), done_(pieces) {}
 
   /// From a piece: it is this far. False when somebody wants to stop.
-  bool step(std::size_t piece, double share, Stage stage) {
+  bool step(std::size_t piece, double share, Part part) {
     done_[piece] = share;
-    stage_ = stage;
+    part_ = part;
     if (at_once_ && !tell())
       stop_ = true;
     return !stop_;
@@ -397,7 +386,7 @@ class SharedProgress {
     double sum = 0;
     for (const std::atomic<double>& share : done_)
       sum += share;
-    if (!told_(sum / static_cast<double>(done_.size()), stage_))
+    if (!told_(sum / static_cast<double>(done_.size()), part_))
       stop_ = true;
     return !stop_;
   }
@@ -406,7 +395,7 @@ class SharedProgress {
   const treatment::Progress& told_;
   const bool at_once_; ///< all pieces run on the caller's thread
   std::vector<std::atomic<double>> done_;
-  std::atomic<Stage> stage_{Stage::furnace};
+  std::atomic<Part> part_{Part::furnace};
   std::atomic<bool> stop_{false};
 };
 
@@ -438,18 +427,18 @@ Answers answer(const Case& given, std::vector<Run>& runs, const treatment::Progr
   std::vector<StationMargins> margins(stations);
   Answers out;
   out.title = c.title;
-  const bool set_timer = c.has(Stage::furnace) && !c.furnace.timer_s;
+  const bool set_timer = c.heated() && !c.furnace().timer_s;
   if (set_timer) {
     hands.for_each_index(stations, [&](std::size_t i) { margins[i] = soak_margins(c, i); });
     double timer = 0;
     for (const StationMargins& m : margins)
       for (const auto& z : m.zones)
         timer = std::max(timer, z.reaches_temperature_s + c.wishes.soak_s);
-    c.furnace.timer_s = ceil_minute(timer);
-    c.furnace.timer_start = treatment::TimerStart::door;
+    c.furnace().timer_s = ceil_minute(timer);
+    c.furnace().timer_start = treatment::TimerStart::door;
     out.assumptions.push_back(
         formatted("timer not given: set to %.0f min from door-close for the asked soak of %.0f min",
-                  *c.furnace.timer_s / 60, c.wishes.soak_s / 60));
+                  *c.furnace().timer_s / 60, c.wishes.soak_s / 60));
   }
   // two pieces for each station: the run itself, and the many short ones behind its margins
   runs.assign(stations, {});
@@ -476,13 +465,13 @@ Answers answer(const Case& given, std::vector<Run>& runs, const treatment::Progr
         const bool run = piece < stations;
         if (run)
           runs[i] = treatment::run_station(
-              c, i, [&](double share, Stage stage) { return shared.step(piece, share, stage); });
+              c, i, [&](double share, Part part) { return shared.step(piece, share, part); });
         else
           quench_margins(c, i, quench[i], [&](double share) {
-            if (!shared.step(piece, share, Stage::bath))
+            if (!shared.step(piece, share, Part::bath))
               throw treatment::Interrupted();
           });
-        shared.step(piece, 1, run ? Stage::temper : Stage::bath);
+        shared.step(piece, 1, run ? Part::temper : Part::bath);
         runs_done += run ? 1 : 0;
       },
       [&](std::size_t) {

@@ -12,7 +12,7 @@
 namespace tq::answers {
 
 using treatment::Case;
-using treatment::Stage;
+using treatment::Part;
 
 namespace {
 
@@ -300,9 +300,9 @@ Answers judged_by(const Answers& stated, const Bands& bands) {
 Bands bands(const Case& given, const Answers& nominal, const BandSettings& settings, Executor& executor,
             const BandProgress& progress) {
   Case c = given;
-  if (c.has(Stage::furnace) && !c.furnace.timer_s) {
-    c.furnace.timer_s = nominal.stations.front().timer_used_s;
-    c.furnace.timer_start = treatment::TimerStart::door;
+  if (c.heated() && !c.furnace().timer_s) {
+    c.furnace().timer_s = nominal.stations.front().timer_used_s;
+    c.furnace().timer_start = treatment::TimerStart::door;
   }
   Bands out;
   out.members = settings.members;

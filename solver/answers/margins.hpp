@@ -56,4 +56,9 @@ rough_transfer_to_spare(const treatment::Case& c, treatment::Simulation& sim,
                         const treatment::Simulation::Snapshot& hot,
                         const std::array<double, treatment::zone_count>& turned, double guess_s);
 
+/// Seconds in a bath until its outermost surface is below `level_degC`; NaN when it never is, or without a
+/// level.
+double seconds_until_below(const treatment::Run& run, const treatment::StepSpan& span,
+                           const std::optional<double>& level_degC);
+
 } // namespace tq::answers

@@ -12,8 +12,8 @@
 namespace tq::answers {
 
 using treatment::Case;
+using treatment::Part;
 using treatment::Run;
-using treatment::Stage;
 
 namespace {
 
@@ -62,7 +62,7 @@ void fill_cold(StationAnswer& s, const Case& c, const Run& run, std::size_t n) {
     a.medium = medium.name;
     a.temperature_degC = medium.T;
     a.retained_austenite = steel::austenite_after_cold(
-        before, martensite, ms, c.steel.transformation.km_alpha_per_K, medium.T, c.cool.wait_s);
+        before, martensite, ms, c.steel.transformation.km_alpha_per_K, medium.T, c.wait_s());
     steel::Constituents shares = shares_of(now, n);
     shares.martensite = martensite + before - a.retained_austenite;
     shares.retained_austenite = a.retained_austenite;
@@ -73,8 +73,8 @@ void fill_cold(StationAnswer& s, const Case& c, const Run& run, std::size_t n) {
 }
 
 void fill_cycles(StationAnswer& s, const Run& run) {
-  for (const treatment::StageSpan& span : run.spans) {
-    if (span.stage != Stage::temper)
+  for (const treatment::StepSpan& span : run.spans) {
+    if (span.part != Part::temper)
       continue;
     const auto at_end = std::find_if(run.frames.begin(), run.frames.end(), [&](const treatment::Frame& f) {
       return std::abs(f.time_s - span.to_s) < 1e-6;
@@ -121,10 +121,10 @@ void fill_metallurgy(StationAnswer& s, const Case& c, const Run& run) {
     return;
   const std::size_t thickest = centre(run, treatment::zone_thickest);
   fill_diagram(s, c, run.after_cool.carbon[thickest], run.after_cool.grain[thickest]);
-  if (!c.has(Stage::bath) && !c.has(Stage::transfer))
+  if (!c.quenched() && !c.carried())
     return;
   fill_cold(s, c, run, thickest);
-  if (!c.has(Stage::temper) || c.temper.count == 0)
+  if (!c.tempered())
     return;
   fill_cycles(s, run);
   for (int z = 0; z < treatment::zone_count; ++z)

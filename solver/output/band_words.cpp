@@ -105,7 +105,7 @@ std::vector<Entry> figures(const treatment::Case& c, const Bands& bands, const S
   w.station("lift, below flash", "lift_below_flash", one_decimal, " s");
   w.zone("retained austenite", thick, "retained_austenite", percent, " %");
   w.zone("HRC as quenched", thick, "hardness_as_quenched", half_points, "");
-  if (c.has(treatment::Stage::temper) && c.temper.count > 0) {
+  if (c.tempered()) {
     w.zone("HRC tempered, edge", edge, "hardness_tempered", half_points, "");
     w.zone("HRC tempered, spine", s.zones[treatment::zone_spine], "hardness_tempered", half_points, "");
   }

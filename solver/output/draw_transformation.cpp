@@ -73,16 +73,16 @@ void draw_transformation(Svg& svg, const treatment::Case& c, const Run& run, con
   }
 
   double from = 0, latest = 1, zero_s[3] = {NAN, NAN, NAN};
-  for (const treatment::StageSpan& span : run.spans)
-    if (span.stage != treatment::Stage::furnace) {
+  for (const treatment::StepSpan& span : run.spans)
+    if (span.step >= run.hardening.done[0]) {
       from = span.from_s - 1e-9;
       break;
     }
   const std::array<treatment::Zone, 3> zones = {treatment::zone_spine, treatment::zone_middle,
                                                 treatment::zone_edge};
   double to_s = run.time_s.back();
-  for (const treatment::StageSpan& span : run.spans)
-    if (span.stage == treatment::Stage::temper) {
+  for (const treatment::StepSpan& span : run.spans)
+    if (span.step >= run.hardening.after(treatment::Part::cool)) {
       to_s = span.from_s;
       break;
     }

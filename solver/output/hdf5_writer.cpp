@@ -288,7 +288,7 @@ void write_judgement(File& file, const std::string& path, const std::string& wha
 std::vector<std::int64_t> stages_of(const std::vector<treatment::Frame>& frames) {
   std::vector<std::int64_t> stages;
   for (const treatment::Frame& frame : frames)
-    stages.push_back(static_cast<std::int64_t>(frame.stage));
+    stages.push_back(static_cast<std::int64_t>(frame.part));
   return stages;
 }
 
@@ -340,8 +340,8 @@ void write_history(File& file, const std::string& group, const Run& run) {
   const Dims span = {run.spans.size()};
   std::vector<std::int64_t> stage, cycle;
   std::vector<double> from, to;
-  for (const treatment::StageSpan& s : run.spans) {
-    stage.push_back(static_cast<std::int64_t>(s.stage));
+  for (const treatment::StepSpan& s : run.spans) {
+    stage.push_back(static_cast<std::int64_t>(s.part));
     cycle.push_back(s.cycle);
     from.push_back(s.from_s);
     to.push_back(s.to_s);

@@ -247,10 +247,11 @@ std::string answers_json(const treatment::Case& c, const std::vector<treatment::
                          const answers::Answers& a, const Origin& origin, const Extras& extras) {
   Json out = {{"schema", "thinquench-answers"}, {"schema_version", schema_version}, {"title", a.title}};
   out["stages"] = Json::array();
-  for (const treatment::Stage stage : c.stages)
-    out["stages"].push_back(treatment::stage_name(stage));
+  for (std::size_t part = 0; part < treatment::part_count; ++part)
+    if (c.has(static_cast<treatment::Part>(part)))
+      out["stages"].push_back(treatment::part_name(static_cast<treatment::Part>(part)));
   out["steel"] = c.steel.key;
-  out["coolant"] = c.has(treatment::Stage::bath) ? Json(c.bath.coolant.key) : Json(nullptr);
+  out["coolant"] = c.quenched() ? Json(c.bath().coolant.key) : Json(nullptr);
   out["foil"] = c.wrap.layers > 0 ? Json(c.wrap.foil.key) : Json(nullptr);
   out["soak"] = judgement(a.soak);
   out["quench"] = judgement(a.quench);

@@ -12,7 +12,7 @@ using answers::Answers;
 using answers::StationAnswer;
 using answers::Verdict;
 using treatment::Case;
-using treatment::Stage;
+using treatment::Part;
 
 namespace {
 
@@ -60,27 +60,30 @@ std::vector<NamedRisk> named_risks(const answers::Risks* risks) {
 
 std::vector<KeyFigure> key_settings(const Case& c, const Answers& a) {
   std::vector<KeyFigure> out;
-  if (c.has(Stage::furnace)) {
-    out.push_back({"furnace", temperature_text(c.furnace.setpoint_degC)});
+  if (c.heated()) {
+    out.push_back({"furnace", temperature_text(c.furnace().setpoint_degC)});
     const double door = worst(a.stations, &StationAnswer::timer_from_door_s);
     if (std::isfinite(door) && !c.steel.inert)
       out.push_back({"timer", minutes_up(door) + " from the door"});
     else if (const double used = greatest(a.stations, &StationAnswer::timer_used_s); std::isfinite(used))
       out.push_back({"blade out", "after " + minutes_up(used)});
   }
-  if (c.has(Stage::transfer))
-    out.push_back({"transfer", formatted("%.1f s", c.transfer.time_s)});
-  if (c.has(Stage::bath)) {
-    out.push_back({c.bath.coolant.kind == records::CoolantKind::oil ? "oil" : "bath",
-                   temperature_text(c.bath.temperature_degC)});
+  if (c.carried())
+    out.push_back({"transfer", formatted("%.1f s", c.transfer().time_s)});
+  if (c.quenched()) {
+    out.push_back({c.bath().coolant.kind == records::CoolantKind::oil ? "oil" : "bath",
+                   temperature_text(c.bath().temperature_degC)});
     out.push_back(
         {"lift out",
-         "after " + half_seconds_up(c.bath.out_at_degC ? greatest(a.stations, &StationAnswer::in_bath_s)
-                                                       : c.bath.time_s)});
+         "after " + half_seconds_up(c.bath().out_at_degC ? greatest(a.stations, &StationAnswer::in_bath_s)
+                                                         : c.bath().time_s)});
+    if (const treatment::Bath* then = c.second_bath())
+      out.push_back({then->coolant.kind == records::CoolantKind::oil ? "then oil" : "then bath",
+                     temperature_text(then->temperature_degC) + ", " + half_seconds_up(then->time_s)});
   }
-  if (c.has(Stage::temper) && c.temper.count > 0)
-    out.push_back({"temper", formatted("%d x %s at ", c.temper.count, hours_text(c.temper.time_s).c_str()) +
-                                 temperature_text(c.temper.oven_degC)});
+  if (c.tempered())
+    out.push_back({"temper", formatted("%d x %s at ", c.tempers(), hours_text(c.oven().time_s).c_str()) +
+                                 temperature_text(c.oven().oven_degC)});
   return out;
 }
 
@@ -88,7 +91,7 @@ std::string key_hardness(const Case& c, const Answers& a) {
   if (c.steel.inert)
     return "";
   const double band = greatest(a.stations, &StationAnswer::hrc_band);
-  const bool tempered = c.has(Stage::temper) && c.temper.count > 0;
+  const bool tempered = c.tempered();
   double low = least(a.stations, &StationAnswer::hrc_tempered_least);
   if (tempered && std::isfinite(low))
     return hrc_range_text(low, greatest(a.stations, &StationAnswer::hrc_tempered_most), band);
@@ -100,7 +103,7 @@ std::string key_hardness(const Case& c, const Answers& a) {
 
 std::vector<std::string> key_fears(const Case& c, const Answers& a, std::size_t most) {
   std::vector<std::string> out = a.warnings;
-  if (c.has(Stage::bath) && !c.steel.inert) {
+  if (c.quenched() && !c.steel.inert) {
     double margin = std::numeric_limits<double>::infinity(), spare = margin;
     std::string slow, late;
     for (const StationAnswer& s : a.stations)

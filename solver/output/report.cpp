@@ -23,8 +23,8 @@ namespace {
 using answers::Answers;
 using answers::Verdict;
 using treatment::Case;
+using treatment::Part;
 using treatment::Run;
-using treatment::Stage;
 
 const char* verdict_sign(Verdict verdict) {
   return verdict == Verdict::pass ? "\u2713" : verdict == Verdict::marginal ? "!" : "\u2715";
@@ -228,7 +228,7 @@ class Report {
             "Bars at the foot: when edge, middle and spine are at temperature.",
             [&](Svg& svg, const Box& plot) { draw_heating(svg, run, answer, plot, ""); });
     if (has_cooling(run))
-      chart(id + "-cooling", span_of(run, Stage::bath) != nullptr ? "In the quench" : "On cooling",
+      chart(id + "-cooling", treatment::span_of(run, Part::bath) != nullptr ? "In the quench" : "On cooling",
             "Temperature of edge, middle and spine from leaving the furnace.",
             case_.steel.inert ? "" : "Ms: martensite starts.",
             [&](Svg& svg, const Box& plot) { draw_cooling(svg, case_, run, answer, plot, ""); });

@@ -24,8 +24,8 @@ using answers::Answers;
 using answers::StationAnswer;
 using answers::Verdict;
 using treatment::Case;
+using treatment::Part;
 using treatment::Run;
-using treatment::Stage;
 
 /// "800 °C / 1472 °F": the sheet shows both scales, equally large.
 std::string both(double degC) { return formatted("%.0f \u00b0C / %.0f \u00b0F", degC, degC * 1.8 + 32); }
@@ -48,13 +48,13 @@ class Sheet {
     strip();
     const std::string above = std::exchange(out_, "");
     height_mm_ = 0;
-    if (case_.has(Stage::furnace))
+    if (case_.heated())
       furnace();
     Column left = taken();
-    if (case_.has(Stage::bath) || case_.has(Stage::transfer))
+    if (case_.quenched() || case_.carried())
       bath();
     Column right = taken();
-    if (!case_.steel.inert && (case_.has(Stage::bath) || case_.has(Stage::cool)))
+    if (!case_.steel.inert && (case_.quenched() || case_.cooled()))
       before_temper();
     // Two columns of their own height: what comes third goes below the one that is shorter by then, and the
     // map of the section fills what is left.
@@ -69,7 +69,7 @@ class Sheet {
     below_shorter();
     out_ = above + "<div class=\"cards\">\n<div>\n" + left.html + "</div>\n<div>\n" + right.html +
            "</div>\n</div>\n";
-    if (case_.has(Stage::temper) && case_.temper.count > 0)
+    if (case_.tempered())
       temper();
     out_ += "<div class=\"plots\">\n";
     curves();
@@ -191,7 +191,7 @@ class Sheet {
   }
 
   void furnace() {
-    const treatment::Furnace& f = case_.furnace;
+    const treatment::Furnace& f = case_.furnace();
     card("1 Furnace");
     big(both(f.setpoint_degC), "on the display");
     const double door = worst(answers_.stations, &StationAnswer::timer_from_door_s);
@@ -221,7 +221,7 @@ class Sheet {
     if (w.layers > 0)
       small(formatted("foil: %d layer%s of ", w.layers, w.layers > 1 ? "s" : "") +
             length_text(w.thickness_m) +
-            (case_.has(Stage::bath) ? w.on_in_oil ? "; stays on in the oil" : "; off before the oil" : ""));
+            (case_.quenched() ? w.on_in_oil ? "; stays on in the oil" : "; off before the oil" : ""));
     else
       small("no foil");
     height_mm_ += 4;
@@ -242,8 +242,9 @@ class Sheet {
         first = std::min(first, z.reaches_temperature_s);
         last = std::max(last, z.reaches_temperature_s);
       }
-    const steel::SoakWindow window = steel::soak_window(
-        case_.steel, case_.blade.start_state, case_.furnace.setpoint_degC + case_.furnace.reading_offset_K);
+    const steel::SoakWindow window =
+        steel::soak_window(case_.steel, case_.blade.start_state,
+                           case_.furnace().setpoint_degC + case_.furnace().reading_offset_K);
     if (!window.sensible() || !std::isfinite(window.earliest_s))
       return;
     std::string text = "austenite and carbon suffice from " + minutes_up(last + window.earliest_s) + " on";
@@ -253,20 +254,20 @@ class Sheet {
   }
 
   void bath() {
-    const treatment::Bath& b = case_.bath;
+    const treatment::Bath& b = case_.bath();
     card("2 Quench");
-    if (case_.has(Stage::transfer)) {
+    if (case_.carried()) {
       double spare = std::numeric_limits<double>::infinity();
       for (const StationAnswer& s : answers_.stations)
         for (const answers::ZoneAnswer& z : s.zones)
           if (z.transfer_to_spare_s < spare)
             spare = z.transfer_to_spare_s;
-      big(formatted("%.1f s", case_.transfer.time_s),
+      big(formatted("%.1f s", case_.transfer().time_s),
           std::isfinite(spare)
-              ? "furnace to bath, at most " + half_seconds_down(case_.transfer.time_s + spare)
+              ? "furnace to bath, at most " + half_seconds_down(case_.transfer().time_s + spare)
               : "furnace to bath");
     }
-    if (case_.has(Stage::bath)) {
+    if (case_.quenched()) {
       big(both(b.temperature_degC), b.plates ? "plates" : "bath");
       std::string text = b.coolant.name;
       if (b.volume_m3 > 0)
@@ -292,7 +293,7 @@ class Sheet {
         text += "; never before " + half_seconds_up(flash);
       if (!text.empty())
         small(text);
-      if (const auto& then = case_.second_bath)
+      if (const auto& then = case_.second_bath())
         mid((then->move_s > 0 ? formatted("then within %.1f s into ", then->move_s) : "then at once into ") +
             then->coolant.name + " at " + temperature_text(then->temperature_degC) + " for " +
             half_seconds_up(then->time_s));
@@ -308,8 +309,8 @@ class Sheet {
       big(hrc_text(low) + " HRC " + "\u00b1" +
               band_text(greatest(answers_.stations, &StationAnswer::hrc_band)).substr(3),
           "as quenched");
-    if (case_.has(Stage::cool))
-      mid("cool to " + temperature_text(case_.cool.lowest_degC) + ", temper within the hour");
+    if (case_.cooled())
+      mid("cool to " + temperature_text(case_.lowest_degC()) + ", temper within the hour");
     else
       mid("temper within the hour");
     const answers::SurfaceAnswer& s = answers_.stations[shown_].surface;
@@ -333,7 +334,7 @@ class Sheet {
   }
 
   void temper() {
-    const treatment::Temper& t = case_.temper;
+    const treatment::Oven& t = case_.oven();
     out_ += "<section class=\"across\">\n<div>\n<h2>4 Temper</h2>\n";
     big(formatted("%d \u00d7 ", t.count) + hours_text(t.time_s) + " at " + both(t.oven_degC));
     const std::string hardness = key_hardness(case_, answers_);

@@ -1,5 +1,7 @@
 #include "output/terminal.hpp"
 
+#include "answers/margins.hpp"
+
 #include "output/figures.hpp"
 #include "output/key_figures.hpp"
 #include "output/text.hpp"
@@ -19,8 +21,8 @@ using answers::StationAnswer;
 using answers::Verdict;
 using answers::ZoneAnswer;
 using treatment::Case;
+using treatment::Part;
 using treatment::Run;
-using treatment::Stage;
 
 constexpr std::size_t page_width = 100;
 constexpr std::size_t label_width = 11;  ///< of the verdict strip and the settings
@@ -138,31 +140,23 @@ class Page {
   void settings() {
     line();
     line("SET");
-    for (const Stage stage : case_.stages)
-      switch (stage) {
-      case Stage::furnace:
-        furnace();
-        break;
-      case Stage::transfer:
-        transfer();
-        break;
-      case Stage::bath:
-        bath();
-        break;
-      case Stage::cool:
-        cool();
-        break;
-      case Stage::temper:
-        temper();
-        break;
-      }
+    if (case_.heated())
+      furnace();
+    if (case_.carried())
+      transfer();
+    if (case_.quenched())
+      bath();
+    if (case_.cooled())
+      cool();
+    if (case_.tempered())
+      temper();
   }
 
   void furnace() {
     const auto& all = answers_.stations;
     const double door = worst(all, &StationAnswer::timer_from_door_s);
     const double used = greatest(all, &StationAnswer::timer_used_s);
-    const treatment::Furnace& f = case_.furnace;
+    const treatment::Furnace& f = case_.furnace();
     if (transforms()) {
       if (std::isfinite(door))
         entry("timer", formatted("%s from closing the door, or %s from when the display %s%s (for a "
@@ -211,22 +205,22 @@ class Page {
       std::string gap = length_text(*narrow);
       if (*wide > *narrow)
         gap += " to " + length_text(*wide);
-      entry("foil", formatted("%d layer%s of %s, gap to the blade %s; %s", w.layers, w.layers > 1 ? "s" : "",
-                              length_text(w.thickness_m).c_str(), gap.c_str(),
-                              case_.has(Stage::bath)
-                                  ? w.on_in_oil ? "stays on in the oil" : "comes off before the oil"
-                                  : "left on in the furnace"));
+      entry("foil",
+            formatted("%d layer%s of %s, gap to the blade %s; %s", w.layers, w.layers > 1 ? "s" : "",
+                      length_text(w.thickness_m).c_str(), gap.c_str(),
+                      case_.quenched() ? w.on_in_oil ? "stays on in the oil" : "comes off before the oil"
+                                       : "left on in the furnace"));
     }
     cautions("foil");
   }
 
   void transfer() {
-    const treatment::Transfer& t = case_.transfer;
+    const treatment::Air& t = case_.transfer();
     std::string text = formatted("%.1f s from the furnace to the bath", t.time_s);
     if (case_.wrap.layers > 0)
-      text += t.in_foil ? ", in the foil" : ", foil off at the furnace";
+      text += case_.carried_in_foil() ? ", in the foil" : ", foil off at the furnace";
     entry("transfer", text);
-    if (transforms() && case_.has(Stage::bath)) {
+    if (transforms() && case_.quenched()) {
       double spare = std::numeric_limits<double>::infinity();
       std::string zone;
       for (const StationAnswer& s : answers_.stations)
@@ -248,7 +242,7 @@ class Page {
   }
 
   void bath() {
-    const treatment::Bath& b = case_.bath;
+    const treatment::Bath& b = case_.bath();
     std::string text = b.coolant.name + " at " + temperature_text(b.temperature_degC);
     if (b.plates)
       text += ", each " + length_text(b.plates->thickness_m) + " thick";
@@ -275,7 +269,7 @@ class Page {
                 : formatted("one blade warms it by %s to %s", difference_text(rise).c_str(), end.c_str()));
       entry("", row_text());
     }
-    const bool oil_comes_second = case_.second_bath && b.coolant.kind != records::CoolantKind::oil;
+    const bool oil_comes_second = case_.second_bath() && b.coolant.kind != records::CoolantKind::oil;
     if (!oil_comes_second)
       cautions("oil");
 
@@ -296,13 +290,15 @@ class Page {
       entry("", safe_lift("not before", "flash point", *b.coolant.flash_degC, flash));
     if (b.coolant.smoke_degC)
       entry("", safe_lift("without smoke after", "smoke temperature", *b.coolant.smoke_degC, smoke));
-    if (case_.second_bath)
+    if (case_.second_bath())
       entry("then",
-            (case_.second_bath->move_s > 0 ? formatted("%.1f s later into ", case_.second_bath->move_s)
-                                           : std::string("at once into ")) +
-                case_.second_bath->coolant.name + " at " +
-                temperature_text(case_.second_bath->temperature_degC) + " for " +
-                half_seconds_up(case_.second_bath->time_s));
+            (case_.second_bath()->move_s > 0 ? formatted("%.1f s later into ", case_.second_bath()->move_s)
+                                             : std::string("at once into ")) +
+                case_.second_bath()->coolant.name + " at " +
+                temperature_text(case_.second_bath()->temperature_degC) + " for " +
+                half_seconds_up(case_.second_bath()->time_s));
+    if (case_.second_bath())
+      second_lift(*case_.second_bath());
     if (oil_comes_second)
       cautions("oil");
     const double window = worst_window();
@@ -311,10 +307,27 @@ class Page {
     cautions("lift");
   }
 
+  /// When a blade may come out of the second bath.
+  void second_lift(const treatment::Bath& b) {
+    const auto say = [&](const char* lead, const char* what, const std::optional<double>& level) {
+      double latest = 0;
+      for (const Run& run : runs_)
+        for (const treatment::StepSpan& span : run.spans)
+          if (span.step == run.hardening.second) {
+            const double seconds = answers::seconds_until_below(run, span, level);
+            latest = std::isnan(seconds) ? seconds : latest + std::max(0.0, seconds - latest); // NaN stays
+          }
+      if (level)
+        entry("", safe_lift(lead, what, *level, latest));
+    };
+    say("there not before", "flash point", b.coolant.flash_degC);
+    say("there without smoke after", "smoke temperature", b.coolant.smoke_degC);
+  }
+
   /// Seconds until the first zone stiffens; NaN when one has already, or when the case is not about that.
   double worst_window() const {
     double least = std::numeric_limits<double>::quiet_NaN();
-    if (!case_.bath.out_at_degC && !case_.second_bath)
+    if (!case_.bath().out_at_degC && !case_.second_bath())
       return least;
     for (const StationAnswer& s : answers_.stations)
       for (const ZoneAnswer& z : s.zones) {
@@ -331,7 +344,7 @@ class Page {
 
   /// How many blades the bath takes, how long to wait, how much of it there should be.
   std::string row_text() const {
-    const treatment::Bath& b = case_.bath;
+    const treatment::Bath& b = case_.bath();
     const double blades = least(answers_.stations, &StationAnswer::blades_in_a_row);
     const double wait = worst(answers_.stations, &StationAnswer::least_interval_s);
     const double volume = worst(answers_.stations, &StationAnswer::least_volume_m3);
@@ -360,12 +373,11 @@ class Page {
   }
 
   void cool() {
-    entry("cool",
-          "in air to " + temperature_text(case_.cool.air_degC) +
-              (case_.cool.lowest_degC != case_.cool.air_degC
-                   ? "; lowest before tempering " + temperature_text(case_.cool.lowest_degC)
-                   : "") +
-              (case_.cool.wait_s > 0 ? ", after lying in air for " + minutes_text(case_.cool.wait_s) : ""));
+    entry("cool", "in air to " + temperature_text(case_.cool().air_degC) +
+                      (case_.lowest_degC() != case_.cool().air_degC
+                           ? "; lowest before tempering " + temperature_text(case_.lowest_degC())
+                           : "") +
+                      (case_.wait_s() > 0 ? ", after lying in air for " + minutes_text(case_.wait_s()) : ""));
     cautions("cold");
     const double low = least(answers_.stations, &StationAnswer::hrc_as_quenched_least);
     if (transforms() && std::isfinite(low)) {
@@ -377,7 +389,7 @@ class Page {
   }
 
   void temper() {
-    const treatment::Temper& t = case_.temper;
+    const treatment::Oven& t = case_.oven();
     if (t.count == 0) {
       entry("temper", "none");
     } else {
@@ -468,14 +480,14 @@ class Page {
     line(head);
     row("from the spine", [](const ZoneAnswer& z) { return formatted("%.1f mm", z.x_m * 1e3); });
     row("thickness", [](const ZoneAnswer& z) { return formatted("%.2f mm", z.thickness_m * 1e3); });
-    if (case_.has(Stage::furnace))
+    if (case_.heated())
       furnace_rows();
-    if (case_.has(Stage::transfer)) {
+    if (case_.carried()) {
       for (std::size_t k = 0; k < in_air_times_s.size(); ++k)
         row(formatted("degC (degF) %.0f s out of the furnace", in_air_times_s[k]),
             [k](const ZoneAnswer& z) { return both_scales(z.in_air_degC[k]); });
     }
-    if (case_.has(Stage::bath))
+    if (case_.quenched())
       bath_rows();
     if (transforms()) {
       hardness_rows(s);
@@ -514,7 +526,7 @@ class Page {
     std::string text;
     if (std::isfinite(s.cold_gain))
       text = formatted("turned %.0f %% of austenite to martensite", 100 * s.cold_gain) +
-             (case_.cool.wait_s > 0 ? " (more without the wait)" : "") + "; ";
+             (case_.wait_s() > 0 ? " (more without the wait)" : "") + "; ";
     text += formatted("austenite %.0f %%, as quenched ", 100 * thickest.retained_austenite) +
             hrc_text(thickest.as_quenched_HRC) + " HRC; would be";
     for (std::size_t k = 0; k < s.cold.size(); ++k)
@@ -556,7 +568,7 @@ class Page {
       entry("colour",
             "a hint, not a control: " + at.temper_colour +
                 (at.temper_colour_edge != at.temper_colour ? ", edge " + at.temper_colour_edge : "") +
-                (case_.temper.count > 1 ? " after all tempers" : " after the temper") + " on clean steel (" +
+                (case_.tempers() > 1 ? " after all tempers" : " after the temper") + " on clean steel (" +
                 at.temper_colour_doubt + ")");
   }
 
@@ -591,7 +603,7 @@ class Page {
         return std::string("any time");
       return half_seconds_down(z.transfer_to_spare_s);
     });
-    if (case_.bath.out_at_degC || case_.second_bath)
+    if (case_.bath().out_at_degC || case_.second_bath())
       row("lifted, still soft for", [](const ZoneAnswer& z) {
         return std::isfinite(z.straighten_s) ? half_seconds_down(z.straighten_s) : std::string("-");
       });
@@ -616,7 +628,7 @@ class Page {
     });
     row("HRC as quenched, " + band_text(s.hrc_band),
         [](const ZoneAnswer& z) { return hrc_text(z.as_quenched_HRC); });
-    if (case_.has(Stage::temper) && case_.temper.count > 0)
+    if (case_.tempered())
       row("HRC after tempering, " + band_text(s.hrc_band),
           [](const ZoneAnswer& z) { return hrc_text(z.tempered_HRC); });
   }
@@ -628,27 +640,27 @@ class Page {
       line();
       line("PROBES " + run.station + ", degC at the end of each stage");
       std::string head = "  " + padded("", 20);
-      for (const treatment::StageSpan& span : run.spans)
+      for (const treatment::StepSpan& span : run.spans)
         head += padded(span_name(span), 12, true);
       line(head);
       for (const treatment::Trace& probe : run.probes) {
         std::string text = "  " + padded(probe.name, 20);
-        for (const treatment::StageSpan& span : run.spans)
+        for (const treatment::StepSpan& span : run.spans)
           text += padded(at_end(run, probe, span), 12, true);
         line(text);
       }
     }
   }
 
-  static std::string span_name(const treatment::StageSpan& span) {
-    std::string name = treatment::stage_name(span.stage);
+  static std::string span_name(const treatment::StepSpan& span) {
+    std::string name = treatment::part_name(span.part);
     if (span.cycle > 0)
       name += formatted(" %d", span.cycle);
     return name;
   }
 
   /// Last step that still belongs to the stage.
-  static std::string at_end(const Run& run, const treatment::Trace& probe, const treatment::StageSpan& span) {
+  static std::string at_end(const Run& run, const treatment::Trace& probe, const treatment::StepSpan& span) {
     const double slack = 1e-9 * std::max(1.0, std::abs(span.to_s));
     const auto after = std::upper_bound(run.time_s.begin(), run.time_s.end(), span.to_s + slack);
     if (after == run.time_s.begin())
@@ -713,17 +725,17 @@ std::string in_short(const Case& c, const Answers& a) {
   const auto word = [](Verdict verdict) { return upper_case(answers::verdict_name(verdict)); };
   std::string text = "soak " + word(a.soak.verdict) + ", quench " + word(a.quench.verdict) + ", hardness " +
                      word(a.hardness.verdict) + ".";
-  if (c.has(Stage::furnace) && !c.steel.inert) {
+  if (c.heated() && !c.steel.inert) {
     const double door = worst(a.stations, &StationAnswer::timer_from_door_s);
     if (std::isfinite(door))
-      text += " Set " + temperature_text(c.furnace.setpoint_degC) + ", " + minutes_up(door) +
+      text += " Set " + temperature_text(c.furnace().setpoint_degC) + ", " + minutes_up(door) +
               " from closing the door.";
   }
   const double low = least(a.stations, &StationAnswer::hrc_tempered_least);
   const double band = greatest(a.stations, &StationAnswer::hrc_band);
-  if (c.has(Stage::temper) && c.temper.count > 0 && std::isfinite(low))
-    text += formatted(" Temper %d x %s at %s: ", c.temper.count, hours_text(c.temper.time_s).c_str(),
-                      temperature_text(c.temper.oven_degC).c_str()) +
+  if (c.tempered() && std::isfinite(low))
+    text += formatted(" Temper %d x %s at %s: ", c.tempers(), hours_text(c.oven().time_s).c_str(),
+                      temperature_text(c.oven().oven_degC).c_str()) +
             hrc_range_text(low, greatest(a.stations, &StationAnswer::hrc_tempered_most), band) + ".";
   return text;
 }
@@ -757,8 +769,9 @@ void print_heading(std::ostream& out, const Case& c, const Answers& a) {
   for (const std::string& text : folded(clean_utf8(a.title), page_width))
     out << text << '\n';
   std::string stages;
-  for (const Stage stage : c.stages)
-    stages += (stages.empty() ? "" : ", ") + std::string(treatment::stage_name(stage));
+  for (std::size_t part = 0; part < treatment::part_count; ++part)
+    if (c.has(static_cast<Part>(part)))
+      stages += (stages.empty() ? "" : ", ") + std::string(treatment::part_name(static_cast<Part>(part)));
   const std::string steel = c.steel.designation.starts_with(c.steel.key)
                                 ? c.steel.designation
                                 : c.steel.key + " " + c.steel.designation;

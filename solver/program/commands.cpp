@@ -80,8 +80,8 @@ void harden(const Options& options, const Engine& engine, const std::string& com
     };
     answers = engine(
         opened.contents, runs,
-        [&](double share, treatment::Stage stage) {
-          line.show(share, treatment::stage_name(stage));
+        [&](double share, treatment::Part stage) {
+          line.show(share, treatment::part_name(stage));
           return !watch.interrupted();
         },
         &pool, tell_stated);

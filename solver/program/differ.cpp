@@ -95,7 +95,7 @@ std::vector<std::pair<std::string, std::string>> answer_lines(const treatment::C
     }
     put("cooling, times the rate it needs", margin < 1e9 ? margin : NAN, formatted("%.2g x", margin));
     put("way to the bath, at most", spare < 1e9 ? spare : NAN,
-        output::half_seconds_down(c.transfer.time_s + spare));
+        output::half_seconds_down(c.transfer().time_s + spare));
     put("bath ends at", s.bath_end_degC, output::temperature_text(std::round(s.bath_end_degC)));
     put("HRC as quenched", s.hrc_as_quenched_least,
         output::hrc_range_text(s.hrc_as_quenched_least, s.hrc_as_quenched_most, s.hrc_band));
@@ -155,7 +155,7 @@ void differ(const Options& options, const Engine& engine) {
                    second = open_case(options, options.other_case_path);
   const InterruptWatch watch;
   std::vector<treatment::Run> runs;
-  const auto go_on = [&](double, treatment::Stage) { return !watch.interrupted(); };
+  const auto go_on = [&](double, treatment::Part) { return !watch.interrupted(); };
   ThreadPool pool;
   const answers::Answers a = engine(first.contents, runs, go_on, &pool, {}),
                          b = engine(second.contents, runs, go_on, &pool, {});

@@ -13,6 +13,9 @@ namespace tq::steel {
 
 namespace {
 constexpr double table_from = -200, table_to = 1300;
+/// Pearlite that forms hotter than this far below Ae1 is coarse: some 700 to 650 degC in carbon steels
+/// (Krauss, Steels, 2nd ed. 2015, ch. 4; from memory).
+constexpr double coarse_within_K = 75;
 constexpr double full_clock = 40; ///< exp(-40): nothing left
 /// Tables of what pearlite and bainite leave over: up to the clock that leaves this share, in steps of this
 /// much of the clock to 1 % (the table is then within 1e-6 of the law).
@@ -198,6 +201,8 @@ TransformingMaterial::TransformingMaterial(const records::SteelRecord& steel, re
   const auto table = [](const auto& f) { return conduction::UniformTable(table_from, table_to, 1.0, f); };
   austenite_rate_ = table([&](double T) { return steel::austenite_rate(steel_, T); });
   dissolution_rate_ = table([&](double T) { return steel::dissolution_rate(steel_, start_, T); });
+  fine_rate_ =
+      table([&](double T) { return steel::dissolution_rate(steel_, records::StartState::fine_pearlite, T); });
   saturation_ = table([&](double T) { return saturation_carbon(steel_, T); });
   pearlite_rate_ = table([&](double T) { return decomposition_->pearlite_rate(T); });
   bainite_rate_ = table([&](double T) { return decomposition_->bainite_rate(T); });
@@ -215,8 +220,9 @@ TransformingMaterial::TransformingMaterial(const records::SteelRecord& steel, re
   };
   pearlite_left_over_ = left_over(Product::pearlite);
   bainite_left_over_ = left_over(Product::bainite);
-  for (auto* v : {&austenite_, &martensite_, &bainite_, &pearlite_, &cementite_, &formed_, &fresh_,
-                  &pearlite_hv_, &bainite_hv_, &tempered_austenite_, &growth_})
+  for (auto* v :
+       {&austenite_, &martensite_, &bainite_, &pearlite_, &cementite_, &formed_, &fresh_, &pearlite_hv_,
+        &bainite_hv_, &tempered_austenite_, &growth_, &fine_carbon_, &coarse_pearlite_})
     v->assign(nodes, 0);
   grain_.assign(nodes, grain_as_formed);
   grain_power_.assign(nodes, grain_power(grain_as_formed));
@@ -254,17 +260,34 @@ void TransformingMaterial::austenitise(double T) {
   }
 }
 
-void TransformingMaterial::begin(TransformMode mode, double* clock) {
+bool TransformingMaterial::take_apart(std::size_t n) {
+  const double product = martensite_[n] + bainite_[n] + pearlite_[n];
+  if (!(product > 0))
+    return false;
+  fine_carbon_[n] = carbon_[n] * (1 - coarse_pearlite_[n] / (product + austenite_[n]));
+  formed_[n] = austenite_[n] / matrix_[n];
+  ferrite_[n] = 1 - formed_[n];
+  cementite_[n] = formed_[n] * (1 - matrix_[n]);
+  martensite_[n] = bainite_[n] = pearlite_[n] = coarse_pearlite_[n] = 0;
+  pearlite_hv_[n] = bainite_hv_[n] = tempered_austenite_[n] = 0;
+  take_mixture(n);
+  return true;
+}
+
+bool TransformingMaterial::begin(TransformMode mode, double* clock) {
   const std::size_t nodes = ferrite_.size();
+  bool anew = false;
   if (mode == TransformMode::cooling && mode_ == TransformMode::cooling)
-    return; // the clocks of an earlier cooling stage go on
+    return anew; // the clocks of an earlier cooling stage go on
   mode_ = mode;
   for (std::size_t n = 0; n < nodes; ++n) {
     clock[n] = clock[nodes + n] = 0;
     moved_[n] = moved_bainite_[n] = grown_[n] = 0;
     if (mode == TransformMode::heating) {
+      const bool apart = take_apart(n);
+      anew = anew || apart;
       clock[n] = formed_[n] >= 1 ? full_clock : -std::log1p(-formed_[n]);
-      if (formed_[n] <= 0) { // austenite will be born anew
+      if (formed_[n] <= 0 || (apart && formed_[n] < 0.5)) { // austenite will be born anew
         grain_[n] = grain_as_formed;
         grain_power_[n] = grain_power(grain_as_formed);
         growth_[n] = 0;
@@ -283,6 +306,7 @@ void TransformingMaterial::begin(TransformMode mode, double* clock) {
       take_martensite_point(n);
     }
   }
+  return anew;
 }
 
 void TransformingMaterial::stabilise(double lag_K) {
@@ -498,8 +522,9 @@ void TransformingMaterial::commit(const double* clock, const double* T, const do
       if (formed > before)
         carbon_[n] = (before * carbon_[n] + (formed - before) * born_) / formed;
       const double target = saturation_.value(T_mean[n]);
+      const conduction::UniformTable& rate = carbon_[n] < fine_carbon_[n] ? fine_rate_ : dissolution_rate_;
       if (target > carbon_[n])
-        carbon_[n] += (target - carbon_[n]) * -std::expm1(-dissolution_rate_.value(T_mean[n]) * dt);
+        carbon_[n] += (target - carbon_[n]) * -std::expm1(-rate.value(T_mean[n]) * dt);
       formed_[n] = std::max(before, formed);
       matrix_[n] = 1 - undissolved_cementite(steel_, carbon_[n]);
       austenite_[n] = formed_[n] * matrix_[n];
@@ -536,6 +561,8 @@ void TransformingMaterial::commit(const double* clock, const double* T, const do
                     moved_bainite_[n]);
         bainite_[n] += moved_bainite_[n];
         pearlite_[n] += to_pearlite;
+        if (T_mean[n] > decomposition_->ae1() - coarse_within_K)
+          coarse_pearlite_[n] += to_pearlite;
         clock_before_[n] = clock[n];
         clock_before_[nodes + n] = clock[nodes + n];
         pearlite_left_[n] = std::max(pearlite_left_over_.value(clock[n]), 0.0);

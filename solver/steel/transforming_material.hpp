@@ -35,8 +35,12 @@ class TransformingMaterial final : public conduction::Material {
 
   TransformMode mode() const { return mode_; }
   /// Begins a stage: sets what may transform and writes the clocks that belong to the present shares
-  /// ([2][nodes]).
-  void begin(TransformMode mode, double* clock);
+  /// ([2][nodes]). Heating turns what an earlier cooling left to ferrite with its carbide first (tempered, at
+  /// the enthalpy that enthalpy() then gives; assumption: its heat of tempering is left out) and keeps the
+  /// austenite; true when there was any. The carbon that was in solution lies in it as fine carbide and
+  /// dissolves again at the rate of a fine structure; what became coarse pearlite, and what never dissolved,
+  /// at that of the start.
+  bool begin(TransformMode mode, double* clock);
   /// All nodes fully austenitic with the carbon that saturates at T.
   void austenitise(double T);
   /// Specific enthalpy [J/kg] of the present shares at T.
@@ -77,6 +81,7 @@ class TransformingMaterial final : public conduction::Material {
   bool martensite_moves(std::size_t n, double T) const;
   void take_martensite_point(std::size_t n);
   void take_mixture(std::size_t n);
+  bool take_apart(std::size_t n);
   void move_heating(const double* clock, std::size_t nodes);
   void move_cooling(const double* clock, std::size_t nodes);
   void move_tempering(const double* clock, std::size_t nodes);
@@ -88,11 +93,13 @@ class TransformingMaterial final : public conduction::Material {
   double base_austenite_, base_bainite_,
       base_martensite_; ///< enthalpy at 0 degC against ferrite and pearlite
   double born_, alpha_;
-  conduction::UniformTable austenite_rate_, dissolution_rate_, saturation_, pearlite_rate_, bainite_rate_,
-      decay_rate_;
+  conduction::UniformTable austenite_rate_, dissolution_rate_, fine_rate_, saturation_, pearlite_rate_,
+      bainite_rate_, decay_rate_;
   std::shared_ptr<const DecompositionLaw> decomposition_; ///< never changes; copies share it
   std::vector<double> austenite_, martensite_, bainite_, pearlite_, ferrite_, cementite_, carbon_, formed_,
       ms_;
+  std::vector<double> fine_carbon_;     ///< carbon [wt%] that lies in fine carbide of an earlier cooling
+  std::vector<double> coarse_pearlite_; ///< part of the pearlite
   std::vector<double> fresh_, pearlite_hv_, bainite_hv_, tempered_austenite_;
   std::vector<double> grain_, grain_power_, growth_; ///< [m]; its D^n; growth of D^n not yet taken in [um^n]
   conduction::UniformTable growth_rate_, pearlite_hardness_, bainite_hardness_;

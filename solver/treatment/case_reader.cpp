@@ -47,6 +47,7 @@ constexpr Range long_time{0, 100 * hour};
 
 constexpr std::array<const char*, face_count> face_keys = {"flank_a", "flank_b", "spine", "edge"};
 const std::vector<std::string> zone_words = {"edge", "middle", "spine", "thickest"};
+const std::vector<std::string> step_words = {"furnace", "air", "bath", "plates", "cold", "oven"};
 const std::vector<std::string> stage_words = {"furnace", "transfer", "bath", "cool", "temper"};
 
 /// Four significant digits with the unit, for the lines that people read.
@@ -116,6 +117,25 @@ class Reader {
  private:
   void read_head();
   void read_stages();
+  /// The list `[[step]]`, in place of stages and their tables.
+  void read_steps();
+  void read_step(const Node& node, Step& step);
+  /// The table of a part: of the step that is read, else of the whole case.
+  std::optional<Node> table(const std::string& name) const {
+    return !root_.has("step") ? root_.optional_table(name) : here_ && name == part_ ? here_ : std::nullopt;
+  }
+  /// Heads the table of a part in the resolved case.
+  void heading(const std::string& name) {
+    if (!here_) {
+      out_.heading("[" + name + "]");
+      return;
+    }
+    out_.heading("[[step]]");
+    out_.text("kind", kind_);
+    out_.text("name", name_);
+  }
+  std::string inside(const std::string& name) const { return here_ ? "step" : name; }
+  static Part part_of_kind(const Node& node);
   void read_blade();
   void read_raisers(const Node& blade);
   void read_station(const Node& node, std::size_t number);
@@ -149,10 +169,12 @@ class Reader {
                     std::string_view override_key);
   /// "bright", "scaled" or a bare number.
   double emissivity(const Node* node, std::string_view key, double otherwise) const;
-  bool runs(Stage stage) const { return c_.has(stage); }
-  Stage first_stage() const { return c_.stages.front(); }
+  bool runs(Part part) const {
+    return std::find(c_.stages.begin(), c_.stages.end(), part) != c_.stages.end();
+  }
+  Part first_stage() const { return c_.stages.front(); }
   /// Notes a default that matters when its stage runs.
-  void assume(Stage stage, std::string line) {
+  void assume(Part stage, std::string line) {
     if (runs(stage))
       c_.defaults.push_back(std::move(line));
   }
@@ -160,7 +182,9 @@ class Reader {
   std::string_view text_;
   Node root_;
   const RecordSource& records_;
-  Case c_;
+  std::optional<Node> here_;       ///< the step that is read,
+  std::string part_, kind_, name_; ///< the table it stands for, its kind and its name
+  ShortCase c_;
   Writer out_;
 };
 
@@ -176,11 +200,19 @@ void Reader::read_head() {
 }
 
 void Reader::read_stages() {
+  if (root_.has("step")) {
+    for (const char* key : {"stages", "furnace", "transfer", "bath", "second_bath", "cool", "temper"})
+      if (root_.has(key))
+        root_.fail(key, "cannot stand beside [[step]], which lists all that happens to the blade");
+    for (const Node& node : root_.tables("step"))
+      c_.stages.push_back(part_of_kind(node));
+    return;
+  }
   const bool tempered = root_.has("temper");
   if (!root_.has("stages")) {
-    c_.stages = {Stage::furnace, Stage::transfer, Stage::bath, Stage::cool};
+    c_.stages = {Part::furnace, Part::transfer, Part::bath, Part::cool};
     if (tempered)
-      c_.stages.push_back(Stage::temper);
+      c_.stages.push_back(Part::temper);
   } else {
     int last = -1;
     for (const std::string& word : root_.texts("stages")) {
@@ -196,17 +228,114 @@ void Reader::read_stages() {
         root_.fail("stages",
                    toml_string(word) + " stands too late or twice; the order is " + list(stage_words));
       last = index;
-      c_.stages.push_back(static_cast<Stage>(index));
+      c_.stages.push_back(static_cast<Part>(index));
     }
     if (c_.stages.empty())
       root_.fail("stages", "names no stage; allowed: " + list(stage_words));
-    if (runs(Stage::temper) && !tempered)
+    if (runs(Part::temper) && !tempered)
       root_.fail("stages", "temper is asked for, but there is no [temper] with its oven temperature");
   }
   std::string words = "[";
-  for (Stage stage : c_.stages)
+  for (Part stage : c_.stages)
     words += (words.size() > 1 ? ", " : "") + toml_string(stage_words[static_cast<std::size_t>(stage)]);
   out_.raw("stages", words + "]");
+}
+
+Part Reader::part_of_kind(const Node& node) {
+  const std::string kind = node.choice("kind", step_words, "");
+  return kind == "furnace"                     ? Part::furnace
+         : kind == "oven"                      ? Part::temper
+         : kind == "bath" || kind == "plates"  ? Part::bath
+         : kind == "air" && !node.has("until") ? Part::transfer
+                                               : Part::cool;
+}
+
+void Reader::read_steps() {
+  const std::vector<Node> nodes = root_.tables("step");
+  for (const Node& node : nodes) {
+    Step step;
+    here_ = node;
+    kind_ = node.text("kind");
+    name_ = step.name = node.text("name", kind_);
+    step.foil = c_.wrap.layers > 0; // on until it comes off
+    read_step(node, step);
+    const int count = kind_ == "oven" ? c_.temper.count : 1;
+    for (int k = 1; k <= count; ++k) {
+      c_.steps.push_back(step);
+      if (count > 1)
+        c_.steps.back().name += " " + std::to_string(k);
+    }
+  }
+  here_.reset();
+  const Hardening h = c_.hardening();
+  for (std::size_t k = 0; k < c_.steps.size(); ++k)
+    if (const Furnace* f = c_.steps[k].as<Furnace>(); f && !f->timer_s && k != h.furnace)
+      root_.fail("step", "the furnace \"" + c_.steps[k].name +
+                             "\" needs a timer: the program sets only that of the last hardening");
+}
+
+void Reader::read_step(const Node& node, Step& step) {
+  const bool clay = c_.coat.has_value();
+  if (kind_ == "furnace") {
+    part_ = kind_;
+    c_.furnace = {};
+    read_furnace();
+    check_foil_service();
+    if (!c_.furnace.timer_s)
+      c_.furnace.timer_s = own_end_s(c_.furnace);
+    step.kind = c_.furnace;
+    step.coat = clay;
+  } else if (kind_ == "bath" || kind_ == "plates") {
+    part_ = "bath";
+    if ((kind_ == "plates") != node.has("plates"))
+      node.fail("kind", kind_ == "bath" ? "is plates when it has [step.plates]"
+                                        : "plates need their table [step.plates]");
+    c_.bath = {};
+    read_bath("bath", c_.bath);
+    c_.bath.air_degC = c_.transfer.air_degC;
+    c_.bath.air_convection_W_m2K = c_.transfer.convection_W_m2K;
+    step.kind = c_.bath;
+    step.foil = step.foil && c_.wrap.on_in_oil;
+    step.coat = clay;
+  } else if (kind_ == "oven") {
+    part_ = "temper";
+    c_.temper = {};
+    read_temper();
+    step.kind = static_cast<const Oven&>(c_.temper);
+    step.foil = false;
+  } else if (kind_ == "air") {
+    Air air;
+    air.air_degC = node.quantity("air", "temperature", room_temperature, 20.0);
+    air.convection_W_m2K = node.quantity("convection", "heat_transfer_coefficient", {0, 1000, true}, 0.0);
+    if (node.has("until")) {
+      const double until = node.quantity("until", "temperature", {-50, 900});
+      air.until_degC = std::max(until, air.air_degC + all_but_cold_K);
+    }
+    air.time_s = node.quantity("time", "time", {0, 100 * hour}, air.until_degC ? longest_cooling_s : 2.0);
+    const bool in_foil = node.flag("in_foil", c_.wrap.on_in_oil || air.until_degC.has_value());
+    c_.transfer.air_degC = air.air_degC;
+    c_.transfer.convection_W_m2K = air.convection_W_m2K;
+    heading("air");
+    out_.value("air", air.air_degC, "temperature");
+    out_.optional("convection", air.convection_W_m2K, "heat_transfer_coefficient");
+    if (air.until_degC)
+      out_.value("until", *air.until_degC, "temperature");
+    out_.time("time", air.time_s);
+    out_.flag("in_foil", in_foil);
+    step.kind = air;
+    step.foil = step.foil && in_foil;
+    step.coat = clay && !air.until_degC;
+  } else {
+    Cold cold;
+    cold.medium_degC = node.quantity("temperature", "temperature", {-200, 20});
+    cold.wait_s = node.quantity("wait", "time", {0, 400 * hour}, 0.0);
+    cold.hold_s = node.quantity("hold", "time", {0, 100 * hour}, 0.0);
+    heading("cold");
+    out_.value("temperature", cold.medium_degC, "temperature");
+    out_.time("wait", cold.wait_s);
+    out_.time("hold", cold.hold_s);
+    step.kind = cold;
+  }
 }
 
 RecordText Reader::record(RecordKind kind, const Node* node, std::string_view key, const std::string& name,
@@ -268,12 +397,12 @@ void Reader::read_blade() {
   c_.blade.start_state =
       spheroidised ? records::StartState::spheroidised : records::StartState::fine_pearlite;
   if (const std::size_t filled = steel::filled_values(c_.steel); filled > 0)
-    assume(Stage::furnace, std::to_string(filled) +
-                               " values that the record of the steel does not give, by rules "
-                               "with wide bands (thinquench stock --gaps " +
-                               name + " lists them)");
+    assume(Part::furnace, std::to_string(filled) +
+                              " values that the record of the steel does not give, by rules "
+                              "with wide bands (thinquench stock --gaps " +
+                              name + " lists them)");
   if (!blade.has("start") && !c_.steel.inert)
-    assume(Stage::furnace, "steel as bought: spheroidised (annealed bar)");
+    assume(Part::furnace, "steel as bought: spheroidised (annealed bar)");
 
   out_.heading("[blade]");
   out_.text("steel", name);
@@ -393,12 +522,12 @@ void Reader::read_station(const Node& node, std::size_t number) {
 
 void Reader::read_start() {
   const auto node = root_.optional_table("start");
-  const Stage first = first_stage();
-  const bool cooling = first == Stage::transfer || first == Stage::bath || first == Stage::cool;
-  if (first != Stage::furnace && (!node || !node->has("temperature")))
+  const Part first = first_stage();
+  const bool cooling = first == Part::transfer || first == Part::bath || first == Part::cool;
+  if (first != Part::furnace && (!node || !node->has("temperature")))
     (node ? *node : root_)
         .fail(node ? "temperature" : "start",
-              "missing; the first stage is " + std::string(stage_name(first)) +
+              "missing; the first stage is " + std::string(part_name(first)) +
                   ", so write the blade's temperature at its start: [start] temperature = \"800 degC\"");
   c_.start.temperature_degC =
       node ? node->quantity("temperature", "temperature", any_temperature, 20.0) : 20.0;
@@ -419,14 +548,14 @@ void Reader::read_wrap() {
   Wrap& w = c_.wrap;
   const std::string name = node ? node->text("foil", "stainless") : "none";
   if (!node)
-    assume(Stage::furnace, "the blade goes into the furnace bare, without foil");
+    assume(Part::furnace, "the blade goes into the furnace bare, without foil");
   if (name == "none") {
     if (node) {
       for (const std::string& key : node->keys())
         if (key != "foil")
           node->fail(key, "belongs to a foil, but foil = \"none\"");
     }
-    if (node || runs(Stage::furnace)) {
+    if (node || runs(Part::furnace)) {
       out_.heading("[wrap]");
       out_.text("foil", "none");
     }
@@ -475,13 +604,13 @@ void Reader::read_wrap() {
                           (gaps ? defaulted : "all faces") + " (" + fold + "), a factor " +
                           units::format_number(w.foil.gap_factor) + " either way");
   if (!node->has("emissivity_outside"))
-    assume(Stage::furnace, "foil emissivity " + units::format_number(w.emissivity_outside) + " outside, " +
-                               units::format_number(w.emissivity_inside) + " inside");
+    assume(Part::furnace, "foil emissivity " + units::format_number(w.emissivity_outside) + " outside, " +
+                              units::format_number(w.emissivity_inside) + " inside");
   if (w.emissivity_oxidised && !node->has("oxidises_in"))
-    assume(Stage::furnace, "the foil oxidises with a time constant of " + time_text(w.oxidises_in_s) +
-                               " (bright to brown in 10 to 20 min at 800 degC, common practice)");
+    assume(Part::furnace, "the foil oxidises with a time constant of " + time_text(w.oxidises_in_s) +
+                              " (bright to brown in 10 to 20 min at 800 degC, common practice)");
   if (!node->has("in_oil"))
-    assume(Stage::bath, "the foil comes off before the bath");
+    assume(Part::bath, "the foil comes off before the bath");
 
   out_.heading("[wrap]");
   out_.text("foil", name);
@@ -520,17 +649,17 @@ void Reader::read_wrap() {
 void Reader::read_surface() {
   const auto node = root_.optional_table("surface");
   const Node* at = node ? &*node : nullptr;
-  const bool scales = c_.wrap.layers == 0 && runs(Stage::furnace);
+  const bool scales = c_.wrap.layers == 0 && runs(Part::furnace);
   SurfaceState& s = c_.surface;
   s.emissivity_air = emissivity(at, "air", scales ? scaled : bright);
   s.emissivity_furnace = emissivity(at, "furnace", scaled);
   s.emissivity_in_foil = emissivity(at, "in_foil", 0.4);
   s.painted = at && at->choice("paint", {"none", "anti-scale"}, "none") == "anti-scale";
   if (!at || !at->has("air"))
-    assume(Stage::transfer, scales ? "steel scaled in the air, emissivity 0.8 (it was bare in the furnace)"
-                                   : "steel bright in the air, emissivity 0.35");
+    assume(Part::transfer, scales ? "steel scaled in the air, emissivity 0.8 (it was bare in the furnace)"
+                                  : "steel bright in the air, emissivity 0.35");
   if (scales && (!at || !at->has("furnace")))
-    assume(Stage::furnace, "bare steel in the furnace has emissivity 0.8 (scaled)");
+    assume(Part::furnace, "bare steel in the furnace has emissivity 0.8 (scaled)");
   out_.heading("[surface]");
   out_.number("air", s.emissivity_air);
   out_.number("furnace", s.emissivity_furnace);
@@ -560,11 +689,11 @@ void Reader::read_programme(const Node& node) {
 }
 
 void Reader::read_furnace() {
-  const auto node = root_.optional_table("furnace");
+  const auto node = table("furnace");
   Furnace& f = c_.furnace;
   f.start_degC = c_.start.temperature_degC;
   f.convection_W_m2K = muffle_convection_W_m2K;
-  if (!node && !runs(Stage::furnace))
+  if (!node && !runs(Part::furnace))
     return;
   const Node at = node ? *node : root_;
   const auto given = [&](std::string_view key) { return node && node->has(key); };
@@ -588,9 +717,9 @@ void Reader::read_furnace() {
     const double middle = 0.5 * (hardening.hardening_from_degC + hardening.hardening_to_degC);
     f.setpoint_degC = node ? at.quantity("setpoint", "temperature", furnace_temperature, middle) : middle;
     if (!given("setpoint"))
-      assume(Stage::furnace, "set point " + brief(middle, "temperature") + ", the middle of the usual " +
-                                 brief(hardening.hardening_from_degC, "temperature") + " to " +
-                                 brief(hardening.hardening_to_degC, "temperature") + " of " + c_.steel.key);
+      assume(Part::furnace, "set point " + brief(middle, "temperature") + ", the middle of the usual " +
+                                brief(hardening.hardening_from_degC, "temperature") + " to " +
+                                brief(hardening.hardening_to_degC, "temperature") + " of " + c_.steel.key);
     f.droop_K = node ? at.quantity("droop", "temperature_difference", {0, 400}, hot_droop_K) : hot_droop_K;
     f.recovery_s = node ? at.quantity("recovery", "time", {0, 10 * hour}, hot_recovery_s) : hot_recovery_s;
     if (f.droop_K > 0 && f.recovery_s == 0)
@@ -600,9 +729,9 @@ void Reader::read_furnace() {
       f.droop_K = std::min(hot_droop_K * blades, 400.0);
     }
     if (!given("droop"))
-      assume(Stage::furnace, "the furnace droops " + brief(f.droop_K, "temperature_difference") +
-                                 " on loading and recovers in " + time_text(f.recovery_s) +
-                                 " (common practice)");
+      assume(Part::furnace, "the furnace droops " + brief(f.droop_K, "temperature_difference") +
+                                " on loading and recovers in " + time_text(f.recovery_s) +
+                                " (common practice)");
   }
   f.timer_s = node ? at.optional_quantity("timer", "time", {0, 100 * hour, true}) : std::nullopt;
   const std::string from = node ? at.choice("timer_from", {"door", "recovery"}, "door") : "door";
@@ -617,7 +746,7 @@ void Reader::read_furnace() {
     read_load(at);
   }
 
-  out_.heading("[furnace]");
+  heading("furnace");
   out_.text("loading", loading);
   out_.value("setpoint", f.setpoint_degC, "temperature");
   if (f.timer_s)
@@ -643,7 +772,7 @@ void Reader::read_furnace() {
   if (node)
     read_support(*node);
   for (const auto& step : f.programme) {
-    out_.heading("[[furnace.programme]]");
+    out_.heading("[[" + inside("furnace") + ".programme]]");
     out_.value("target", step.target_degC, "temperature");
     if (step.rate_K_s > 0)
       out_.value("rate", step.rate_K_s, "heating_rate");
@@ -681,10 +810,10 @@ void Reader::read_support(const Node& node) {
       at->fail("depth", brief(support.depth_m, "length") + " swallows the whole width of " + station.name +
                             ", " + brief(station.profile.width(), "length"));
   if (!at->has("conductance"))
-    assume(Stage::furnace, "brick and blade exchange " +
-                               brief(support.conductance_W_m2K, "heat_transfer_coefficient") +
-                               " in the slot (50 to 350, no source)");
-  out_.heading("[furnace.support]");
+    assume(Part::furnace, "brick and blade exchange " +
+                              brief(support.conductance_W_m2K, "heat_transfer_coefficient") +
+                              " in the slot (50 to 350, no source)");
+  out_.heading("[" + inside("furnace") + ".support]");
   out_.text("face", face);
   out_.value("depth", support.depth_m, "length");
   out_.value("conductance", support.conductance_W_m2K, "heat_transfer_coefficient");
@@ -693,7 +822,7 @@ void Reader::read_support(const Node& node) {
 }
 
 void Reader::check_foil_service() {
-  if (c_.wrap.layers == 0 || !runs(Stage::furnace))
+  if (c_.wrap.layers == 0 || !runs(Part::furnace))
     return;
   double hottest = c_.furnace.setpoint_degC;
   for (const auto& step : c_.furnace.programme)
@@ -706,7 +835,7 @@ void Reader::check_foil_service() {
 }
 
 void Reader::read_transfer() {
-  const auto node = root_.optional_table("transfer");
+  const auto node = table("transfer");
   Transfer& t = c_.transfer;
   t.in_foil = c_.wrap.on_in_oil;
   if (node) {
@@ -720,22 +849,22 @@ void Reader::read_transfer() {
       node->fail("in_foil", "false, but the foil stays on in the oil (wrap.in_oil = true)");
   }
   if (!node || !node->has("time"))
-    assume(Stage::transfer, brief(t.time_s, "time") + " from the furnace to the bath");
-  if (!node && !runs(Stage::transfer))
+    assume(Part::transfer, brief(t.time_s, "time") + " from the furnace to the bath");
+  if (!node && !runs(Part::transfer))
     return;
-  out_.heading("[transfer]");
+  heading("transfer");
   out_.time("time", t.time_s);
   out_.flag("in_foil", t.in_foil);
   out_.value("air", t.air_degC, "temperature");
   out_.optional("convection", t.convection_W_m2K, "heat_transfer_coefficient");
 }
 
-void Reader::read_bath(const std::string& table, Bath& b) {
-  const auto node = root_.optional_table(table);
-  if (!node && !runs(Stage::bath))
+void Reader::read_bath(const std::string& named, Bath& b) {
+  const auto node = table(named);
+  if (!node && !runs(Part::bath))
     return;
-  const bool second = table == "second_bath";
-  if (second && !runs(Stage::bath))
+  const bool second = named == "second_bath";
+  if (second && !runs(Part::bath))
     node->fail("", "follows the bath, which is not among the stages");
   const std::string which = second ? "second bath: " : "";
   const bool plates = node && node->has("plates");
@@ -765,7 +894,7 @@ void Reader::read_bath(const std::string& table, Bath& b) {
                                 "local one is needed: make it with thinquench oil --lumped " +
                                 text.file + " --out local.toml");
     if (!given("coolant"))
-      assume(Stage::bath, which + "quenched in " + coolant.name);
+      assume(Part::bath, which + "quenched in " + coolant.name);
   }
 
   const bool window = coolant.recommended_to_degC > coolant.recommended_from_degC;
@@ -774,7 +903,7 @@ void Reader::read_bath(const std::string& table, Bath& b) {
                                                             : coolant.table_bath_degC;
   b.temperature_degC = node ? node->quantity("temperature", "temperature", {-100, 700}, usual) : usual;
   if (!given("temperature"))
-    assume(Stage::bath,
+    assume(Part::bath,
            which + (plates ? "plates at " : "bath at ") + brief(usual, "temperature") +
                (window ? ", the middle of its usual " + brief(coolant.recommended_from_degC, "temperature") +
                              " to " + brief(coolant.recommended_to_degC, "temperature")
@@ -792,9 +921,9 @@ void Reader::read_bath(const std::string& table, Bath& b) {
       at.fail(temperature_key, brief(T, "temperature") + " is too cold for an oil to be liquid; allowed: "
                                                          "-10 degC to its flash point");
   }
-  const double blade = runs(Stage::furnace) ? c_.furnace.setpoint_degC + c_.furnace.reading_offset_K
-                                            : c_.start.temperature_degC;
-  if (runs(Stage::bath) && !second && b.temperature_degC >= blade)
+  const double blade = runs(Part::furnace) ? c_.furnace.setpoint_degC + c_.furnace.reading_offset_K
+                                           : c_.start.temperature_degC;
+  if (runs(Part::bath) && !second && b.temperature_degC >= blade)
     at.fail(temperature_key, "the bath at " + brief(b.temperature_degC, "temperature") +
                                  " is not colder than the blade, " + brief(blade, "temperature"));
 
@@ -812,11 +941,11 @@ void Reader::read_bath(const std::string& table, Bath& b) {
     }
   } else if (!large) {
     b.volume_m3 = shop_bath_m3;
-    assume(Stage::bath, which + "bath of " + brief(b.volume_m3, "volume"));
+    assume(Part::bath, which + "bath of " + brief(b.volume_m3, "volume"));
   }
   b.agitation_m_s = node && !plain && !plates ? node->quantity("agitation", "velocity", {0, 5}, 0.0) : 0.0;
   if (!given("agitation") && !plain && !air && !plates)
-    assume(Stage::bath, which + "bath and blade not moved");
+    assume(Part::bath, which + "bath and blade not moved");
   const double usual_time = plates ? plates_s
                             : plain || coolant.kind == records::CoolantKind::oil
                                 ? (c_.wrap.on_in_oil ? oil_bath_in_foil_s : oil_bath_s)
@@ -824,9 +953,9 @@ void Reader::read_bath(const std::string& table, Bath& b) {
                                   : water_bath_s;
   b.time_s = node ? node->quantity("time", "time", {0, 100 * hour, true}, usual_time) : usual_time;
   if (!given("time"))
-    assume(Stage::bath, which + time_text(usual_time) + (plates ? " between the plates" : " in the bath"));
+    assume(Part::bath, which + time_text(usual_time) + (plates ? " between the plates" : " in the bath"));
 
-  out_.heading("[" + table + "]");
+  heading(named);
   if (!plain && !plates) {
     out_.text("coolant", name);
     if (given("coolant_override"))
@@ -850,7 +979,7 @@ void Reader::read_bath(const std::string& table, Bath& b) {
     read_row(*node, b);
   }
   if (plates) {
-    out_.heading("[" + table + ".plates]");
+    out_.heading("[" + inside(named) + ".plates]");
     out_.text("metal", b.plates->metal.key);
     out_.value("thickness", b.plates->thickness_m, "length");
     out_.value("contact", b.plates->contact_W_m2K[0], "heat_transfer_coefficient");
@@ -879,9 +1008,8 @@ void Reader::read_plates(const Node& bath, Bath& b) {
   plates.contact_W_m2K[1] =
       node.quantity("contact_b", "heat_transfer_coefficient", contact, plates.contact_W_m2K[0]);
   if (!node.has("contact"))
-    assume(Stage::bath, "contact with the plates " + brief(usual, "heat_transfer_coefficient") +
-                            ", a factor " + units::format_number(plates.metal.contact_factor) +
-                            " either way");
+    assume(Part::bath, "contact with the plates " + brief(usual, "heat_transfer_coefficient") +
+                           ", a factor " + units::format_number(plates.metal.contact_factor) + " either way");
   b.coolant.key = plates.metal.key;
   b.coolant.name = plates.metal.name;
   b.coolant.description = plates.metal.description;
@@ -941,7 +1069,7 @@ void Reader::read_row(const Node& bath, Bath& b) {
       bath.fail("blades", "warm a bath of finite volume only; write volume = \"8 L\" or leave blades out");
     b.interval_s = bath.quantity("interval", "time", {0, 24 * hour}, usual_interval_s);
     if (!bath.has("interval"))
-      assume(Stage::bath, time_text(b.interval_s) + " from one blade of the row to the next");
+      assume(Part::bath, time_text(b.interval_s) + " from one blade of the row to the next");
     out_.number("blades", b.blades);
     out_.time("interval", b.interval_s);
   }
@@ -988,7 +1116,7 @@ void Reader::read_coat() {
 }
 
 void Reader::read_cool() {
-  const auto node = root_.optional_table("cool");
+  const auto node = table("cool");
   Cool& k = c_.cool;
   if (node) {
     k.air_degC = node->quantity("air", "temperature", room_temperature, k.air_degC);
@@ -999,10 +1127,10 @@ void Reader::read_cool() {
       node->fail("wait", "is the time before cooling below the air, so `lowest` must lie below `air`");
   }
   if (!node || !node->has("lowest"))
-    assume(Stage::cool, "cooled to " + brief(k.lowest_degC, "temperature") + " before tempering");
-  if (!node && !runs(Stage::cool))
+    assume(Part::cool, "cooled to " + brief(k.lowest_degC, "temperature") + " before tempering");
+  if (!node && !runs(Part::cool))
     return;
-  out_.heading("[cool]");
+  heading("cool");
   out_.value("air", k.air_degC, "temperature");
   out_.optional("convection", k.convection_W_m2K, "heat_transfer_coefficient");
   out_.value("lowest", k.lowest_degC, "temperature");
@@ -1011,7 +1139,7 @@ void Reader::read_cool() {
 }
 
 void Reader::read_temper() {
-  const auto node = root_.optional_table("temper");
+  const auto node = table("temper");
   if (!node)
     return;
   Temper& t = c_.temper;
@@ -1029,12 +1157,12 @@ void Reader::read_temper() {
                                       t.kind == OvenKind::fan ? fan_oven_W_m2K : still_oven_W_m2K);
   t.emissivity = emissivity(&*node, "emissivity", bright);
   if (!node->has("time") || !node->has("count"))
-    assume(Stage::temper, "tempered " + std::to_string(t.count) + " x " + time_text(t.time_s));
+    assume(Part::temper, "tempered " + std::to_string(t.count) + " x " + time_text(t.time_s));
   if (!node->has("kind") && !node->has("convection"))
-    assume(Stage::temper, "tempering oven without a fan");
+    assume(Part::temper, "tempering oven without a fan");
   if (!node->has("swing"))
-    assume(Stage::temper, "the oven holds its set point without swing");
-  out_.heading("[temper]");
+    assume(Part::temper, "the oven holds its set point without swing");
+  heading("temper");
   out_.value("oven", t.oven_degC, "temperature");
   out_.time("time", t.time_s);
   out_.number("count", t.count);
@@ -1095,14 +1223,13 @@ void Reader::read_wishes() {
     }
     read_wanted(*node);
   }
-  if (runs(Stage::furnace) && !c_.furnace.timer_s && w.soak_s <= 0)
+  if (runs(Part::furnace) && !c_.furnace.timer_s && w.soak_s <= 0)
     root_.fail(root_.has("furnace") ? "furnace" : "",
                "timer missing; an inert steel has no usual soak, so write furnace.timer or wish.soak");
-  if (runs(Stage::furnace) && !(node && node->has("soak")) && w.soak_s > 0)
-    assume(Stage::furnace,
-           "asked soak " + time_text(w.soak_s) + " at temperature, usual for " + c_.steel.key);
+  if (runs(Part::furnace) && !(node && node->has("soak")) && w.soak_s > 0)
+    assume(Part::furnace, "asked soak " + time_text(w.soak_s) + " at temperature, usual for " + c_.steel.key);
   if (!c_.furnace.timer_s)
-    assume(Stage::furnace, "timer set by the program so that every zone gets the asked soak");
+    assume(Part::furnace, "timer set by the program so that every zone gets the asked soak");
   out_.heading("[wish]");
   if (w.soak_s > 0)
     out_.time("soak", w.soak_s);
@@ -1263,19 +1390,27 @@ Case Reader::read() {
   read_stages();
   read_blade();
   read_start();
-  read_furnace();
+  const bool listed = root_.has("step");
+  if (!listed)
+    read_furnace();
   read_wrap();
-  check_foil_service();
+  if (!listed)
+    check_foil_service();
   read_coat();
   read_surface();
-  read_transfer();
-  read_bath("bath", c_.bath);
-  if (root_.has("second_bath")) {
-    c_.second_bath.emplace();
-    read_bath("second_bath", *c_.second_bath);
+  if (listed) {
+    read_steps();
+  } else {
+    read_transfer();
+    read_bath("bath", c_.bath);
+    if (root_.has("second_bath")) {
+      c_.second_bath.emplace();
+      read_bath("second_bath", *c_.second_bath);
+    }
+    read_cool();
+    read_temper();
+    c_.steps = usual_steps(c_);
   }
-  read_cool();
-  read_temper();
   read_wishes();
   read_thresholds();
   read_uncertainty();
@@ -1283,9 +1418,8 @@ Case Reader::read() {
   read_output();
   read_solver();
   root_.finish();
-  c_.steps = usual_steps(c_);
   c_.resolved_text = out_.str();
-  return std::move(c_);
+  return static_cast<Case&&>(c_);
 }
 
 } // namespace

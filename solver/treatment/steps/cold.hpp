@@ -1,6 +1,8 @@
 // Colder than the room: freezer, dry ice in alcohol, nitrogen.
 #pragma once
 
+#include "treatment/steps/kind.hpp"
+
 #include <optional>
 
 namespace tq::treatment {
@@ -14,5 +16,12 @@ struct Cold {
   double wait_s = 0;
   double hold_s = 0;
 };
+
+const char* word(const Cold& cold);
+void take(const Cold& cold, Simulation& sim, double seconds, const StepObserver& observer);
+double expected_s(const Cold& cold);
+std::vector<double> usual_frames(const Cold& cold);
+double weight(const Cold& cold);
+bool same_on_both_flanks(const Cold& cold);
 
 } // namespace tq::treatment

@@ -10,14 +10,15 @@ namespace {
 using namespace tq::answers;
 using tq::records::CoolantKind;
 using tq::treatment::Case;
-using tq::treatment::Stage;
+using tq::treatment::Part;
 
 Case whole_job() {
-  Case c;
-  c.stages = {Stage::furnace, Stage::transfer, Stage::bath, Stage::cool, Stage::temper};
+  tq::treatment::ShortCase c;
+  c.stages = {Part::furnace, Part::transfer, Part::bath, Part::cool, Part::temper};
   c.wrap.layers = 1;
   c.bath.coolant.flash_degC = 180.0;
   c.temper.count = 2;
+  c.steps = tq::treatment::usual_steps(c);
   return c;
 }
 
@@ -53,13 +54,13 @@ TEST(Cautions, Oil_NamesTheLimitBelowFlash) {
 
 TEST(Cautions, OilWithoutFlashPoint_AsksForIt) {
   Case c = whole_job();
-  c.bath.coolant.flash_degC.reset();
+  c.bath().coolant.flash_degC.reset();
   EXPECT_TRUE(says(cautions_for(c), "oil", "not stated"));
 }
 
 TEST(Cautions, Water_HasNoOilLines) {
   Case c = whole_job();
-  c.bath.coolant.kind = CoolantKind::water;
+  c.bath().coolant.kind = CoolantKind::water;
   const auto cautions = cautions_for(c);
   EXPECT_EQ(count(cautions, "oil"), 0);
   EXPECT_TRUE(says(cautions, "transfer", "brine"));
@@ -68,7 +69,7 @@ TEST(Cautions, Water_HasNoOilLines) {
 
 TEST(Cautions, StillAir_HasNeitherOilNorWater) {
   Case c = whole_job();
-  c.bath.coolant.kind = CoolantKind::air;
+  c.bath().coolant.kind = CoolantKind::air;
   const auto cautions = cautions_for(c);
   EXPECT_EQ(count(cautions, "oil"), 0);
   EXPECT_FALSE(says(cautions, "transfer", "brine"));
@@ -90,15 +91,15 @@ TEST(Cautions, FoilKeptOn_AddsTheFlare) {
 TEST(Cautions, Cold_GrowsWithDepth) {
   Case c = whole_job();
   EXPECT_EQ(count(cautions_for(c), "cold"), 0);
-  c.cool.lowest_degC = -20.0;
+  c.cool_to(-20.0);
   EXPECT_EQ(count(cautions_for(c), "cold"), 1);
-  c.cool.lowest_degC = -78.0;
+  c.cool_to(-78.0);
   EXPECT_TRUE(says(cautions_for(c), "cold", "Dry ice"));
 }
 
 TEST(Cautions, TemperAlone_SpeaksOfTheTemperOnly) {
   Case c = whole_job();
-  c.stages = {Stage::temper};
+  std::erase_if(c.steps, [](const auto& step) { return part_of(step) != Part::temper; });
   const auto cautions = cautions_for(c);
   EXPECT_EQ(count(cautions, "temper"), 1);
   EXPECT_EQ(cautions.size(), 2u);
@@ -112,7 +113,7 @@ TEST(Cautions, InertSteel_IsNotBrittle) {
 
 TEST(Cautions, EachIsOneLine) {
   Case c = whole_job();
-  c.cool.lowest_degC = -196.0;
+  c.cool_to(-196.0);
   c.wrap.on_in_oil = true;
   for (const Caution& caution : cautions_for(c)) {
     EXPECT_FALSE(caution.text.empty());

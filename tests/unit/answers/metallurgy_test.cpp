@@ -76,7 +76,7 @@ TEST(Metallurgy, Cold_SaysWhatEachMediumWouldLeave) {
   }
   // the case that does it meets what the other foretold
   treatment::Case c = shipped("drop_point_o1");
-  c.cool.lowest_degC = -78;
+  c.cool_to(-78);
   const Outcome done = outcome(c);
   EXPECT_NEAR(done.station().zones[treatment::zone_thickest].retained_austenite, s.cold[1].retained_austenite,
               2e-3);
@@ -102,7 +102,7 @@ TEST(Metallurgy, Cycles_SoftenAndTakeAustenite) {
 TEST(Metallurgy, TemperAt300DegC_IsWarnedOf) {
   treatment::Case c = shipped("drop_point_o1");
   EXPECT_FALSE(warned(outcome(c).answers, "embrittlement"));
-  c.temper.oven_degC = 300;
+  c.for_each_temper([](treatment::Oven& o) { o.oven_degC = 300; });
   EXPECT_TRUE(warned(outcome(c).answers, "embrittlement"));
 }
 
@@ -113,7 +113,7 @@ TEST(Metallurgy, GrindingFlash_LiesAboveTheTemper) {
   const double at205 = outcome(c).station().surface.flash_limit_degC;
   EXPECT_GT(at205, 250);
   EXPECT_LT(at205, 450);
-  c.temper.oven_degC = 260;
+  c.for_each_temper([](treatment::Oven& o) { o.oven_degC = 260; });
   EXPECT_GT(outcome(c).station().surface.flash_limit_degC, at205);
 }
 

@@ -31,8 +31,8 @@ void expect_in_order(const std::string& text, const std::vector<std::string>& pa
 
 TEST(Output_Terminal, RowOfBlades_TellsTheLastAndTheLimit) {
   Sample s = tq::test::full_sample();
-  s.c.bath.blades = 3;
-  s.c.bath.interval_s = 240;
+  s.c.bath().blades = 3;
+  s.c.bath().interval_s = 240;
   for (auto& station : s.answers.stations) {
     station.bath_start_degC = 60;
     station.blades_in_a_row = 0;
@@ -151,7 +151,7 @@ TEST(Output_Terminal, Colour_OnlyWhenAskedAndOnlyOnTheVerdicts) {
 TEST(Output_Terminal, EscapeCodesInATitle_DoNotReachTheTerminal) {
   Sample s = tq::test::full_sample();
   s.answers.title = "\x1b]0;gotcha\x07";
-  s.c.bath.coolant.name = "\x1b[2J";
+  s.c.bath().coolant.name = "\x1b[2J";
   s.runs[0].probes[0].name = "\x1b[2J";
   EXPECT_EQ(printed(s).find('\x1b'), std::string::npos);
 }
