@@ -1,6 +1,8 @@
 #include "answers/warnings.hpp"
 
+#include "answers/bath_limit.hpp"
 #include "answers/margins.hpp"
+#include "answers/telling.hpp"
 #include "steel/hardness.hpp"
 #include "steel/temper.hpp"
 #include "units/text.hpp"
@@ -31,40 +33,40 @@ std::vector<std::string> warnings_for(const treatment::Case& c, const Answers& a
     const double true_degC = c.furnace.setpoint_degC + c.furnace.reading_offset_K;
     const auto& w = steel.austenitising;
     if (true_degC < w.hardening_from_degC - 0.5 || true_degC > w.hardening_to_degC + 0.5)
-      out.push_back(formatted("true furnace temperature %.0f degC is outside the usual %.0f-%.0f degC for %s",
-                              true_degC, w.hardening_from_degC, w.hardening_to_degC, steel.key.c_str()));
+      out.push_back("true furnace temperature " + temperature_text(true_degC) + " is outside the usual " +
+                    temperature_text(w.hardening_from_degC) + " to " + temperature_text(w.hardening_to_degC) +
+                    " for " + steel.key);
   }
   if (c.has(Stage::furnace) && c.wrap.layers > 0 && c.wrap.foil.service_limit_degC > 0 &&
       c.furnace.setpoint_degC + c.furnace.reading_offset_K > c.wrap.foil.service_limit_degC)
-    out.push_back(formatted("furnace above the foil's limit of %.0f degC", c.wrap.foil.service_limit_degC));
+    out.push_back("furnace above the foil's limit of " + temperature_text(c.wrap.foil.service_limit_degC));
   if (c.has(Stage::bath) && c.bath.fixed_htc_W_m2K <= 0 && !c.bath.plates) {
     const auto& oil = c.bath.coolant;
     if (oil.recommended_to_degC > oil.recommended_from_degC &&
         (c.bath.temperature_degC < oil.recommended_from_degC - 0.5 ||
          c.bath.temperature_degC > oil.recommended_to_degC + 0.5))
-      out.push_back(formatted("bath at %.0f degC is outside the usual %.0f-%.0f degC for %s",
-                              c.bath.temperature_degC, oil.recommended_from_degC, oil.recommended_to_degC,
-                              oil.name.c_str()));
+      out.push_back("bath at " + temperature_text(c.bath.temperature_degC) + " is outside the usual " +
+                    temperature_text(oil.recommended_from_degC) + " to " +
+                    temperature_text(oil.recommended_to_degC) + " for " + oil.name);
     for (const auto& s : a.stations) {
       if (oil.flash_degC && s.bath_end_degC > *oil.flash_degC - c.thresholds.flash_margin_K)
-        out.push_back(
-            formatted("bath ends at %.0f degC, less than %.0f K below its flash point of %.0f degC: stop and "
-                      "use more or cooler oil",
-                      s.bath_end_degC, c.thresholds.flash_margin_K, *oil.flash_degC));
+        out.push_back("bath ends at " + temperature_text(s.bath_end_degC) + ", less than " +
+                      difference_text(c.thresholds.flash_margin_K) + " below its flash point of " +
+                      temperature_text(*oil.flash_degC) + ": stop and use more or cooler oil");
       else if (oil.kind == records::CoolantKind::oil && s.bath_end_degC > hand_warm_oil_degC)
-        out.push_back(formatted("bath ends at %.0f degC, hot for an ordinary quench oil", s.bath_end_degC));
+        out.push_back("bath ends at " + temperature_text(s.bath_end_degC) +
+                      ", hot for an ordinary quench oil");
       if (c.bath.blades > 1 && s.bath_end_degC > s.bath_limit_degC)
-        out.push_back(
-            formatted("after %d blades in a row the bath is at %.0f degC, above %.0f: wait longer between "
-                      "them, or use more oil",
-                      c.bath.blades, s.bath_end_degC, s.bath_limit_degC));
+        out.push_back(formatted("after %d blades in a row the bath is at ", c.bath.blades) +
+                      temperature_text(s.bath_end_degC) + ", above " +
+                      told(Show::at_most_degC, s.bath_limit_degC) +
+                      ": wait longer between them, or use more oil");
       else if (s.bath_rise_K > most_bath_rise_K)
-        out.push_back(
-            formatted("bath warms by %.0f K: use more oil or let it cool between blades", s.bath_rise_K));
+        out.push_back("bath warms by " + difference_text(s.bath_rise_K) +
+                      ": use more oil or let it cool between blades");
       if (oil.flash_degC && std::isnan(s.lift_below_flash_s))
-        out.push_back(
-            formatted("surface is still above the oil's flash point of %.0f degC when the blade is lifted",
-                      *oil.flash_degC));
+        out.push_back("surface is still above the oil's flash point of " + temperature_text(*oil.flash_degC) +
+                      " when the blade is lifted");
     }
     if (c.bath.water > dissolved_water)
       out.push_back(
@@ -83,10 +85,10 @@ std::vector<std::string> warnings_for(const treatment::Case& c, const Answers& a
             z.rate_margin < safe_rate_margin && (!tight || z.rate_margin < tight->rate_margin))
           tight = &z;
       if (tight)
-        out.push_back(
-            formatted("%s passes by the rule of %.3g %%, but cools only %.2g times as fast as it needs: "
-                      "a little slower oil or transfer, or another melt, would not pass",
-                      tight->name.c_str(), 100 * c.thresholds.transformed_pass, tight->rate_margin));
+        out.push_back(formatted("%s passes by the rule of %.3g %%, but only ", tight->name.c_str(),
+                                100 * c.thresholds.transformed_pass) +
+                      cools_text(tight->rate_margin) +
+                      ": a little slower oil or transfer, or another melt, would not pass");
       double most = 0;
       for (const auto& z : s.zones)
         most = std::max(most, z.retained_austenite);
@@ -100,10 +102,10 @@ std::vector<std::string> warnings_for(const treatment::Case& c, const Answers& a
     if (c.has(Stage::temper) && c.temper.count > 0) {
       const double hottest = c.temper.oven_degC + c.temper.swing_K + c.temper.edge_extra_K;
       if (hottest > steel.brittle_from_degC && c.temper.oven_degC - c.temper.swing_K < steel.brittle_to_degC)
-        out.push_back(
-            formatted("tempering reaches the embrittlement range of %.0f-%.0f degC (up to %.0f degC): "
-                      "softer, yet no tougher than below it",
-                      steel.brittle_from_degC, steel.brittle_to_degC, hottest));
+        out.push_back("tempering reaches the embrittlement range of " +
+                      temperature_text(steel.brittle_from_degC) + " to " +
+                      temperature_text(steel.brittle_to_degC) + " (up to " + temperature_text(hottest) +
+                      "): softer, yet no tougher than below it");
       if (!steel.temper.hardness_HRC.empty()) {
         const steel::TemperResponse response(steel.temper);
         for (const auto& run : runs) {

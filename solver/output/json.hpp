@@ -9,8 +9,8 @@
 
 namespace tq::output {
 
-/// The document as text, ending in a newline, with the bands and risks of `extras`. A figure that does
-/// not exist is null.
+/// The document as text, ending in a newline, with the bands and risks of `extras`, by which `a` is judged. A
+/// figure that does not exist is null.
 std::string answers_json(const treatment::Case& c, const std::vector<treatment::Run>& runs,
                          const answers::Answers& a, const Origin& origin, const Extras& extras = {});
 /// The same for a program that writes no files.
