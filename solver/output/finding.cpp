@@ -1,7 +1,9 @@
 #include "output/finding.hpp"
 
 #include "answers/ledger.hpp"
+#include "output/band_words.hpp"
 #include "output/figures.hpp"
+#include "output/json.hpp"
 #include "output/text.hpp"
 #include "steel/hardness.hpp"
 
@@ -132,58 +134,6 @@ void print_outcome(std::ostream& out, const answers::Finding& f) {
               at);
 }
 
-void print_bands(std::ostream& out, const answers::Bands& b) {
-  out << "\nBAND OF OUTCOMES AT THAT SETTING (" << b.members << " shops drawn, 90 % of them inside)\n";
-  const auto passing = [&](const char* what, const answers::BandedVerdict& v) {
-    if (v.verdict == Verdict::not_asked)
-      return;
-    std::string text = formatted("%.0f %% of them pass", 100 * v.passing);
-    for (std::size_t i = 0; i < std::min<std::size_t>(2, v.causes.size()); ++i)
-      text += (i == 0 ? "; what decides: " : ", ") + b.inputs[v.causes[i].input].name +
-              formatted(" (%.0f %%)", 100 * v.causes[i].share);
-    print_row(out, padded(what, 11) + answers::verdict_name(v.verdict), text, 24);
-  };
-  passing("SOAK", b.soak);
-  passing("QUENCH", b.quench);
-  passing("HARDNESS", b.hardness);
-  for (const auto& s : b.stations)
-    for (const char* key :
-         {"hardness_as_quenched_least", "hardness_tempered_least", "hardness_tempered_most"})
-      for (const answers::Band& band : s.figures)
-        if (band.key == key && std::isfinite(band.low))
-          print_row(out,
-                    (b.stations.size() > 1 ? s.name + ": " : "") +
-                        answers::figure_of_station(band.key).meaning.long_name,
-                    hrc_text(band.middle) + ", " + hrc_text(band.low) + " to " + hrc_text(band.high) + " HRC",
-                    60);
-}
-
-Json bands_json(const answers::Bands& b) {
-  const auto verdict = [&](const answers::BandedVerdict& v) {
-    Json causes = Json::array();
-    for (const auto& cause : v.causes)
-      causes.push_back({{"input", b.inputs[cause.input].key}, {"share", cause.share}});
-    return Json{{"verdict", verdict_key(v.verdict)}, {"passing", number(v.passing)}, {"causes", causes}};
-  };
-  Json stations = Json::array();
-  for (const auto& s : b.stations) {
-    Json figures = Json::object();
-    for (const auto& band : s.figures)
-      figures[band.key] = {{"unit", answers::figure_of_station(band.key).meaning.unit},
-                           {"nominal", number(band.nominal)},
-                           {"middle", number(band.middle)},
-                           {"low", number(band.low)},
-                           {"high", number(band.high)}};
-    stations.push_back({{"name", s.name}, {"figures", figures}});
-  }
-  return {{"members", b.members},
-          {"seed", b.seed},
-          {"soak", verdict(b.soak)},
-          {"quench", verdict(b.quench)},
-          {"hardness", verdict(b.hardness)},
-          {"stations", stations}};
-}
-
 } // namespace
 
 std::string setting_text(const Setting& s) {
@@ -237,8 +187,12 @@ void print_finding(std::ostream& out, const answers::Finding& f, const answers::
   }
   if (f.found && (f.soak != Verdict::not_asked || f.quench != Verdict::not_asked))
     print_outcome(out, f);
-  if (bands)
-    print_bands(out, *bands);
+  if (bands) {
+    out << "\nAT THAT SETTING (" << answers::judged_text(bands->members) << ")\n";
+    for (const Entry& e : band_words(f.with_setting, *bands).verdicts)
+      print_row(out, e.label, e.text, 24);
+    print_bands(out, f.with_setting, *bands);
+  }
   if (!f.notes.empty()) {
     out << "\nNOTE\n";
     print_list(out, f.notes, "-");

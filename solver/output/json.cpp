@@ -179,6 +179,8 @@ Json figures_with_bands(const answers::Bands& bands, const std::vector<answers::
   return out;
 }
 
+} // namespace
+
 Json bands_json(const answers::Bands& bands) {
   Json out = {{"members", bands.members},
               {"failed", bands.failed},
@@ -212,10 +214,15 @@ Json bands_json(const answers::Bands& bands) {
   return out;
 }
 
+namespace {
+
 Json risks_json(const answers::Risks& risks) {
-  Json out = {{"bow", judgement(risks.bow)},
+  const auto as_stated = [](const answers::Judgement& j) { // no draws judge these
+    return Json{{"verdict", verdict_key(j.verdict)}, {"reason", j.reason}};
+  };
+  Json out = {{"bow", as_stated(risks.bow)},
               {"straightening_caution", risks.straightening_caution},
-              {"crack", judgement(risks.crack.crack)},
+              {"crack", as_stated(risks.crack.crack)},
               {"notch_factor", number(risks.crack.notch_factor)}};
   out["flags"] = Json::array();
   for (const answers::CrackFlag& flag : risks.crack.flags)

@@ -5,9 +5,13 @@
 #include "output/extras.hpp"
 #include "output/origin.hpp"
 
+#include <nlohmann/json_fwd.hpp>
 #include <string>
 
 namespace tq::output {
+
+/// The document's key `bands`.
+nlohmann::ordered_json bands_json(const answers::Bands& bands);
 
 /// The document as text, ending in a newline, with the bands and risks of `extras`, by which `a` is judged. A
 /// figure that does not exist is null.

@@ -1,6 +1,7 @@
 #include "output/terminal.hpp"
 
 #include "answers/bath_limit.hpp"
+#include "answers/crack.hpp"
 #include "answers/ledger.hpp"
 #include "output/figures.hpp"
 #include "output/key_figures.hpp"
@@ -60,6 +61,12 @@ std::vector<Column> zone_columns(const StationAnswer& s) {
       same->name += ", " + zone.name;
   }
   return shown;
+}
+
+/// What invites a crack, where it is no pass: it belongs beside the other verdicts.
+Judgement crack_risk(const Case& c, const Answers& a) {
+  const Judgement crack = answers::crack_answer(c, a).crack;
+  return crack.verdict == Verdict::pass ? Judgement{} : crack;
 }
 
 const char* station_word(const std::vector<StationAnswer>& stations) {
@@ -137,6 +144,8 @@ class Page {
     strip("SOAK", answers_.soak);
     strip("QUENCH", answers_.quench);
     strip("HARDNESS", answers_.hardness);
+    if (const Judgement crack = crack_risk(case_, answers_); crack.verdict != Verdict::not_asked)
+      strip("CRACK", crack);
     line(std::string(label_width, ' ') + answers::judged_text(answers_.draws));
   }
 
@@ -644,8 +653,11 @@ class Page {
 /// Verdicts and settings in three sentences.
 std::string in_short(const Case& c, const Answers& a) {
   const auto word = [](Verdict verdict) { return upper_case(answers::verdict_name(verdict)); };
-  std::string text = "soak " + word(a.soak.verdict) + ", quench " + word(a.quench.verdict) + ", hardness " +
-                     word(a.hardness.verdict) + " (" + answers::judged_text(a.draws) + ").";
+  std::string text =
+      "soak " + word(a.soak.verdict) + ", quench " + word(a.quench.verdict) + ", hardness " +
+      word(a.hardness.verdict) + " (" + answers::judged_text(a.draws) + ")" +
+      (crack_risk(c, a).verdict != Verdict::not_asked ? ", crack " + word(crack_risk(c, a).verdict) + "."
+                                                      : ".");
   if (c.has(Stage::furnace) && !c.steel.inert) {
     const std::string door = told_of(a.stations, "timer_from_door", true);
     if (door != "-")
@@ -675,7 +687,8 @@ Account account_of(const Case& c, const std::vector<Run>& runs, const Answers& a
 
 void print_short(std::ostream& out, const Case& c, const Answers& a) {
   std::string text = (a.title.empty() ? "" : a.title + ": ") + in_short(c, a);
-  for (const Judgement* j : {&a.soak, &a.quench, &a.hardness})
+  const Judgement crack = crack_risk(c, a);
+  for (const Judgement* j : {&a.soak, &a.quench, &a.hardness, &crack})
     if ((j->verdict == Verdict::fail || j->verdict == Verdict::marginal) && !j->reason.empty())
       text += " " + upper_case(answers::verdict_name(j->verdict)) + ": " + j->reason +
               (j->reason.back() == '.' ? "" : ".");
