@@ -1,11 +1,13 @@
 #include "answers/answers.hpp"
 
+#include "answers/bath_limit.hpp"
 #include "answers/cautions.hpp"
 #include "answers/executor.hpp"
 #include "answers/margins.hpp"
 #include "answers/metallurgy.hpp"
 #include "answers/station_answer.hpp"
 #include "answers/surface.hpp"
+#include "answers/telling.hpp"
 #include "answers/wanted.hpp"
 #include "answers/warnings.hpp"
 #include "steel/hardness.hpp"
@@ -146,9 +148,7 @@ ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneMargins& 
     a.hardens.reason = formatted("%s: %.0f %% turned to %s", how, percent, what);
   } else if (a.hardens.verdict == Verdict::pass) {
     a.hardens.reason =
-        formatted("%.1f %% turned to pearlite or bainite; it cools %.2g times as fast as the start of "
-                  "transformation needs",
-                  percent, a.rate_margin);
+        percent_text(a.transformed) + " turned to pearlite or bainite; it " + cools_text(a.rate_margin);
   } else {
     a.hardens.reason = formatted("%.0f %% turned to %s before martensite could form", percent, what);
     const bool in_time = bath && run.after_bath.pearlite[worst] + run.after_bath.bainite[worst] <=
@@ -176,13 +176,12 @@ Verdict worst_of(Verdict a, Verdict b) {
 Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC) {
   Judgement j{Verdict::pass, ""};
   const std::string longer = std::isfinite(s.timer_from_door_s)
-                                 ? formatted("set %.0f min from door-close", s.timer_from_door_s / 60)
+                                 ? "set " + minutes_up(s.timer_from_door_s) + " from door-close"
                                  : std::string("no timer gives the asked soak at this setting");
   const auto& wanted = c.steel.austenitising;
   if (!c.quenched() && final_degC < steel::ac1(c.steel))
-    return {
-        Verdict::not_asked,
-        formatted("below Ac1 (%.0f degC): a preheat or stress relief, nothing hardens", steel::ac1(c.steel))};
+    return {Verdict::not_asked, "below Ac1 (" + temperature_text(steel::ac1(c.steel)) +
+                                    "): a preheat or stress relief, nothing hardens"};
   const ZoneAnswer* worst = nullptr;
   for (const auto& z : s.zones) {
     if (z.austenite < c.thresholds.austenite_least && (!worst || z.austenite < worst->austenite))
@@ -199,10 +198,9 @@ Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC) {
         (!worst || z.carbon_in_solution < worst->carbon_in_solution))
       worst = &z;
   if (worst)
-    return {Verdict::fail,
-            formatted("%s has %.3f %%C in solution of the %.3g wanted (%.0f min at temperature); %s",
-                      worst->name.c_str(), worst->carbon_in_solution, wanted.carbon_wanted_wt,
-                      worst->soak_s / 60, longer.c_str())};
+    return {Verdict::fail, formatted("%s has %.3f %%C in solution of the %.3g wanted (%s at temperature); %s",
+                                     worst->name.c_str(), worst->carbon_in_solution, wanted.carbon_wanted_wt,
+                                     minutes_text(worst->soak_s).c_str(), longer.c_str())};
   double least_soak = 1e9, most_soak = 0, least_carbon = 1e9;
   for (const auto& z : s.zones) {
     least_soak = std::min(least_soak, z.soak_s);
@@ -210,22 +208,20 @@ Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC) {
     least_carbon = std::min(least_carbon, z.carbon_in_solution);
   }
   if (final_degC > wanted.hardening_to_degC + overheated_K)
-    return {
-        Verdict::marginal,
-        formatted(
-            "true temperature %.0f degC is above the steel's usual %.0f-%.0f: expect retained austenite and "
-            "coarse grain; check the furnace, not the oil",
-            final_degC, wanted.hardening_from_degC, wanted.hardening_to_degC)};
+    return {Verdict::marginal,
+            "true temperature " + temperature_text(final_degC) + " is above the steel's usual " +
+                temperature_text(wanted.hardening_to_degC) +
+                ": expect retained austenite and coarse grain; check the furnace, not the oil"};
   if (final_degC < wanted.hardening_from_degC - overheated_K)
     j.verdict = Verdict::marginal;
   if (least_soak < 0.9 * c.wishes.soak_s) {
     j.verdict = Verdict::marginal;
     j.reason =
-        formatted("%.0f min at temperature of the %.0f asked; ", least_soak / 60, c.wishes.soak_s / 60);
+        minutes_text(least_soak) + " at temperature of the " + minutes_up(c.wishes.soak_s) + " asked; ";
   }
-  const std::string from = formatted("%.0f", least_soak / 60), to = formatted("%.0f", most_soak / 60);
-  j.reason += formatted("fully austenitic, %.2f %%C in solution, %s min at temperature", least_carbon,
-                        (from == to ? from : from + " to " + to).c_str());
+  const std::string from = minutes_text(least_soak), to = minutes_text(most_soak);
+  j.reason += formatted("fully austenitic, %.2f %%C in solution, %s at temperature", least_carbon,
+                        (from == to ? from : from.substr(0, from.find(' ')) + " to " + to).c_str());
   return j;
 }
 
@@ -258,12 +254,9 @@ void judge_tank(StationAnswer& s, const Case& c, const surroundings::Tank& tank)
   if (tank.capacity_J_K <= 0)
     return;
   constexpr int most_blades = 99;
-  s.bath_limit_degC = c.bath().temperature_degC + most_bath_rise_K;
-  if (c.bath().coolant.flash_degC)
-    s.bath_limit_degC =
-        std::min(s.bath_limit_degC, *c.bath().coolant.flash_degC - c.thresholds.flash_margin_K);
-  s.blades_in_a_row = surroundings::blades_below(tank, s.bath_limit_degC, most_blades);
-  s.least_interval_s = surroundings::least_interval_s(tank, s.bath_limit_degC);
+  s.bath_limit_degC = row_limit(c.bath(), c.thresholds.flash_margin_K).degC;
+  s.blades_in_a_row = surroundings::blades_below(run.tank, s.bath_limit_degC, most_blades);
+  s.least_interval_s = surroundings::least_interval_s(run.tank, s.bath_limit_degC);
   s.least_volume_m3 =
       surroundings::least_volume_for_row_m3(tank, c.bath().volume_m3, s.bath_limit_degC, c.bath().blades);
 }
@@ -280,11 +273,8 @@ Judgement judge_hardness(const Case& c, const StationAnswer& s) {
     most = std::max(most, z.tempered_HRC);
   }
   const double miss = std::max({0.0, from - least, most - to});
-  const auto half_points = [](double hrc) { return 0.5 * std::round(2 * hrc); };
-  std::string text = formatted("%.1f", half_points(least));
-  if (half_points(most) > half_points(least))
-    text += formatted(" to %.1f", half_points(most));
-  text += formatted(" HRC +/- %.2g after tempering, wanted %.3g to %.3g", s.hrc_band, from, to);
+  const std::string text =
+      hrc_range_text(least, most, s.hrc_band) + formatted(" after tempering, wanted %.3g to %.3g", from, to);
   if (miss <= 0)
     return {Verdict::pass, text};
   return {miss <= s.hrc_band ? Verdict::marginal : Verdict::fail, text};

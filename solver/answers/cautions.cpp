@@ -1,5 +1,8 @@
 #include "answers/cautions.hpp"
 
+#include "answers/bath_limit.hpp"
+#include "answers/telling.hpp"
+
 #include <cmath>
 #include <string>
 
@@ -13,17 +16,17 @@ using treatment::Part;
 // Below this the cold no longer comes from a household freezer but from dry ice or liquid nitrogen [degC].
 constexpr double dry_ice_below_degC = -40.0;
 
-std::string rounded(double value) { return std::to_string(std::lround(value)); }
-
 std::string flash_caution(const Case& c, const treatment::Bath& oil) {
   const double margin = c.thresholds.flash_margin_K;
-  const std::string distance = rounded(margin) + " K (" + rounded(margin * 1.8) + " degF)";
+  const std::string distance = difference_text(margin);
   if (!oil.coolant.flash_degC)
     return "The flash point is not stated: take it from the oil's sheet and stay at least " + distance +
            " below it (29 CFR 1910.126).";
-  return "Never let the oil pass " + rounded(std::floor(*oil.coolant.flash_degC - margin)) +
-         " degC: at least " + distance + " below its flash point of " + rounded(*oil.coolant.flash_degC) +
-         " degC (29 CFR 1910.126); used or dirty oil flashes lower. Let it cool between blades.";
+  const BathLimit limit = row_limit(oil, margin);
+  return "No further blade into oil above " + told(Show::at_most_degC, limit.degC) + ": there " + limit.by +
+         "; never within " + distance + " of its flash point of " +
+         temperature_text(*oil.coolant.flash_degC) +
+         " (29 CFR 1910.126), and used or dirty oil flashes lower. Let it cool between blades.";
 }
 
 } // namespace

@@ -1,6 +1,8 @@
 // Questions about the quench: the way to the bath, the oil, foil that stays on, lifting out.
+#include "answers/bath_limit.hpp"
 #include "answers/find_parts.hpp"
 #include "answers/margins.hpp"
+#include "answers/telling.hpp"
 #include "steel/transformation.hpp"
 #include "treatment/trace.hpp"
 
@@ -14,7 +16,6 @@ using treatment::Part;
 
 namespace {
 
-constexpr double most_oil_rise_K = 20; ///< as the warnings; common practice, no source
 constexpr double most_oil_m3 = 0.2;
 constexpr double widest_gap_m = 2e-3;
 constexpr double longest_bath_s = 600;
@@ -25,16 +26,13 @@ void check_quench(const Asked& a) {
   a.require_steel();
 }
 
-/// Hottest that the oil may get: its flash point less the margin; 1e9 when it has none.
-double hottest_oil(const Case& c) {
-  return c.bath().coolant.flash_degC ? *c.bath().coolant.flash_degC - c.thresholds.flash_margin_K : 1e9;
-}
-
 /// The blade may be lifted when its surface no longer lights or smokes the oil; 1e9 when it has no limit.
 double lift_below(const Case& c) {
-  if (c.bath().coolant.kind != records::CoolantKind::oil)
+  const records::CoolantRecord& oil = c.bath().coolant;
+  if (oil.kind != records::CoolantKind::oil)
     return 1e9;
-  return std::min(c.bath().coolant.smoke_degC.value_or(1e9), hottest_oil(c));
+  return std::min(oil.smoke_degC.value_or(1e9),
+                  oil.flash_degC ? *oil.flash_degC - c.thresholds.flash_margin_K : 1e9);
 }
 
 double hottest_surface_at_lift(const Outcome& o) {
@@ -103,10 +101,11 @@ Finding find_oil_volume(const Asked& a) {
   const int blades = a.options.blades.value_or(bath.blades);
   if (blades < 1 || blades > 50)
     a.refuse(format("%d blades; allowed: 1 to 50", blades));
-  const double rise = a.options.wish.value_or(most_oil_rise_K);
+  const double rise = a.options.wish.value_or(most_bath_rise_K);
   if (rise <= 0)
     a.refuse("the rise allowed must be more than 0 K");
-  const double limit = std::min(bath.temperature_degC + rise, hottest_oil(a.c));
+  const double limit =
+      std::min(bath.temperature_degC + rise, bath_limit(bath, a.c.thresholds.flash_margin_K).degC);
   Finding f = begin(a, format("least %s at %s for %s, rise at most %.3g K", bath.coolant.name.c_str(),
                               a.degrees_text(bath.temperature_degC).c_str(),
                               blades > 1 ? format("%d blades in a row", blades).c_str() : "one blade", rise));
@@ -114,19 +113,11 @@ Finding find_oil_volume(const Asked& a) {
     give_up(f, a, "the bath stands at its limit before the first blade");
     return f;
   }
-  // each blade starts in what the one before has left; the oil gives off nothing meanwhile
   Rungs rungs(a, a.c, Part::bath, [&](Trial& trial, long k) {
-    double start = bath.temperature_degC;
-    for (int blade = 0; blade < blades; ++blade) {
-      trial.change(Part::bath, [&](Case& c) {
-        c.bath().blades = 1; // the row is worked out here
-        c.bath().volume_m3 = half_litres.value(k);
-        c.bath().temperature_degC = start;
-      });
-      start = trial.outcome(Part::bath).bath_end_degC();
-      if (start > limit)
-        break;
-    }
+    trial.change(Part::bath, [&](Case& c) {
+      c.bath().blades = blades;
+      c.bath().volume_m3 = half_litres.value(k);
+    });
   });
   const long most = half_litres.at_most(most_oil_m3);
   const auto least = rungs.first_good(1, most, Part::bath, [&](Trial& trial) {
@@ -146,7 +137,9 @@ Finding find_oil_volume(const Asked& a) {
   Trial& best = rungs.exact(*least);
   f.figures = {temperature(a, "it ends at", "bath_end", "", best.outcome(Part::bath).bath_end_degC())};
   if (blades > 1)
-    f.notes.push_back("the outcome is the last blade's; between blades the oil is taken as losing no heat");
+    f.notes.push_back("the outcome is the last blade's, " +
+                      (bath.interval_s > 0 ? hours_text(bath.interval_s) + " after the one before"
+                                           : std::string("without a wait between blades")));
   f.notes.push_back("the tank must also be deep enough to take blade and tongs wholly");
   finish(f, a, best, {"oil"});
   return f;
@@ -163,7 +156,10 @@ Finding find_oil_temperature(const Asked& a) {
   Rungs rungs(a, a.c, Part::bath, [&](Trial& trial, long k) {
     trial.change(Part::bath, [&](Case& c) { c.bath().temperature_degC = ladder.value(k); });
   });
-  const double limit = oil ? hottest_oil(a.c) : hottest_water_degC;
+  treatment::Bath fresh = bath;
+  fresh.temperature_degC = coldest_water_degC; // the usual window counts, wherever the case begins
+  const BathLimit hottest = bath_limit(fresh, a.c.thresholds.flash_margin_K);
+  const double limit = oil ? hottest.degC : hottest_water_degC;
   const Rungs::Good good = [&](Trial& trial) {
     return trial.outcome(Part::bath).bath_end_degC() <= limit && hardens(a.c, trial.outcome(Part::cool));
   };
@@ -201,7 +197,8 @@ Finding find_oil_temperature(const Asked& a) {
   if (lowest == bottom)
     f.notes.push_back("colder was not looked at: cold oil is thick and wets badly");
   if (highest == top)
-    f.notes.push_back(oil ? "hotter is too near the flash point" : "hotter was not looked at");
+    f.notes.push_back(oil ? "hotter was not looked at: at " + a.degrees_text(limit) + " " + hottest.by
+                          : "hotter was not looked at");
   if (window && (ladder.value(best) < bath.coolant.recommended_from_degC - 3 ||
                  ladder.value(best) > bath.coolant.recommended_to_degC + 3))
     f.notes.push_back(format("usual for it is %s to %s",

@@ -1,4 +1,5 @@
 // Questions about the work around one heat: several blades in a row, a second heat, normalising.
+#include "answers/bath_limit.hpp"
 #include "answers/find_parts.hpp"
 #include "answers/margins.hpp"
 #include "answers/surface.hpp"
@@ -45,10 +46,7 @@ Finding find_batch(const Asked& a) {
   compute(a, {&trial, last_blade.get()}, Part::transfer);
   const double first_soak = trial.outcome(Part::furnace).soak_s();
   const auto& bath = a.c.bath();
-  const bool oil = bath.coolant.kind == records::CoolantKind::oil;
-  double limit =
-      oil && bath.coolant.flash_degC ? *bath.coolant.flash_degC - a.c.thresholds.flash_margin_K : 1e9;
-  limit = std::min(limit, bath.temperature_degC + most_bath_rise_K);
+  const double limit = row_limit(bath, a.c.thresholds.flash_margin_K).degC;
   // first how warm the bath is for each, then whether each hardens in it
   std::vector<std::unique_ptr<Trial>> row;
   double start = bath.temperature_degC;

@@ -28,9 +28,6 @@ struct StationMargins {
   double furnace_final_degC = 0; ///< true temperature
 };
 
-/// A bath that rises further has changed too much between the first and the last blade; common practice, no
-/// source.
-inline constexpr double most_bath_rise_K = 20;
 inline constexpr double most_transfer_s = 60; ///< longest transfer looked at
 /// A furnace this far outside the steel's usual range makes the soak marginal at best; metallurgical rule of
 /// thumb, no source.

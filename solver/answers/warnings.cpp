@@ -1,6 +1,8 @@
 #include "answers/warnings.hpp"
 
+#include "answers/bath_limit.hpp"
 #include "answers/margins.hpp"
+#include "answers/telling.hpp"
 #include "steel/hardness.hpp"
 #include "steel/temper.hpp"
 #include "units/text.hpp"
@@ -34,8 +36,9 @@ void warn_of_bath(std::vector<std::string>& out, const treatment::Case& c, const
   if (oil.recommended_to_degC > oil.recommended_from_degC &&
       (bath.temperature_degC < oil.recommended_from_degC - 0.5 ||
        bath.temperature_degC > oil.recommended_to_degC + 0.5))
-    say(formatted("bath at %.0f degC is outside the usual %.0f-%.0f degC for %s", bath.temperature_degC,
-                  oil.recommended_from_degC, oil.recommended_to_degC, oil.name.c_str()));
+    say("bath at " + temperature_text(bath.temperature_degC) + " is outside the usual " +
+        temperature_text(oil.recommended_from_degC) + " to " + temperature_text(oil.recommended_to_degC) +
+        " for " + oil.name);
   for (std::size_t i = 0; i < a.stations.size() && i < runs.size(); ++i) {
     const auto span = std::find_if(runs[i].spans.begin(), runs[i].spans.end(),
                                    [&](const treatment::StepSpan& s) { return s.step == place; });
@@ -43,20 +46,20 @@ void warn_of_bath(std::vector<std::string>& out, const treatment::Case& c, const
       continue;
     const double end = span->bath_end_degC, rise = end - span->bath_start_degC;
     if (oil.flash_degC && end > *oil.flash_degC - c.thresholds.flash_margin_K)
-      say(formatted("bath ends at %.0f degC, less than %.0f K below its flash point of %.0f degC: stop and "
-                    "use more or cooler oil",
-                    end, c.thresholds.flash_margin_K, *oil.flash_degC));
+      say("bath ends at " + temperature_text(end) + ", less than " +
+          difference_text(c.thresholds.flash_margin_K) + " below its flash point of " +
+          temperature_text(*oil.flash_degC) + ": stop and use more or cooler oil");
     else if (oil.kind == records::CoolantKind::oil && end > hand_warm_oil_degC)
-      say(formatted("bath ends at %.0f degC, hot for an ordinary quench oil", end));
+      say("bath ends at " + temperature_text(end) + ", hot for an ordinary quench oil");
     if (first && bath.blades > 1 && end > a.stations[i].bath_limit_degC)
-      say(formatted("after %d blades in a row the bath is at %.0f degC, above %.0f: wait longer between "
-                    "them, or use more oil",
-                    bath.blades, end, a.stations[i].bath_limit_degC));
+      say(formatted("after %d blades in a row the bath is at ", bath.blades) + temperature_text(end) +
+          ", above " + told(Show::at_most_degC, a.stations[i].bath_limit_degC) +
+          ": wait longer between them, or use more oil");
     else if (rise > most_bath_rise_K)
-      say(formatted("bath warms by %.0f K: use more oil or let it cool between blades", rise));
+      say("bath warms by " + difference_text(rise) + ": use more oil or let it cool between blades");
     if (oil.flash_degC && std::isnan(seconds_until_below(runs[i], *span, oil.flash_degC)))
-      say(formatted("surface is still above the oil's flash point of %.0f degC when the blade is lifted",
-                    *oil.flash_degC));
+      say("surface is still above the oil's flash point of " + temperature_text(*oil.flash_degC) +
+          " when the blade is lifted");
   }
   if (bath.water > dissolved_water)
     say(formatted("%.2g %% of water in the oil: its blanket of vapour stands longer, it spits and cracks "
@@ -75,12 +78,13 @@ std::vector<std::string> warnings_for(const treatment::Case& c, const Answers& a
     const double true_degC = c.furnace().setpoint_degC + c.furnace().reading_offset_K;
     const auto& w = steel.austenitising;
     if (true_degC < w.hardening_from_degC - 0.5 || true_degC > w.hardening_to_degC + 0.5)
-      out.push_back(formatted("true furnace temperature %.0f degC is outside the usual %.0f-%.0f degC for %s",
-                              true_degC, w.hardening_from_degC, w.hardening_to_degC, steel.key.c_str()));
+      out.push_back("true furnace temperature " + temperature_text(true_degC) + " is outside the usual " +
+                    temperature_text(w.hardening_from_degC) + " to " + temperature_text(w.hardening_to_degC) +
+                    " for " + steel.key);
   }
   if (c.heated() && c.wrap.layers > 0 && c.wrap.foil.service_limit_degC > 0 &&
       c.furnace().setpoint_degC + c.furnace().reading_offset_K > c.wrap.foil.service_limit_degC)
-    out.push_back(formatted("furnace above the foil's limit of %.0f degC", c.wrap.foil.service_limit_degC));
+    out.push_back("furnace above the foil's limit of " + temperature_text(c.wrap.foil.service_limit_degC));
   for (std::size_t k = 0; k < c.steps.size(); ++k)
     if (const auto* bath = c.steps[k].as<treatment::Bath>();
         bath && bath->fixed_htc_W_m2K <= 0 && !bath->plates)
@@ -93,10 +97,10 @@ std::vector<std::string> warnings_for(const treatment::Case& c, const Answers& a
             z.rate_margin < safe_rate_margin && (!tight || z.rate_margin < tight->rate_margin))
           tight = &z;
       if (tight)
-        out.push_back(
-            formatted("%s passes by the rule of %.3g %%, but cools only %.2g times as fast as it needs: "
-                      "a little slower oil or transfer, or another melt, would not pass",
-                      tight->name.c_str(), 100 * c.thresholds.transformed_pass, tight->rate_margin));
+        out.push_back(formatted("%s passes by the rule of %.3g %%, but only ", tight->name.c_str(),
+                                100 * c.thresholds.transformed_pass) +
+                      cools_text(tight->rate_margin) +
+                      ": a little slower oil or transfer, or another melt, would not pass");
       double most = 0;
       for (const auto& z : s.zones)
         most = std::max(most, z.retained_austenite);
@@ -110,10 +114,10 @@ std::vector<std::string> warnings_for(const treatment::Case& c, const Answers& a
     if (c.tempered()) {
       const double hottest = c.oven().oven_degC + c.oven().swing_K + c.oven().edge_extra_K;
       if (hottest > steel.brittle_from_degC && c.oven().oven_degC - c.oven().swing_K < steel.brittle_to_degC)
-        out.push_back(
-            formatted("tempering reaches the embrittlement range of %.0f-%.0f degC (up to %.0f degC): "
-                      "softer, yet no tougher than below it",
-                      steel.brittle_from_degC, steel.brittle_to_degC, hottest));
+        out.push_back("tempering reaches the embrittlement range of " +
+                      temperature_text(steel.brittle_from_degC) + " to " +
+                      temperature_text(steel.brittle_to_degC) + " (up to " + temperature_text(hottest) +
+                      "): softer, yet no tougher than below it");
       if (!steel.temper.hardness_HRC.empty()) {
         const steel::TemperResponse response(steel.temper);
         for (const auto& run : runs) {

@@ -223,7 +223,7 @@ Sample full_sample() {
   c.steel.provenance = {{"density", "7850 kg/m3", "from memory", "20 to 400 degC", "1 %", "bar"},
                         {"temper.constant", "20", "common practice, no source", "", "", ""}};
   c.blade.length_m = 0.11;
-  c.blade.stations = {{"middle of the blade", {}}};
+  c.blade.stations = {{"middle of the blade", {{0, 0.030}, {1.6e-3, 0.3e-3}, {-1.6e-3, -0.3e-3}, {}}}};
   c.stages = {Part::furnace, Part::transfer, Part::bath, Part::cool, Part::temper};
   c.furnace.setpoint_degC = 800;
   c.furnace.droop_K = 10;
