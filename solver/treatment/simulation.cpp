@@ -44,6 +44,19 @@ double cavity_emissivity(double surface, const Furnace& f) {
 /// Foil browns above this; assumption, no source.
 constexpr double oxidising_from_degC = 500;
 
+/// Greatest h(T) [W/m2K] of a liquid bath; 0 of plates and air.
+double greatest_htc(const Bath& b) {
+  if (b.plates || (b.coolant.kind == records::CoolantKind::air && b.fixed_htc_W_m2K <= 0))
+    return 0;
+  if (b.fixed_htc_W_m2K > 0)
+    return b.fixed_htc_W_m2K;
+  const records::Table htc = surroundings::bath_htc(b.coolant, b.temperature_degC, b.agitation_m_s);
+  double most = 0;
+  for (double T = 0; T <= 1300; T += 5)
+    most = std::max(most, htc(T));
+  return most;
+}
+
 bool same_flanks(const Case& c) {
   const Wrap& w = c.wrap;
   const bool foil = w.layers == 0 || (w.gap_m[flank_a] == w.gap_m[flank_b] &&
@@ -206,7 +219,12 @@ void Simulation::add_coat(conduction::Cover& cover) const {
       thickness[static_cast<std::size_t>(f)].push_back(at(grid_.x[n]));
   thickness[spine_face].assign(op_->face_nodes(spine_face), coat.spine_m);
   thickness[edge_face].assign(op_->face_nodes(edge_face), coat.edge_m);
-  for (const conduction::CoverLayer& layer : surroundings::coat(coat.solid, thickness))
+  double greatest = cold_medium_htc;
+  if (case_.has(Stage::bath))
+    greatest = std::max(greatest, greatest_htc(case_.bath));
+  if (case_.second_bath)
+    greatest = std::max(greatest, greatest_htc(*case_.second_bath));
+  for (const conduction::CoverLayer& layer : surroundings::coat(coat.solid, thickness, greatest))
     cover.push_back(layer);
 }
 
@@ -361,6 +379,7 @@ void Simulation::advance(double until, const Observer& observer, bool slow, cons
   const double scale = op_->energy(x_);
   const double heat_before = heat_out_;
   op_->set_tolerance(tolerance_K_ * (slow ? slow_tolerance_factor : 1));
+  op_->set_slow(slow);
   conduction::StepRule rule;
   rule.max_step_s = case_.solver.max_step_s;
   conduction::DenseRosenbrockW stepper(rule);
