@@ -3,6 +3,7 @@
 #include "answers/wanted.hpp"
 #include "output/figures.hpp"
 #include "output/sha256.hpp"
+#include "treatment/trace.hpp"
 
 #include <cmath>
 #include <limits>
@@ -72,6 +73,23 @@ void metallurgy(Json& out, const answers::StationAnswer& s, const treatment::Run
   out["diagram"]["cooling"] = rows(cooling_figures(), s.diagram.cooling);
 }
 
+/// Each probe with its temperature at the end of every stage.
+Json probes(const treatment::Run& run) {
+  Json out = Json::array();
+  for (const treatment::Trace& probe : run.probes) {
+    Json readings = Json::array();
+    for (const treatment::StageSpan& span : run.spans)
+      if (!run.time_s.empty() && probe.temperature.size() == run.time_s.size())
+        readings.push_back(
+            {{"stage", treatment::stage_name(span.stage)},
+             {"cycle", span.cycle},
+             {"time", span.to_s},
+             {"temperature", number(treatment::trace_value(run.time_s, probe.temperature, span.to_s))}});
+    out.push_back({{"name", probe.name}, {"x", probe.x_m}, {"y", probe.y_m}, {"readings", readings}});
+  }
+  return out;
+}
+
 Json station(const answers::StationAnswer& s, const treatment::Run& run) {
   Json out = {{"name", s.name},
               {"soak", judgement(s.soak)},
@@ -85,6 +103,7 @@ Json station(const answers::StationAnswer& s, const treatment::Run& run) {
     out["zones"][treatment::zone_name(static_cast<treatment::Zone>(k))] =
         zone(s.zones[static_cast<std::size_t>(k)]);
   metallurgy(out, s, run);
+  out["probes"] = probes(run);
   return out;
 }
 
@@ -108,6 +127,7 @@ Json units() {
   add(cooling_figures());
   out[in_air_meaning.name] = in_air_meaning.unit;
   out[in_air_time_meaning.name] = in_air_time_meaning.unit;
+  out["y"] = "m";
   out["tolerance"] = "K";
   out["wall_time"] = "s";
   out["solver_time"] = "s";
