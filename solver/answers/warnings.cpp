@@ -61,7 +61,7 @@ std::vector<std::string> warnings_for(const treatment::Case& c, const Answers& a
       else if (s.bath_rise_K > most_bath_rise_K)
         out.push_back(
             formatted("bath warms by %.0f K: use more oil or let it cool between blades", s.bath_rise_K));
-      if (oil.flash_degC && std::isnan(s.lift_below_flash_s))
+      if (oil.flash_degC && s.surface_at_lift_degC > *oil.flash_degC)
         out.push_back(
             formatted("surface is still above the oil's flash point of %.0f degC when the blade is lifted",
                       *oil.flash_degC));

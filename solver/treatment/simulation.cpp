@@ -24,7 +24,7 @@ namespace {
 /// below 5 % of the flux for ratios up to 0.2). A usual small muffle; no source.
 constexpr double cavity_area_ratio = 0.1;
 /// The furnace, the air and the oven change slowly; their steps may err this much more than the quench's.
-constexpr double slow_tolerance_factor = 3;
+constexpr double slow_tolerance_factor = 1.5;
 constexpr double cold_medium_htc = 30; ///< freezer air or dry ice in alcohol, order of magnitude [W/m2K]
 constexpr double room_degC = 20;
 constexpr double vapour_degC = 700;     ///< where a table without a stated blanket is taken as film boiling
@@ -55,6 +55,21 @@ double greatest_htc(const Bath& b) {
   for (double T = 0; T <= 1300; T += 5)
     most = std::max(most, htc(T));
   return most;
+}
+
+/// Distances from the spine at which a coat begins, bends or ends, a bath's level lies, a support ends.
+std::vector<double> boundary_changes(const Case& c, double width) {
+  std::vector<double> at;
+  if (c.coat)
+    at = c.coat->distance_m;
+  for (const Bath* b : {&c.bath, c.second_bath ? &*c.second_bath : nullptr})
+    if (b && b->immersion_m > 0)
+      at.push_back(width - b->immersion_m);
+  if (c.furnace.support && c.furnace.support->depth_m > 0) {
+    const Support& support = *c.furnace.support;
+    at.push_back(support.face == spine_face ? support.depth_m : width - support.depth_m);
+  }
+  return at;
 }
 
 bool same_flanks(const Case& c) {
@@ -92,6 +107,8 @@ Simulation::Simulation(const Case& c, std::size_t station) : case_(c), furnace_(
   options.along = c.solver.along;
   options.across = c.solver.across;
   options.use_symmetry = c.solver.use_symmetry && same_flanks(c);
+  options.changes = boundary_changes(c, profile.width());
+  options.places = {0.5 * profile.width(), profile.thickest_at()};
   grid_ = section::make_grid(profile, options);
   mesh_ = conduction::make_mesh(grid_);
   area_ = profile.area();
@@ -376,6 +393,7 @@ void Simulation::advance(double until, const Observer& observer, bool slow, cons
                          const std::function<double()>& stop) {
   const auto begin = std::chrono::steady_clock::now();
   ended_early_ = false;
+  const double began = time_;
   const double scale = op_->energy(x_);
   const double heat_before = heat_out_;
   op_->set_tolerance(tolerance_K_ * (slow ? slow_tolerance_factor : 1));
@@ -446,7 +464,7 @@ void Simulation::advance(double until, const Observer& observer, bool slow, cons
   } catch (const std::runtime_error& e) {
     std::ostringstream message;
     message << "the solver gave up in the " << stage_name(stage_) << " stage at " << time_
-            << " s: " << e.what() << "; try a larger solver.tolerance or fewer grid intervals";
+            << " s: " << e.what() << "; " << what_to_try(until - began);
     throw SolverError(message.str());
   }
   counters_.steps += stepper.steps();
@@ -456,6 +474,19 @@ void Simulation::advance(double until, const Observer& observer, bool slow, cons
   energy_defect_ += std::abs(op_->energy(x_) - scale);
   heat_scale_ = std::max(heat_scale_, std::abs(heat_out_ - heat_before));
   solver_seconds_ += std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
+}
+
+std::string Simulation::what_to_try(double stage_s) const {
+  constexpr double steps_per_swing = 20, least_foil_J_m2K = 1;
+  const auto steps = static_cast<double>(most_steps);
+  if (case_.solver.max_step_s > 0 && stage_s / case_.solver.max_step_s > 0.5 * steps)
+    return "leave out solver.max_step, or make it longer";
+  if (stage_ == Stage::temper && case_.temper.swing_K > 0 &&
+      stage_s / case_.temper.swing_period_s * steps_per_swing > 0.5 * steps)
+    return "give temper.swing_period as it is, some minutes, or leave out temper.swing";
+  if (covers_.foil && case_.wrap.heat_capacity_J_m2K > 0 && case_.wrap.heat_capacity_J_m2K < least_foil_J_m2K)
+    return "a foil holds some 200 J/m2K for 50 um: correct wrap.heat_capacity or leave it out";
+  return "try a larger solver.tolerance or fewer grid intervals";
 }
 
 void Simulation::furnace(double until_s, const Observer& observer) {
@@ -842,11 +873,14 @@ PointReader::PointReader(const section::Grid& grid, double x, double y) {
   std::array<std::size_t, 4> ix{}, iy{};
   std::array<double, 4> wx{}, wy{};
   lagrange(grid.x, x, ix, wx);
-  double bottom = 0, top = 0;
-  for (std::size_t a = 0; a < 4; ++a) {
-    bottom += wx[a] * grid.bottom[ix[a]];
-    top += wx[a] * grid.top[ix[a]];
-  }
+  // between two lines the grid's flanks are straight: a cubic would bend them near a corner of the outline
+  const double at = std::clamp(x, grid.x.front(), grid.x.back());
+  const auto next = static_cast<std::size_t>(
+      std::clamp<std::ptrdiff_t>(std::upper_bound(grid.x.begin(), grid.x.end(), at) - grid.x.begin(), 1,
+                                 static_cast<std::ptrdiff_t>(grid.x.size()) - 1));
+  const double share = (at - grid.x[next - 1]) / (grid.x[next] - grid.x[next - 1]);
+  const double bottom = grid.bottom[next - 1] + share * (grid.bottom[next] - grid.bottom[next - 1]);
+  const double top = grid.top[next - 1] + share * (grid.top[next] - grid.top[next - 1]);
   const double inside = grid.half ? std::abs(y) : y;
   const double eta = std::clamp(top > bottom ? (inside - bottom) / (top - bottom) : 0.0, 0.0, 1.0);
   lagrange(grid.eta, eta, iy, wy);

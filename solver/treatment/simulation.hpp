@@ -13,6 +13,7 @@
 #include <functional>
 #include <memory>
 #include <optional>
+#include <string>
 #include <vector>
 
 namespace tq::treatment {
@@ -105,6 +106,8 @@ class Simulation {
   /// Steps until `until`, or until `stop`, looked at after the operator's refresh(), falls to zero.
   void advance(double until, const Observer& observer, bool slow, const std::vector<double>& breaks = {},
                const std::function<double()>& stop = {});
+  /// Advice when the stepper gave up in a stage of this length.
+  std::string what_to_try(double stage_s) const;
   void after_step(double dt);
   void temper_while_cooling(double dt);
   void find_events(conduction::DenseRosenbrockW& stepper);
