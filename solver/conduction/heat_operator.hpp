@@ -128,8 +128,12 @@ class HeatOperator {
   double error_norm(const State& error, const State& x);
   void set_linear_solver(LinearSolver which);
   void set_tolerance(double kelvin) { tolerance_K_ = kelvin; }
-  /// In a slow stage (soak, air, temper) steps are long and few: more of them go to the whole matrix.
-  void set_slow(bool slow) { slow_ = slow; }
+  /// Forgets what earlier steps have shown about the linear solvers, so that what follows depends on the state
+  /// alone. In a slow stage (soak, air, temper) steps are long and few: more of them go to the whole matrix.
+  void begin_stage(bool slow) {
+    slow_ = slow;
+    choice_ = {};
+  }
 
   /// Temperatures [degC] of the last evaluation (operator() or refresh()).
   const std::vector<double>& temperature() const { return T_; }

@@ -397,7 +397,7 @@ void Simulation::advance(double until, const Observer& observer, bool slow, cons
   const double scale = op_->energy(x_);
   const double heat_before = heat_out_;
   op_->set_tolerance(tolerance_K_ * (slow ? slow_tolerance_factor : 1));
-  op_->set_slow(slow);
+  op_->begin_stage(slow);
   conduction::StepRule rule;
   rule.max_step_s = case_.solver.max_step_s;
   conduction::DenseRosenbrockW stepper(rule);
