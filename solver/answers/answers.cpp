@@ -10,6 +10,7 @@
 #include "answers/telling.hpp"
 #include "answers/wanted.hpp"
 #include "answers/warnings.hpp"
+#include "answers/zone_reach.hpp"
 #include "steel/hardness.hpp"
 #include "steel/transformation.hpp"
 #include "treatment/simulation.hpp"
@@ -33,6 +34,10 @@ namespace {
 
 constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 
+/// Shares that differ by less turn at the same rate: the zone's own place is told.
+constexpr double same_share = 1e-4;
+constexpr double far_m = 0.5e-3; ///< a worst place farther from its zone's line is told by its distance
+
 double ceil_minute(double seconds) { return 60 * std::ceil(seconds / 60 - 1e-9); }
 
 /// Column of nodes through the thickness.
@@ -42,7 +47,15 @@ void through_thickness(const Run& run, int column, F&& f) {
     f(static_cast<std::size_t>(j * run.grid.nx + column));
 }
 
-ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneMargins& margins) {
+/// True when the zone lost heat faster at the end of the bath than in the air after it.
+bool cools_faster_than_after(const Run& run, const std::vector<double>& T, const treatment::StepSpan& bath) {
+  const double look_s = std::min(1.0, 0.5 * (bath.to_s - bath.from_s));
+  const auto at = [&](double t) { return treatment::trace_value(run.time_s, T, t); };
+  return at(bath.to_s - look_s) - at(bath.to_s) > at(bath.to_s) - at(bath.to_s + look_s);
+}
+
+ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneReach& reach,
+                       const ZoneMargins& margins) {
   ZoneAnswer a;
   a.name = treatment::zone_name(static_cast<treatment::Zone>(z));
   const auto zone = static_cast<std::size_t>(z);
@@ -59,7 +72,7 @@ ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneMargins& 
   a.into_bath_degC = a.transfer_to_spare_s = a.rate_margin = a.t700_500_s = a.t800_500_s = a.ms_degC = nan;
   a.straighten_s = nan;
   a.as_quenched_HRC = a.tempered_HRC = a.transformed = a.pearlite = a.bainite = nan;
-  a.martensite = a.retained_austenite = nan;
+  a.martensite = a.retained_austenite = a.worst_x_m = nan;
   a.in_air_degC = margins.in_air_degC;
   a.transfer_to_spare_s = margins.transfer_to_spare_s;
 
@@ -115,17 +128,20 @@ ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneMargins& 
   a.transformed = 0;
   double scheil = 0, softest = 1e9, softest_tempered = 1e9;
   std::size_t worst = 0;
-  through_thickness(run, column, [&](std::size_t n) {
+  int worst_column = column;
+  reach.each_node(run.grid, [&](std::size_t n, int i_of_node) {
     const auto& s = run.after_cool;
     const double turned = s.pearlite[n] + s.bainite[n];
-    if (turned >= a.transformed) {
-      a.transformed = turned;
+    if (turned >= a.transformed || (i_of_node == column && turned >= a.transformed - same_share)) {
+      a.transformed = std::max(turned, a.transformed);
       worst = n;
+      worst_column = i_of_node;
     }
     scheil = std::max({scheil, s.scheil_pearlite[n], s.scheil_bainite[n]});
     softest = std::min(softest, run.as_quenched_HV[n]);
     softest_tempered = std::min(softest_tempered, run.final_HV[n]);
   });
+  a.worst_x_m = run.grid.x[static_cast<std::size_t>(worst_column)];
   a.pearlite = run.after_cool.pearlite[worst];
   a.bainite = run.after_cool.bainite[worst];
   a.martensite = run.after_cool.martensite[worst];
@@ -151,9 +167,11 @@ ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneMargins& 
         percent_text(a.transformed) + " turned to pearlite or bainite; it " + cools_text(a.rate_margin);
   } else {
     a.hardens.reason = formatted("%.0f %% turned to %s before martensite could form", percent, what);
+    if (std::abs(a.worst_x_m - a.x_m) > far_m)
+      a.hardens.reason += formatted(" %.1f mm from the spine", 1e3 * a.worst_x_m);
     const bool in_time = bath && run.after_bath.pearlite[worst] + run.after_bath.bainite[worst] <=
                                      c.thresholds.transformed_pass;
-    if (in_time)
+    if (in_time && cools_faster_than_after(run, T, *bath))
       a.hardens.reason += "; it did so after it was lifted: leave it in the bath longer";
     else if (margins.lost_in_transfer)
       a.hardens.reason += "; the transfer is too slow (hotter or quicker into the bath)";
@@ -255,8 +273,8 @@ void judge_tank(StationAnswer& s, const Case& c, const surroundings::Tank& tank)
     return;
   constexpr int most_blades = 99;
   s.bath_limit_degC = row_limit(c.bath(), c.thresholds.flash_margin_K).degC;
-  s.blades_in_a_row = surroundings::blades_below(run.tank, s.bath_limit_degC, most_blades);
-  s.least_interval_s = surroundings::least_interval_s(run.tank, s.bath_limit_degC);
+  s.blades_in_a_row = surroundings::blades_below(tank, s.bath_limit_degC, most_blades);
+  s.least_interval_s = surroundings::least_interval_s(tank, s.bath_limit_degC);
   s.least_volume_m3 =
       surroundings::least_volume_for_row_m3(tank, c.bath().volume_m3, s.bath_limit_degC, c.bath().blades);
 }
@@ -288,8 +306,11 @@ StationAnswer answer_station(const Case& c, const Run& run, const StationMargins
   s.mass_kg = run.mass_kg;
   s.hrc_band = c.steel.temper.uncertainty_HRC;
   s.display_ready_s = margins.display_ready_s;
-  for (int z = 0; z < treatment::zone_count; ++z)
-    s.zones[static_cast<std::size_t>(z)] = answer_zone(c, run, z, margins.zones[static_cast<std::size_t>(z)]);
+  std::array<int, treatment::zone_count> columns{};
+  std::copy_n(run.zone_column.begin(), columns.size(), columns.begin());
+  const auto reaches = zone_reaches(c, run.grid, columns);
+  for (std::size_t z = 0; z < columns.size(); ++z)
+    s.zones[z] = answer_zone(c, run, static_cast<int>(z), reaches[z], margins.zones[z]);
   s.timer_from_door_s = s.timer_from_recovery_s = s.timer_used_s = nan;
   s.lift_below_smoke_s = s.lift_below_flash_s = s.surface_at_lift_degC = s.centre_at_lift_degC = nan;
   s.in_bath_s = s.flash_margin_K = nan;
@@ -318,10 +339,7 @@ StationAnswer answer_station(const Case& c, const Run& run, const StationMargins
     s.bath_rise_K = bath->bath_end_degC - bath->bath_start_degC;
     judge_tank(s, c, bath->tank);
     s.surface_at_lift_degC = treatment::trace_value(run.time_s, run.outer_surface_max_degC, bath->to_s);
-    s.centre_at_lift_degC = -1e9;
-    for (const auto& zone : run.zones)
-      s.centre_at_lift_degC =
-          std::max(s.centre_at_lift_degC, treatment::trace_value(run.time_s, zone.temperature, bath->to_s));
+    s.centre_at_lift_degC = treatment::trace_value(run.time_s, run.hottest_degC, bath->to_s);
     s.lift_below_smoke_s = seconds_until_below(run, *bath, c.bath().coolant.smoke_degC);
     s.lift_below_flash_s = seconds_until_below(run, *bath, c.bath().coolant.flash_degC);
   }

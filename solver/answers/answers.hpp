@@ -45,7 +45,8 @@ struct ZoneAnswer {
   double into_bath_degC = 0;
   double transfer_to_spare_s = 0; ///< extra seconds of transfer before the zone no longer passes
   // quench
-  double transformed = 0; ///< pearlite + bainite, worst through the thickness
+  double transformed = 0; ///< pearlite + bainite, worst within the zone's reach (zone_reach.hpp)
+  double worst_x_m = 0;   ///< distance of that place from the spine
   double pearlite = 0, bainite = 0;
   double rate_margin = 0; ///< 1 / Scheil sum of the 1 % start over transfer and quench
   double t700_500_s = 0, t800_500_s = 0;

@@ -2,6 +2,7 @@
 
 #include "answers/coarse_case.hpp"
 #include "answers/search.hpp"
+#include "answers/zone_reach.hpp"
 #include "treatment/simulation.hpp"
 #include "treatment/trace.hpp"
 
@@ -32,14 +33,14 @@ std::size_t centre_node(const Simulation& sim, std::size_t zone) {
 
 using ZoneFigures = std::array<double, treatment::zone_count>;
 
-/// Share turned to pearlite and bainite per zone, worst through the thickness.
-ZoneFigures transformed(const Simulation& sim) {
+/// Share turned to pearlite and bainite per zone, worst within its reach.
+ZoneFigures transformed(const Case& c, const Simulation& sim) {
   ZoneFigures worst{};
+  const auto reaches = zone_reaches(c, sim.grid(), sim.zone_columns());
   for (std::size_t z = 0; z < treatment::zone_count; ++z)
-    for (int j = 0; j < sim.grid().ny; ++j) {
-      const auto n = static_cast<std::size_t>(j * sim.grid().nx + sim.zone_columns()[z]);
+    reaches[z].each_node(sim.grid(), [&](std::size_t n, int) {
       worst[z] = std::max(worst[z], sim.material()->pearlite()[n] + sim.material()->bainite()[n]);
-    }
+    });
   return worst;
 }
 
@@ -53,7 +54,7 @@ ZoneFigures turned_after(const Case& c, Simulation& sim, const Simulation::Snaps
   const std::size_t end = h.after(c.bath().out_at_degC ? Part::cool : Part::bath);
   for (std::size_t k = *h.carry + 1; k < end; ++k)
     sim.run(k, while_hot);
-  return transformed(sim);
+  return transformed(c, sim);
 }
 
 } // namespace

@@ -2,6 +2,7 @@
 
 #include "answers/margins.hpp"
 #include "answers/wanted.hpp"
+#include "answers/zone_reach.hpp"
 #include "steel/hardness.hpp"
 #include "steel/transformation.hpp"
 #include "treatment/trace.hpp"
@@ -236,12 +237,13 @@ void Trial::note_quench(std::size_t station, StationOutcome& out) const {
   const Simulation& sim = *simulations_[station];
   const std::vector<double> hv = sim.hardness();
   const auto& m = *sim.material();
+  const auto reaches = zone_reaches(case_, sim.grid(), sim.zone_columns());
   for (std::size_t z = 0; z < out.zones.size(); ++z) {
     ZoneOutcome& zone = out.zones[z];
     zone.transformed = 0;
     double scheil = 0, softest = 1e9;
     std::size_t worst = 0;
-    through_thickness(sim, z, [&](std::size_t n) {
+    reaches[z].each_node(sim.grid(), [&](std::size_t n, int) {
       const double turned = m.pearlite()[n] + m.bainite()[n];
       if (turned >= zone.transformed) {
         zone.transformed = turned;
@@ -309,9 +311,10 @@ Trial::Done Trial::run_part(Part part, std::size_t i, const Done* before) {
     if (case_.steel.inert)
       break;
     const std::vector<double> hv = sim.hardness();
+    const auto reaches = zone_reaches(case_, sim.grid(), sim.zone_columns());
     for (std::size_t z = 0; z < out.zones.size(); ++z) {
       double softest = 1e9;
-      through_thickness(sim, z, [&](std::size_t n) { softest = std::min(softest, hv[n]); });
+      reaches[z].each_node(sim.grid(), [&](std::size_t n, int) { softest = std::min(softest, hv[n]); });
       out.zones[z].tempered_HRC = steel::hrc_from_hv(softest);
     }
     break;

@@ -16,7 +16,8 @@
 
 namespace tq::answers {
 
-/// What the stages left in one zone, worst through the thickness. NaN where its stage was not run.
+/// What the stages left in one zone, worst within its reach (zone_reach.hpp). NaN where its stage was not
+/// run.
 struct ZoneOutcome {
   static constexpr double none = std::numeric_limits<double>::quiet_NaN();
   treatment::Wanted wanted = treatment::Wanted::hard;

@@ -5,6 +5,7 @@
 #include "answers/telling.hpp"
 #include "steel/hardness.hpp"
 #include "steel/temper.hpp"
+#include "treatment/trace.hpp"
 #include "units/text.hpp"
 
 #include <algorithm>
@@ -57,7 +58,8 @@ void warn_of_bath(std::vector<std::string>& out, const treatment::Case& c, const
           ": wait longer between them, or use more oil");
     else if (rise > most_bath_rise_K)
       say("bath warms by " + difference_text(rise) + ": use more oil or let it cool between blades");
-    if (oil.flash_degC && std::isnan(seconds_until_below(runs[i], *span, oil.flash_degC)))
+    if (oil.flash_degC &&
+        treatment::trace_value(runs[i].time_s, runs[i].outer_surface_max_degC, span->to_s) > *oil.flash_degC)
       say("surface is still above the oil's flash point of " + temperature_text(*oil.flash_degC) +
           " when the blade is lifted");
   }

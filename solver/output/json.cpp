@@ -4,6 +4,7 @@
 #include "answers/wanted.hpp"
 #include "output/figures.hpp"
 #include "output/sha256.hpp"
+#include "treatment/trace.hpp"
 
 #include <cmath>
 #include <limits>
@@ -68,6 +69,23 @@ void metallurgy(Json& out, const answers::StationAnswer& s, const treatment::Run
   out["diagram"]["cooling"] = rows(cooling_figures(), s.diagram.cooling);
 }
 
+/// Each probe with its temperature at the end of every step.
+Json probes(const treatment::Run& run) {
+  Json out = Json::array();
+  for (const treatment::Trace& probe : run.probes) {
+    Json readings = Json::array();
+    for (const treatment::StepSpan& span : run.spans)
+      if (!run.time_s.empty() && probe.temperature.size() == run.time_s.size())
+        readings.push_back(
+            {{"stage", treatment::part_name(span.part)},
+             {"cycle", span.cycle},
+             {"time", span.to_s},
+             {"temperature", number(treatment::trace_value(run.time_s, probe.temperature, span.to_s))}});
+    out.push_back({{"name", probe.name}, {"x", probe.x_m}, {"y", probe.y_m}, {"readings", readings}});
+  }
+  return out;
+}
+
 Json station(const answers::Ledger& ledger, int index, const answers::StationAnswer& s,
              const treatment::Run& run) {
   Json out = {{"name", s.name}};
@@ -89,6 +107,7 @@ Json station(const answers::Ledger& ledger, int index, const answers::StationAns
     verdicts(to, ledger, index, z);
   }
   metallurgy(out, s, run);
+  out["probes"] = probes(run);
   return out;
 }
 
@@ -106,6 +125,7 @@ Json units() {
   add(diagram_figures());
   add(isothermal_figures());
   add(cooling_figures());
+  out["y"] = "m";
   out[in_air_meaning.name] = in_air_meaning.unit;
   out[in_air_time_meaning.name] = in_air_time_meaning.unit;
   out["passing"] = "1";

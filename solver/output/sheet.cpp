@@ -333,7 +333,7 @@ class Sheet {
   void temper() {
     const treatment::Oven& t = case_.oven();
     out_ += "<section class=\"across\">\n<div>\n<h2>4 Temper</h2>\n";
-    big(formatted("%d \u00d7 ", t.count) + hours_text(t.time_s) + " at " + both(t.oven_degC));
+    big(formatted("%d \u00d7 ", case_.tempers()) + hours_text(t.time_s) + " at " + both(t.oven_degC));
     const std::string hardness = key_hardness(case_, answers_);
     if (!hardness.empty())
       mid("expect " + hardness);

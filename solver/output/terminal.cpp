@@ -380,10 +380,10 @@ class Page {
 
   void temper() {
     const treatment::Oven& t = case_.oven();
-    if (t.count == 0) {
+    if (case_.tempers() == 0) {
       entry("temper", "none");
     } else {
-      std::string text = formatted("%d x %s at %s", t.count, hours_text(t.time_s).c_str(),
+      std::string text = formatted("%d x %s at %s", case_.tempers(), hours_text(t.time_s).c_str(),
                                    temperature_text(t.oven_degC).c_str());
       if (t.swing_K > 0)
         text += ", the oven swings by " + difference_text(t.swing_K) + " either way";

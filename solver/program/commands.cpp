@@ -16,8 +16,11 @@
 #include "program/thread_pool.hpp"
 #include "records/document.hpp"
 #include "treatment/case_reader.hpp"
+#include "treatment/run.hpp"
+#include "units/text.hpp"
 
 #include <chrono>
+#include <cmath>
 #include <iostream>
 #include <nlohmann/json.hpp>
 #include <optional>
@@ -52,6 +55,11 @@ ProgressLine::Style progress_style(bool quiet) {
 void harden(const Options& options, const Engine& engine, const std::string& command_line) {
   const OpenedCase opened = open_case(options, options.case_path);
   require_writable(options.output);
+  constexpr double long_s = 60;
+  if (const double foreseen = treatment::foreseen_seconds(opened.contents); foreseen > long_s)
+    std::cerr << "thinquench: this grid and these steps take about "
+              << units::formatted("%.0f", std::ceil(foreseen / 60)) << " minutes of processor time or more ("
+              << opened.contents.solver.along << " x " << opened.contents.solver.across << " intervals)\n";
 
   const auto begin = std::chrono::steady_clock::now();
   const InterruptWatch watch;

@@ -539,8 +539,12 @@ std::string allowed(const Range& range, std::string_view dimension) {
   return "any number";
 }
 
+/// A limit as it is written counts as inside: "5 um" times 1e-6 is a little less than 5e-6.
 bool inside(double value, const Range& range) {
-  return (range.least_open ? value > range.least : value >= range.least) && value <= range.most;
+  constexpr double rounding = 1e-12;
+  const double least = range.least - rounding * std::abs(range.least),
+               most = range.most + rounding * std::abs(range.most);
+  return (range.least_open ? value > range.least : value >= least) && value <= most;
 }
 
 } // namespace

@@ -1368,6 +1368,10 @@ void Reader::read_output() {
 void Reader::read_solver() {
   const auto node = root_.optional_table("solver");
   SolverSettings& s = c_.solver;
+  double thickest = 0;
+  for (const Station& station : c_.blade.stations)
+    thickest = std::max(thickest, station.profile.thickness_at(station.profile.thickest_at()));
+  s.across = usual_across(thickest);
   if (node) {
     s.tolerance_K = node->quantity("tolerance", "temperature_difference", {1e-6, 20}, s.tolerance_K);
     s.along = node->integer("along", {8, 2000}, s.along);

@@ -218,7 +218,7 @@ flash_margin = "28 K"           # the bath should stay this far below its flash 
 [solver]
 tolerance = "0.1 K"             # error per time step
 along = 90                      # grid intervals along the width
-across = 6                      # grid intervals through the thickness, even
+#across = 8                     # grid intervals through the thickness, even; default: 6, or one for each 0.4 mm
 max_step = "0 s"                # 0 = free
 symmetry = true                 # compute one half when both flanks are alike
 )case";

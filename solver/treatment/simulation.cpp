@@ -4,6 +4,7 @@
 #include "steel/hardness.hpp"
 #include "steel/retained_austenite.hpp"
 #include "surroundings/air.hpp"
+#include "surroundings/bath.hpp"
 #include "surroundings/plates.hpp"
 #include "surroundings/wrap.hpp"
 #include "units/temperature.hpp"
@@ -20,12 +21,41 @@ namespace tq::treatment {
 namespace {
 
 /// The furnace, the air and the oven change slowly; their steps may err this much more than the quench's.
-constexpr double slow_tolerance_factor = 3;
+constexpr double slow_tolerance_factor = 1.5;
 constexpr long most_steps = 100000; ///< in one stage; usual ones take some hundred
 
 std::shared_ptr<const conduction::UniformTable> shared_table(double from, double to, double step,
                                                              const std::function<double(double)>& f) {
   return std::make_shared<const conduction::UniformTable>(from, to, step, f);
+}
+
+/// Greatest h(T) [W/m2K] of a liquid bath; 0 of plates and air.
+double greatest_htc(const Bath& b) {
+  if (b.plates || (b.coolant.kind == records::CoolantKind::air && b.fixed_htc_W_m2K <= 0))
+    return 0;
+  if (b.fixed_htc_W_m2K > 0)
+    return b.fixed_htc_W_m2K;
+  const records::Table htc = surroundings::bath_htc(b.coolant, b.temperature_degC, b.agitation_m_s);
+  double most = 0;
+  for (double T = 0; T <= 1300; T += 5)
+    most = std::max(most, htc(T));
+  return most;
+}
+
+/// Distances from the spine at which a coat begins, bends or ends, a bath's level lies, a support ends.
+std::vector<double> boundary_changes(const Case& c, double width) {
+  std::vector<double> at;
+  if (c.coat)
+    at = c.coat->distance_m;
+  for (const Step& step : c.steps) {
+    if (const auto* bath = step.as<Bath>(); bath && bath->immersion_m > 0)
+      at.push_back(width - bath->immersion_m);
+    if (const auto* furnace = step.as<Furnace>();
+        furnace && furnace->support && furnace->support->depth_m > 0)
+      at.push_back(furnace->support->face == spine_face ? furnace->support->depth_m
+                                                        : width - furnace->support->depth_m);
+  }
+  return at;
 }
 
 bool same_flanks(const Case& c) {
@@ -48,6 +78,8 @@ Simulation::Simulation(const Case& c, std::size_t station) : case_(c), furnace_(
   options.along = c.solver.along;
   options.across = c.solver.across;
   options.use_symmetry = c.solver.use_symmetry && same_flanks(c);
+  options.changes = boundary_changes(c, profile.width());
+  options.places = {0.5 * profile.width(), profile.thickest_at()};
   grid_ = section::make_grid(profile, options);
   mesh_ = conduction::make_mesh(grid_);
   area_ = profile.area();
@@ -174,7 +206,11 @@ void Simulation::add_coat(conduction::Cover& cover) const {
       thickness[static_cast<std::size_t>(f)].push_back(at(grid_.x[n]));
   thickness[spine_face].assign(op_->face_nodes(spine_face), coat.spine_m);
   thickness[edge_face].assign(op_->face_nodes(edge_face), coat.edge_m);
-  for (const conduction::CoverLayer& layer : surroundings::coat(coat.solid, thickness))
+  double greatest = cold_medium_W_m2K;
+  for (const Step& step : case_.steps)
+    if (const auto* bath = step.as<Bath>())
+      greatest = std::max(greatest, greatest_htc(*bath));
+  for (const conduction::CoverLayer& layer : surroundings::coat(coat.solid, thickness, greatest))
     cover.push_back(layer);
 }
 
@@ -366,9 +402,11 @@ bool Simulation::advance(double until, const Observer& observer, bool slow, cons
                          const std::function<double()>& stop) {
   const auto begin = std::chrono::steady_clock::now();
   bool ended_early = false;
+  const double began = time_;
   const double scale = op_->energy(x_);
   const double heat_before = heat_out_;
   op_->set_tolerance(tolerance_K_ * (slow ? slow_tolerance_factor : 1));
+  op_->begin_stage(slow);
   conduction::StepRule rule;
   rule.max_step_s = case_.solver.max_step_s;
   conduction::DenseRosenbrockW stepper(rule);
@@ -435,7 +473,7 @@ bool Simulation::advance(double until, const Observer& observer, bool slow, cons
   } catch (const std::runtime_error& e) {
     std::ostringstream message;
     message << "the solver gave up in the " << step().name << " stage at " << time_ << " s: " << e.what()
-            << "; try a larger solver.tolerance or fewer grid intervals";
+            << "; " << what_to_try(until - began);
     throw SolverError(message.str());
   }
   counters_.steps += stepper.steps();
@@ -446,6 +484,19 @@ bool Simulation::advance(double until, const Observer& observer, bool slow, cons
   heat_scale_ = std::max(heat_scale_, std::abs(heat_out_ - heat_before));
   solver_seconds_ += std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
   return !ended_early;
+}
+
+std::string Simulation::what_to_try(double stage_s) const {
+  constexpr double steps_per_swing = 20, least_foil_J_m2K = 1;
+  const auto steps = static_cast<double>(most_steps);
+  if (case_.solver.max_step_s > 0 && stage_s / case_.solver.max_step_s > 0.5 * steps)
+    return "leave out solver.max_step, or make it longer";
+  if (const auto* oven = step().as<Oven>();
+      oven && oven->swing_K > 0 && stage_s / oven->swing_period_s * steps_per_swing > 0.5 * steps)
+    return "give temper.swing_period as it is, some minutes, or leave out temper.swing";
+  if (covers_.foil && case_.wrap.heat_capacity_J_m2K > 0 && case_.wrap.heat_capacity_J_m2K < least_foil_J_m2K)
+    return "a foil holds some 200 J/m2K for 50 um: correct wrap.heat_capacity or leave it out";
+  return "try a larger solver.tolerance or fewer grid intervals";
 }
 
 double Simulation::bath_degC() const {
@@ -545,11 +596,14 @@ PointReader::PointReader(const section::Grid& grid, double x, double y) {
   std::array<std::size_t, 4> ix{}, iy{};
   std::array<double, 4> wx{}, wy{};
   lagrange(grid.x, x, ix, wx);
-  double bottom = 0, top = 0;
-  for (std::size_t a = 0; a < 4; ++a) {
-    bottom += wx[a] * grid.bottom[ix[a]];
-    top += wx[a] * grid.top[ix[a]];
-  }
+  // between two lines the grid's flanks are straight: a cubic would bend them near a corner of the outline
+  const double at = std::clamp(x, grid.x.front(), grid.x.back());
+  const auto next = static_cast<std::size_t>(
+      std::clamp<std::ptrdiff_t>(std::upper_bound(grid.x.begin(), grid.x.end(), at) - grid.x.begin(), 1,
+                                 static_cast<std::ptrdiff_t>(grid.x.size()) - 1));
+  const double share = (at - grid.x[next - 1]) / (grid.x[next] - grid.x[next - 1]);
+  const double bottom = grid.bottom[next - 1] + share * (grid.bottom[next] - grid.bottom[next - 1]);
+  const double top = grid.top[next - 1] + share * (grid.top[next] - grid.top[next - 1]);
   const double inside = grid.half ? std::abs(y) : y;
   const double eta = std::clamp(top > bottom ? (inside - bottom) / (top - bottom) : 0.0, 0.0, 1.0);
   lagrange(grid.eta, eta, iy, wy);

@@ -15,6 +15,7 @@
 #include <functional>
 #include <memory>
 #include <optional>
+#include <string>
 #include <vector>
 
 namespace tq::treatment {
@@ -136,6 +137,8 @@ class Simulation {
   void try_out(const std::function<void()>& rough);
 
  private:
+  /// Advice when the stepper gave up in a stage of this length.
+  std::string what_to_try(double stage_s) const;
   void after_step(double dt);
   void temper_while_cooling(double dt);
   void find_events(conduction::DenseRosenbrockW& stepper);

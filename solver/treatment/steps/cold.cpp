@@ -5,10 +5,6 @@
 
 namespace tq::treatment {
 
-namespace {
-constexpr double cold_medium_htc = 30; ///< freezer air or dry ice in alcohol, order of magnitude [W/m2K]
-} // namespace
-
 const char* word(const Cold&) { return "cold"; }
 
 void take(const Cold& cold, Simulation& sim, double seconds, const StepObserver& observer) {
@@ -23,7 +19,7 @@ void take(const Cold& cold, Simulation& sim, double seconds, const StepObserver&
     sim.advance(sim.time() + cold.wait_s, observer, false);
   }
   sim.stabilise_austenite(cold.wait_s);
-  sim.enter(sim.air_surround(cold.medium_degC, cold_medium_htc, emissivity), steel::TransformMode::cooling);
+  sim.enter(sim.air_surround(cold.medium_degC, cold_medium_W_m2K, emissivity), steel::TransformMode::cooling);
   if (sim.advance(sim.time() + (seconds < 0 ? longest_cooling_s : seconds), observer, true, {},
                   sim.down_to(cold.medium_degC + all_but_cold_K)) &&
       cold.hold_s > 0)

@@ -7,6 +7,9 @@
 
 namespace tq::treatment {
 
+/// Heat transfer of freezer air or dry ice in alcohol, order of magnitude; from memory.
+inline constexpr double cold_medium_W_m2K = 30;
+
 /// Left in the air for `wait_s`, then in the cold until the hottest place has all but reached its
 /// temperature, and for `hold_s` after that.
 struct Cold {

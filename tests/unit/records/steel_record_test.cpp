@@ -190,6 +190,32 @@ values = [480, 730]
 source = "verification case"
 )toml";
 
+/// Heat [J/kg] between two temperatures: the area under c(T), linear between points.
+double heat_between(const Table& c, double from, double to) {
+  constexpr int steps = 400000;
+  double sum = 0;
+  for (int i = 0; i < steps; ++i)
+    sum += c(from + (to - from) * (i + 0.5) / steps);
+  return sum * (to - from) / steps;
+}
+
+TEST(InertSteel, LatentHeat_IsTakenUpOverItsRangeAndNowhereElse) {
+  const std::string text =
+      std::string(inert) +
+      "\n[latent_heat]\nunit = \"kJ/kg\"\nsource = \"chosen\"\n"
+      "temperature = { unit = \"degC\", values = [640, 660, 690] }\nvalues = [0, 60, 80]\n";
+  const Table plain = read_steel(inert, "a.toml", shipped::phases()).specific_heat_J_kgK;
+  const Table with = read_steel(text, "a.toml", shipped::phases()).specific_heat_J_kgK;
+  const auto extra = [&](double from, double to) {
+    return heat_between(with, from, to) - heat_between(plain, from, to);
+  };
+  EXPECT_NEAR(extra(100, 900), 80e3, 20);
+  EXPECT_NEAR(extra(645, 655), 30e3, 10);
+  EXPECT_NEAR(extra(665, 685), 20e3 * 20 / 30, 10);
+  EXPECT_NEAR(extra(100, 600), 0, 1e-3);
+  EXPECT_NEAR(extra(700, 900), 0, 1e-3);
+}
+
 TEST(SteelRecords, InertSteel_HasTwoTablesOnly) {
   const SteelRecord steel = read_steel(inert, "/some/where/block.one.toml", shipped::phases());
   EXPECT_TRUE(steel.inert);
