@@ -99,8 +99,10 @@ const std::vector<StationFigure>& station_figures() {
        &StationAnswer::hrc_tempered_least},
       {{"hardness_tempered_most", "1", "greatest Rockwell C hardness after tempering"},
        &StationAnswer::hrc_tempered_most},
-      {{"hardness_band", "1", "band of the hardness, plus or minus, in Rockwell C"},
+      {{"hardness_band", "1", "band of the hardness after tempering, plus or minus, in Rockwell C"},
        &StationAnswer::hrc_band},
+      {{"hardness_as_quenched_band", "1", "band of the hardness as quenched, plus or minus, in Rockwell C"},
+       &StationAnswer::hrc_as_quenched_band},
       {{"cold_gain", "1", "austenite that cooling below the air turned in the thickest zone"},
        &StationAnswer::cold_gain}};
   return figures;

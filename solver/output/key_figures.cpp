@@ -93,9 +93,9 @@ std::string key_hardness(const Case& c, const Answers& a) {
   if (tempered && std::isfinite(low))
     return hrc_range_text(low, greatest(a.stations, &StationAnswer::hrc_tempered_most), band);
   low = least(a.stations, &StationAnswer::hrc_as_quenched_least);
-  return std::isfinite(low)
-             ? hrc_range_text(low, greatest(a.stations, &StationAnswer::hrc_as_quenched_most), band)
-             : "";
+  return std::isfinite(low) ? hrc_range_text(low, greatest(a.stations, &StationAnswer::hrc_as_quenched_most),
+                                             greatest(a.stations, &StationAnswer::hrc_as_quenched_band))
+                            : "";
 }
 
 std::vector<std::string> key_fears(const Case& c, const Answers& a, std::size_t most) {

@@ -306,7 +306,7 @@ class Sheet {
     const double low = least(answers_.stations, &StationAnswer::hrc_as_quenched_least);
     if (std::isfinite(low))
       big(hrc_text(low) + " HRC " + "\u00b1" +
-              band_text(greatest(answers_.stations, &StationAnswer::hrc_band)).substr(3),
+              band_text(greatest(answers_.stations, &StationAnswer::hrc_as_quenched_band)).substr(3),
           "as quenched");
     if (case_.has(Stage::cool))
       mid("cool to " + temperature_text(case_.cool.lowest_degC) + ", temper within the hour");

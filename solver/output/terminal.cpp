@@ -1,8 +1,10 @@
 #include "output/terminal.hpp"
 
+#include "answers/wanted.hpp"
 #include "output/figures.hpp"
 #include "output/key_figures.hpp"
 #include "output/text.hpp"
+#include "steel/transformation.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -371,7 +373,7 @@ class Page {
     if (transforms() && std::isfinite(low)) {
       entry("", "as quenched " +
                     hrc_range_text(low, greatest(answers_.stations, &StationAnswer::hrc_as_quenched_most),
-                                   greatest(answers_.stations, &StationAnswer::hrc_band)));
+                                   greatest(answers_.stations, &StationAnswer::hrc_as_quenched_band)));
       cautions("as quenched");
     }
   }
@@ -614,7 +616,7 @@ class Page {
                  ? formatted("%.0f %%", z.retained_austenite_tempered * 100)
                  : std::string("-");
     });
-    row("HRC as quenched, " + band_text(s.hrc_band),
+    row("HRC as quenched, " + band_text(s.hrc_as_quenched_band),
         [](const ZoneAnswer& z) { return hrc_text(z.as_quenched_HRC); });
     if (case_.has(Stage::temper) && case_.temper.count > 0)
       row("HRC after tempering, " + band_text(s.hrc_band),
@@ -713,6 +715,16 @@ std::string in_short(const Case& c, const Answers& a) {
   const auto word = [](Verdict verdict) { return upper_case(answers::verdict_name(verdict)); };
   std::string text = "soak " + word(a.soak.verdict) + ", quench " + word(a.quench.verdict) + ", hardness " +
                      word(a.hardness.verdict) + ".";
+  const bool never_austenite =
+      c.has(Stage::furnace) && !c.steel.inert && a.soak.verdict == Verdict::fail &&
+      std::all_of(a.stations.begin(), a.stations.end(), [](const StationAnswer& s) {
+        return std::all_of(s.zones.begin(), s.zones.end(), [](const answers::ZoneAnswer& z) {
+          return z.austenite < answers::least_austenite_to_quench;
+        });
+      });
+  if (never_austenite)
+    return text + " At " + temperature_text(c.furnace.setpoint_degC) + " it never became austenite (Ac1 " +
+           temperature_text(steel::ac1(c.steel)) + "): nothing hardens. Was degF meant?";
   if (c.has(Stage::furnace) && !c.steel.inert) {
     const double door = worst(a.stations, &StationAnswer::timer_from_door_s);
     if (std::isfinite(door))

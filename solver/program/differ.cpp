@@ -98,7 +98,7 @@ std::vector<std::pair<std::string, std::string>> answer_lines(const treatment::C
         output::half_seconds_down(c.transfer.time_s + spare));
     put("bath ends at", s.bath_end_degC, output::temperature_text(std::round(s.bath_end_degC)));
     put("HRC as quenched", s.hrc_as_quenched_least,
-        output::hrc_range_text(s.hrc_as_quenched_least, s.hrc_as_quenched_most, s.hrc_band));
+        output::hrc_range_text(s.hrc_as_quenched_least, s.hrc_as_quenched_most, s.hrc_as_quenched_band));
     put("HRC after tempering", s.hrc_tempered_least,
         output::hrc_range_text(s.hrc_tempered_least, s.hrc_tempered_most, s.hrc_band));
     double austenite = 0;
