@@ -12,6 +12,7 @@
 #include "answers/warnings.hpp"
 #include "answers/zone_reach.hpp"
 #include "steel/hardness.hpp"
+#include "steel/temper.hpp"
 #include "steel/transformation.hpp"
 #include "treatment/simulation.hpp"
 #include "treatment/trace.hpp"
@@ -142,6 +143,9 @@ ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneReach& re
     softest_tempered = std::min(softest_tempered, run.final_HV[n]);
   });
   a.worst_x_m = run.grid.x[static_cast<std::size_t>(worst_column)];
+  const bool nothing_to_quench = a.austenite < least_austenite_to_quench;
+  if (nothing_to_quench)
+    a.transformed = 1;
   a.pearlite = run.after_cool.pearlite[worst];
   a.bainite = run.after_cool.bainite[worst];
   a.martensite = run.after_cool.martensite[worst];
@@ -155,8 +159,15 @@ ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneReach& re
   const double percent = 100 * a.transformed;
   const char* what = a.pearlite >= a.bainite ? "pearlite" : "bainite";
   a.hardens.verdict = zone_verdict(c, a.wanted, a.transformed);
+  if (nothing_to_quench)
+    a.rate_margin = a.transfer_to_spare_s = nan;
   if (a.wanted == treatment::Wanted::either)
     return a;
+  if (nothing_to_quench) {
+    a.hardens.reason =
+        formatted("%.0f %% austenite when pulled: there is nothing to quench", 100 * a.austenite);
+    return a;
+  }
   if (a.wanted == treatment::Wanted::soft) {
     const char* how = a.hardens.verdict == Verdict::pass       ? "soft as wished"
                       : a.hardens.verdict == Verdict::marginal ? "not as soft as wished"
@@ -205,6 +216,18 @@ Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC) {
     if (z.austenite < c.thresholds.austenite_least && (!worst || z.austenite < worst->austenite))
       worst = &z;
   }
+  if (worst && final_degC <= steel::ac1(c.steel))
+    return {
+        Verdict::fail,
+        formatted("%.0f degC never makes austenite of this steel, whose Ac1 is %.0f degC: nothing hardens; "
+                  "check the set point and its unit (was degF meant?)",
+                  final_degC, steel::ac1(c.steel))};
+  if (worst && final_degC < steel::ac1_end(c.steel))
+    return {
+        Verdict::fail,
+        formatted("%s only %.1f %% austenite when pulled: at %.0f degC ferrite stays however long the soak, "
+                  "it goes at %.0f degC",
+                  worst->name.c_str(), 100 * worst->austenite, final_degC, steel::ac1_end(c.steel))};
   if (worst) {
     const bool never = !std::isfinite(worst->reaches_temperature_s) || worst->soak_s <= 0;
     return {Verdict::fail,
@@ -305,6 +328,7 @@ StationAnswer answer_station(const Case& c, const Run& run, const StationMargins
   s.name = run.station;
   s.mass_kg = run.mass_kg;
   s.hrc_band = c.steel.temper.uncertainty_HRC;
+  s.hrc_as_quenched_band = steel::as_quenched_band_HRC(0, 0);
   s.display_ready_s = margins.display_ready_s;
   std::array<int, treatment::zone_count> columns{};
   std::copy_n(run.zone_column.begin(), columns.size(), columns.begin());
@@ -347,10 +371,18 @@ StationAnswer answer_station(const Case& c, const Run& run, const StationMargins
     const auto [least, most] = std::minmax_element(run.as_quenched_HV.begin(), run.as_quenched_HV.end());
     s.hrc_as_quenched_least = steel::hrc_from_hv(*least);
     s.hrc_as_quenched_most = steel::hrc_from_hv(*most);
+    double austenite = 0, ferrite = 0;
+    for (const ZoneAnswer& z : s.zones) {
+      austenite = std::max(austenite, std::isfinite(z.retained_austenite) ? z.retained_austenite : 0.0);
+      ferrite = std::max(ferrite, std::isfinite(z.austenite) ? std::min(1 - z.austenite, 0.5) : 0.0);
+    }
+    s.hrc_as_quenched_band = steel::as_quenched_band_HRC(austenite, ferrite);
     if (c.tempered()) {
       const auto [soft, hard] = std::minmax_element(run.final_HV.begin(), run.final_HV.end());
       s.hrc_tempered_least = steel::hrc_from_hv(*soft);
       s.hrc_tempered_most = steel::hrc_from_hv(*hard);
+      for (const double parameter : run.final_state.tempering)
+        s.hrc_band = std::max(s.hrc_band, steel::temper_band_HRC(c.steel.temper, parameter));
     }
     s.hardness = judge_hardness(c, s);
   }

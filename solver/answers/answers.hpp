@@ -130,7 +130,8 @@ struct StationAnswer {
   double mass_kg = 0;
   double hrc_as_quenched_least = 0, hrc_as_quenched_most = 0;
   double hrc_tempered_least = 0, hrc_tempered_most = 0;
-  double hrc_band = 0; ///< plus or minus, from the steel's tempering table
+  double hrc_band = 0;             ///< plus or minus after tempering: the table's, more beyond it
+  double hrc_as_quenched_band = 0; ///< plus or minus as quenched (steel::as_quenched_band_HRC)
   SurfaceAnswer surface;
   DiagramAnswer diagram;
   std::vector<ColdAnswer> cold;                                ///< thickest zone

@@ -189,8 +189,11 @@ std::vector<Figure> all_figures() {
               of_station<&S::hrc_tempered_least>, Show::rockwell, least, any, "HRC after tempering, least"),
       station({"hardness_tempered_most", "1", "greatest Rockwell C hardness after tempering"},
               of_station<&S::hrc_tempered_most>, Show::rockwell, greatest, any, "HRC after tempering, most"),
-      station({"hardness_band", "1", "band of the hardness, plus or minus, in Rockwell C"},
+      station({"hardness_band", "1", "band of the hardness after tempering, plus or minus, in Rockwell C"},
               of_station<&S::hrc_band>, Show::hidden, greatest),
+      station({"hardness_as_quenched_band", "1",
+               "band of the hardness as quenched, plus or minus, in Rockwell C"},
+              of_station<&S::hrc_as_quenched_band>, Show::hidden, greatest),
       station({"cold_gain", "1", "austenite that cooling below the air turned in the thickest zone"},
               of_station<&S::cold_gain>, Show::share, greatest, none, "austenite turned by cold"),
       // skin, tester, grinder

@@ -332,7 +332,7 @@ Finding find_interrupt(const Asked& a) {
   const Outcome &at_lift = lifted.outcome(Part::bath), &cooled = lifted.outcome(Part::cool);
   // the window: from lifting until the thickest place reaches Ms, and until half of it is martensite
   double window = ZoneOutcome::none, half = ZoneOutcome::none;
-  const double half_K = std::log(2.0) / a.c.steel.transformation.km_alpha_per_K;
+  const double half_K = std::log(2.0) / steel::martensite_rate(a.c.steel, a.c.steel.transformation.matrix.C);
   for (std::size_t i = 0; i < cooled.stations.size(); ++i) {
     std::vector<double> time, T;
     for (const auto& p : cooled.stations[i].thickest_cooling) {

@@ -40,7 +40,7 @@ void fill_diagram(StationAnswer& s, const Case& c, double carbon_wt, double grai
   // two rates to a factor of two, from one that turns nothing to one that turns all
   constexpr int rates = 16;
   for (int i = 0; i < rates; ++i)
-    a.cooling.push_back(steel::cool_at_constant_rate(d, c.steel.transformation.km_alpha_per_K,
+    a.cooling.push_back(steel::cool_at_constant_rate(d, steel::martensite_rate(c.steel, carbon_wt),
                                                      1.5 * a.critical.both * std::exp2(-0.5 * i)));
 }
 
@@ -62,12 +62,12 @@ void fill_cold(StationAnswer& s, const Case& c, const Run& run, std::size_t n) {
     a.medium = medium.name;
     a.temperature_degC = medium.T;
     a.retained_austenite = steel::austenite_after_cold(
-        before, martensite, ms, c.steel.transformation.km_alpha_per_K, medium.T, c.wait_s());
+        before, martensite, ms, steel::martensite_rate(c.steel, carbon), medium.T, c.wait_s());
     steel::Constituents shares = shares_of(now, n);
     shares.martensite = martensite + before - a.retained_austenite;
     shares.retained_austenite = a.retained_austenite;
-    a.as_quenched_HRC =
-        steel::hrc_from_hv(steel::mixture_hv(shares, steel::martensite_hv(carbon), c.steel.hardness));
+    a.as_quenched_HRC = steel::hrc_from_hv(
+        steel::mixture_hv(shares, steel::martensite_hv(c.steel, carbon), c.steel.hardness));
     s.cold.push_back(a);
   }
 }
@@ -101,8 +101,8 @@ double flash_limit(const Case& c, double parameter, double carbon_wt, const stee
   constexpr double loss_HRC = 1, flash_s = 1;
   const steel::TemperResponse response = steel::TemperResponse::of_martensite(c.steel);
   const auto hrc = [&](double p) {
-    return steel::hrc_from_hv(
-        steel::mixture_hv(shares, steel::martensite_hv(carbon_wt) * response.factor(p), c.steel.hardness));
+    return steel::hrc_from_hv(steel::mixture_hv(
+        shares, steel::martensite_hv(c.steel, carbon_wt) * response.factor(p), c.steel.hardness));
   };
   const double wanted = hrc(parameter) - loss_HRC;
   double low = 20, high = steel::ac1(c.steel);

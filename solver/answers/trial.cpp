@@ -253,6 +253,10 @@ void Trial::note_quench(std::size_t station, StationOutcome& out) const {
       softest = std::min(softest, hv[n]);
     });
     zone.rate_margin = scheil > 0 ? 1 / scheil : std::numeric_limits<double>::infinity();
+    if (zone.austenite < least_austenite_to_quench) {
+      zone.transformed = 1;
+      zone.rate_margin = nan;
+    }
     zone.martensite = m.martensite()[worst];
     zone.retained_austenite = m.austenite()[worst];
     zone.as_quenched_HRC = steel::hrc_from_hv(softest);

@@ -2,6 +2,7 @@
 
 #include "records/read_uncertainty.hpp"
 #include "section/profile.hpp"
+#include "steel/transformation.hpp"
 #include "surroundings/bath.hpp"
 
 #include <algorithm>
@@ -266,14 +267,23 @@ const std::vector<Known>& known_inputs() {
          c.steel.phases.pearlite_exponent *= x;
          c.steel.phases.bainite_exponent *= x;
        }},
-      {"steel_ms", cooled_steel, [](Case& c, double x) { c.steel.transformation.ms_offset_K += x; }},
+      {"steel_ms", cooled_steel, [](Case& c, double x) { c.steel.transformation.ms_offset_K += x; },
+       [](const Case& c) {
+         // what carbide keeps back is an input of its own (steel_solution)
+         return steel::martensite_start_band(c.steel.composition, c.steel.composition.C);
+       }},
       {"martensite_rate", cooled_steel,
        [](Case& c, double x) { c.steel.transformation.km_alpha_per_K *= x; }},
       {"fresh_hardness", cooled_steel, nullptr},
       {"temper_curve", tempered,
        [](Case& c, double x) {
-         for (double& hrc : c.steel.temper.hardness_HRC)
+         records::TemperCurve& curve = c.steel.temper;
+         for (double& hrc : curve.hardness_HRC)
            hrc += x;
+         // beyond the table as much more as it is in doubt there
+         for (std::size_t i = 0; i < curve.beyond_HRC.size(); ++i)
+           curve.beyond_HRC[i] +=
+               curve.uncertainty_HRC > 0 ? x * curve.beyond_uncertainty_HRC[i] / curve.uncertainty_HRC : x;
        },
        [](const Case& c) { return c.steel.temper.uncertainty_HRC; }},
       {"oven_reading", tempered,

@@ -29,7 +29,8 @@ std::string time_in_bath(const Case& c, const Answers& a) {
 std::string hardness_text(const std::vector<StationAnswer>& stations, const char* when) {
   const std::string name = std::string("hardness_") + when;
   return hrc_range_text(over_stations(stations, name + "_least"), over_stations(stations, name + "_most"),
-                        over_stations(stations, "hardness_band"));
+                        over_stations(stations, name == "hardness_as_quenched" ? "hardness_as_quenched_band"
+                                                                               : "hardness_band"));
 }
 
 std::vector<Named> named_verdicts(const Answers& a) {

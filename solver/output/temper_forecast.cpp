@@ -23,7 +23,7 @@ std::optional<TemperForecast> TemperForecast::of(const treatment::Case& c, const
                s.pearlite[n],           s.ferrite[n],    s.cementite[n],
                s.tempered_austenite[n], s.bainite_HV[n], s.pearlite_HV[n]};
   f.hardness_ = c.steel.hardness;
-  f.martensite_HV_ = steel::martensite_hv(s.carbon[n]);
+  f.martensite_HV_ = steel::martensite_hv(c.steel, s.carbon[n]);
   f.hold_s_ = c.oven().time_s * c.tempers();
   f.constant_h_ = table.hj_constant_h;
   f.band_ = std::isfinite(answer.hrc_band) ? answer.hrc_band : table.uncertainty_HRC;

@@ -4,9 +4,11 @@
 #include "answers/crack.hpp"
 #include "answers/ledger.hpp"
 #include "answers/margins.hpp"
+#include "answers/wanted.hpp"
 #include "output/figures.hpp"
 #include "output/key_figures.hpp"
 #include "output/text.hpp"
+#include "steel/transformation.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -449,7 +451,10 @@ class Page {
         temperature_row(f.label, f.of_zone);
       } else {
         const std::string label =
-            f.show == answers::Show::rockwell ? f.label + (", " + band_text(s.hrc_band)) : f.label;
+            f.show == answers::Show::rockwell
+                ? f.label +
+                      (", " + band_text(name == "hardness_as_quenched" ? s.hrc_as_quenched_band : s.hrc_band))
+                : f.label;
         const Cell cell = [&](const ZoneAnswer& z) { return answers::told(f.show, f.of_zone(z)); };
         const Cell narrow = [&](const ZoneAnswer& z) { return cell(z).substr(0, cell(z).find(" (")); };
         row(label, narrow, label, cell);
@@ -673,6 +678,16 @@ std::string in_short(const Case& c, const Answers& a) {
       word(a.hardness.verdict) + " (" + answers::judged_text(a.draws) + ")" +
       (crack_risk(c, a).verdict != Verdict::not_asked ? ", crack " + word(crack_risk(c, a).verdict) + "."
                                                       : ".");
+  const bool never_austenite =
+      c.heated() && !c.steel.inert && a.soak.verdict == Verdict::fail &&
+      std::all_of(a.stations.begin(), a.stations.end(), [](const StationAnswer& s) {
+        return std::all_of(s.zones.begin(), s.zones.end(), [](const answers::ZoneAnswer& z) {
+          return z.austenite < answers::least_austenite_to_quench;
+        });
+      });
+  if (never_austenite)
+    return text + " At " + temperature_text(c.furnace().setpoint_degC) + " it never became austenite (Ac1 " +
+           temperature_text(steel::ac1(c.steel)) + "): nothing hardens. Was degF meant?";
   if (c.heated() && !c.steel.inert) {
     const std::string door = told_of(a.stations, "timer_from_door", true);
     if (door != "-")

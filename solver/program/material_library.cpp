@@ -97,7 +97,10 @@ std::optional<RecordText> MaterialLibrary::read(const fs::path& file) const {
 std::optional<RecordText> MaterialLibrary::shipped(RecordKind kind, const std::string& key) const {
   if (key.empty() || key.find('/') != std::string::npos)
     return {};
-  return read(folder(kind) / (key + ".toml"));
+  std::optional<RecordText> record = read(folder(kind) / (key + ".toml"));
+  if (record && kind == RecordKind::steel)
+    record->text = fill_steel(materials_, *record).text;
+  return record;
 }
 
 std::optional<RecordText> MaterialLibrary::at_path(RecordKind kind, const std::string& path) const {

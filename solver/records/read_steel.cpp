@@ -32,14 +32,16 @@ struct Element {
   const char* symbol;
   double Composition::*share;
 };
-constexpr std::array<Element, 8> alloying = {{{"Mn", &Composition::Mn},
-                                              {"Si", &Composition::Si},
-                                              {"Cr", &Composition::Cr},
-                                              {"Ni", &Composition::Ni},
-                                              {"Mo", &Composition::Mo},
-                                              {"W", &Composition::W},
-                                              {"V", &Composition::V},
-                                              {"Cu", &Composition::Cu}}};
+constexpr std::array<Element, 10> alloying = {{{"Mn", &Composition::Mn},
+                                               {"Si", &Composition::Si},
+                                               {"Cr", &Composition::Cr},
+                                               {"Ni", &Composition::Ni},
+                                               {"Mo", &Composition::Mo},
+                                               {"W", &Composition::W},
+                                               {"V", &Composition::V},
+                                               {"Cu", &Composition::Cu},
+                                               {"P", &Composition::P},
+                                               {"S", &Composition::S}}};
 
 // Elements not written keep the value of `otherwise`.
 Composition read_composition(const Sourced& at, const Composition& otherwise) {
@@ -143,6 +145,9 @@ void require_order(const Sourced& at, std::string_view upper_key, double lower, 
 void read_austenitising(const Sourced& root, const Composition& bulk, Austenitising& a) {
   const Sourced at = root.table("austenitising");
   a.ac1_degC = at.optional_quantity("ac1", "temperature", Range{600.0, 900.0});
+  a.ac1_end_degC = at.optional_quantity("ac1_end", "temperature", Range{600.0, 1000.0});
+  if (a.ac1_degC && a.ac1_end_degC)
+    require_order(at, "ac1_end", *a.ac1_degC, *a.ac1_end_degC, "ac1");
   a.growth_time_s = at.quantity("growth_time", "time", duration_s);
   a.growth_above_K = at.quantity("growth_above", "temperature_difference", span_K);
   a.growth_halving_K = at.quantity("growth_halving", "temperature_difference", span_K);
@@ -186,6 +191,8 @@ void read_hardness(const Sourced& root, ConstituentHardness& h) {
   h.ferrite_HV = at.quantity("ferrite", "hardness_HV", hv);
   h.cementite_HV = at.quantity("cementite", "hardness_HV", hv);
   h.retained_austenite_HV = at.quantity("retained_austenite", "hardness_HV", hv);
+  h.martensite_offset_HV =
+      at.optional_quantity("martensite_offset", "hardness_HV", Range{-100.0, 100.0}).value_or(0.0);
 }
 
 void read_temper(const Sourced& root, TemperCurve& curve) {
@@ -201,6 +208,19 @@ void read_temper(const Sourced& root, TemperCurve& curve) {
   for (const double hardness : curve.hardness_HRC)
     if (hardness > curve.as_quenched_HRC)
       at.node().table("curve").fail("values", "a tempered hardness is above `as_quenched`");
+  if (!at.has("beyond"))
+    return;
+  const Table beyond =
+      at.points("beyond", "temperature", "temperature", Range{0.0, 750.0}, "hardness_HRC", hrc, 1);
+  const std::vector<double> band = at.node().table("beyond").numbers("plus_or_minus", Range{0.0, 30.0});
+  if (band.size() != beyond.x.size())
+    at.node().table("beyond").fail("plus_or_minus", "needs one value for each temperature");
+  for (std::size_t i = 0; i < band.size(); ++i)
+    if (beyond.x[i] > curve.temperature_degC.back()) { // the table itself goes before what stands in for it
+      curve.beyond_degC.push_back(beyond.x[i]);
+      curve.beyond_HRC.push_back(beyond.y[i]);
+      curve.beyond_uncertainty_HRC.push_back(band[i]);
+    }
 }
 
 void read_embrittlement(const Sourced& root, SteelRecord& steel) {

@@ -113,16 +113,6 @@ inline int usual_across(double thickest_m) {
   return std::clamp(2 * static_cast<int>(std::ceil(0.5 * thickest_m / interval_m - 1e-6)), least, most);
 }
 
-/// Grid intervals through a section of this greatest thickness [m] when the case gives none: 6 up to 2.4 mm,
-/// then one for each 0.4 mm. At h 3000 W/m2K a plate errs by 0.3 K at most from 0.2 s on, its surface for a
-/// moment before by up to 0.9 K (tests/verification); the error grows with the square of thickness over
-/// intervals.
-inline int usual_across(double thickest_m) {
-  constexpr double interval_m = 0.4e-3;
-  constexpr int least = 6, most = 40;
-  return std::clamp(2 * static_cast<int>(std::ceil(0.5 * thickest_m / interval_m - 1e-6)), least, most);
-}
-
 struct Start {
   double temperature_degC = 20; ///< uniform
   bool austenitised = false;    ///< true when the first stage is a cooling stage of a transforming steel

@@ -563,7 +563,7 @@ std::vector<double> Simulation::hardness() const {
                                      tempered,
                                      steel_->bainite_hv()[i],
                                      steel_->pearlite_hv()[i]};
-    double martensite = steel::martensite_hv(steel_->carbon()[i]);
+    double martensite = steel::martensite_hv(case_.steel, steel_->carbon()[i]);
     if (tempering_[i] > 0 && response_)
       martensite *= response_->factor(tempering_[i]);
     hv[i] = steel::mixture_hv(shares, martensite, case_.steel.hardness);

@@ -289,7 +289,7 @@ Sample full_sample() {
   station.hrc_as_quenched_most = 64.8;
   station.hrc_tempered_least = 60.3;
   station.hrc_tempered_most = 61.3;
-  station.hrc_band = 1;
+  station.hrc_band = station.hrc_as_quenched_band = 1;
   answers::SurfaceAnswer& surface = station.surface;
   surface.soft_depth_m = 0;
   surface.affected_depth_m = surface.grind_per_side_m = 0.02e-3;
@@ -370,7 +370,8 @@ Sample bare_sample() {
   for (double* absent :
        {&station.timer_from_door_s, &station.timer_from_recovery_s, &station.lift_below_smoke_s,
         &station.lift_below_flash_s, &station.hrc_as_quenched_least, &station.hrc_as_quenched_most,
-        &station.hrc_tempered_least, &station.hrc_tempered_most, &station.hrc_band})
+        &station.hrc_tempered_least, &station.hrc_tempered_most, &station.hrc_band,
+        &station.hrc_as_quenched_band})
     *absent = nan;
   s.answers.stations = {station};
   return s;

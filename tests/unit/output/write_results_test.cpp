@@ -148,7 +148,7 @@ TEST(Output_Picture, FiguresThatDoNotExist_StillDraw) {
   Sample s = tq::test::full_sample();
   const double nan = std::numeric_limits<double>::quiet_NaN();
   auto& station = s.answers.stations[0];
-  station.hrc_band = nan;
+  station.hrc_band = station.hrc_as_quenched_band = nan;
   station.zones = {};
   for (auto& zone : station.zones) {
     zone.reaches_temperature_s = zone.ms_degC = zone.tempered_HRC = nan;

@@ -170,7 +170,8 @@ TEST(Run, ColdTreatment_TurnsAustenite_LessAfterAPause) {
     // ends within 0.2 K of the medium
     EXPECT_NEAR(s.austenite[n],
                 steel::austenite_after_cold(before, s.martensite[n] + s.austenite[n] - before, ms,
-                                            c.steel.transformation.km_alpha_per_K, -78, wait),
+                                            steel::martensite_rate(c.steel, room.after_cool.carbon[n]), -78,
+                                            wait),
                 5e-4);
   }
   EXPECT_GT(next_day.after_cool.austenite[n], at_once.after_cool.austenite[n] + 0.01);
