@@ -102,14 +102,21 @@ struct Label {
 
 class File {
  public:
-  explicit File(const std::filesystem::path& path)
+  File()
       : group_(creation(H5P_GROUP_CREATE)), access_(H5Pcreate(H5P_FILE_ACCESS), H5Pclose),
-        file_(create(path, access_), H5Fclose) {}
+        file_(create(access_), H5Fclose) {}
 
-  void close() {
+  /// The bytes of the file. It lives in memory: the library does not survive a disk that fills while it
+  /// writes.
+  std::string image() {
     check(H5Fflush(file_.get(), H5F_SCOPE_GLOBAL));
-    if (!file_.close())
+    const ssize_t size = H5Fget_file_image(file_.get(), nullptr, 0);
+    if (size < 0)
       throw WriteError("HDF5: " + Handle::first_message());
+    std::string bytes(static_cast<std::size_t>(size), '\0');
+    if (H5Fget_file_image(file_.get(), bytes.data(), bytes.size()) != size || !file_.close())
+      throw WriteError("HDF5: " + Handle::first_message());
+    return bytes;
   }
 
   void root_attribute(const char* name, const std::string& text) { attribute(file_.get(), name, text); }
@@ -188,11 +195,13 @@ class File {
   }
 
  private:
-  static hid_t create(const std::filesystem::path& path, const Handle& access) {
+  static hid_t create(const Handle& access) {
+    constexpr std::size_t growth = 1 << 20;
+    check(H5Pset_fapl_core(access.get(), growth, false));
     check(H5Pset_libver_bounds(access.get(), H5F_LIBVER_V18, H5F_LIBVER_V110));
     check(H5Pset_fclose_degree(access.get(), H5F_CLOSE_STRONG));
     const Handle properties = creation(H5P_FILE_CREATE);
-    return H5Fcreate(path.c_str(), H5F_ACC_TRUNC, properties.get(), access.get());
+    return H5Fcreate("in memory", H5F_ACC_TRUNC, properties.get(), access.get());
   }
 
   /// Creation properties without time stamps, so that equal content gives equal bytes.
@@ -678,10 +687,10 @@ std::vector<std::string> frame_quantities(const treatment::Case& c, const Run& r
   return names;
 }
 
-void write_hdf5(const std::filesystem::path& path, const treatment::Case& c, const std::vector<Run>& runs,
-                const answers::Answers& a, const Origin& origin, const Extras& extras) {
+std::string hdf5_bytes(const treatment::Case& c, const std::vector<Run>& runs, const answers::Answers& a,
+                       const Origin& origin, const Extras& extras) {
   const Quiet quiet;
-  File file(path);
+  File file;
   file.root_attribute("schema", "thinquench-result");
   file.root_attribute("schema_version", schema_version);
   file.root_attribute("title", a.title);
@@ -693,7 +702,7 @@ void write_hdf5(const std::filesystem::path& path, const treatment::Case& c, con
     write_station(file, c, k, runs[k], a.stations.at(k), ledger);
   write_overall(file, a, ledger, origin, extras);
   write_origin(file, origin);
-  file.close();
+  return file.image();
 }
 
 } // namespace tq::output

@@ -1,5 +1,7 @@
 #include "output/text.hpp"
 
+#include "records/characters.hpp"
+
 #include <algorithm>
 #include <cmath>
 
@@ -7,32 +9,6 @@ namespace tq::output {
 namespace {
 
 bool starts_code_point(char c) { return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U; }
-
-/// Length of the valid UTF-8 sequence at `at`, 0 when broken.
-std::size_t sequence_length(std::string_view text, std::size_t at) {
-  const auto byte = [&](std::size_t k) { return static_cast<unsigned char>(text[k]); };
-  const unsigned first = byte(at);
-  const std::size_t length = first < 0x80   ? 1
-                             : first < 0xC2 ? 0
-                             : first < 0xE0 ? 2
-                             : first < 0xF0 ? 3
-                             : first < 0xF5 ? 4
-                                            : 0;
-  if (length == 0 || at + length > text.size())
-    return 0;
-  for (std::size_t k = 1; k < length; ++k)
-    if (starts_code_point(text[at + k]))
-      return 0;
-  if (length > 1) {
-    const unsigned second = byte(at + 1);
-    const bool overlong = (first == 0xE0 && second < 0xA0) || (first == 0xF0 && second < 0x90);
-    const bool surrogate = first == 0xED && second >= 0xA0;
-    const bool beyond = first == 0xF4 && second >= 0x90;
-    if (overlong || surrogate || beyond)
-      return 0;
-  }
-  return length;
-}
 
 } // namespace
 
@@ -80,16 +56,14 @@ std::string clean_utf8(std::string_view text, bool keep_controls) {
   std::string out;
   out.reserve(text.size());
   for (std::size_t at = 0; at < text.size();) {
-    const std::size_t length = sequence_length(text, at);
-    if (length == 0) {
+    const records::Character c = records::character_at(text, at);
+    if (c.length == 0 || (records::is_noncharacter(c.code) && !keep_controls))
       out += "\xEF\xBF\xBD";
-      ++at;
-      continue;
-    }
-    const auto byte = static_cast<unsigned char>(text[at]);
-    const bool control = length == 1 && (byte == 0x7F || (byte < 0x20 && byte != '\n' && byte != '\t'));
-    out += byte == 0 || (control && !keep_controls) ? std::string_view(" ") : text.substr(at, length);
-    at += length;
+    else if (c.code == 0 || (records::is_control(c.code) && !keep_controls))
+      out += ' ';
+    else if (keep_controls || !records::is_bidi_control(c.code))
+      out += text.substr(at, c.length);
+    at += std::max<std::size_t>(c.length, 1);
   }
   return out;
 }
