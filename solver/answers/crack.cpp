@@ -126,7 +126,12 @@ CrackAnswer crack_answer(const Case& c, const Answers& a) {
              "the blade is %.1f mm thick at one section and %.1f mm at another; a long taper or a fillet "
              "between",
              most * 1e3, least_thick * 1e3));
-  if (c.cooled() && c.lowest_degC() < cold_degC)
+  bool cold_first = false; // before any temper
+  for (std::size_t k = c.hardening().done[0]; k < c.hardening().after(treatment::Part::cool); ++k) {
+    const auto* cold = c.steps[k].as<treatment::Cold>();
+    cold_first = cold_first || (cold && cold->medium_degC < cold_degC);
+  }
+  if (cold_first)
     flag("cold", "cold treatment", CrackLevel::raised,
          "cold before the first temper: a snap temper at 150 degC first is safer");
 

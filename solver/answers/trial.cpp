@@ -287,11 +287,13 @@ Trial::Done Trial::run_part(Part part, std::size_t i, const Done* before) {
   case Part::bath:
     for (std::size_t z = 0; z < out.zones.size(); ++z)
       out.zones[z].into_bath_degC = sim.temperature()[centre_node(sim, z)];
-    sim.run(*case_.hardening().bath);
-    out.bath_end_degC = sim.bath_degC();
-    out.tank = sim.tank();
-    for (std::size_t k = *case_.hardening().bath + 1; k < case_.hardening().after(part); ++k)
+    for (std::size_t k = case_.hardening().before(part); k < case_.hardening().after(part); ++k) {
       sim.run(k);
+      if (k != case_.hardening().bath)
+        continue;
+      out.bath_end_degC = sim.bath_degC();
+      out.tank = sim.tank();
+    }
     out.surface_at_lift_degC = sim.outer_surface_max();
     out.coldest_at_lift_degC = sim.coldest();
     for (std::size_t z = 0; z < out.zones.size(); ++z)

@@ -180,7 +180,7 @@ struct Case {
   bool quenched() const { return has(Part::bath); }
   bool cooled() const { return has(Part::cool); }
   bool tempered() const { return has(Part::temper); }
-  // Settings of the last hardening; defaults where it has no such step, which then cannot be written to.
+  // Settings of the last hardening; where it has no such step defaults, and what is written to them is lost.
   const Furnace& furnace() const;
   const Air& transfer() const;
   const Bath& bath() const;

@@ -146,7 +146,7 @@ Run run_station(const Case& c, std::size_t station, const Progress& progress, co
     span.from_s = sim.time();
     if (span.part == Part::furnace)
       baths = ovens = 0;
-    span.cycle = span.part == Part::bath ? ++baths : span.part == Part::temper ? ++ovens : 0;
+    span.cycle = span.part == Part::temper ? ++ovens : span.part == Part::bath && ++baths > 1 ? baths : 0;
     if (k == quenched)
       note_quenched();
     sim.run(k, observe);

@@ -57,7 +57,7 @@ struct StepSpan {
   std::size_t step = 0; ///< in Case::steps
   Part part = Part::furnace;
   double from_s = 0, to_s = 0;
-  int cycle = 0;         ///< of baths and of ovens behind one furnace: 1, 2 ...; 0 for others
+  int cycle = 0;         ///< behind one furnace: ovens 1, 2 ..., baths from the second one on 2 ...; else 0
   std::size_t frame = 0; ///< of Run::frames: the state at its end
   // of a bath
   double bath_start_degC = 0; ///< when this blade came

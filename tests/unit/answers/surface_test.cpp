@@ -36,7 +36,7 @@ treatment::Run made(double temper_degC, double air_s = 2) {
   };
   add_span(Part::furnace, 0, out, 0);
   add_span(Part::transfer, out, bath, 0);
-  add_span(Part::bath, bath, cold, 1);
+  add_span(Part::bath, bath, cold, 0);
   add_span(Part::temper, cold, end, 1);
   run.zones.resize(treatment::zone_count);
   const auto add = [&](double t, double T) {
