@@ -45,15 +45,15 @@ TEST(Cautions, WholeJob_HasEveryPlaceAndEndsWithTheCodes) {
 
 TEST(Cautions, Oil_NamesTheLowestOfItsLimits) {
   Case hot = whole_job();
-  hot.bath.temperature_degC = 140;
+  hot.bath().temperature_degC = 140;
   EXPECT_TRUE(says(cautions_for(hot), "oil", "152 degC")); // 180 - 28
-  hot.bath.coolant.smoke_degC = 150;
+  hot.bath().coolant.smoke_degC = 150;
   EXPECT_TRUE(says(cautions_for(hot), "oil", "150 degC (302 degF): there it smokes"));
-  hot.bath.temperature_degC = 50;
+  hot.bath().temperature_degC = 50;
   EXPECT_TRUE(
       says(cautions_for(hot), "oil", "70 degC (158 degF): there it is 20 K (36 degF) above the fresh bath"));
-  hot.bath.coolant.recommended_from_degC = 40;
-  hot.bath.coolant.recommended_to_degC = 65;
+  hot.bath().coolant.recommended_from_degC = 40;
+  hot.bath().coolant.recommended_to_degC = 65;
   EXPECT_TRUE(says(cautions_for(hot), "oil", "65 degC (149 degF): there its usual window ends"));
   const auto cautions = cautions_for(whole_job());
   EXPECT_TRUE(says(cautions, "oil", "28 K (50 degF)"));

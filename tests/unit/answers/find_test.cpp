@@ -211,7 +211,7 @@ TEST(Find, Temper_IsTheHottestThatIsHardEnough) {
     ASSERT_TRUE(f.found) << f.because;
     EXPECT_GE(f.outcome.tempered_least_HRC(), 60);
     Case hotter = f.with_setting;
-    hotter.temper.oven_degC += fahrenheit ? 25.0 / 9 : 5;
+    hotter.for_each_temper([&](treatment::Oven& o) { o.oven_degC += fahrenheit ? 25.0 / 9 : 5; });
     EXPECT_LT(outcome_of(hotter).tempered_least_HRC(), 60);
     const double shown = fahrenheit ? f.settings[0].value * 1.8 + 32 : f.settings[0].value;
     EXPECT_NEAR(std::remainder(shown, 5), 0, 1e-9);
@@ -241,7 +241,7 @@ TEST(Find, TemperTimeAndCycles) {
   ASSERT_TRUE(time.found) << time.because;
   EXPECT_GE(time.outcome.tempered_least_HRC(), 60.5);
   Case longer = time.with_setting;
-  longer.temper.time_s += 300;
+  longer.for_each_temper([](treatment::Oven& o) { o.time_s += 300; });
   EXPECT_LT(outcome_of(longer).tempered_least_HRC(), 60.5);
   c.for_each_temper([](treatment::Oven& o) { o.oven_degC = 300; });
   expect_none(find(c, "temper-cycles", wish), "colder oven");
@@ -286,7 +286,7 @@ TEST(Find, OilTemperature_WindowHoldsTheUsual) {
   ASSERT_TRUE(f.found) << f.because;
   EXPECT_LE(f.settings[1].value, f.settings[0].value);
   EXPECT_GE(f.settings[2].value, f.settings[0].value);
-  EXPECT_LE(f.settings[2].value, *hunter().bath.coolant.flash_degC - 28);
+  EXPECT_LE(f.settings[2].value, *hunter().bath().coolant.flash_degC - 28);
 }
 
 TEST(Find, FoilGap_WiderFails) {
@@ -455,7 +455,7 @@ TEST(WhatIf, CoarseStripsAreCorrectedToTheGridOfTheCase) {
   // bounds: what what_if.hpp promises of the shipped cases
   Case c = shipped("drop_point_o1");
   const auto strips = what_if(c);
-  c.furnace().timer_s = Trial(c).settings().furnace.timer_s; // the maker does not know of the change
+  c.furnace().timer_s = Trial(c).settings().furnace().timer_s; // the maker does not know of the change
   c.furnace().timer_start = treatment::TimerStart::door;
   const auto expect_as_computed = [&](const char* key, double change, const Case& changed) {
     const Outcome o = outcome_of(changed);

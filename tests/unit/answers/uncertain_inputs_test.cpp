@@ -96,8 +96,8 @@ TEST(UncertainInputs, MiddleChangesNothing_OthersChangeWhatTheyName) {
   EXPECT_GT(quick.transfer().time_s, 0);
   treatment::Case cold = c;
   find(inputs, "coldest")->apply(cold, -3);
-  EXPECT_NEAR(cold.cool.lowest_degC, 17, 1e-12);
-  EXPECT_NEAR(cold.cool.air_degC, 17, 1e-12) << "a blade cooled to the room's temperature follows the room";
+  EXPECT_NEAR(cold.lowest_degC(), 17, 1e-12);
+  EXPECT_NEAR(cold.cool().air_degC, 17, 1e-12) << "a blade cooled to the room's temperature follows the room";
 }
 
 // Slot, plates, clay and the depth of a dip: each is drawn where it is there, and changes nothing else.

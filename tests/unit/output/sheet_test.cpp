@@ -43,7 +43,7 @@ TEST(Output_Sheet, InertOneStage_HasNoCardsThatDoNotApply) {
 
 TEST(Output_TemperForecast, SetTemperature_GivesTheComputedHardness) {
   Sample s = tq::test::full_sample();
-  s.c.steel.temper = {15, 3600, 66, {150, 200, 250, 300}, {63, 61, 59, 57}, 1};
+  s.c.steel.temper = {15, 3600, 66, {150, 200, 250, 300}, {63, 61, 59, 57}, 1, {}, {}, {}};
   const auto forecast = tq::output::TemperForecast::of(s.c, s.runs[0], s.answers.stations[0]);
   ASSERT_TRUE(forecast);
   const double set = s.c.oven().oven_degC;

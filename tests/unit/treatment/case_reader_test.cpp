@@ -227,7 +227,7 @@ TEST(Treatment_CaseReader, EveryPlainValueOfShippedRecords_MayBeOverridden) {
     }
   };
   try_all(read(case_template()).steel.provenance, "blade.steel_override");
-  try_all(read(case_template()).bath.coolant.provenance, "bath.coolant_override");
+  try_all(read(case_template()).bath().coolant.provenance, "bath.coolant_override");
   try_all(read(case_template()).wrap.foil.provenance, "wrap.foil_override");
   EXPECT_GT(tried, 30);
 }
@@ -390,8 +390,8 @@ TEST(Treatment_CaseReader, DamagedText_ReadsOrGivesOneLine) {
 
 TEST(Treatment_CaseReader, SeveralBlades_SagMoreUnlessTheSagIsGiven) {
   const std::string three = std::string(head) + blade + "[furnace]\nblades = 3\nspacing = \"30 mm\"\n";
-  EXPECT_DOUBLE_EQ(read(three).furnace.droop_K, 30);
-  EXPECT_DOUBLE_EQ(read(three + "droop = \"12 K\"\n").furnace.droop_K, 12);
+  EXPECT_DOUBLE_EQ(read(three).furnace().droop_K, 30);
+  EXPECT_DOUBLE_EQ(read(three + "droop = \"12 K\"\n").furnace().droop_K, 12);
 }
 
 TEST(Treatment_CaseReader, Wishes_AllZonesHardenUnlessNamed) {
