@@ -114,8 +114,8 @@ TEST_P(Consistency, Verdicts_AreTheSameInEveryOutput) {
     const std::string verdict = answers_[key]["verdict"];
     EXPECT_EQ(printed[key], answers_[key]);
     EXPECT_EQ(text_of("/answers/" + key + "_verdict"), verdict);
-    EXPECT_EQ(text_of("/answers/" + key + "_as_stated"), answers_[key]["as_stated"]);
-    EXPECT_EQ(text_of("/answers/" + key + "_reason"), answers_[key]["reason"]);
+    EXPECT_EQ(answers_[key]["as_stated"], text_of("/answers/" + key + "_as_stated"));
+    EXPECT_EQ(answers_[key]["reason"], text_of("/answers/" + key + "_reason"));
     EXPECT_EQ(answers_["bands"][key]["verdict"], verdict);
     EXPECT_EQ(quick[key]["verdict"], answers_[key]["as_stated"]);
     EXPECT_NE(terminal_.find(" " + upper(key) + " " + upper(verdict) + " "), std::string::npos)
@@ -207,10 +207,11 @@ TEST_P(Consistency, SearchesSayWhatHardenSays) {
                 least = std::min(least, s["hardness_as_quenched_least"].get<double>());
               return least;
             }()));
-  for (const std::vector<std::string>& search : {std::vector<std::string>{"find", "timer", case_file_},
-                                                 {"compare", case_file_},
-                                                 {"what-if", case_file_},
-                                                 {"differ", case_file_, case_file_}})
+  const std::vector<std::vector<std::string>> searches = {{"find", "timer", case_file_},
+                                                          {"compare", case_file_},
+                                                          {"what-if", case_file_},
+                                                          {"differ", case_file_, case_file_}};
+  for (const std::vector<std::string>& search : searches)
     EXPECT_NE(run(search).out.find("judged as stated"), std::string::npos) << search[0];
 }
 
