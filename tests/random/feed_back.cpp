@@ -226,7 +226,7 @@ const std::vector<Check>& checks() {
          return f.retained_austenite <= *o.wish + 1e-9;
        },
        [](Case& c) {
-         c.lowest_degC() += 5;
+         c.cool_to(c.lowest_degC() + 5);
          return c.lowest_degC() <= 150;
        }},
   };
