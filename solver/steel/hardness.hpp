@@ -22,7 +22,7 @@ double hrc_from_hv(double hv);
 bool valid_hrc(double hrc);
 
 /// Hardness of fresh martensite [HV] with `carbon_wt` in solution: 326 + 350 C + 1387 C^2 - 1145 C^3, level
-/// from 0.92 %C on. Fitted here (scripts/fit_martensite) together with the share of martensite that Ms and
+/// from 0.918 %C on. Fitted here (scripts/fit_martensite) together with the share of martensite that Ms and
 /// rate give: to the hardness as quenched on the data sheets of the shipped steels, with less weight to 0.56,
 /// 0.74 and 0.89 %C in water (Hollomon & Jaffe 1945, Trans. AIME 162, 223: 63, 66.5 and 67 HRC), which lie 1
 /// HRC above it, and, at 0.1 to 0.6 %C, to the ASTM A255 curve of full martensite (from memory), which it
