@@ -192,16 +192,13 @@ Finding find_normalise(const Asked& a) {
   a.require_steel();
   const auto& usual = a.c.steel.austenitising;
   Case c = a.c;
-  if (!c.cooled())
-    c.steps.push_back({"cool",
-                       treatment::Air{20, 0, treatment::longest_cooling_s, 20 + treatment::all_but_cold_K},
-                       false, false});
   const treatment::Hardening h = c.hardening();
+  const treatment::Air still{20, 0, treatment::longest_cooling_s, 20 + treatment::all_but_cold_K};
   treatment::Step furnace = h.furnace
                                 ? c.steps[*h.furnace]
-                                : treatment::Step{"furnace", treatment::Furnace{}, c.wrap.layers > 0, false},
-                  cool = c.steps[*h.cool];
-  treatment::Step carry{"transfer", c.transfer(), false, false};
+                                : treatment::Step{"furnace", treatment::Furnace{}, c.wrap.layers > 0, false};
+  const treatment::Step carry{"transfer", c.transfer(), false, false};
+  const treatment::Step cool = h.cool ? c.steps[*h.cool] : treatment::Step{"cool", still, false, false};
   furnace.coat = false;
   c.steps = {furnace, carry, cool};
   const Ladder& ladder = a.degrees();

@@ -225,10 +225,13 @@ ZoneFigures rough_transfer_to_spare(const Case& c, Simulation& sim, const Simula
 
 double seconds_until_below(const Run& run, const treatment::StepSpan& span,
                            const std::optional<double>& level_degC) {
-  return level_degC ? treatment::last_fall(run.time_s, run.outer_surface_max_degC, *level_degC, span.from_s,
-                                           span.to_s) -
-                          span.from_s
-                    : std::numeric_limits<double>::quiet_NaN();
+  if (!level_degC)
+    return std::numeric_limits<double>::quiet_NaN();
+  const std::vector<double>& surface = run.outer_surface_max_degC;
+  const double last = treatment::last_fall(run.time_s, surface, *level_degC, span.from_s, span.to_s);
+  const bool always_below =
+      std::isnan(last) && treatment::trace_value(run.time_s, surface, span.to_s) < *level_degC;
+  return always_below ? 0 : last - span.from_s;
 }
 
 } // namespace tq::answers

@@ -155,6 +155,11 @@ class Page {
   void settings() {
     line();
     line("SET");
+    std::string before;
+    for (std::size_t k = 0; k < case_.hardening().furnace.value_or(0); ++k)
+      before += (before.empty() ? "" : ", ") + case_.steps[k].name;
+    if (!before.empty())
+      entry("before", before);
     if (case_.heated())
       furnace();
     if (case_.carried())

@@ -1146,7 +1146,9 @@ void Reader::read_temper() {
   t.oven_degC = node->quantity("oven", "temperature", {50, 750});
   t.time_s = node->quantity("time", "time", {0, 100 * hour, true}, 2 * hour);
   t.count = node->integer("count", {1, 20}, 2);
-  const std::string kind = node->choice("kind", {"still", "fan"}, "still");
+  const std::string kind = !here_                     ? node->choice("kind", {"still", "fan"}, "still")
+                           : node->flag("fan", false) ? "fan" // of a step, kind says what step it is
+                                                      : "still";
   t.kind = kind == "fan" ? OvenKind::fan : OvenKind::still;
   if (node->has("delay"))
     t.delay_s = node->quantity("delay", "time", {0, 10000 * hour});
@@ -1158,7 +1160,7 @@ void Reader::read_temper() {
   t.emissivity = emissivity(&*node, "emissivity", bright);
   if (!node->has("time") || !node->has("count"))
     assume(Part::temper, "tempered " + std::to_string(t.count) + " x " + time_text(t.time_s));
-  if (!node->has("kind") && !node->has("convection"))
+  if (!node->has(here_ ? "fan" : "kind") && !node->has("convection"))
     assume(Part::temper, "tempering oven without a fan");
   if (!node->has("swing"))
     assume(Part::temper, "the oven holds its set point without swing");
@@ -1166,7 +1168,10 @@ void Reader::read_temper() {
   out_.value("oven", t.oven_degC, "temperature");
   out_.time("time", t.time_s);
   out_.number("count", t.count);
-  out_.text("kind", kind);
+  if (here_)
+    out_.flag("fan", t.kind == OvenKind::fan);
+  else
+    out_.text("kind", kind);
   if (t.delay_s)
     out_.time("delay", *t.delay_s);
   out_.value("swing", t.swing_K, "temperature_difference");

@@ -91,9 +91,9 @@ TEST(WaysOfQuenching, TwoBathsOfTheSameOil_AreOneQuench) {
   const std::string second = "[second_bath]\ncoolant = \"medium-oil\"\nvolume = \"large\"\ntime = \"27 s\"\n"
                              "move = \"0 s\"\n";
   const treatment::Run two = run_station(quench(first, second), 0), one = run_station(quench(oil), 0);
-  ASSERT_EQ(two.spans.size(), 4u); // the way to the second bath is a step
-  EXPECT_EQ(two.spans[2].cycle, 2);
-  EXPECT_NEAR(two.spans[2].to_s, 30, 1e-9);
+  ASSERT_EQ(two.spans.size(), 3u); // at once from bath to bath: no step between them
+  EXPECT_EQ(two.spans[1].cycle, 2);
+  EXPECT_NEAR(two.spans[1].to_s, 30, 1e-9);
   EXPECT_LT(difference(two, one, times), two_runs_K);
 }
 
