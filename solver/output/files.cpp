@@ -99,13 +99,18 @@ void require_writable_folder(const std::filesystem::path& folder) {
     existing = existing.parent_path();
   if (!std::filesystem::is_directory(existing, none))
     fail(folder, existing.string() + " is no folder");
-  const int descriptor = open_nameless(existing);
-  if (descriptor >= 0)
-    ::close(descriptor);
-  else if (errno != EOPNOTSUPP && errno != EISDIR && errno != ENOENT)
-    fail(folder, errno);
-  else if (::access(existing.c_str(), W_OK | X_OK) != 0)
-    fail(folder, errno);
+  if (const int nameless = open_nameless(existing); nameless >= 0) {
+    ::close(nameless);
+    return;
+  }
+  // Not known there, or not allowed: a file with a name tells, and says why.
+  int named = -1;
+  const std::filesystem::path tried =
+      temporary_name(existing / "trial", named, [](const std::filesystem::path& name) {
+        return ::open(name.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
+      });
+  ::close(named);
+  ::unlink(tried.c_str());
 }
 
 PendingFile::PendingFile(std::filesystem::path target) : target_(std::move(target)) {
