@@ -14,6 +14,7 @@
 #include <bit>
 #include <cstdint>
 #include <limits>
+#include <map>
 #include <numeric>
 #include <set>
 #include <span>
@@ -143,7 +144,11 @@ class File {
  public:
   File()
       : group_(creation(H5P_GROUP_CREATE)), access_(H5Pcreate(H5P_FILE_ACCESS), H5Pclose),
-        file_(create(access_), H5Fclose) {}
+        transfer_(H5Pcreate(H5P_DATASET_XFER), H5Pclose), scalar_(H5Screate(H5S_SCALAR), H5Sclose),
+        variable_text_(text_type(H5T_VARIABLE)), file_(create(access_), H5Fclose) {
+    // the buffer in which texts are converted; the usual one of a megabyte is cleared at every write
+    check(H5Pset_buffer(transfer_.get(), 1 << 12, nullptr, nullptr));
+  }
 
   /// The bytes of the file. It lives in memory: the library does not survive a disk that fills while it
   /// writes.
@@ -201,25 +206,32 @@ class File {
     write_texts(path, {"1", long_name}, {}, {value});
   }
 
-  /// A [time, j, i] dataset filled frame by frame, packed, with a view of each frame under `views`.
+  /// A [time, j, i] dataset, packed when it is worth it, with a view of each frame under `views`.
   template <typename Frame>
   void frames(const std::string& path, const Label& label, const Dims& dims, const std::string& views,
               std::string_view quantity, const Frame& frame) {
     const Dims plane = {1, dims[1], dims[2]};
+    const std::size_t nodes = dims[1] * dims[2];
+    std::vector<double> all;
+    all.reserve(dims[0] * nodes);
+    for (hsize_t t = 0; t < dims[0]; ++t) {
+      const std::vector<double> values = frame(static_cast<std::size_t>(t));
+      fits(path, plane, values.size());
+      all.insert(all.end(), values.begin(), values.end());
+    }
     {
       const Handle create = creation(H5P_DATASET_CREATE);
-      check(H5Pset_chunk(create.get(), 3, plane.data()));
-      check(H5Pset_shuffle(create.get()));
-      check(H5Pset_deflate(create.get(), 4));
-      const Handle set = dataset(path, label, H5T_IEEE_F64LE, dims, create);
-      const Handle memory(H5Screate_simple(3, plane.data(), nullptr), H5Sclose);
-      const Handle space(H5Dget_space(set.get()), H5Sclose);
-      for (hsize_t t = 0; t < dims[0]; ++t) {
-        const std::vector<double> values = frame(static_cast<std::size_t>(t));
-        fits(path, plane, values.size());
-        select_frame(space, t, plane);
-        check(H5Dwrite(set.get(), H5T_NATIVE_DOUBLE, memory.get(), space.get(), H5P_DEFAULT, values.data()));
+      if (all.size() * sizeof(double) > least_packed_bytes) {
+        // as many frames to a chunk as readers keep unpacked at a time
+        const Dims chunk = {std::clamp<hsize_t>(most_chunk_bytes / (nodes * sizeof(double)), 1, dims[0]),
+                            dims[1], dims[2]};
+        check(H5Pset_chunk(create.get(), 3, chunk.data()));
+        check(H5Pset_shuffle(create.get()));
+        check(H5Pset_deflate(create.get(), 2));
       }
+      const Handle set = dataset(path, label, H5T_IEEE_F64LE, dims, create);
+      if (!all.empty())
+        check(H5Dwrite(set.get(), H5T_NATIVE_DOUBLE, H5S_ALL, H5S_ALL, H5P_DEFAULT, all.data()));
     }
     const Label shown(label.unit, label.long_name + ", one frame", "j i", label.scale);
     const Dims flat = {dims[1], dims[2]};
@@ -235,6 +247,9 @@ class File {
   }
 
  private:
+  static constexpr std::size_t least_packed_bytes = 1 << 14; ///< less is not worth the unpacking
+  static constexpr std::size_t most_chunk_bytes = 1 << 20;   ///< the library's usual cache of a dataset
+
   static hid_t create(const Handle& access) {
     constexpr std::size_t growth = 1 << 20;
     check(H5Pset_fapl_core(access.get(), growth, false));
@@ -275,16 +290,20 @@ class File {
     Handle type(H5Tcopy(H5T_C_S1), H5Tclose);
     check(H5Tset_size(type.get(), size));
     check(H5Tset_cset(type.get(), H5T_CSET_UTF8));
-    check(H5Tset_strpad(type.get(), H5T_STR_NULLPAD));
+    if (size != H5T_VARIABLE)
+      check(H5Tset_strpad(type.get(), H5T_STR_NULLPAD));
     return type;
   }
 
-  static void attribute(hid_t owner, const char* name, const std::string& value) {
+  void attribute(hid_t owner, const char* name, const std::string& value) {
     const std::string text = clean_utf8(value);
-    const Handle type = text_type(std::max<std::size_t>(1, text.size()));
-    const Handle space(H5Screate(H5S_SCALAR), H5Sclose);
-    const Handle id(H5Acreate2(owner, name, type.get(), space.get(), H5P_DEFAULT, H5P_DEFAULT), H5Aclose);
-    check(H5Awrite(id.get(), type.get(), text.c_str()));
+    const std::size_t size = std::max<std::size_t>(1, text.size());
+    auto type = text_types_.find(size);
+    if (type == text_types_.end())
+      type = text_types_.emplace(size, text_type(size)).first;
+    const Handle id(H5Acreate2(owner, name, type->second.get(), scalar_.get(), H5P_DEFAULT, H5P_DEFAULT),
+                    H5Aclose);
+    check(H5Awrite(id.get(), type->second.get(), text.c_str()));
   }
 
   Handle dataset(const std::string& path, const Label& label, hid_t type, const Dims& dims,
@@ -307,11 +326,8 @@ class File {
 
   void write_texts(const std::string& path, const Label& label, const Dims& dims,
                    const std::vector<std::string>& data) {
-    const Handle type(H5Tcopy(H5T_C_S1), H5Tclose);
-    check(H5Tset_size(type.get(), H5T_VARIABLE));
-    check(H5Tset_cset(type.get(), H5T_CSET_UTF8));
     const Handle create = creation(H5P_DATASET_CREATE);
-    const Handle set = dataset(path, label, type.get(), dims, create);
+    const Handle set = dataset(path, label, variable_text_.get(), dims, create);
     std::vector<std::string> clean(data.size());
     std::transform(data.begin(), data.end(), clean.begin(),
                    [](const std::string& t) { return clean_utf8(t, true); });
@@ -319,11 +335,12 @@ class File {
     std::transform(clean.begin(), clean.end(), pointers.begin(),
                    [](const std::string& t) { return t.c_str(); });
     if (!data.empty())
-      check(H5Dwrite(set.get(), type.get(), H5S_ALL, H5S_ALL, H5P_DEFAULT, pointers.data()));
+      check(H5Dwrite(set.get(), variable_text_.get(), H5S_ALL, H5S_ALL, transfer_.get(), pointers.data()));
   }
 
-  Handle group_, access_, file_;
-  std::set<std::string> made_; ///< groups that exist
+  Handle group_, access_, transfer_, scalar_, variable_text_, file_;
+  std::map<std::size_t, Handle> text_types_; ///< of attributes, by length
+  std::set<std::string> made_;               ///< groups that exist
 };
 
 constexpr const char* stage_meaning = "stage: 0 furnace, 1 transfer, 2 bath, 3 cool, 4 temper";

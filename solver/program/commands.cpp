@@ -23,6 +23,7 @@
 #include <chrono>
 #include <cmath>
 #include <fstream>
+#include <functional>
 #include <iostream>
 #include <nlohmann/json.hpp>
 #include <optional>
@@ -111,8 +112,10 @@ void require_writable(const std::string& option, const fs::path& folder) {
 
 void harden(const Options& options, const Engine& engine, const std::string& command_line) {
   const OpenedCase opened = open_case(options, options.case_path);
-  require_writable("--output", options.output);
-  require_own_place(options.output, opened);
+  if (options.files.any()) {
+    require_writable("--output", options.output);
+    require_own_place(options.output, opened);
+  }
   constexpr double long_s = 60;
   if (const double foreseen = treatment::foreseen_seconds(opened.contents); foreseen > long_s)
     std::cerr << "thinquench: this grid and these steps take about "
@@ -186,7 +189,7 @@ void harden(const Options& options, const Engine& engine, const std::string& com
     output::print_risks(std::cout, opened.contents, *risks, colour);
 
   std::optional<std::vector<answers::WhatIfStrip>> strips;
-  if (options.what_if && !options.quiet) {
+  if (options.what_if && !options.quiet && options.files.report) { // only the report shows them
     ProgressLine line(progress_style(options.quiet));
     strips = answers::what_if(
         opened.contents,
@@ -202,15 +205,15 @@ void harden(const Options& options, const Engine& engine, const std::string& com
   info.case_file = opened.name;
   info.record_files = opened.records;
   info.wall_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
-  const auto tell_json = [&](const std::string& json) {
-    if (options.json)
-      std::cout << json << std::flush;
-  };
+  std::function<void(const std::string&)> tell_json;
+  if (options.json)
+    tell_json = [](const std::string& json) { std::cout << json << std::flush; };
   const std::vector<fs::path> written = output::write_results(
       opened.contents, runs, answers, options.output, opened.stem, info,
-      {bands ? &*bands : nullptr, strips ? &*strips : nullptr, risks ? &*risks : nullptr}, tell_json);
+      {bands ? &*bands : nullptr, strips ? &*strips : nullptr, risks ? &*risks : nullptr}, tell_json,
+      options.files, &pool);
 
-  if (tables) {
+  if (tables && !written.empty()) {
     std::cout << "\nFiles written\n";
     for (const fs::path& file : written)
       std::cout << "  " << file.string() << "\n";

@@ -27,7 +27,8 @@ constexpr std::array<CommandText, 12> command_texts{{
      "  thinquench harden my_blade.toml -o monday       files in monday/\n"
      "  thinquench harden my_blade.toml --no-bands      only the case as stated, at once\n"
      "  thinquench harden my_blade.toml --quiet         one line with the verdicts, no progress\n"
-     "  thinquench harden my_blade.toml --json -q       the answers as JSON, no progress\n"},
+     "  thinquench harden my_blade.toml --json -q       the answers as JSON, no progress\n"
+     "  thinquench harden my_blade.toml --only sheet    of the files only the sheet for the shop\n"},
     {"check", "Read a case and print it with every default filled in; compute nothing.",
      "  thinquench check my_blade.toml                  the case as the program understands it\n"
      "  thinquench blank | thinquench check -           the case from standard input\n"},
@@ -335,6 +336,19 @@ std::variant<Options, std::string> parse_command_line(int given_argc, const char
   harden->add_flag_callback(
       "--no-what-if", [&options] { options.what_if = false; },
       "Leave out the what-if strips of the report: saves a second");
+  CLI::Option* no_files = harden->add_flag_callback(
+      "--no-files", [&options] { options.files = output::FileChoice::only({}); }, "Write no files");
+  harden
+      ->add_option_function<std::vector<std::string>>(
+          "--only",
+          [&options](const std::vector<std::string>& kinds) {
+            options.files = output::FileChoice::only(kinds);
+          },
+          "Write only these files: report, sheet, json, hdf5, svg")
+      ->type_name("LIST")
+      ->delimiter(',')
+      ->check(CLI::IsMember(output::FileChoice::words()))
+      ->excludes(no_files);
   CLI::App* check = add_command(command_texts[1], Command::check);
   add_case(check);
   add_json(check, "The resolved case and what was assumed, as one JSON document");

@@ -1,6 +1,8 @@
 // The command line: its options, its help and its complaints.
 #pragma once
 
+#include "output/write_results.hpp"
+
 #include <cstdint>
 #include <filesystem>
 #include <optional>
@@ -91,6 +93,7 @@ struct Options {
   ExplainOptions explain;                         ///< explain: what was read
   OilOptions oil;                                 ///< oil: the test
   std::filesystem::path output = "out";           ///< harden: folder of the files written
+  output::FileChoice files;                       ///< harden: which files are written
   std::optional<std::filesystem::path> materials; ///< folder of the records, when named
   std::string fail_on;                            ///< harden: fail or marginal, the verdict that gives exit 4
   bool bands = true;                              ///< harden: how far the answers may be off

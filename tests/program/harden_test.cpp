@@ -71,6 +71,31 @@ class Harden : public testing::Test {
 const std::set<std::string> all_files{"drop_point_o1.h5",   "drop_point_o1.html", "drop_point_o1_sheet.html",
                                       "drop_point_o1.json", "drop_point_o1.svg",  "drop_point_o1.xmf"};
 
+TEST_F(Harden, NoFiles_WritesNothingAndMakesNoFolder) {
+  const Outcome outcome = harden({"--quiet", "--no-files"});
+  EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
+  EXPECT_EQ(outcome.out, harden({"--quiet", "--output", "all"}).out);
+  EXPECT_FALSE(fs::exists(folder.path() / "out"));
+}
+
+TEST_F(Harden, Only_WritesTheNamedFilesWithTheirUsualContent) {
+  const Outcome outcome = harden({"--quiet", "--only", "sheet,hdf5"});
+  EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
+  EXPECT_EQ(files("out"),
+            (std::set<std::string>{"drop_point_o1_sheet.html", "drop_point_o1.h5", "drop_point_o1.xmf"}));
+  harden({"--quiet", "--only", "svg", "--output", "one"});
+  harden({"--quiet", "--output", "all"});
+  EXPECT_EQ(files("one"), std::set<std::string>{"drop_point_o1.svg"});
+  EXPECT_EQ(read_file(folder.path() / "one/drop_point_o1.svg"),
+            read_file(folder.path() / "all/drop_point_o1.svg"));
+  EXPECT_EQ(files("all").size(), 6u);
+}
+
+TEST_F(Harden, Only_RefusesWordsItDoesNotKnow) {
+  expect_refused(harden({"--only", "sheet,pdf"}), "pdf");
+  expect_refused(harden({"--only", "sheet", "--no-files"}), "--no-files");
+}
+
 } // namespace
 
 TEST_F(Harden, PrintsTheAnswersAndWritesTheFiles) {
