@@ -25,8 +25,7 @@ std::string flash_caution(const Case& c, const treatment::Bath& oil) {
   const BathLimit limit = row_limit(oil, margin);
   return "No further blade into oil above " + told(Show::at_most_degC, limit.degC) + ": there " + limit.by +
          "; never within " + distance + " of its flash point of " +
-         temperature_text(*oil.coolant.flash_degC) +
-         " (29 CFR 1910.126), and used or dirty oil flashes lower. Let it cool between blades.";
+         temperature_text(*oil.coolant.flash_degC) + " (29 CFR 1910.126).";
 }
 
 } // namespace
@@ -63,6 +62,7 @@ std::vector<Caution> cautions_for(const Case& c) {
         "bath.");
   if (oil) {
     say("oil", flash_caution(c, oil_first ? c.bath() : *c.second_bath()));
+    say("oil", "Used or dirty oil flashes lower than its sheet says. Let it cool between blades.");
     say("oil", "A lid that closes the tank and a class B extinguisher (class K or F for cooking oil) within "
                "reach; never water on burning oil.");
     say("oil", "Water in the oil boils and throws it out as foam: keep the tank dry and covered, replace oil "

@@ -23,6 +23,7 @@ FurnaceTemperature FurnaceTemperature::cold(double start_degC, double offset_K,
   FurnaceTemperature furnace;
   double t = 0.0;
   double T = start_degC, last_change = 0.0;
+  bool moved = false; // final_ is the hottest level that a line has led to
   furnace.time_.push_back(t);
   furnace.temperature_.push_back(T);
   // A step change stands as two points at the same time; the later one holds from there on.
@@ -37,7 +38,8 @@ FurnaceTemperature FurnaceTemperature::cold(double start_degC, double offset_K,
         t += std::abs(target - T) / std::abs(step.rate_K_s);
       go_to(t, target);
       T = target;
-      if (furnace.time_.size() == 2 || T >= furnace.final_) {
+      if (!moved || T >= furnace.final_) {
+        moved = true;
         furnace.final_ = T;
         furnace.ready_s_ = t;
       }
@@ -48,7 +50,7 @@ FurnaceTemperature FurnaceTemperature::cold(double start_degC, double offset_K,
       go_to(t, T);
     }
   }
-  if (furnace.ready_s_ == 0)
+  if (!moved)
     furnace.final_ = T;
   furnace.last_ = T;
 

@@ -45,7 +45,8 @@ double greatest_htc(const Bath& b) {
 /// Distances from the spine at which a coat begins, bends or ends, a bath's level lies, a support ends.
 std::vector<double> boundary_changes(const Case& c, double width) {
   std::vector<double> at;
-  if (c.coat)
+  if (c.coat &&
+      std::any_of(c.coat->thickness_m.begin(), c.coat->thickness_m.end(), [](double t) { return t > 0; }))
     at = c.coat->distance_m;
   for (const Step& step : c.steps) {
     if (const auto* bath = step.as<Bath>(); bath && bath->immersion_m > 0)

@@ -504,7 +504,7 @@ TEST(Compare, TableHoldsEveryCombination) {
   const Case c = coarse_case(shipped("petty_1084_vegetable"));
   CompareAxes axes;
   const test::FileRecords files;
-  axes.transfer_s = {1, 8};
+  axes.transfer_s = {1, 30};
   axes.spine_m = {2e-3, 4e-3};
   const Comparison k = compare(c, axes);
   ASSERT_EQ(k.rows.size(), 4U);

@@ -18,11 +18,11 @@ using answers::Risks;
 using answers::Verdict;
 
 treatment::Case slicer(const std::string& station, const std::string& bath = "",
-                       const std::string& blade = "") {
+                       const std::string& blade = "", const std::string& rest = "") {
   return treatment::read_case(
       "format = 1\n[blade]\nsteel = \"O1\"\nlength = \"240 mm\"\n" + blade +
           "[[blade.station]]\nwidth = \"40 mm\"\nspine = \"2 mm\"\nedge = \"0.5 mm\"\n" + station +
-          "[furnace]\nsetpoint = \"800 degC\"\ntimer = \"30 min\"\n[bath]\n" + bath,
+          "[furnace]\nsetpoint = \"800 degC\"\ntimer = \"30 min\"\n[bath]\n" + bath + rest,
       "case", test::FileRecords());
 }
 
@@ -132,8 +132,8 @@ TEST(Bow, SolverThatGivesUp_IsNotAskedWithItsReason) {
 
 TEST(Crack, SharpShoulderAcrossScratchedLeftOvernight_IsHigh) {
   treatment::Case c =
-      slicer(one_sided, "", "notch_depth = \"5 mm\"\nnotch_radius = \"0.1 mm\"\nscratches = \"across\"\n");
-  c.for_each_temper([](treatment::Oven& o) { o.delay_s = 12 * 3600; });
+      slicer(one_sided, "", "notch_depth = \"5 mm\"\nnotch_radius = \"0.1 mm\"\nscratches = \"across\"\n",
+             "[temper]\noven = \"200 degC\"\ndelay = \"12 h\"\n");
   const Risks r = risks_of(c);
   EXPECT_EQ(r.crack.crack.verdict, Verdict::fail);
   EXPECT_NEAR(r.crack.notch_factor, 1 + 2 * std::sqrt(50.0), 1e-9); // Inglis 1913
@@ -146,8 +146,8 @@ TEST(Crack, SharpShoulderAcrossScratchedLeftOvernight_IsHigh) {
 
 TEST(Crack, RoundShoulderLengthwiseTemperedSoon_Passes) {
   treatment::Case c =
-      slicer(one_sided, "", "notch_depth = \"3 mm\"\nnotch_radius = \"2 mm\"\nscratches = \"lengthwise\"\n");
-  c.for_each_temper([](treatment::Oven& o) { o.delay_s = 1200; });
+      slicer(one_sided, "", "notch_depth = \"3 mm\"\nnotch_radius = \"2 mm\"\nscratches = \"lengthwise\"\n",
+             "[temper]\noven = \"200 degC\"\ndelay = \"20 min\"\n");
   const Risks r = risks_of(c);
   EXPECT_EQ(r.crack.crack.verdict, Verdict::pass) << r.crack.crack.reason;
   EXPECT_TRUE(r.crack.not_stated.empty());

@@ -75,7 +75,10 @@ TEST(ColdFurnace, Offset_LeavesTheStartAndMovesTheTargets) {
 TEST(ColdFurnace, DescendingStep_UsesTheRatesSize) {
   const auto furnace = FurnaceTemperature::cold(20.0, 0.0, {{850.0, 0.0, 600.0}, {800.0, -0.1, 0.0}});
   EXPECT_DOUBLE_EQ(furnace(850.0), 825.0);
-  EXPECT_DOUBLE_EQ(furnace.display_ready_s(), 1100.0);
+  EXPECT_DOUBLE_EQ(furnace(1100.0), 800.0);
+  // its hottest level is that of hardening; what comes behind it is cooling, run to its end
+  EXPECT_DOUBLE_EQ(furnace.final_degC(), 850.0);
+  EXPECT_DOUBLE_EQ(furnace.display_ready_s(), 0.0);
 }
 
 TEST(ColdFurnace, SameTargetTwice_IsReadyAtTheFirst) {
