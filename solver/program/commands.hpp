@@ -19,7 +19,7 @@ void ask(const Options& options);
 /// Recovers an oil record from a test of the oil and writes it.
 void oil(const Options& options);
 /// Prints a case to fill in.
-void blank();
+void blank(const Options& options);
 /// Searches a setting.
 void find(const Options& options);
 /// Strips of outcomes when something is not as set.

@@ -18,8 +18,9 @@ struct OpenedCase {
   std::vector<output::InputFile> records;
 };
 
-/// The case at `path` ("-": standard input). Throws records::InputError.
-OpenedCase open_case(const Options& options, const std::string& path);
+/// The case at `path` ("-": standard input), with what --set says unless `set` is false. Throws
+/// records::InputError.
+OpenedCase open_case(const Options& options, const std::string& path, bool set = true);
 /// The case file, or the case told by Options::one_line when there is none. Throws records::InputError,
 /// UsageError when there is neither or both.
 OpenedCase open_case_or_line(const Options& options, const std::string& command);

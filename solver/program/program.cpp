@@ -10,6 +10,7 @@
 #include <exception>
 #include <iostream>
 #include <new>
+#include <sstream>
 
 namespace tq::program {
 namespace {
@@ -47,7 +48,7 @@ void obey(int argc, const char* const* argv, const Engine& engine) {
       oil(options);
       break;
     case Command::blank:
-      blank();
+      blank(options);
       break;
     case Command::find:
       find(options);
@@ -71,7 +72,9 @@ void obey(int argc, const char* const* argv, const Engine& engine) {
 }
 
 int complain(ExitCode code, const std::string& message) {
-  std::fprintf(stderr, "thinquench: %s\n", one_line(message).c_str());
+  std::istringstream lines(message); // a case tells everything that is wrong with it
+  for (std::string line; std::getline(lines, line);)
+    std::fprintf(stderr, "thinquench: %s\n", one_line(line).c_str());
   return code;
 }
 
