@@ -1,14 +1,18 @@
 #include "answers/answers.hpp"
 
+#include "answers/bath_limit.hpp"
 #include "answers/cautions.hpp"
 #include "answers/executor.hpp"
 #include "answers/margins.hpp"
 #include "answers/metallurgy.hpp"
 #include "answers/station_answer.hpp"
 #include "answers/surface.hpp"
+#include "answers/telling.hpp"
 #include "answers/wanted.hpp"
 #include "answers/warnings.hpp"
+#include "answers/zone_reach.hpp"
 #include "steel/hardness.hpp"
+#include "steel/temper.hpp"
 #include "steel/transformation.hpp"
 #include "treatment/simulation.hpp"
 #include "treatment/trace.hpp"
@@ -22,22 +26,20 @@
 namespace tq::answers {
 
 using treatment::Case;
+using treatment::Part;
 using treatment::Run;
-using treatment::Stage;
+using treatment::span_of;
 using units::formatted;
 
 namespace {
 
 constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 
-double ceil_minute(double seconds) { return 60 * std::ceil(seconds / 60 - 1e-9); }
+/// Shares that differ by less turn at the same rate: the zone's own place is told.
+constexpr double same_share = 1e-4;
+constexpr double far_m = 0.5e-3; ///< a worst place farther from its zone's line is told by its distance
 
-const treatment::StageSpan* span_of(const Run& run, Stage stage) {
-  for (const auto& s : run.spans)
-    if (s.stage == stage)
-      return &s;
-  return nullptr;
-}
+double ceil_minute(double seconds) { return 60 * std::ceil(seconds / 60 - 1e-9); }
 
 /// Column of nodes through the thickness.
 template <class F>
@@ -46,7 +48,15 @@ void through_thickness(const Run& run, int column, F&& f) {
     f(static_cast<std::size_t>(j * run.grid.nx + column));
 }
 
-ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneMargins& margins) {
+/// True when the zone lost heat faster at the end of the bath than in the air after it.
+bool cools_faster_than_after(const Run& run, const std::vector<double>& T, const treatment::StepSpan& bath) {
+  const double look_s = std::min(1.0, 0.5 * (bath.to_s - bath.from_s));
+  const auto at = [&](double t) { return treatment::trace_value(run.time_s, T, t); };
+  return at(bath.to_s - look_s) - at(bath.to_s) > at(bath.to_s) - at(bath.to_s + look_s);
+}
+
+ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneReach& reach,
+                       const ZoneMargins& margins) {
   ZoneAnswer a;
   a.name = treatment::zone_name(static_cast<treatment::Zone>(z));
   const auto zone = static_cast<std::size_t>(z);
@@ -63,27 +73,29 @@ ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneMargins& 
   a.into_bath_degC = a.transfer_to_spare_s = a.rate_margin = a.t700_500_s = a.t800_500_s = a.ms_degC = nan;
   a.straighten_s = nan;
   a.as_quenched_HRC = a.tempered_HRC = a.transformed = a.pearlite = a.bainite = nan;
-  a.martensite = a.retained_austenite = nan;
+  a.martensite = a.retained_austenite = a.worst_x_m = nan;
   a.in_air_degC = margins.in_air_degC;
   a.transfer_to_spare_s = margins.transfer_to_spare_s;
 
-  if (const auto* furnace = span_of(run, Stage::furnace)) {
+  if (const auto* furnace = span_of(run, Part::furnace)) {
     a.reaches_temperature_s = margins.reaches_temperature_s;
     const int centre = run.grid.half ? 0 : (run.grid.ny - 1) / 2;
     a.soak_s = run.after_furnace.time_at_temperature[static_cast<std::size_t>(centre * run.grid.nx + column)];
     const double in_run =
         treatment::first_rise(run.time_s, T, margins.at_temperature_degC, furnace->from_s, furnace->to_s);
     if (std::isfinite(in_run))
-      a.reaches_temperature_s = in_run;
+      a.reaches_temperature_s = in_run - furnace->from_s;
     a.timer_from_door_s = a.reaches_temperature_s + wish;
     a.timer_from_recovery_s = a.timer_from_door_s - margins.display_ready_s;
   }
-  const auto* bath = span_of(run, Stage::bath);
-  const auto* transfer = span_of(run, Stage::transfer);
+  const auto* bath = span_of(run, Part::bath);
+  const auto* transfer = span_of(run, Part::transfer);
   if (bath || transfer) {
     const double from = transfer ? transfer->from_s : bath->from_s;
-    const auto* cool = span_of(run, Stage::cool);
-    const double to = cool ? cool->to_s : (bath ? bath->to_s : transfer->to_s);
+    const auto* cool = span_of(run, Part::cool);
+    const double to = cool   ? run.spans[run.hardening.after(Part::cool) - 1].to_s
+                      : bath ? run.spans[run.hardening.after(Part::bath) - 1].to_s
+                             : transfer->to_s;
     if (bath)
       a.into_bath_degC = treatment::trace_value(run.time_s, T, bath->from_s);
     const double t500 = treatment::last_fall(run.time_s, T, 500, from, to);
@@ -97,13 +109,13 @@ ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneMargins& 
   }
   if (c.steel.inert)
     return a;
-  if (bath && span_of(run, Stage::cool)) {
-    const double lifted = span_of(run, Stage::cool)->from_s;
+  if (bath && span_of(run, Part::cool)) {
+    const double lifted = span_of(run, Part::cool)->from_s;
     for (const auto& e : run.events)
       if (e.kind == treatment::EventKind::martensite_starts && e.zone == z && e.time_s > lifted)
         a.straighten_s = e.time_s - lifted;
   }
-  if (span_of(run, Stage::furnace)) {
+  if (span_of(run, Part::furnace)) {
     a.austenite = 1;
     a.carbon_in_solution = 1e9;
     through_thickness(run, column, [&](std::size_t n) {
@@ -117,17 +129,23 @@ ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneMargins& 
   a.transformed = 0;
   double scheil = 0, softest = 1e9, softest_tempered = 1e9;
   std::size_t worst = 0;
-  through_thickness(run, column, [&](std::size_t n) {
+  int worst_column = column;
+  reach.each_node(run.grid, [&](std::size_t n, int i_of_node) {
     const auto& s = run.after_cool;
     const double turned = s.pearlite[n] + s.bainite[n];
-    if (turned >= a.transformed) {
-      a.transformed = turned;
+    if (turned >= a.transformed || (i_of_node == column && turned >= a.transformed - same_share)) {
+      a.transformed = std::max(turned, a.transformed);
       worst = n;
+      worst_column = i_of_node;
     }
     scheil = std::max({scheil, s.scheil_pearlite[n], s.scheil_bainite[n]});
     softest = std::min(softest, run.as_quenched_HV[n]);
     softest_tempered = std::min(softest_tempered, run.final_HV[n]);
   });
+  a.worst_x_m = run.grid.x[static_cast<std::size_t>(worst_column)];
+  const bool nothing_to_quench = a.austenite < least_austenite_to_quench;
+  if (nothing_to_quench)
+    a.transformed = 1;
   a.pearlite = run.after_cool.pearlite[worst];
   a.bainite = run.after_cool.bainite[worst];
   a.martensite = run.after_cool.martensite[worst];
@@ -135,14 +153,21 @@ ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneMargins& 
   a.rate_margin = scheil > 0 ? 1 / scheil : std::numeric_limits<double>::infinity();
   a.ms_degC = steel::martensite_start(c.steel, run.after_cool.carbon[worst]);
   a.as_quenched_HRC = steel::hrc_from_hv(softest);
-  if (c.has(Stage::temper) && c.temper.count > 0)
+  if (c.tempered())
     a.tempered_HRC = steel::hrc_from_hv(softest_tempered);
 
   const double percent = 100 * a.transformed;
   const char* what = a.pearlite >= a.bainite ? "pearlite" : "bainite";
   a.hardens.verdict = zone_verdict(c, a.wanted, a.transformed);
+  if (nothing_to_quench)
+    a.rate_margin = a.transfer_to_spare_s = nan;
   if (a.wanted == treatment::Wanted::either)
     return a;
+  if (nothing_to_quench) {
+    a.hardens.reason =
+        formatted("%.0f %% austenite when pulled: there is nothing to quench", 100 * a.austenite);
+    return a;
+  }
   if (a.wanted == treatment::Wanted::soft) {
     const char* how = a.hardens.verdict == Verdict::pass       ? "soft as wished"
                       : a.hardens.verdict == Verdict::marginal ? "not as soft as wished"
@@ -150,14 +175,14 @@ ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneMargins& 
     a.hardens.reason = formatted("%s: %.0f %% turned to %s", how, percent, what);
   } else if (a.hardens.verdict == Verdict::pass) {
     a.hardens.reason =
-        formatted("%.1f %% turned to pearlite or bainite; it cools %.2g times as fast as the start of "
-                  "transformation needs",
-                  percent, a.rate_margin);
+        percent_text(a.transformed) + " turned to pearlite or bainite; it " + cools_text(a.rate_margin);
   } else {
     a.hardens.reason = formatted("%.0f %% turned to %s before martensite could form", percent, what);
+    if (std::abs(a.worst_x_m - a.x_m) > far_m)
+      a.hardens.reason += formatted(" %.1f mm from the spine", 1e3 * a.worst_x_m);
     const bool in_time = bath && run.after_bath.pearlite[worst] + run.after_bath.bainite[worst] <=
                                      c.thresholds.transformed_pass;
-    if (in_time)
+    if (in_time && cools_faster_than_after(run, T, *bath))
       a.hardens.reason += "; it did so after it was lifted: leave it in the bath longer";
     else if (margins.lost_in_transfer)
       a.hardens.reason += "; the transfer is too slow (hotter or quicker into the bath)";
@@ -180,18 +205,29 @@ Verdict worst_of(Verdict a, Verdict b) {
 Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC) {
   Judgement j{Verdict::pass, ""};
   const std::string longer = std::isfinite(s.timer_from_door_s)
-                                 ? formatted("set %.0f min from door-close", s.timer_from_door_s / 60)
+                                 ? "set " + minutes_up(s.timer_from_door_s) + " from door-close"
                                  : std::string("no timer gives the asked soak at this setting");
   const auto& wanted = c.steel.austenitising;
-  if (!c.has(Stage::bath) && final_degC < steel::ac1(c.steel))
-    return {
-        Verdict::not_asked,
-        formatted("below Ac1 (%.0f degC): a preheat or stress relief, nothing hardens", steel::ac1(c.steel))};
+  if (!c.quenched() && final_degC < steel::ac1(c.steel))
+    return {Verdict::not_asked, "below Ac1 (" + temperature_text(steel::ac1(c.steel)) +
+                                    "): a preheat or stress relief, nothing hardens"};
   const ZoneAnswer* worst = nullptr;
   for (const auto& z : s.zones) {
     if (z.austenite < c.thresholds.austenite_least && (!worst || z.austenite < worst->austenite))
       worst = &z;
   }
+  if (worst && final_degC <= steel::ac1(c.steel))
+    return {
+        Verdict::fail,
+        formatted("%.0f degC never makes austenite of this steel, whose Ac1 is %.0f degC: nothing hardens; "
+                  "check the set point and its unit (was degF meant?)",
+                  final_degC, steel::ac1(c.steel))};
+  if (worst && final_degC < steel::ac1_end(c.steel))
+    return {
+        Verdict::fail,
+        formatted("%s only %.1f %% austenite when pulled: at %.0f degC ferrite stays however long the soak, "
+                  "it goes at %.0f degC",
+                  worst->name.c_str(), 100 * worst->austenite, final_degC, steel::ac1_end(c.steel))};
   if (worst) {
     const bool never = !std::isfinite(worst->reaches_temperature_s) || worst->soak_s <= 0;
     return {Verdict::fail,
@@ -203,10 +239,9 @@ Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC) {
         (!worst || z.carbon_in_solution < worst->carbon_in_solution))
       worst = &z;
   if (worst)
-    return {Verdict::fail,
-            formatted("%s has %.3f %%C in solution of the %.3g wanted (%.0f min at temperature); %s",
-                      worst->name.c_str(), worst->carbon_in_solution, wanted.carbon_wanted_wt,
-                      worst->soak_s / 60, longer.c_str())};
+    return {Verdict::fail, formatted("%s has %.3f %%C in solution of the %.3g wanted (%s at temperature); %s",
+                                     worst->name.c_str(), worst->carbon_in_solution, wanted.carbon_wanted_wt,
+                                     minutes_text(worst->soak_s).c_str(), longer.c_str())};
   double least_soak = 1e9, most_soak = 0, least_carbon = 1e9;
   for (const auto& z : s.zones) {
     least_soak = std::min(least_soak, z.soak_s);
@@ -214,22 +249,20 @@ Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC) {
     least_carbon = std::min(least_carbon, z.carbon_in_solution);
   }
   if (final_degC > wanted.hardening_to_degC + overheated_K)
-    return {
-        Verdict::marginal,
-        formatted(
-            "true temperature %.0f degC is above the steel's usual %.0f-%.0f: expect retained austenite and "
-            "coarse grain; check the furnace, not the oil",
-            final_degC, wanted.hardening_from_degC, wanted.hardening_to_degC)};
+    return {Verdict::marginal,
+            "true temperature " + temperature_text(final_degC) + " is above the steel's usual " +
+                temperature_text(wanted.hardening_to_degC) +
+                ": expect retained austenite and coarse grain; check the furnace, not the oil"};
   if (final_degC < wanted.hardening_from_degC - overheated_K)
     j.verdict = Verdict::marginal;
   if (least_soak < 0.9 * c.wishes.soak_s) {
     j.verdict = Verdict::marginal;
     j.reason =
-        formatted("%.0f min at temperature of the %.0f asked; ", least_soak / 60, c.wishes.soak_s / 60);
+        minutes_text(least_soak) + " at temperature of the " + minutes_up(c.wishes.soak_s) + " asked; ";
   }
-  const std::string from = formatted("%.0f", least_soak / 60), to = formatted("%.0f", most_soak / 60);
-  j.reason += formatted("fully austenitic, %.2f %%C in solution, %s min at temperature", least_carbon,
-                        (from == to ? from : from + " to " + to).c_str());
+  const std::string from = minutes_text(least_soak), to = minutes_text(most_soak);
+  j.reason += formatted("fully austenitic, %.2f %%C in solution, %s at temperature", least_carbon,
+                        (from == to ? from : from.substr(0, from.find(' ')) + " to " + to).c_str());
   return j;
 }
 
@@ -258,22 +291,20 @@ Judgement judge_quench(const StationAnswer& s) {
 }
 
 /// What the tank stands: blades, waits, volume.
-void judge_tank(StationAnswer& s, const Case& c, const Run& run) {
-  if (run.tank.capacity_J_K <= 0)
+void judge_tank(StationAnswer& s, const Case& c, const surroundings::Tank& tank) {
+  if (tank.capacity_J_K <= 0)
     return;
   constexpr int most_blades = 99;
-  s.bath_limit_degC = c.bath.temperature_degC + most_bath_rise_K;
-  if (c.bath.coolant.flash_degC)
-    s.bath_limit_degC = std::min(s.bath_limit_degC, *c.bath.coolant.flash_degC - c.thresholds.flash_margin_K);
-  s.blades_in_a_row = surroundings::blades_below(run.tank, s.bath_limit_degC, most_blades);
-  s.least_interval_s = surroundings::least_interval_s(run.tank, s.bath_limit_degC);
+  s.bath_limit_degC = row_limit(c.bath(), c.thresholds.flash_margin_K).degC;
+  s.blades_in_a_row = surroundings::blades_below(tank, s.bath_limit_degC, most_blades);
+  s.least_interval_s = surroundings::least_interval_s(tank, s.bath_limit_degC);
   s.least_volume_m3 =
-      surroundings::least_volume_for_row_m3(run.tank, c.bath.volume_m3, s.bath_limit_degC, c.bath.blades);
+      surroundings::least_volume_for_row_m3(tank, c.bath().volume_m3, s.bath_limit_degC, c.bath().blades);
 }
 
 Judgement judge_hardness(const Case& c, const StationAnswer& s) {
   const double from = c.wishes.hrc_from, to = c.wishes.hrc_to;
-  if (to <= 0 || !(c.has(Stage::temper) && c.temper.count > 0) || c.steel.inert)
+  if (to <= 0 || !(c.tempered()) || c.steel.inert)
     return {};
   double least = 1e9, most = -1e9;
   for (const auto& z : s.zones) {
@@ -283,11 +314,8 @@ Judgement judge_hardness(const Case& c, const StationAnswer& s) {
     most = std::max(most, z.tempered_HRC);
   }
   const double miss = std::max({0.0, from - least, most - to});
-  const auto half_points = [](double hrc) { return 0.5 * std::round(2 * hrc); };
-  std::string text = formatted("%.1f", half_points(least));
-  if (half_points(most) > half_points(least))
-    text += formatted(" to %.1f", half_points(most));
-  text += formatted(" HRC +/- %.2g after tempering, wanted %.3g to %.3g", s.hrc_band, from, to);
+  const std::string text =
+      hrc_range_text(least, most, s.hrc_band) + formatted(" after tempering, wanted %.3g to %.3g", from, to);
   if (miss <= 0)
     return {Verdict::pass, text};
   return {miss <= s.hrc_band ? Verdict::marginal : Verdict::fail, text};
@@ -300,60 +328,61 @@ StationAnswer answer_station(const Case& c, const Run& run, const StationMargins
   s.name = run.station;
   s.mass_kg = run.mass_kg;
   s.hrc_band = c.steel.temper.uncertainty_HRC;
+  s.hrc_as_quenched_band = steel::as_quenched_band_HRC(0, 0);
   s.display_ready_s = margins.display_ready_s;
-  for (int z = 0; z < treatment::zone_count; ++z)
-    s.zones[static_cast<std::size_t>(z)] = answer_zone(c, run, z, margins.zones[static_cast<std::size_t>(z)]);
+  std::array<int, treatment::zone_count> columns{};
+  std::copy_n(run.zone_column.begin(), columns.size(), columns.begin());
+  const auto reaches = zone_reaches(c, run.grid, columns);
+  for (std::size_t z = 0; z < columns.size(); ++z)
+    s.zones[z] = answer_zone(c, run, static_cast<int>(z), reaches[z], margins.zones[z]);
   s.timer_from_door_s = s.timer_from_recovery_s = s.timer_used_s = nan;
   s.lift_below_smoke_s = s.lift_below_flash_s = s.surface_at_lift_degC = s.centre_at_lift_degC = nan;
   s.in_bath_s = s.flash_margin_K = nan;
   s.bath_start_degC = s.bath_rise_K = s.bath_end_degC = nan;
   s.bath_limit_degC = s.blades_in_a_row = s.least_interval_s = s.least_volume_m3 = nan;
   s.hrc_as_quenched_least = s.hrc_as_quenched_most = s.hrc_tempered_least = s.hrc_tempered_most = nan;
-  if (const auto* furnace = span_of(run, Stage::furnace)) {
+  if (const auto* furnace = span_of(run, Part::furnace)) {
     double latest = 0;
     for (const auto& z : s.zones)
       latest = std::isfinite(z.timer_from_door_s) ? std::max(latest, z.timer_from_door_s) : nan;
     s.timer_from_door_s = ceil_minute(latest);
     s.timer_from_recovery_s = ceil_minute(std::max(0.0, latest - s.display_ready_s));
-    s.timer_used_s = furnace->to_s;
+    s.timer_used_s = furnace->to_s - furnace->from_s;
     if (!c.steel.inert)
       s.soak = judge_soak(c, s, margins.furnace_final_degC);
   }
   if (!c.steel.inert)
     s.quench = judge_quench(s);
-  if (const auto* bath = span_of(run, Stage::bath)) {
-    s.bath_end_degC = run.bath_end_degC;
+  if (const auto* bath = span_of(run, Part::bath)) {
+    s.bath_end_degC = bath->bath_end_degC;
     s.in_bath_s = bath->to_s - bath->from_s;
-    if (c.bath.coolant.flash_degC)
-      s.flash_margin_K = *c.bath.coolant.flash_degC - run.bath_end_degC;
-    if (c.second_bath && c.second_bath->coolant.flash_degC)
-      s.flash_margin_K =
-          std::fmin(s.flash_margin_K, *c.second_bath->coolant.flash_degC - run.second_bath_end_degC);
-    s.bath_start_degC = run.bath_start_degC;
-    s.bath_rise_K = run.bath_end_degC - run.bath_start_degC;
-    judge_tank(s, c, run);
+    for (const treatment::StepSpan& span : run.spans)
+      if (const auto* b = c.steps[span.step].as<treatment::Bath>(); b && b->coolant.flash_degC)
+        s.flash_margin_K = std::fmin(s.flash_margin_K, *b->coolant.flash_degC - span.bath_end_degC);
+    s.bath_start_degC = bath->bath_start_degC;
+    s.bath_rise_K = bath->bath_end_degC - bath->bath_start_degC;
+    judge_tank(s, c, bath->tank);
     s.surface_at_lift_degC = treatment::trace_value(run.time_s, run.outer_surface_max_degC, bath->to_s);
-    s.centre_at_lift_degC = -1e9;
-    for (const auto& zone : run.zones)
-      s.centre_at_lift_degC =
-          std::max(s.centre_at_lift_degC, treatment::trace_value(run.time_s, zone.temperature, bath->to_s));
-    const auto below = [&](std::optional<double> level) {
-      return level ? treatment::last_fall(run.time_s, run.outer_surface_max_degC, *level, bath->from_s,
-                                          bath->to_s) -
-                         bath->from_s
-                   : nan;
-    };
-    s.lift_below_smoke_s = below(c.bath.coolant.smoke_degC);
-    s.lift_below_flash_s = below(c.bath.coolant.flash_degC);
+    s.centre_at_lift_degC = treatment::trace_value(run.time_s, run.hottest_degC, bath->to_s);
+    s.lift_below_smoke_s = seconds_until_below(run, *bath, c.bath().coolant.smoke_degC);
+    s.lift_below_flash_s = seconds_until_below(run, *bath, c.bath().coolant.flash_degC);
   }
-  if (!c.steel.inert && (c.has(Stage::bath) || c.has(Stage::transfer))) {
+  if (!c.steel.inert && (c.quenched() || c.carried())) {
     const auto [least, most] = std::minmax_element(run.as_quenched_HV.begin(), run.as_quenched_HV.end());
     s.hrc_as_quenched_least = steel::hrc_from_hv(*least);
     s.hrc_as_quenched_most = steel::hrc_from_hv(*most);
-    if (c.has(Stage::temper) && c.temper.count > 0) {
+    double austenite = 0, ferrite = 0;
+    for (const ZoneAnswer& z : s.zones) {
+      austenite = std::max(austenite, std::isfinite(z.retained_austenite) ? z.retained_austenite : 0.0);
+      ferrite = std::max(ferrite, std::isfinite(z.austenite) ? std::min(1 - z.austenite, 0.5) : 0.0);
+    }
+    s.hrc_as_quenched_band = steel::as_quenched_band_HRC(austenite, ferrite);
+    if (c.tempered()) {
       const auto [soft, hard] = std::minmax_element(run.final_HV.begin(), run.final_HV.end());
       s.hrc_tempered_least = steel::hrc_from_hv(*soft);
       s.hrc_tempered_most = steel::hrc_from_hv(*hard);
+      for (const double parameter : run.final_state.tempering)
+        s.hrc_band = std::max(s.hrc_band, steel::temper_band_HRC(c.steel.temper, parameter));
     }
     s.hardness = judge_hardness(c, s);
   }
@@ -383,9 +412,9 @@ class SharedProgress {
       : told_(told), at_once_(at_once), done_(pieces) {}
 
   /// From a piece: it is this far. False when somebody wants to stop.
-  bool step(std::size_t piece, double share, Stage stage) {
+  bool step(std::size_t piece, double share, Part part) {
     done_[piece] = share;
-    stage_ = stage;
+    part_ = part;
     if (at_once_ && !tell())
       stop_ = true;
     return !stop_;
@@ -397,7 +426,7 @@ class SharedProgress {
     double sum = 0;
     for (const std::atomic<double>& share : done_)
       sum += share;
-    if (!told_(sum / static_cast<double>(done_.size()), stage_))
+    if (!told_(sum / static_cast<double>(done_.size()), part_))
       stop_ = true;
     return !stop_;
   }
@@ -406,7 +435,7 @@ class SharedProgress {
   const treatment::Progress& told_;
   const bool at_once_; ///< all pieces run on the caller's thread
   std::vector<std::atomic<double>> done_;
-  std::atomic<Stage> stage_{Stage::furnace};
+  std::atomic<Part> part_{Part::furnace};
   std::atomic<bool> stop_{false};
 };
 
@@ -438,18 +467,18 @@ Answers answer(const Case& given, std::vector<Run>& runs, const treatment::Progr
   std::vector<StationMargins> margins(stations);
   Answers out;
   out.title = c.title;
-  const bool set_timer = c.has(Stage::furnace) && !c.furnace.timer_s;
+  const bool set_timer = c.heated() && !c.furnace().timer_s;
   if (set_timer) {
     hands.for_each_index(stations, [&](std::size_t i) { margins[i] = soak_margins(c, i); });
     double timer = 0;
     for (const StationMargins& m : margins)
       for (const auto& z : m.zones)
         timer = std::max(timer, z.reaches_temperature_s + c.wishes.soak_s);
-    c.furnace.timer_s = ceil_minute(timer);
-    c.furnace.timer_start = treatment::TimerStart::door;
+    c.furnace().timer_s = ceil_minute(timer);
+    c.furnace().timer_start = treatment::TimerStart::door;
     out.assumptions.push_back(
         formatted("timer not given: set to %.0f min from door-close for the asked soak of %.0f min",
-                  *c.furnace.timer_s / 60, c.wishes.soak_s / 60));
+                  *c.furnace().timer_s / 60, c.wishes.soak_s / 60));
   }
   // two pieces for each station: the run itself, and the many short ones behind its margins
   runs.assign(stations, {});
@@ -476,13 +505,13 @@ Answers answer(const Case& given, std::vector<Run>& runs, const treatment::Progr
         const bool run = piece < stations;
         if (run)
           runs[i] = treatment::run_station(
-              c, i, [&](double share, Stage stage) { return shared.step(piece, share, stage); });
+              c, i, [&](double share, Part part) { return shared.step(piece, share, part); });
         else
           quench_margins(c, i, quench[i], [&](double share) {
-            if (!shared.step(piece, share, Stage::bath))
+            if (!shared.step(piece, share, Part::bath))
               throw treatment::Interrupted();
           });
-        shared.step(piece, 1, run ? Stage::temper : Stage::bath);
+        shared.step(piece, 1, run ? Part::temper : Part::bath);
         runs_done += run ? 1 : 0;
       },
       [&](std::size_t) {

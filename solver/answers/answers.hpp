@@ -21,6 +21,10 @@ const char* verdict_name(Verdict verdict);
 struct Judgement {
   Verdict verdict = Verdict::not_asked;
   std::string reason;
+  double passing = std::numeric_limits<double>::quiet_NaN(); ///< share of the draws; NaN: judged as stated
+  Verdict before_draws = Verdict::not_asked;                 ///< what it was then
+
+  Verdict stated() const { return passing >= 0 ? before_draws : verdict; }
 };
 
 /// Figures of one zone (edge, middle, spine, thickest).
@@ -41,7 +45,8 @@ struct ZoneAnswer {
   double into_bath_degC = 0;
   double transfer_to_spare_s = 0; ///< extra seconds of transfer before the zone no longer passes
   // quench
-  double transformed = 0; ///< pearlite + bainite, worst through the thickness
+  double transformed = 0; ///< pearlite + bainite, worst within the zone's reach (zone_reach.hpp)
+  double worst_x_m = 0;   ///< distance of that place from the spine
   double pearlite = 0, bainite = 0;
   double rate_margin = 0; ///< 1 / Scheil sum of the 1 % start over transfer and quench
   double t700_500_s = 0, t800_500_s = 0;
@@ -118,14 +123,15 @@ struct StationAnswer {
       0; ///< flash point minus the bath at the end of the quench; NaN without a flash point
   double bath_start_degC = 0; ///< when this blade comes; in a row warmed by those before
   double bath_rise_K = 0, bath_end_degC = 0;
-  double bath_limit_degC = 0;  ///< flash margin kept and at most `most_bath_rise_K` above the fresh bath
+  double bath_limit_degC = 0;  ///< row_limit(): no further blade above it
   double blades_in_a_row = 0;  ///< that the bath takes at the case's interval before it passes the limit
   double least_interval_s = 0; ///< between blades, so that any number stays below it; NaN when no wait helps
   double least_volume_m3 = 0;  ///< of the bath, so that the case's row (or one blade) stays below it
   double mass_kg = 0;
   double hrc_as_quenched_least = 0, hrc_as_quenched_most = 0;
   double hrc_tempered_least = 0, hrc_tempered_most = 0;
-  double hrc_band = 0; ///< plus or minus, from the steel's tempering table
+  double hrc_band = 0;             ///< plus or minus after tempering: the table's, more beyond it
+  double hrc_as_quenched_band = 0; ///< plus or minus as quenched (steel::as_quenched_band_HRC)
   SurfaceAnswer surface;
   DiagramAnswer diagram;
   std::vector<ColdAnswer> cold;                                ///< thickest zone
@@ -142,6 +148,7 @@ struct Caution {
 
 struct Answers {
   std::string title;
+  int draws = 0;                    ///< that the verdicts are judged by; 0: as stated
   Judgement soak, quench, hardness; ///< worst over the stations
   std::vector<StationAnswer> stations;
   std::vector<std::string> warnings;    ///< outside a validity range, oil near its flash point ...

@@ -1,6 +1,7 @@
 #include "answers/bands.hpp"
 
 #include "answers/coarse_case.hpp"
+#include "answers/figures.hpp"
 #include "answers/variance_shares.hpp"
 #include "answers/wanted.hpp"
 
@@ -12,83 +13,13 @@
 namespace tq::answers {
 
 using treatment::Case;
-using treatment::Stage;
+using treatment::Part;
 
 namespace {
 
 constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 constexpr double inf = std::numeric_limits<double>::infinity();
 constexpr double least_share_told = 0.01;
-
-template <class Of>
-struct Figure {
-  const char* key; ///< of output/figures.hpp
-  double (*value)(const Of&);
-  Nature nature = Nature::difference;
-  double least = -inf, most = inf;
-  bool absent_is_never = false; ///< a time: no value means that it never comes
-};
-
-using ZoneFigure = Figure<ZoneAnswer>;
-using StationFigure = Figure<StationAnswer>;
-
-const std::vector<ZoneFigure>& zone_figures() {
-  using Z = ZoneAnswer;
-  static const std::vector<ZoneFigure> figures = {
-      {"reaches_temperature", [](const Z& z) { return z.reaches_temperature_s; }, Nature::difference, 0, inf,
-       true},
-      {"soak", [](const Z& z) { return z.soak_s; }, Nature::difference, 0},
-      {"timer_from_door", [](const Z& z) { return z.timer_from_door_s; }, Nature::difference, 0, inf, true},
-      {"austenite", [](const Z& z) { return z.austenite; }, Nature::difference, 0, 1},
-      {"carbon_in_solution", [](const Z& z) { return z.carbon_in_solution; }, Nature::difference, 0},
-      {"undissolved_carbide", [](const Z& z) { return z.undissolved_carbide; }, Nature::difference, 0, 1},
-      {"into_bath", [](const Z& z) { return z.into_bath_degC; }},
-      {"transformed", [](const Z& z) { return z.transformed; }, Nature::ratio, 0, 1},
-      {"pearlite", [](const Z& z) { return z.pearlite; }, Nature::ratio, 0, 1},
-      {"bainite", [](const Z& z) { return z.bainite; }, Nature::ratio, 0, 1},
-      {"rate_margin", [](const Z& z) { return z.rate_margin; }, Nature::ratio, 0},
-      {"time_700_to_500", [](const Z& z) { return z.t700_500_s; }, Nature::ratio, 0},
-      {"time_800_to_500", [](const Z& z) { return z.t800_500_s; }, Nature::ratio, 0},
-      {"martensite_start", [](const Z& z) { return z.ms_degC; }},
-      {"martensite", [](const Z& z) { return z.martensite; }, Nature::difference, 0, 1},
-      {"retained_austenite", [](const Z& z) { return z.retained_austenite; }, Nature::difference, 0, 1},
-      {"hardness_as_quenched", [](const Z& z) { return z.as_quenched_HRC; }},
-      {"hardness_tempered", [](const Z& z) { return z.tempered_HRC; }},
-  };
-  return figures;
-}
-
-/// Not rounded to minutes, as the station's own figure is.
-double timer_of_worst_zone(const StationAnswer& s) {
-  double latest = 0;
-  for (const ZoneAnswer& z : s.zones)
-    latest = std::isfinite(z.timer_from_door_s) ? std::max(latest, z.timer_from_door_s) : nan;
-  return latest;
-}
-
-const std::vector<StationFigure>& station_figures() {
-  using S = StationAnswer;
-  static const std::vector<StationFigure> figures = {
-      {"timer_from_door", timer_of_worst_zone, Nature::difference, 0, inf, true},
-      {"transfer_to_spare", least_transfer_to_spare, Nature::difference, 0},
-      {"lift_below_smoke", [](const S& s) { return s.lift_below_smoke_s; }, Nature::ratio, 0, inf, true},
-      {"lift_below_flash", [](const S& s) { return s.lift_below_flash_s; }, Nature::ratio, 0, inf, true},
-      {"surface_at_lift", [](const S& s) { return s.surface_at_lift_degC; }},
-      {"centre_at_lift", [](const S& s) { return s.centre_at_lift_degC; }},
-      {"bath_rise", [](const S& s) { return s.bath_rise_K; }},
-      {"bath_end", [](const S& s) { return s.bath_end_degC; }},
-      {"hardness_as_quenched_least", [](const S& s) { return s.hrc_as_quenched_least; }},
-      {"hardness_as_quenched_most", [](const S& s) { return s.hrc_as_quenched_most; }},
-      {"hardness_tempered_least", [](const S& s) { return s.hrc_tempered_least; }},
-      {"hardness_tempered_most", [](const S& s) { return s.hrc_tempered_most; }},
-      {"soft_depth", [](const S& s) { return s.surface.soft_depth_m; }, Nature::difference, 0},
-      {"scale_loss", [](const S& s) { return s.surface.scale_loss_m; }, Nature::difference, 0},
-      {"grind_per_side", [](const S& s) { return s.surface.grind_per_side_m; }, Nature::difference, 0},
-      {"least_edge", [](const S& s) { return s.surface.least_edge_m; }, Nature::difference, 0},
-      {"grain_number", [](const S& s) { return s.surface.grain_number; }},
-  };
-  return figures;
-}
 
 /// The value below which the share q of the sorted values lies, between neighbours by the straight line.
 double quantile(const std::vector<double>& sorted, double q) {
@@ -125,16 +56,17 @@ struct Gathered {
 
 /// The band of one figure; nothing when neither the point answer nor a member has it.
 template <class Of, class Pick>
-std::optional<Band> band_of(const Figure<Of>& figure, const Gathered& all, double fine, double coarse,
-                            const Pick& member) {
+std::optional<Band> band_of(const Figure& figure, double (*value)(const Of&), const Gathered& all,
+                            const Of& fine_one, const Of& coarse_one, const Pick& member) {
+  const Spread& spread = figure.spread;
+  const double fine = value(fine_one), coarse = value(coarse_one);
   Band band;
-  band.key = figure.key;
+  band.key = figure.meaning.name;
   band.nominal = fine;
   std::vector<double> values, sorted;
   bool plain = true;
   for (const auto& one : all.members) {
-    const double v =
-        corrected(figure.value(member(one)), fine, coarse, figure.nature, figure.least, figure.most);
+    const double v = corrected(value(member(one)), fine, coarse, spread.nature, spread.least, spread.most);
     values.push_back(v);
     plain = plain && std::isfinite(v);
     if (!std::isnan(v))
@@ -143,7 +75,7 @@ std::optional<Band> band_of(const Figure<Of>& figure, const Gathered& all, doubl
   if (sorted.empty())
     return std::nullopt;
   band.known = static_cast<double>(sorted.size()) / static_cast<double>(values.size());
-  if (figure.absent_is_never)
+  if (spread.absent_is_never)
     sorted.resize(values.size(), inf);
   std::sort(sorted.begin(), sorted.end());
   band.low = quantile(sorted, 0.05);
@@ -151,7 +83,7 @@ std::optional<Band> band_of(const Figure<Of>& figure, const Gathered& all, doubl
   band.high = quantile(sorted, 0.95);
   if (band.high > band.low)
     band.causes =
-        causes_of(all.shares, plain && figure.nature == Nature::difference ? values : ranks(values));
+        causes_of(all.shares, plain && spread.nature == Nature::difference ? values : ranks(values));
   if (all.keep) {
     band.members.assign(all.drawn, nan);
     for (std::size_t m = 0; m < values.size(); ++m)
@@ -180,11 +112,14 @@ StationBands station_bands(const Case& c, const Gathered& all, std::size_t stati
                            const StationAnswer& coarse) {
   StationBands out;
   out.name = fine.name;
-  for (const StationFigure& figure : station_figures()) {
+  for (const Figure& figure : answers::figures()) {
+    if (!figure.spread.drawn || figure.of_station == nullptr)
+      continue;
     const auto member = [&](const std::vector<StationAnswer>& m) -> const StationAnswer& {
       return m[station];
     };
-    if (auto band = band_of(figure, all, figure.value(fine), figure.value(coarse), member))
+    if (auto band = band_of(figure, figure.drawn != nullptr ? figure.drawn : figure.of_station, all, fine,
+                            coarse, member))
       out.figures.push_back(std::move(*band));
   }
   const bool soaked = fine.soak.verdict != Verdict::not_asked;
@@ -199,9 +134,10 @@ StationBands station_bands(const Case& c, const Gathered& all, std::size_t stati
     const auto member = [&](const std::vector<StationAnswer>& m) -> const ZoneAnswer& {
       return m[station].zones[z];
     };
-    for (const ZoneFigure& figure : zone_figures())
-      if (auto band = band_of(figure, all, figure.value(f), figure.value(k), member))
-        zone.figures.push_back(std::move(*band));
+    for (const Figure& figure : answers::figures())
+      if (figure.spread.drawn && figure.of_zone != nullptr)
+        if (auto band = band_of(figure, figure.of_zone, all, f, k, member))
+          zone.figures.push_back(std::move(*band));
     const auto verdict = [&](bool asked, std::vector<char>& of_station, const auto& passes) {
       if (!asked)
         return BandedVerdict{};
@@ -263,6 +199,7 @@ const Band* StationBands::find(const std::string& key) const { return found(figu
 
 Answers judged_by(const Answers& stated, const Bands& bands) {
   Answers out = stated;
+  out.draws = bands.members;
   const auto judge = [&](Judgement& j, const BandedVerdict& v) {
     if (j.verdict == Verdict::not_asked || v.verdict == Verdict::not_asked)
       return;
@@ -280,6 +217,8 @@ Answers judged_by(const Answers& stated, const Bands& bands) {
     if (v.verdict != j.verdict)
       text += std::string(" ") + verdict_name(j.verdict);
     j.reason = text + ": " + j.reason;
+    j.before_draws = j.verdict;
+    j.passing = v.passing;
     j.verdict = v.verdict;
   };
   judge(out.soak, bands.soak);
@@ -300,9 +239,9 @@ Answers judged_by(const Answers& stated, const Bands& bands) {
 Bands bands(const Case& given, const Answers& nominal, const BandSettings& settings, Executor& executor,
             const BandProgress& progress) {
   Case c = given;
-  if (c.has(Stage::furnace) && !c.furnace.timer_s) {
-    c.furnace.timer_s = nominal.stations.front().timer_used_s;
-    c.furnace.timer_start = treatment::TimerStart::door;
+  if (c.heated() && !c.furnace().timer_s) {
+    c.furnace().timer_s = nominal.stations.front().timer_used_s;
+    c.furnace().timer_start = treatment::TimerStart::door;
   }
   Bands out;
   out.members = settings.members;

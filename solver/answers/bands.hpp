@@ -33,7 +33,7 @@ struct Cause {
 /// One answer with its band. NaN where no member has the figure.
 struct Band {
   static constexpr double none = std::numeric_limits<double>::quiet_NaN();
-  std::string key;                ///< the figure's name; its unit and meaning: output/figures.hpp
+  std::string key;                ///< the figure's name; its unit and meaning: figures.hpp
   double nominal = none;          ///< the point answer, on the grid of the case
   double middle = none;           ///< half of the members lie below
   double low = none, high = none; ///< 5 % of the members lie below, 5 % above; may be infinite

@@ -18,7 +18,6 @@ using records::StrainRecord;
 using steel::FibreStep;
 using treatment::Case;
 using treatment::Simulation;
-using treatment::Stage;
 
 /// The bow needs more intervals than the other quick answers: a one-sided O1 slicer of 240 mm bows by 1.82 mm
 /// on 32 x 4 intervals, 1.80 on 32 x 6, 1.78 on 60 x 8 and on 120 x 16.
@@ -51,29 +50,15 @@ History history_of(const Case& c, std::size_t station) {
   Simulation sim(c, station);
   History out;
   out.grid = sim.grid();
-  const auto keep = [&](const Simulation& s, Stage) {
+  const Simulation::Observer keep = [&](const Simulation& s) {
     const steel::TransformingMaterial& m = *s.material();
     out.moments.push_back(
         {s.temperature(), m.austenite(), m.martensite(), m.bainite(), m.pearlite(), m.carbon()});
     return true;
   };
-  for (const Stage stage : c.stages)
-    switch (stage) {
-    case Stage::furnace:
-      sim.furnace(*c.furnace.timer_s);
-      break;
-    case Stage::transfer:
-      sim.transfer(c.transfer.time_s, keep);
-      break;
-    case Stage::bath:
-      sim.bath(c.bath.time_s, keep);
-      break;
-    case Stage::cool:
-      sim.cool(keep);
-      break;
-    case Stage::temper:
-      break;
-    }
+  const treatment::Hardening h = c.hardening();
+  for (std::size_t k = 0; k < h.after(treatment::Part::cool); ++k)
+    sim.run(k, k < h.after(treatment::Part::furnace) ? Simulation::Observer() : keep);
   return out;
 }
 
@@ -230,7 +215,7 @@ std::string cause_of(const Case& c, std::size_t station) {
   const auto add = [&](const char* text) { out += (out.empty() ? "" : "; ") + std::string(text); };
   if (!c.blade.stations[station].profile.symmetric())
     add("the section is not alike on both flanks");
-  if (uneven(c.bath) || (c.second_bath && uneven(*c.second_bath)))
+  if (uneven(c.bath()) || (c.second_bath() && uneven(*c.second_bath())))
     add("one flank is cooled before or faster than the other");
   if (gaps_differ(c))
     add("foil lies closer on one flank");
@@ -242,11 +227,11 @@ std::string cause_of(const Case& c, std::size_t station) {
 std::string no_bow_because(const Case& c) {
   if (c.steel.inert)
     return "the steel does not transform";
-  if (!c.has(Stage::bath))
+  if (!c.quenched())
     return "the case has no quench";
-  if (!c.has(Stage::furnace) && !c.start.austenitised)
+  if (!c.heated() && !c.start.austenitised)
     return "the blade does not start as austenite";
-  if (c.bath.plates || (c.second_bath && c.second_bath->plates))
+  if (c.bath().plates || (c.second_bath() && c.second_bath()->plates))
     return "plates hold the blade flat while it hardens";
   return "";
 }
@@ -256,9 +241,9 @@ BowPart bow_part(const Case& given, std::size_t station, int part) {
   BowPart out;
   if (part == 1) {
     const double other = 1 - c.strains.spread.flank_cooling;
-    c.bath.flank_cooling *= other;
-    if (c.second_bath)
-      c.second_bath->flank_cooling *= other;
+    c.bath().flank_cooling *= other;
+    if (c.second_bath())
+      c.second_bath()->flank_cooling *= other;
   }
   const History history = history_of(c, station);
   const Fibres fibres(history.grid);

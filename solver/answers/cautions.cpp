@@ -1,5 +1,8 @@
 #include "answers/cautions.hpp"
 
+#include "answers/bath_limit.hpp"
+#include "answers/telling.hpp"
+
 #include <cmath>
 #include <string>
 
@@ -8,22 +11,22 @@ namespace tq::answers {
 namespace {
 
 using treatment::Case;
-using treatment::Stage;
+using treatment::Part;
 
 // Below this the cold no longer comes from a household freezer but from dry ice or liquid nitrogen [degC].
 constexpr double dry_ice_below_degC = -40.0;
 
-std::string rounded(double value) { return std::to_string(std::lround(value)); }
-
 std::string flash_caution(const Case& c, const treatment::Bath& oil) {
   const double margin = c.thresholds.flash_margin_K;
-  const std::string distance = rounded(margin) + " K (" + rounded(margin * 1.8) + " degF)";
+  const std::string distance = difference_text(margin);
   if (!oil.coolant.flash_degC)
     return "The flash point is not stated: take it from the oil's sheet and stay at least " + distance +
            " below it (29 CFR 1910.126).";
-  return "Never let the oil pass " + rounded(std::floor(*oil.coolant.flash_degC - margin)) +
-         " degC: at least " + distance + " below its flash point of " + rounded(*oil.coolant.flash_degC) +
-         " degC (29 CFR 1910.126); used or dirty oil flashes lower. Let it cool between blades.";
+  const BathLimit limit = row_limit(oil, margin);
+  return "No further blade into oil above " + told(Show::at_most_degC, limit.degC) + ": there " + limit.by +
+         "; never within " + distance + " of its flash point of " +
+         temperature_text(*oil.coolant.flash_degC) +
+         " (29 CFR 1910.126), and used or dirty oil flashes lower. Let it cool between blades.";
 }
 
 } // namespace
@@ -33,19 +36,20 @@ std::vector<Caution> cautions_for(const Case& c) {
   const auto say = [&](const char* beside, std::string text) {
     cautions.push_back({beside, std::move(text)});
   };
-  const bool quenched = c.has(Stage::bath);
+  const bool quenched = c.quenched();
   const auto is = [&](const treatment::Bath& b, records::CoolantKind kind) {
     return b.coolant.kind == kind && !b.plates;
   };
-  const bool oil_first = quenched && is(c.bath, records::CoolantKind::oil);
-  const bool oil = oil_first || (quenched && c.second_bath && is(*c.second_bath, records::CoolantKind::oil));
-  const bool water = quenched && c.bath.coolant.kind == records::CoolantKind::water;
+  const bool oil_first = quenched && is(c.bath(), records::CoolantKind::oil);
+  const bool oil =
+      oil_first || (quenched && c.second_bath() && is(*c.second_bath(), records::CoolantKind::oil));
+  const bool water = quenched && c.bath().coolant.kind == records::CoolantKind::water;
 
-  if (c.has(Stage::furnace)) {
+  if (c.heated()) {
     say("furnace", "Switch the elements off, or trust a door switch you have tested, before reaching in.");
     say("furnace", "Stand aside of the open door's heat; a respirator when brick or fibre sheds dust.");
   }
-  if (c.wrap.layers > 0 && (c.has(Stage::furnace) || c.has(Stage::transfer) || quenched)) {
+  if (c.wrap.layers > 0 && (c.heated() || c.carried() || quenched)) {
     say("foil", "Foil edges cut like razors: gloves, and fold or hammer the edges over.");
     say("foil",
         "A tight packet puffs out hot gas: only a scrap of paper inside, never open it in the furnace.");
@@ -53,12 +57,12 @@ std::vector<Caution> cautions_for(const Case& c) {
       say("foil", "A packet plunged shut belches hot gas through the oil and may flare: keep face and hands "
                   "back.");
   }
-  if (c.has(Stage::transfer) || quenched)
+  if (c.carried() || quenched)
     say("transfer",
         "Face shield, leather or wool and no synthetics; a clear path, nobody between furnace and "
         "bath.");
   if (oil) {
-    say("oil", flash_caution(c, oil_first ? c.bath : *c.second_bath));
+    say("oil", flash_caution(c, oil_first ? c.bath() : *c.second_bath()));
     say("oil", "A lid that closes the tank and a class B extinguisher (class K or F for cooking oil) within "
                "reach; never water on burning oil.");
     say("oil", "Water in the oil boils and throws it out as foam: keep the tank dry and covered, replace oil "
@@ -68,14 +72,14 @@ std::vector<Caution> cautions_for(const Case& c) {
                "over a flame.");
     say("oil", "Oil smoke irritates: ventilate, do not bend over the tank.");
   }
-  if (oil_first && c.bath.blades > 1)
+  if (oil_first && c.bath().blades > 1)
     say("oil",
         "Several blades in a row: read a thermometer in the stirred oil before each, and stop at the limit "
         "whatever was computed; lid and extinguisher stay at hand until the last is cold.");
-  if (oil_first && c.bath.water > 0)
+  if (oil_first && c.bath().water > 0)
     say("oil", "Water was found in this oil: it lies on the floor of the tank and boils up under the blade. "
                "Replace the oil, do not cook the water out of a full tank.");
-  if (oil_first && c.bath.immersion_m > 0)
+  if (oil_first && c.bath().immersion_m > 0)
     say("oil",
         "Edge only: the red-hot part above the oil lights its vapour. Expect flame; tongs long, face back, "
         "lid and extinguisher at hand, and nobody alone.");
@@ -83,7 +87,7 @@ std::vector<Caution> cautions_for(const Case& c) {
     say("oil",
         "From water into oil: a wet blade carries water into the oil, which boils over. Shake it dry, go "
         "in hot, keep the lid ready.");
-  if (quenched && c.bath.out_at_degC && c.has(Stage::cool)) {
+  if (quenched && c.bath().out_at_degC && c.cooled()) {
     if (oil)
       say("oil", "Lifted hot, oil on the blade smokes and may catch fire in the air: not above the smoke "
                  "temperature, away from the tank.");
@@ -91,24 +95,24 @@ std::vector<Caution> cautions_for(const Case& c) {
         "Straighten only while it is still soft, in gloves and face shield, out of line with the "
         "blade; stop at once when it stiffens.");
   }
-  if (quenched && (c.bath.plates || (c.second_bath && c.second_bath->plates)))
+  if (quenched && (c.bath().plates || (c.second_bath() && c.second_bath()->plates)))
     say("transfer",
         "Plates pinch and grow hot: handles on both, the clamp within reach before the furnace opens.");
-  if (c.coat && (c.has(Stage::furnace) || quenched))
+  if (c.coat && (c.heated() || quenched))
     say("transfer", "Clay must be bone dry: wet clay bursts off in the furnace and spits.");
   if (water)
     say("transfer", "Red-hot steel makes water and brine spit and steam: dry gloves, face well back.");
-  if ((quenched || c.has(Stage::cool)) && !c.steel.inert)
+  if ((quenched || c.cooled()) && !c.steel.inert)
     say("as quenched", "An untempered blade breaks like glass: do not drop, hammer or bend it, temper within "
                        "the hour; eye protection for every test.");
-  if (c.has(Stage::cool) && c.cool.lowest_degC < 0.0) {
+  if (c.cooled() && c.lowest_degC() < 0.0) {
     say("cold", "Deep cold can crack an untempered blade: cool it slowly and evenly.");
-    if (c.cool.lowest_degC < dry_ice_below_degC)
+    if (c.lowest_degC() < dry_ice_below_degC)
       say("cold",
           "Dry ice and liquid nitrogen burn the skin and drive out the air: gloves, ventilation, never "
           "a sealed vessel.");
   }
-  if (c.has(Stage::temper) && c.temper.count > 0) {
+  if (c.tempered()) {
     if (oil)
       say("temper", "Wipe off every trace of oil first: an oily blade smokes and can burn in the oven.");
     say("temper", "Do not leave the oven alone for the whole hold; blade, clamps and shims come out hot.");

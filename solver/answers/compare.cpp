@@ -13,23 +13,23 @@
 namespace tq::answers {
 
 using treatment::Case;
-using treatment::Stage;
+using treatment::Part;
 
 namespace {
 
 /// Puts the coolant into the case; returns why it cannot be, or nothing.
 std::string fill_bath(Case& c, const records::CoolantRecord& coolant, double degC) {
-  c.bath.coolant = coolant;
-  c.bath.temperature_degC = degC;
-  c.bath.fixed_htc_W_m2K = 0;
+  c.bath().coolant = coolant;
+  c.bath().temperature_degC = degC;
+  c.bath().fixed_htc_W_m2K = 0;
   constexpr double shop_m3 = 8e-3, air_s = 20 * 60, water_s = 20, oil_s = 60; // as the case reader
   if (coolant.kind == records::CoolantKind::air)
-    c.bath.volume_m3 = 0;
-  else if (c.bath.volume_m3 <= 0)
-    c.bath.volume_m3 = shop_m3;
-  c.bath.time_s = std::max(c.bath.time_s, coolant.kind == records::CoolantKind::air     ? air_s
-                                          : coolant.kind == records::CoolantKind::water ? water_s
-                                                                                        : oil_s);
+    c.bath().volume_m3 = 0;
+  else if (c.bath().volume_m3 <= 0)
+    c.bath().volume_m3 = shop_m3;
+  c.bath().time_s = std::max(c.bath().time_s, coolant.kind == records::CoolantKind::air     ? air_s
+                                              : coolant.kind == records::CoolantKind::water ? water_s
+                                                                                            : oil_s);
   if (coolant.flash_degC && degC >= *coolant.flash_degC - c.thresholds.flash_margin_K)
     return "too near its flash point";
   if (coolant.kind == records::CoolantKind::water && (degC < 0 || degC > 100))
@@ -40,8 +40,8 @@ std::string fill_bath(Case& c, const records::CoolantRecord& coolant, double deg
 }
 
 double usual_degC(const Case& c, const records::CoolantRecord& coolant) {
-  if (coolant.key == c.bath.coolant.key)
-    return c.bath.temperature_degC;
+  if (coolant.key == c.bath().coolant.key)
+    return c.bath().temperature_degC;
   if (coolant.recommended_to_degC > coolant.recommended_from_degC)
     return 0.5 * (coolant.recommended_from_degC + coolant.recommended_to_degC);
   return coolant.htc_W_m2K.empty() ? 20.0 : coolant.table_bath_degC;
@@ -51,14 +51,14 @@ double usual_degC(const Case& c, const records::CoolantRecord& coolant) {
 
 Comparison compare(const Case& given, const CompareAxes& axes, Executor* executor,
                    const std::function<bool()>& go_on) {
-  if (!given.has(Stage::bath))
+  if (!given.quenched())
     throw records::InputError("compare: the case has no bath stage, so there is nothing to compare");
   if (given.steel.inert)
     throw records::InputError("compare: the case's steel does not transform, so there is nothing to harden");
   const std::vector<records::CoolantRecord> coolants =
-      axes.coolants.empty() ? std::vector<records::CoolantRecord>{given.bath.coolant} : axes.coolants;
+      axes.coolants.empty() ? std::vector<records::CoolantRecord>{given.bath().coolant} : axes.coolants;
   const std::vector<double> transfers =
-      axes.transfer_s.empty() ? std::vector<double>{given.transfer.time_s} : axes.transfer_s;
+      axes.transfer_s.empty() ? std::vector<double>{given.transfer().time_s} : axes.transfer_s;
   const double own_spine = thickest(given.blade);
   const std::vector<double> spines = axes.spine_m.empty() ? std::vector<double>{own_spine} : axes.spine_m;
   for (const double spine : spines)
@@ -104,13 +104,13 @@ Comparison compare(const Case& given, const CompareAxes& axes, Executor* executo
       questioning::let_timer_follow(thick);
     heated.push_back(std::make_unique<Trial>(thick));
   }
-  questioning::compute(asked, pointers(heated), Stage::furnace);
+  questioning::compute(asked, pointers(heated), Part::furnace);
   for (const auto& trial : heated)
     for (const double transfer : transfers) {
       carried.push_back(trial->twin());
-      carried.back()->change(Stage::transfer, [&](Case& c) { c.transfer.time_s = transfer; });
+      carried.back()->change(Part::transfer, [&](Case& c) { c.transfer().time_s = transfer; });
     }
-  questioning::compute(asked, pointers(carried), Stage::transfer);
+  questioning::compute(asked, pointers(carried), Part::transfer);
   std::size_t at = 0;
   for (const auto& coolant : coolants)
     for (std::size_t b = 0; b < baths(coolant).size(); ++b)
@@ -122,22 +122,22 @@ Comparison compare(const Case& given, const CompareAxes& axes, Executor* executo
           if (!rows[at].not_possible.empty())
             continue;
           quenched[at] = before.twin();
-          quenched[at]->change(Stage::bath, [&](Case& c) { c.bath = filled.bath; });
+          quenched[at]->change(Part::bath, [&](Case& c) { c.bath() = filled.bath(); });
         }
-  questioning::compute(asked, pointers(quenched), Stage::cool);
+  questioning::compute(asked, pointers(quenched), Part::cool);
   for (std::size_t k = 0; k < rows.size(); ++k) {
     if (!quenched[k])
       continue;
     CompareRow& row = rows[k];
     const Case& c = quenched[k]->settings();
-    const Outcome& o = quenched[k]->outcome(Stage::cool);
+    const Outcome& o = quenched[k]->outcome(Part::cool);
     row.quench = quench_verdict(c, o);
     row.limiting_zone = o.limiting_name(c);
     row.rate_margin = o.rate_margin();
     row.transformed = o.transformed();
     row.as_quenched_least_HRC = o.as_quenched_least_HRC();
     row.bath_end_degC = o.bath_end_degC();
-    if (row.spine_m == spines.front() && std::isnan(out.timer_s) && given.has(Stage::furnace))
+    if (row.spine_m == spines.front() && std::isnan(out.timer_s) && given.heated())
       out.timer_s = o.stations.front().furnace_s;
   }
   for (const auto& coolant : coolants) {
@@ -151,7 +151,7 @@ Comparison compare(const Case& given, const CompareAxes& axes, Executor* executo
         limit.thickest_spine_m = spine.settings.front().value;
         limit.thickest_is_bound = *limit.thickest_spine_m + twentieth_mm.step > most_thickest(given.blade);
       }
-      if (c.has(Stage::transfer)) {
+      if (c.carried()) {
         const Finding transfer = find(c, "transfer", {}, executor, go_on);
         if (transfer.found) {
           limit.longest_transfer_s = transfer.settings.front().value;

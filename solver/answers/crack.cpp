@@ -13,7 +13,7 @@ using units::formatted;
 namespace {
 
 using treatment::Case;
-using treatment::Stage;
+using treatment::Part;
 
 // Fillets of hardened tools: 1.5 mm or more; a sharp one below a third of that. From memory of tool-steel
 // design rules (ASM); the factors beside them are assumptions, no source: a round hole has 3.
@@ -35,7 +35,7 @@ const char* crack_level_name(CrackLevel level) {
 
 CrackAnswer crack_answer(const Case& c, const Answers& a) {
   CrackAnswer out;
-  if (c.steel.inert || !c.has(Stage::bath)) {
+  if (c.steel.inert || !c.quenched()) {
     out.crack.reason = c.steel.inert ? "the steel does not transform" : "the case has no quench";
     return out;
   }
@@ -87,25 +87,25 @@ CrackAnswer crack_answer(const Case& c, const Answers& a) {
   const auto water = [&](const treatment::Bath& b) {
     return liquid(b) && b.coolant.kind == records::CoolantKind::water;
   };
-  if (water(c.bath) && carbon >= cracks_from_wt) {
-    const bool short_one = c.second_bath && !water(*c.second_bath);
+  if (water(c.bath()) && carbon >= cracks_from_wt) {
+    const bool short_one = c.second_bath() && !water(*c.second_bath());
     flag("bath", "water", short_one ? CrackLevel::raised : CrackLevel::high,
-         formatted("%s on %.2f %%C in solution, Ms %.0f degC%s", c.bath.coolant.name.c_str(), carbon, ms,
+         formatted("%s on %.2f %%C in solution, Ms %.0f degC%s", c.bath().coolant.name.c_str(), carbon, ms,
                    short_one ? "; the second bath eases it when it comes before Ms"
                              : "; oil, or water for a few seconds and then oil"));
   }
-  if (liquid(c.bath) && c.bath.coolant.kind == records::CoolantKind::oil &&
-      c.bath.coolant.recommended_to_degC > c.bath.coolant.recommended_from_degC &&
-      c.bath.temperature_degC < c.bath.coolant.recommended_from_degC)
+  if (liquid(c.bath()) && c.bath().coolant.kind == records::CoolantKind::oil &&
+      c.bath().coolant.recommended_to_degC > c.bath().coolant.recommended_from_degC &&
+      c.bath().temperature_degC < c.bath().coolant.recommended_from_degC)
     flag("bath", "cold oil", CrackLevel::raised,
-         formatted("oil at %.0f degC, colder than its usual %.0f degC", c.bath.temperature_degC,
-                   c.bath.coolant.recommended_from_degC));
-  if (c.bath.water > 0)
+         formatted("oil at %.0f degC, colder than its usual %.0f degC", c.bath().temperature_degC,
+                   c.bath().coolant.recommended_from_degC));
+  if (c.bath().water > 0)
     flag("bath", "wet oil", CrackLevel::raised, "water in the oil cools in patches");
 
-  if (c.has(Stage::furnace)) {
+  if (c.heated()) {
     const double over =
-        c.furnace.setpoint_degC + c.furnace.reading_offset_K - c.steel.austenitising.hardening_to_degC;
+        c.furnace().setpoint_degC + c.furnace().reading_offset_K - c.steel.austenitising.hardening_to_degC;
     if (c.steel.austenitising.hardening_to_degC > 0 && over > 0)
       flag("soak", "overheated", CrackLevel::raised,
            formatted("%.0f K above the usual hardening range: coarse grain and more carbon in solution",
@@ -118,7 +118,7 @@ CrackAnswer crack_answer(const Case& c, const Answers& a) {
     flag("soak", "carbon", CrackLevel::note, formatted("%.2f %%C in solution, Ms %.0f degC", carbon, ms));
 
   if (least_edge < thin_edge_m)
-    flag("edge", "thin edge", water(c.bath) ? CrackLevel::raised : CrackLevel::note,
+    flag("edge", "thin edge", water(c.bath()) ? CrackLevel::raised : CrackLevel::note,
          formatted("an edge of %.2f mm before hardening; 0.5-1.3 mm is usual", least_edge * 1e3));
   if (most > section_step * least_thick)
     flag("section", "section change", CrackLevel::raised,
@@ -126,12 +126,17 @@ CrackAnswer crack_answer(const Case& c, const Answers& a) {
              "the blade is %.1f mm thick at one section and %.1f mm at another; a long taper or a fillet "
              "between",
              most * 1e3, least_thick * 1e3));
-  if (c.has(Stage::cool) && c.cool.lowest_degC < cold_degC)
+  bool cold_first = false; // before any temper
+  for (std::size_t k = c.hardening().done[0]; k < c.hardening().after(treatment::Part::cool); ++k) {
+    const auto* cold = c.steps[k].as<treatment::Cold>();
+    cold_first = cold_first || (cold && cold->medium_degC < cold_degC);
+  }
+  if (cold_first)
     flag("cold", "cold treatment", CrackLevel::raised,
          "cold before the first temper: a snap temper at 150 degC first is safer");
 
-  if (c.temper.delay_s) {
-    const double delay = *c.temper.delay_s;
+  if (c.oven().delay_s) {
+    const double delay = *c.oven().delay_s;
     if (delay > soon_s)
       flag("delay", "late temper", delay > industry_limit_s ? CrackLevel::high : CrackLevel::raised,
            formatted("left untempered for %.1f h; within the hour, or a snap temper at 150-175 degC",

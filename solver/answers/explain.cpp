@@ -14,7 +14,7 @@ namespace tq::answers {
 
 using records::InputError;
 using treatment::Case;
-using treatment::Stage;
+using treatment::Part;
 using treatment::zone_count;
 
 namespace {
@@ -31,56 +31,56 @@ double between(double from, double to, double size) { return from + (to - from) 
 struct Known {
   const char *key, *name, *test, *remedy;
   bool stays;
-  Stage from;      ///< first stage it acts on; temper for those that act on the reading alone
+  Part from;       ///< first stage it acts on; temper for those that act on the reading alone
   bool on_reading; ///< acts on tester and file, not on the blade
   bool (*matters)(const Case&);
   void (*apply)(Case&, double size);
 };
 
-bool heated(const Case& c) { return c.has(Stage::furnace); }
+bool heated(const Case& c) { return c.heated(); }
 bool any(const Case&) { return true; }
 
 const std::vector<Known>& known_faults() {
   static const std::vector<Known> all = {
       {"none", "nothing beyond what the case doubts", "read once more, elsewhere and on a test block",
-       "nothing to cure; see what the next blade will have", true, Stage::temper, false, any,
+       "nothing to cure; see what the next blade will have", true, Part::temper, false, any,
        [](Case&, double) {}},
       {"cold_furnace", "the furnace is 15 to 60 K colder than it shows",
        "a second thermocouple beside the blade; at the setting a magnet must no longer hold",
-       "set the furnace higher by what it is off", true, Stage::furnace, false, heated,
-       [](Case& c, double s) { c.furnace.reading_offset_K -= between(15, 60, s); }},
+       "set the furnace higher by what it is off", true, Part::furnace, false, heated,
+       [](Case& c, double s) { c.furnace().reading_offset_K -= between(15, 60, s); }},
       {"hot_furnace", "the furnace is 15 to 60 K hotter than it shows: austenite left over",
        "the hour after, into a freezer or dry ice: then it reads harder; look at the grain of a broken "
        "coupon",
-       "set the furnace lower by what it is off", true, Stage::furnace, false, heated,
-       [](Case& c, double s) { c.furnace.reading_offset_K += between(15, 60, s); }},
+       "set the furnace lower by what it is off", true, Part::furnace, false, heated,
+       [](Case& c, double s) { c.furnace().reading_offset_K += between(15, 60, s); }},
       {"short_soak", "it came out before it was soaked: 20 to 80 % of the time from the door was missing",
        "harden it once more with the full timer: then it is hard",
-       "count from closing the door, with the timer", false, Stage::furnace, false, heated,
+       "count from closing the door, with the timer", false, Part::furnace, false, heated,
        [](Case& c, double s) {
-         if (c.furnace.timer_s)
-           *c.furnace.timer_s *= 1 - between(0.2, 0.8, s);
+         if (c.furnace().timer_s)
+           *c.furnace().timer_s *= 1 - between(0.2, 0.8, s);
        }},
       {"slow_transfer", "the way to the bath took 2 to 15 s longer",
        "have somebody time it, or film it; edge and tip are softer than the spine",
-       "tongs and bath ready, foil cut at the furnace", false, Stage::transfer, false,
-       [](const Case& c) { return c.has(Stage::transfer) && c.has(Stage::bath); },
-       [](Case& c, double s) { c.transfer.time_s += between(2, 15, s); }},
+       "tongs and bath ready, foil cut at the furnace", false, Part::transfer, false,
+       [](const Case& c) { return c.carried() && c.quenched(); },
+       [](Case& c, double s) { c.transfer().time_s += between(2, 15, s); }},
       {"slow_oil", "the bath takes heat 1.4 to 4 times as slowly: old, cold, unmoved or another oil",
        "quench a thin and a thick coupon in it: the thin one is hard; or its cooling curve (`oil`)",
-       "warm it to its range, move the blade, or take a faster oil", true, Stage::bath, false,
+       "warm it to its range, move the blade, or take a faster oil", true, Part::bath, false,
        [](const Case& c) {
-         return c.has(Stage::bath) && (c.bath.fixed_htc_W_m2K > 0 || !c.bath.coolant.htc_W_m2K.empty());
+         return c.quenched() && (c.bath().fixed_htc_W_m2K > 0 || !c.bath().coolant.htc_W_m2K.empty());
        },
        [](Case& c, double s) {
          const double factor = 1 / (1.4 * std::pow(4 / 1.4, s));
-         c.bath.fixed_htc_W_m2K *= factor;
-         for (double& h : c.bath.coolant.htc_W_m2K.y)
+         c.bath().fixed_htc_W_m2K *= factor;
+         for (double& h : c.bath().coolant.htc_W_m2K.y)
            h *= factor;
        }},
       {"wide_foil", "the foil that stayed on stood off by 3 to 10 times the gap",
        "foil stripped before the bath on a coupon: then it is hard", "press the packet, or strip it", false,
-       Stage::furnace, false, [](const Case& c) { return c.wrap.layers > 0 && c.wrap.on_in_oil; },
+       Part::furnace, false, [](const Case& c) { return c.wrap.layers > 0 && c.wrap.on_in_oil; },
        [](Case& c, double s) {
          const double factor = 3 * std::pow(10.0 / 3, s);
          for (double& gap : c.wrap.gap_m)
@@ -88,11 +88,13 @@ const std::vector<Known>& known_faults() {
        }},
       {"hot_oven", "the tempering oven is 20 to 60 K hotter than it shows",
        "a thermometer beside the blade over a whole cycle; or temper a coupon",
-       "set the oven lower by what it is off", true, Stage::temper, false,
-       [](const Case& c) { return c.has(Stage::temper) && c.temper.count > 0; },
-       [](Case& c, double s) { c.temper.oven_degC += between(20, 60, s); }},
+       "set the oven lower by what it is off", true, Part::temper, false,
+       [](const Case& c) { return c.tempered(); },
+       [](Case& c, double s) {
+         c.for_each_oven([&](treatment::Oven& o) { o.oven_degC += between(20, 60, s); });
+       }},
       {"low_carbon", "the bar holds 0.1 to 0.3 %C less than its name says",
-       "spark it beside a bar that is known; the mill's certificate", "another bar", true, Stage::furnace,
+       "spark it beside a bar that is known; the mill's certificate", "another bar", true, Part::furnace,
        false, any,
        [](Case& c, double s) {
          double& C = c.steel.composition.C;
@@ -100,9 +102,9 @@ const std::vector<Known>& known_faults() {
        }},
       {"soft_skin", "the skin lost its carbon: it reads 2 to 15 HRC too low, what lies below is sound",
        "grind off 0.1 to 0.2 mm per side and read again: then it is hard", "grind deeper, wrap it tighter",
-       false, Stage::temper, true, any, [](Case&, double) {}},
+       false, Part::temper, true, any, [](Case&, double) {}},
       {"bad_place", "the tester stood on a thin, tapered or hollow place: 1 to 6 HRC too low",
-       "read the flat of the tang, and a test block", "believe no reading on a bevel", false, Stage::temper,
+       "read the flat of the tang, and a test block", "believe no reading on a bevel", false, Part::temper,
        true, any, [](Case&, double) {}},
   };
   return all;
@@ -198,7 +200,7 @@ FaultSample draw_faults(const Case& given, std::size_t station, Executor& execut
                         std::uint64_t seed, const std::function<bool(double)>& go_on) {
   if (given.steel.inert)
     throw InputError("explain: the case's steel does not transform, so no reading says anything of it");
-  if (!given.has(Stage::bath))
+  if (!given.quenched())
     throw InputError("explain: the case has no bath stage, so it has no hardness to explain");
   Case c = Trial(given).settings(); // with its timer
   const std::vector<treatment::Station> all = c.blade.stations;
@@ -210,7 +212,7 @@ FaultSample draw_faults(const Case& given, std::size_t station, Executor& execut
   double weights = 0;
   for (const Known& k : known_faults())
     if (k.matters(c)) {
-      const bool bare = c.wrap.layers == 0 && !c.surface.painted && c.has(Stage::furnace);
+      const bool bare = c.wrap.layers == 0 && !c.surface.painted && c.heated();
       const double weight = std::string(k.key) == "none"                ? nothing_wrong
                             : std::string(k.key) == "soft_skin" && bare ? bare_skin
                                                                         : 1;
@@ -246,12 +248,14 @@ FaultSample draw_faults(const Case& given, std::size_t station, Executor& execut
     const double x = fine.outcome().stations.front().zones[z].x_m;
     out.tester_valid[z] = places.valid.exists() && x >= places.valid.from_m && x <= places.valid.to_m;
   }
-  if (c.has(Stage::temper) && c.temper.count > 0) {
+  if (c.tempered()) {
     constexpr double step_K = 10;
     std::array<double, 2> hrc{};
     for (const std::size_t k : {0U, 1U}) {
       const auto off = coarse.twin();
-      off->change(Stage::temper, [&](Case& t) { t.temper.oven_degC += k == 0 ? -step_K : step_K; });
+      off->change(Part::temper, [&](Case& t) {
+        t.for_each_oven([&](treatment::Oven& o) { o.oven_degC += k == 0 ? -step_K : step_K; });
+      });
       hrc[k] = off->outcome().tempered_least_HRC();
     }
     out.oven_slope_HRC_per_K = (hrc[1] - hrc[0]) / (2 * step_K);
@@ -455,7 +459,7 @@ Explanation explain(const Case& c, const FaultSample& sample, const Reading& rea
     const double wanted = 0.5 * (c.wishes.hrc_from + c.wishes.hrc_to);
     const double change = (wanted - out.tempered_after.middle) / slope;
     if (std::abs(change) <= farthest_K)
-      out.oven_degC = rung_K * std::floor((c.temper.oven_degC + change) / rung_K + 1e-9);
+      out.oven_degC = rung_K * std::floor((c.oven().oven_degC + change) / rung_K + 1e-9);
   }
   return out;
 }

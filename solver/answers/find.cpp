@@ -13,7 +13,7 @@
 namespace tq::answers {
 
 using treatment::Case;
-using treatment::Stage;
+using treatment::Part;
 
 namespace {
 
@@ -104,9 +104,9 @@ std::string Asked::degrees_text(double degC) const {
 
 void Asked::refuse(const std::string& why) const { throw records::InputError("find " + key + ": " + why); }
 
-void Asked::require(Stage stage) const {
+void Asked::require(Part stage) const {
   if (!c.has(stage))
-    refuse(std::string("the case has no ") + treatment::stage_name(stage) +
+    refuse(std::string("the case has no ") + treatment::part_name(stage) +
            " stage, so there is nothing to ask");
 }
 
@@ -128,7 +128,7 @@ Finding begin(const Asked& a, std::string asked_text) {
 }
 
 void finish(Finding& f, const Asked& a, Trial& trial, const std::vector<std::string>& places) {
-  compute(a, {&trial}, Stage::temper);
+  compute(a, {&trial}, Part::temper);
   f.outcome = trial.outcome();
   f.with_setting = trial.settings();
   f.soak = soak_verdict(f.with_setting, f.outcome);
@@ -179,13 +179,13 @@ std::string soft_zone(const Case& c, const Outcome& o) {
 }
 
 void let_timer_follow(Case& c) {
-  if (!c.has(Stage::furnace) || c.wishes.soak_s <= 0)
+  if (!c.heated() || c.wishes.soak_s <= 0)
     return;
   const double timer = timer_for_soak(c);
   if (std::isnan(timer))
     return;
-  c.furnace.timer_s = timer;
-  c.furnace.timer_start = treatment::TimerStart::door;
+  c.furnace().timer_s = timer;
+  c.furnace().timer_start = treatment::TimerStart::door;
 }
 
 double grain_number(const Case& c, const StationOutcome& s) {

@@ -31,7 +31,7 @@ struct Asked {
   std::string degrees_unit() const { return options.fahrenheit ? "degF" : "degC"; }
   /// "800 degC", or in degF when that is what is set.
   std::string degrees_text(double degC) const;
-  void require(treatment::Stage stage) const;
+  void require(treatment::Part stage) const;
   /// Neither inert nor, where `soaked`, without a furnace.
   void require_steel() const;
   [[noreturn]] void refuse(const std::string& why) const;
@@ -45,7 +45,7 @@ class Rungs {
   using Set = std::function<void(Trial&, long)>;
   using Good = std::function<bool(Trial&)>;
   /// `set` puts a rung's setting into a trial of `c`; nothing before stage `from` may depend on it.
-  Rungs(const Asked& a, const treatment::Case& c, treatment::Stage from, Set set);
+  Rungs(const Asked& a, const treatment::Case& c, treatment::Part from, Set set);
   Rungs(const Rungs&) = delete;
   Rungs& operator=(const Rungs&) = delete;
 
@@ -55,13 +55,13 @@ class Rungs {
   Trial& exact(long k) { return at(exact_, k); }
   /// Ends of the rungs within [from, to] that are good, as in search.hpp. `until`: the stage to which nearly
   /// every rung must be computed to be judged.
-  std::optional<long> last_good(long from, long to, treatment::Stage until, const Good& good);
-  std::optional<long> first_good(long from, long to, treatment::Stage until, const Good& good);
+  std::optional<long> last_good(long from, long to, treatment::Part until, const Good& good);
+  std::optional<long> first_good(long from, long to, treatment::Part until, const Good& good);
   /// The same, looked for on the case's own grid alone, from `guess`.
-  std::optional<long> first_good_from(long guess, long from, long to, treatment::Stage until,
+  std::optional<long> first_good_from(long guess, long from, long to, treatment::Part until,
                                       const Good& good);
   /// Is it good on either grid?
-  bool good_on_both(long k, treatment::Stage until, const Good& good);
+  bool good_on_both(long k, treatment::Part until, const Good& good);
 
  private:
   struct Grid {
@@ -69,7 +69,7 @@ class Rungs {
     std::map<long, std::unique_ptr<Trial>> rungs;
   };
   Trial& at(Grid& grid, long k);
-  GoodOfMany judge(Grid& grid, treatment::Stage until, const Good& good);
+  GoodOfMany judge(Grid& grid, treatment::Part until, const Good& good);
 
   const Asked& asked_;
   Set set_;
@@ -77,7 +77,7 @@ class Rungs {
 };
 
 /// Computes all stations of the trials up to `until`, at the same time where the executor can.
-void compute(const Asked& a, const std::vector<Trial*>& trials, treatment::Stage until);
+void compute(const Asked& a, const std::vector<Trial*>& trials, treatment::Part until);
 
 /// Runs of all stations of `c` on its own grid, without the tempers: what the skin has been through.
 std::vector<treatment::Run> runs_before_temper(const Asked& a, const treatment::Case& c);
@@ -111,7 +111,7 @@ inline bool hardens(const treatment::Case& c, const Outcome& o) { return passes(
 std::string soft_zone(const treatment::Case& c, const Outcome& o);
 /// True furnace temperature at the hardening hold.
 inline double furnace_true_degC(const treatment::Case& c) {
-  return c.furnace.setpoint_degC + c.furnace.reading_offset_K;
+  return c.furnace().setpoint_degC + c.furnace().reading_offset_K;
 }
 /// Sets the timer that gives the asked soak.
 void let_timer_follow(treatment::Case& c);

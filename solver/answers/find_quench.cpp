@@ -1,6 +1,8 @@
 // Questions about the quench: the way to the bath, the oil, foil that stays on, lifting out.
+#include "answers/bath_limit.hpp"
 #include "answers/find_parts.hpp"
 #include "answers/margins.hpp"
+#include "answers/telling.hpp"
 #include "steel/transformation.hpp"
 #include "treatment/trace.hpp"
 
@@ -10,31 +12,27 @@
 namespace tq::answers::questioning {
 
 using treatment::Case;
-using treatment::Stage;
+using treatment::Part;
 
 namespace {
 
-constexpr double most_oil_rise_K = 20; ///< as the warnings; common practice, no source
 constexpr double most_oil_m3 = 0.2;
 constexpr double widest_gap_m = 2e-3;
 constexpr double longest_bath_s = 600;
 constexpr double coldest_oil_degC = 10, coldest_water_degC = 5, hottest_water_degC = 90;
 
 void check_quench(const Asked& a) {
-  a.require(Stage::bath);
+  a.require(Part::bath);
   a.require_steel();
-}
-
-/// Hottest that the oil may get: its flash point less the margin; 1e9 when it has none.
-double hottest_oil(const Case& c) {
-  return c.bath.coolant.flash_degC ? *c.bath.coolant.flash_degC - c.thresholds.flash_margin_K : 1e9;
 }
 
 /// The blade may be lifted when its surface no longer lights or smokes the oil; 1e9 when it has no limit.
 double lift_below(const Case& c) {
-  if (c.bath.coolant.kind != records::CoolantKind::oil)
+  const records::CoolantRecord& oil = c.bath().coolant;
+  if (oil.kind != records::CoolantKind::oil)
     return 1e9;
-  return std::min(c.bath.coolant.smoke_degC.value_or(1e9), hottest_oil(c));
+  return std::min(oil.smoke_degC.value_or(1e9),
+                  oil.flash_degC ? *oil.flash_degC - c.thresholds.flash_margin_K : 1e9);
 }
 
 double hottest_surface_at_lift(const Outcome& o) {
@@ -54,25 +52,25 @@ const ZoneOutcome& slowest_at_lift(const Outcome& o) {
 }
 
 void set_bath_time(Trial& trial, double s) {
-  trial.change(Stage::bath, [&](Case& c) {
-    c.bath.time_s = s;
-    c.bath.out_at_degC.reset();
+  trial.change(Part::bath, [&](Case& c) {
+    c.bath().time_s = s;
+    c.bath().out_at_degC.reset();
   });
 }
 
 } // namespace
 
 Finding find_transfer(const Asked& a) {
-  a.require(Stage::transfer);
+  a.require(Part::transfer);
   check_quench(a);
-  Finding f = begin(a, "longest way from furnace to " + a.c.bath.coolant.name);
-  Rungs rungs(a, a.c, Stage::transfer, [](Trial& trial, long k) {
-    trial.change(Stage::transfer, [&](Case& c) { c.transfer.time_s = half_seconds.value(k); });
+  Finding f = begin(a, "longest way from furnace to " + a.c.bath().coolant.name);
+  Rungs rungs(a, a.c, Part::transfer, [](Trial& trial, long k) {
+    trial.change(Part::transfer, [&](Case& c) { c.transfer().time_s = half_seconds.value(k); });
   });
-  const auto cooled = [&](long k) -> const Outcome& { return rungs.exact(k).outcome(Stage::cool); };
+  const auto cooled = [&](long k) -> const Outcome& { return rungs.exact(k).outcome(Part::cool); };
   const long most = half_seconds.at_most(most_transfer_s);
-  const auto longest = rungs.last_good(
-      0, most, Stage::cool, [&](Trial& trial) { return hardens(a.c, trial.outcome(Stage::cool)); });
+  const auto longest = rungs.last_good(0, most, Part::cool,
+                                       [&](Trial& trial) { return hardens(a.c, trial.outcome(Part::cool)); });
   if (!longest) {
     give_up(f, a,
             "even with no way at all " + soft_zone(a.c, cooled(0)) + "; the bath is too slow, not the way");
@@ -97,16 +95,17 @@ Finding find_transfer(const Asked& a) {
 
 Finding find_oil_volume(const Asked& a) {
   check_quench(a);
-  const auto& bath = a.c.bath;
+  const auto& bath = a.c.bath();
   if (bath.coolant.kind == records::CoolantKind::air || bath.fixed_htc_W_m2K > 0)
     a.refuse("this bath has no volume");
   const int blades = a.options.blades.value_or(bath.blades);
   if (blades < 1 || blades > 50)
     a.refuse(format("%d blades; allowed: 1 to 50", blades));
-  const double rise = a.options.wish.value_or(most_oil_rise_K);
+  const double rise = a.options.wish.value_or(most_bath_rise_K);
   if (rise <= 0)
     a.refuse("the rise allowed must be more than 0 K");
-  const double limit = std::min(bath.temperature_degC + rise, hottest_oil(a.c));
+  const double limit =
+      std::min(bath.temperature_degC + rise, bath_limit(bath, a.c.thresholds.flash_margin_K).degC);
   Finding f = begin(a, format("least %s at %s for %s, rise at most %.3g K", bath.coolant.name.c_str(),
                               a.degrees_text(bath.temperature_degC).c_str(),
                               blades > 1 ? format("%d blades in a row", blades).c_str() : "one blade", rise));
@@ -114,26 +113,18 @@ Finding find_oil_volume(const Asked& a) {
     give_up(f, a, "the bath stands at its limit before the first blade");
     return f;
   }
-  // each blade starts in what the one before has left; the oil gives off nothing meanwhile
-  Rungs rungs(a, a.c, Stage::bath, [&](Trial& trial, long k) {
-    double start = bath.temperature_degC;
-    for (int blade = 0; blade < blades; ++blade) {
-      trial.change(Stage::bath, [&](Case& c) {
-        c.bath.blades = 1; // the row is worked out here
-        c.bath.volume_m3 = half_litres.value(k);
-        c.bath.temperature_degC = start;
-      });
-      start = trial.outcome(Stage::bath).bath_end_degC();
-      if (start > limit)
-        break;
-    }
+  Rungs rungs(a, a.c, Part::bath, [&](Trial& trial, long k) {
+    trial.change(Part::bath, [&](Case& c) {
+      c.bath().blades = blades;
+      c.bath().volume_m3 = half_litres.value(k);
+    });
   });
   const long most = half_litres.at_most(most_oil_m3);
-  const auto least = rungs.first_good(1, most, Stage::bath, [&](Trial& trial) {
-    return trial.outcome(Stage::bath).bath_end_degC() <= limit && hardens(a.c, trial.outcome(Stage::cool));
+  const auto least = rungs.first_good(1, most, Part::bath, [&](Trial& trial) {
+    return trial.outcome(Part::bath).bath_end_degC() <= limit && hardens(a.c, trial.outcome(Part::cool));
   });
   if (!least) {
-    const Outcome& o = rungs.exact(most).outcome(Stage::cool);
+    const Outcome& o = rungs.exact(most).outcome(Part::cool);
     give_up(f, a,
             o.bath_end_degC() > limit
                 ? format("even %.0f L end at %s, %s is allowed", most_oil_m3 * 1e3,
@@ -144,9 +135,11 @@ Finding find_oil_volume(const Asked& a) {
   f.found = true;
   f.settings = {volume("oil, at least", "least_volume", "bath.volume", half_litres.value(*least))};
   Trial& best = rungs.exact(*least);
-  f.figures = {temperature(a, "it ends at", "bath_end", "", best.outcome(Stage::bath).bath_end_degC())};
+  f.figures = {temperature(a, "it ends at", "bath_end", "", best.outcome(Part::bath).bath_end_degC())};
   if (blades > 1)
-    f.notes.push_back("the outcome is the last blade's; between blades the oil is taken as losing no heat");
+    f.notes.push_back("the outcome is the last blade's, " +
+                      (bath.interval_s > 0 ? hours_text(bath.interval_s) + " after the one before"
+                                           : std::string("without a wait between blades")));
   f.notes.push_back("the tank must also be deep enough to take blade and tongs wholly");
   finish(f, a, best, {"oil"});
   return f;
@@ -154,18 +147,21 @@ Finding find_oil_volume(const Asked& a) {
 
 Finding find_oil_temperature(const Asked& a) {
   check_quench(a);
-  const auto& bath = a.c.bath;
+  const auto& bath = a.c.bath();
   const bool oil = bath.coolant.kind == records::CoolantKind::oil;
   if (bath.coolant.kind == records::CoolantKind::air || bath.fixed_htc_W_m2K > 0)
     a.refuse("this bath has no temperature to choose");
   Finding f = begin(a, "how hot " + bath.coolant.name + " should be");
   const Ladder& ladder = a.degrees();
-  Rungs rungs(a, a.c, Stage::bath, [&](Trial& trial, long k) {
-    trial.change(Stage::bath, [&](Case& c) { c.bath.temperature_degC = ladder.value(k); });
+  Rungs rungs(a, a.c, Part::bath, [&](Trial& trial, long k) {
+    trial.change(Part::bath, [&](Case& c) { c.bath().temperature_degC = ladder.value(k); });
   });
-  const double limit = oil ? hottest_oil(a.c) : hottest_water_degC;
+  treatment::Bath fresh = bath;
+  fresh.temperature_degC = coldest_water_degC; // the usual window counts, wherever the case begins
+  const BathLimit hottest = bath_limit(fresh, a.c.thresholds.flash_margin_K);
+  const double limit = oil ? hottest.degC : hottest_water_degC;
   const Rungs::Good good = [&](Trial& trial) {
-    return trial.outcome(Stage::bath).bath_end_degC() <= limit && hardens(a.c, trial.outcome(Stage::cool));
+    return trial.outcome(Part::bath).bath_end_degC() <= limit && hardens(a.c, trial.outcome(Part::cool));
   };
   const long bottom = ladder.at_least(oil ? coldest_oil_degC : coldest_water_degC),
              top = ladder.at_most(std::min(limit, 200.0));
@@ -178,17 +174,17 @@ Finding find_oil_temperature(const Asked& a) {
   std::optional<long> inside;
   for (long away = 0; away <= top - bottom && !inside; away = away < 1 ? 1 : away + 2)
     for (const long k : {usual + away, usual - away})
-      if (!inside && k >= bottom && k <= top && rungs.good_on_both(k, Stage::cool, good))
+      if (!inside && k >= bottom && k <= top && rungs.good_on_both(k, Part::cool, good))
         inside = k;
   if (!inside) {
     give_up(f, a,
-            "at its usual temperature " + soft_zone(a.c, rungs.exact(usual).outcome(Stage::cool)) +
+            "at its usual temperature " + soft_zone(a.c, rungs.exact(usual).outcome(Part::cool)) +
                 ", and warmer or colder it does no better");
     return f;
   }
   f.found = true;
-  const long highest = *rungs.last_good(*inside, top, Stage::cool, good),
-             lowest = *rungs.first_good(bottom, *inside, Stage::cool, good);
+  const long highest = *rungs.last_good(*inside, top, Part::cool, good),
+             lowest = *rungs.first_good(bottom, *inside, Part::cool, good);
   const long best = std::clamp(usual, lowest, highest);
   f.settings = {temperature(a, "bath, before the blade", "bath", "bath.temperature", ladder.value(best)),
                 temperature(a, "lowest that still hardens", "lowest_bath", "", ladder.value(lowest)),
@@ -197,11 +193,12 @@ Finding find_oil_temperature(const Asked& a) {
     f.figures.push_back(
         count(format("cooling at %s, times the rate it needs", a.degrees_text(ladder.value(k)).c_str()),
               k == lowest ? "rate_margin_lowest" : "rate_margin_highest", "",
-              rungs.exact(k).outcome(Stage::cool).rate_margin()));
+              rungs.exact(k).outcome(Part::cool).rate_margin()));
   if (lowest == bottom)
     f.notes.push_back("colder was not looked at: cold oil is thick and wets badly");
   if (highest == top)
-    f.notes.push_back(oil ? "hotter is too near the flash point" : "hotter was not looked at");
+    f.notes.push_back(oil ? "hotter was not looked at: at " + a.degrees_text(limit) + " " + hottest.by
+                          : "hotter was not looked at");
   if (window && (ladder.value(best) < bath.coolant.recommended_from_degC - 3 ||
                  ladder.value(best) > bath.coolant.recommended_to_degC + 3))
     f.notes.push_back(format("usual for it is %s to %s",
@@ -215,22 +212,22 @@ Finding find_foil_gap(const Asked& a) {
   check_quench(a);
   if (a.c.wrap.layers == 0)
     a.refuse("the case has no foil ([wrap])");
-  Finding f = begin(a, "largest gap of foil that stays on in " + a.c.bath.coolant.name);
+  Finding f = begin(a, "largest gap of foil that stays on in " + a.c.bath().coolant.name);
   Case plunged = a.c;
-  plunged.wrap.on_in_oil = plunged.transfer.in_foil = true;
+  plunged.keep_foil_on();
   plunged.wrap.fixed_conductance_W_m2K = 0;
   constexpr double bath_in_foil_s = 180; // as the case reader: foil needs longer
-  plunged.bath.time_s = std::max(plunged.bath.time_s, bath_in_foil_s);
-  Rungs rungs(a, plunged, Stage::furnace, [](Trial& trial, long k) {
-    trial.change(Stage::furnace, [&](Case& c) {
+  plunged.bath().time_s = std::max(plunged.bath().time_s, bath_in_foil_s);
+  Rungs rungs(a, plunged, Part::furnace, [](Trial& trial, long k) {
+    trial.change(Part::furnace, [&](Case& c) {
       c.wrap.gap_m.fill(five_um.value(k));
       let_timer_follow(c);
     });
   });
-  const auto cooled = [&](long k) -> const Outcome& { return rungs.exact(k).outcome(Stage::cool); };
+  const auto cooled = [&](long k) -> const Outcome& { return rungs.exact(k).outcome(Part::cool); };
   const long most = five_um.at_most(widest_gap_m);
-  const auto widest = rungs.last_good(0, most, Stage::cool,
-                                      [&](Trial& trial) { return hardens(a.c, trial.outcome(Stage::cool)); });
+  const auto widest = rungs.last_good(0, most, Part::cool,
+                                      [&](Trial& trial) { return hardens(a.c, trial.outcome(Part::cool)); });
   if (!widest) {
     give_up(f, a,
             "even foil pressed on without any gap is too slow: " + soft_zone(a.c, cooled(0)) +
@@ -250,7 +247,7 @@ Finding find_foil_gap(const Asked& a) {
              foil.gap_hand_folded_m * 1e3, foil.gap_pressed_m * 1e6, foil.gap_factor));
   if (five_um.value(*widest) < foil.gap_pressed_m * foil.gap_factor)
     f.notes.push_back("no packet is that tight for certain: strip the foil before the oil");
-  if (a.c.has(Stage::furnace))
+  if (a.c.heated())
     f.settings.push_back(minutes("timer with that gap, from closing the door", "timer_from_door",
                                  "furnace.timer", cooled(*widest).stations.front().furnace_s));
   finish(f, a, rungs.exact(*widest), {"foil", "oil", "transfer"});
@@ -259,17 +256,17 @@ Finding find_foil_gap(const Asked& a) {
 
 Finding find_lift(const Asked& a) {
   check_quench(a);
-  a.require(Stage::cool);
+  a.require(Part::cool);
   const double below = lift_below(a.c);
-  Finding f = begin(a, "shortest time in " + a.c.bath.coolant.name + " before it may cool on in air");
-  Rungs rungs(a, a.c, Stage::bath, [](Trial& trial, long k) { set_bath_time(trial, half_seconds.value(k)); });
+  Finding f = begin(a, "shortest time in " + a.c.bath().coolant.name + " before it may cool on in air");
+  Rungs rungs(a, a.c, Part::bath, [](Trial& trial, long k) { set_bath_time(trial, half_seconds.value(k)); });
   const long most = half_seconds.at_most(longest_bath_s);
-  const auto shortest = rungs.first_good(1, most, Stage::bath, [&](Trial& trial) {
-    return hottest_surface_at_lift(trial.outcome(Stage::bath)) <= below &&
-           hardens(a.c, trial.outcome(Stage::cool));
+  const auto shortest = rungs.first_good(1, most, Part::bath, [&](Trial& trial) {
+    return hottest_surface_at_lift(trial.outcome(Part::bath)) <= below &&
+           hardens(a.c, trial.outcome(Part::cool));
   });
   if (!shortest) {
-    const Outcome& o = rungs.exact(most).outcome(Stage::cool);
+    const Outcome& o = rungs.exact(most).outcome(Part::cool);
     give_up(f, a,
             hardens(a.c, o) ? format("even after %.0f s the surface is at %s", longest_bath_s,
                                      a.degrees_text(hottest_surface_at_lift(o)).c_str())
@@ -279,11 +276,11 @@ Finding find_lift(const Asked& a) {
   f.found = true;
   f.settings = {
       seconds("in the bath, at least", "least_in_bath", "bath.time", half_seconds.value(*shortest))};
-  const Outcome& o = rungs.exact(*shortest).outcome(Stage::bath);
+  const Outcome& o = rungs.exact(*shortest).outcome(Part::bath);
   f.figures = {temperature(a, "hottest place then", "centre_at_lift", "", slowest_at_lift(o).at_lift_degC),
                temperature(a, "surface then", "surface_at_lift", "", hottest_surface_at_lift(o))};
   if (*shortest > 1) {
-    const Outcome& sooner = rungs.exact(*shortest - 1).outcome(Stage::cool);
+    const Outcome& sooner = rungs.exact(*shortest - 1).outcome(Part::cool);
     f.notes.push_back(hardens(a.c, sooner) ? std::string("sooner: the oil on it smokes or may flare")
                                            : "sooner: " + soft_zone(a.c, sooner));
   }
@@ -294,19 +291,19 @@ Finding find_lift(const Asked& a) {
 
 Finding find_interrupt(const Asked& a) {
   check_quench(a);
-  a.require(Stage::cool);
-  Finding f = begin(a, "when to lift it out of " + a.c.bath.coolant.name + " to straighten it");
-  Rungs rungs(a, a.c, Stage::bath, [](Trial& trial, long k) { set_bath_time(trial, half_seconds.value(k)); });
+  a.require(Part::cool);
+  Finding f = begin(a, "when to lift it out of " + a.c.bath().coolant.name + " to straighten it");
+  Rungs rungs(a, a.c, Part::bath, [](Trial& trial, long k) { set_bath_time(trial, half_seconds.value(k)); });
   const double flare = lift_below(a.c);
   // the body bends while its thickest place is austenite; thin edges harden before it
   const auto ms = [&](Trial& trial, std::size_t station) {
     const double carbon =
-        trial.outcome(Stage::bath).stations[station].zones[treatment::zone_thickest].carbon_wt;
+        trial.outcome(Part::bath).stations[station].zones[treatment::zone_thickest].carbon_wt;
     return std::isnan(carbon) ? trial.simulation(station).material()->ms().front()
                               : steel::martensite_start(a.c.steel, carbon);
   };
   const auto still_soft = [&](Trial& trial) {
-    const Outcome& o = trial.outcome(Stage::bath);
+    const Outcome& o = trial.outcome(Part::bath);
     for (std::size_t i = 0; i < o.stations.size(); ++i)
       if (o.stations[i].zones[treatment::zone_thickest].at_lift_degC < ms(trial, i))
         return false;
@@ -314,15 +311,15 @@ Finding find_interrupt(const Asked& a) {
   };
   const long most = half_seconds.at_most(longest_bath_s);
   const auto earliest = rungs.first_good(
-      1, most, Stage::cool, [&](Trial& trial) { return hardens(a.c, trial.outcome(Stage::cool)); });
+      1, most, Part::cool, [&](Trial& trial) { return hardens(a.c, trial.outcome(Part::cool)); });
   if (!earliest) {
     give_up(f, a,
             "it does not harden in this bath, however long it stays: " +
-                soft_zone(a.c, rungs.exact(most).outcome(Stage::cool)));
+                soft_zone(a.c, rungs.exact(most).outcome(Part::cool)));
     return f;
   }
   Trial& lifted = rungs.exact(*earliest);
-  const auto latest = rungs.last_good(1, most, Stage::bath, still_soft);
+  const auto latest = rungs.last_good(1, most, Part::bath, still_soft);
   if (!latest || *latest < *earliest) {
     give_up(
         f, a,
@@ -332,10 +329,10 @@ Finding find_interrupt(const Asked& a) {
     return f;
   }
   f.found = true;
-  const Outcome &at_lift = lifted.outcome(Stage::bath), &cooled = lifted.outcome(Stage::cool);
+  const Outcome &at_lift = lifted.outcome(Part::bath), &cooled = lifted.outcome(Part::cool);
   // the window: from lifting until the thickest place reaches Ms, and until half of it is martensite
   double window = ZoneOutcome::none, half = ZoneOutcome::none;
-  const double half_K = std::log(2.0) / a.c.steel.transformation.km_alpha_per_K;
+  const double half_K = std::log(2.0) / steel::martensite_rate(a.c.steel, a.c.steel.transformation.matrix.C);
   for (std::size_t i = 0; i < cooled.stations.size(); ++i) {
     std::vector<double> time, T;
     for (const auto& p : cooled.stations[i].thickest_cooling) {
@@ -371,7 +368,7 @@ Finding find_interrupt(const Asked& a) {
                "flare above "
                "%s: lift late rather than early, lid at hand, nothing that burns near",
                a.degrees_text(hottest_surface_at_lift(at_lift)).c_str(),
-               a.degrees_text(hottest_surface_at_lift(rungs.exact(*latest).outcome(Stage::bath))).c_str(),
+               a.degrees_text(hottest_surface_at_lift(rungs.exact(*latest).outcome(Part::bath))).c_str(),
                a.degrees_text(flare).c_str()));
   if (a.c.wrap.on_in_oil)
     f.notes.push_back("the foil is on and must come off first");

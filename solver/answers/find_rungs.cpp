@@ -6,7 +6,7 @@
 namespace tq::answers::questioning {
 
 using treatment::Case;
-using treatment::Stage;
+using treatment::Part;
 
 namespace {
 
@@ -14,15 +14,14 @@ constexpr std::size_t at_once = 2; ///< rungs judged together, whatever the exec
 
 } // namespace
 
-Rungs::Rungs(const Asked& a, const Case& c, Stage from, Set set) : asked_(a), set_(std::move(set)) {
+Rungs::Rungs(const Asked& a, const Case& c, Part from, Set set) : asked_(a), set_(std::move(set)) {
   exact_.as_given = std::make_unique<Trial>(c);
   rough_.as_given = std::make_unique<Trial>(coarse_case(exact_.as_given->settings()));
   // what lies before the setting is the same on every rung
-  const Stage first = c.stages.empty() ? Stage::furnace : c.stages.front();
-  if (from <= first)
+  if (c.hardening().before(from) == 0)
     return;
   compute(asked_, {exact_.as_given.get(), rough_.as_given.get()},
-          static_cast<Stage>(static_cast<int>(from) - 1));
+          static_cast<Part>(static_cast<int>(from) - 1));
 }
 
 Trial& Rungs::at(Grid& grid, long k) {
@@ -37,7 +36,7 @@ Trial& Rungs::at(Grid& grid, long k) {
   return *trial;
 }
 
-GoodOfMany Rungs::judge(Grid& grid, Stage until, const Good& good) {
+GoodOfMany Rungs::judge(Grid& grid, Part until, const Good& good) {
   return [this, &grid, until, &good](const std::vector<long>& rungs) {
     for (const long k : rungs)
       grid.rungs.emplace(k, nullptr); // a place for each: the map must not grow while they are at work
@@ -50,25 +49,25 @@ GoodOfMany Rungs::judge(Grid& grid, Stage until, const Good& good) {
   };
 }
 
-std::optional<long> Rungs::last_good(long from, long to, Stage until, const Good& good) {
+std::optional<long> Rungs::last_good(long from, long to, Part until, const Good& good) {
   return answers::last_good(from, to, judge(rough_, until, good), judge(exact_, until, good), at_once);
 }
 
-std::optional<long> Rungs::first_good(long from, long to, Stage until, const Good& good) {
+std::optional<long> Rungs::first_good(long from, long to, Part until, const Good& good) {
   return answers::first_good(from, to, judge(rough_, until, good), judge(exact_, until, good), at_once);
 }
 
-std::optional<long> Rungs::first_good_from(long guess, long from, long to, Stage until, const Good& good) {
+std::optional<long> Rungs::first_good_from(long guess, long from, long to, Part until, const Good& good) {
   return answers::first_good_from(guess, from, to, judge(exact_, until, good), at_once);
 }
 
-bool Rungs::good_on_both(long k, Stage until, const Good& good) {
+bool Rungs::good_on_both(long k, Part until, const Good& good) {
   if (!judge(rough_, until, good)({k})[0])
     return false;
   return judge(exact_, until, good)({k})[0] != 0;
 }
 
-void compute(const Asked& a, const std::vector<Trial*>& trials, Stage until) {
+void compute(const Asked& a, const std::vector<Trial*>& trials, Part until) {
   const std::size_t stations = a.c.blade.stations.size();
   a.for_each(trials.size(), [&](std::size_t i) { trials[i]->prepare(); });
   a.for_each(trials.size() * stations,
@@ -77,8 +76,7 @@ void compute(const Asked& a, const std::vector<Trial*>& trials, Stage until) {
 
 std::vector<treatment::Run> runs_before_temper(const Asked& a, const Case& c) {
   Case shorter = c;
-  shorter.stages.erase(std::remove(shorter.stages.begin(), shorter.stages.end(), Stage::temper),
-                       shorter.stages.end());
+  shorter.steps.resize(c.hardening().after(Part::cool));
   shorter.probes.clear();
   std::vector<treatment::Run> runs(c.blade.stations.size());
   a.for_each(runs.size(), [&](std::size_t i) { runs[i] = treatment::run_station(shorter, i); });

@@ -9,24 +9,24 @@
 namespace tq::answers::questioning {
 
 using treatment::Case;
-using treatment::Stage;
+using treatment::Part;
 
 Finding find_spine(const Asked& a) {
-  a.require(Stage::bath);
+  a.require(Part::bath);
   a.require_steel();
-  Finding f = begin(a, "thickest spine that hardens in " + a.c.bath.coolant.name);
-  Rungs rungs(a, a.c, Stage::furnace, [&](Trial& trial, long k) {
-    trial.change(Stage::furnace, [&](Case& c) {
+  Finding f = begin(a, "thickest spine that hardens in " + a.c.bath().coolant.name);
+  Rungs rungs(a, a.c, Part::furnace, [&](Trial& trial, long k) {
+    trial.change(Part::furnace, [&](Case& c) {
       c.blade = a.c.blade;
       set_thickest(c.blade, twentieth_mm.value(k));
       let_timer_follow(c);
     });
   });
-  const auto cooled = [&](long k) -> const Outcome& { return rungs.exact(k).outcome(Stage::cool); };
+  const auto cooled = [&](long k) -> const Outcome& { return rungs.exact(k).outcome(Part::cool); };
   const long bottom = twentieth_mm.at_least(least_thickest(a.c.blade)),
              top = twentieth_mm.at_most(most_thickest(a.c.blade));
   const auto thickest = rungs.last_good(
-      bottom, top, Stage::cool, [&](Trial& trial) { return hardens(a.c, trial.outcome(Stage::cool)); });
+      bottom, top, Part::cool, [&](Trial& trial) { return hardens(a.c, trial.outcome(Part::cool)); });
   if (!thickest) {
     give_up(f, a,
             format("even a section of %.2f mm throughout fails: ", twentieth_mm.value(bottom) * 1e3) +
@@ -42,7 +42,7 @@ Finding find_spine(const Asked& a) {
     f.notes.push_back("0.05 mm more and " + soft_zone(a.c, cooled(*thickest + 1)));
   f.notes.push_back(
       "the section is stretched in its thickness with the edge kept; the timer follows the soak");
-  if (a.c.has(Stage::furnace))
+  if (a.c.heated())
     f.settings.push_back(minutes("timer for it, from closing the door", "timer_from_door", "furnace.timer",
                                  cooled(*thickest).stations.front().furnace_s));
   finish(f, a, rungs.exact(*thickest), {"oil", "transfer"});
@@ -50,12 +50,12 @@ Finding find_spine(const Asked& a) {
 }
 
 Finding find_edge(const Asked& a) {
-  a.require(Stage::furnace);
-  a.require(Stage::bath);
+  a.require(Part::furnace);
+  a.require(Part::bath);
   a.require_steel();
   Finding f = begin(a, "thinnest edge before hardening");
-  Rungs rungs(a, a.c, Stage::furnace, [&](Trial& trial, long k) {
-    trial.change(Stage::furnace, [&](Case& c) {
+  Rungs rungs(a, a.c, Part::furnace, [&](Trial& trial, long k) {
+    trial.change(Part::furnace, [&](Case& c) {
       c.blade = a.c.blade;
       set_edge(c.blade, twentieth_mm.value(k));
     });
@@ -68,7 +68,7 @@ Finding find_edge(const Asked& a) {
         one.least_edge_m > skin.least_edge_m)
       skin = one;
   const auto edge_hardens = [&](Trial& trial) {
-    const Outcome& o = trial.outcome(Stage::cool);
+    const Outcome& o = trial.outcome(Part::cool);
     return std::all_of(o.stations.begin(), o.stations.end(), [&](const StationOutcome& s) {
       return passes(a.c, s.zones[treatment::zone_edge].transformed);
     });
@@ -85,24 +85,24 @@ Finding find_edge(const Asked& a) {
   // too thin it cools on the way to the bath, too thick it cools too slowly in it: from the floor upwards
   constexpr long stride = 4;
   std::optional<long> found;
-  if (rungs.good_on_both(floor, Stage::cool, edge_hardens))
+  if (rungs.good_on_both(floor, Part::cool, edge_hardens))
     found = floor;
   for (long k = floor; !found && k < top;) {
     const long next = std::min(top, k + stride);
-    if (rungs.good_on_both(next, Stage::cool, edge_hardens))
-      found = rungs.first_good(k + 1, next, Stage::cool, edge_hardens);
+    if (rungs.good_on_both(next, Part::cool, edge_hardens))
+      found = rungs.first_good(k + 1, next, Part::cool, edge_hardens);
     k = next;
   }
   if (!found) {
     give_up(f, a,
             format("no edge from %.2f mm to %.2f mm hardens with this transfer and bath: ",
                    twentieth_mm.value(floor) * 1e3, twentieth_mm.value(top) * 1e3) +
-                soft_zone(a.c, rungs.exact(floor).outcome(Stage::cool)));
+                soft_zone(a.c, rungs.exact(floor).outcome(Part::cool)));
     return f;
   }
   const long least = *found;
   const long hardening =
-      least > floor ? least : rungs.first_good(bottom, floor, Stage::cool, edge_hardens).value_or(floor);
+      least > floor ? least : rungs.first_good(bottom, floor, Part::cool, edge_hardens).value_or(floor);
   f.found = true;
   f.settings = {length("edge before hardening, at least", "least_edge", "blade.station.edge",
                        twentieth_mm.value(least))};

@@ -10,7 +10,7 @@ namespace tq::answers::questioning {
 
 using treatment::Case;
 using treatment::Loading;
-using treatment::Stage;
+using treatment::Part;
 using treatment::TimerStart;
 
 namespace {
@@ -29,9 +29,9 @@ double wanted_soak(const Asked& a) {
 }
 
 void set_timer(Trial& trial, double s) {
-  trial.change(Stage::furnace, [&](Case& c) {
-    c.furnace.timer_s = s;
-    c.furnace.timer_start = TimerStart::door;
+  trial.change(Part::furnace, [&](Case& c) {
+    c.furnace().timer_s = s;
+    c.furnace().timer_start = TimerStart::door;
   });
 }
 
@@ -50,10 +50,10 @@ double worst_grain(const Case& c, const Outcome& o) {
 /// What a soak overdone would show; empty when nothing is overdone.
 std::string overdone(Trial& trial) {
   const Case& c = trial.settings();
-  const double grain = worst_grain(c, trial.outcome(Stage::furnace));
+  const double grain = worst_grain(c, trial.outcome(Part::furnace));
   if (grain < coarsest_grain_number)
     return format("the grain grows coarser than ASTM %.0f", coarsest_grain_number);
-  const double austenite = trial.outcome(Stage::cool).retained_austenite();
+  const double austenite = trial.outcome(Part::cool).retained_austenite();
   if (austenite > most_retained_austenite)
     return format("more than %.0f %% of austenite is left after the quench", 100 * most_retained_austenite);
   return "";
@@ -83,8 +83,8 @@ struct FoundTimer {
 Rungs timers(const Asked& a, double soak) {
   Case c = a.c;
   c.wishes.soak_s = soak;
-  c.furnace.timer_s = soak; // every rung sets its own
-  return {a, c, Stage::furnace,
+  c.furnace().timer_s = soak; // every rung sets its own
+  return {a, c, Part::furnace,
           [](Trial& trial, long minute) { set_timer(trial, whole_minutes.value(minute)); }};
 }
 
@@ -96,19 +96,19 @@ std::optional<FoundTimer> search_timer(const Asked& a, Rungs& rungs, double soak
   if (std::isnan(about))
     return std::nullopt;
   const long guess = whole_minutes.at_least(about);
-  const auto k = rungs.first_good_from(guess, 1, guess + 60, Stage::furnace, [&](Trial& trial) {
-    return trial.outcome(Stage::furnace).soak_s() >= soak - slack_s;
+  const auto k = rungs.first_good_from(guess, 1, guess + 60, Part::furnace, [&](Trial& trial) {
+    return trial.outcome(Part::furnace).soak_s() >= soak - slack_s;
   });
   if (!k)
     return std::nullopt;
   Trial& trial = rungs.exact(*k);
-  return FoundTimer{whole_minutes.value(*k), trial.outcome(Stage::furnace).reaches_temperature_s(), &trial};
+  return FoundTimer{whole_minutes.value(*k), trial.outcome(Part::furnace).reaches_temperature_s(), &trial};
 }
 
 } // namespace
 
 Finding find_timer(const Asked& a) {
-  a.require(Stage::furnace);
+  a.require(Part::furnace);
   const double soak = wanted_soak(a);
   Finding f = begin(a, format("timer for %.3g min within %.3g K of the furnace's %s", soak / 60,
                               a.c.wishes.within_K, a.degrees_text(furnace_true_degC(a.c)).c_str()));
@@ -134,23 +134,22 @@ Finding find_timer(const Asked& a) {
 }
 
 Finding find_out(const Asked& a) {
-  a.require(Stage::furnace);
-  a.require(Stage::bath);
+  a.require(Part::furnace);
+  a.require(Part::bath);
   a.require_steel();
   Finding f = begin(a, format("earliest and latest out of the furnace at %s",
                               a.degrees_text(furnace_true_degC(a.c)).c_str()));
-  Rungs rungs(a, a.c, Stage::furnace,
+  Rungs rungs(a, a.c, Part::furnace,
               [](Trial& trial, long minute) { set_timer(trial, whole_minutes.value(minute)); });
-  const auto earliest = rungs.first_good(1, most_minutes, Stage::furnace, [&](Trial& trial) {
-    return sound(a.c, trial.outcome(Stage::furnace));
-  });
+  const auto earliest = rungs.first_good(
+      1, most_minutes, Part::furnace, [&](Trial& trial) { return sound(a.c, trial.outcome(Part::furnace)); });
   if (!earliest) {
     give_up(f, a,
             "even after " + format("%.0f h ", most_minutes / 60.0) +
-                soak_lack(a, rungs.exact(most_minutes).outcome(Stage::furnace)) + "; ask for a `setpoint`");
+                soak_lack(a, rungs.exact(most_minutes).outcome(Part::furnace)) + "; ask for a `setpoint`");
     return f;
   }
-  const auto latest = rungs.last_good(*earliest, most_minutes, Stage::cool,
+  const auto latest = rungs.last_good(*earliest, most_minutes, Part::cool,
                                       [](Trial& trial) { return overdone(trial).empty(); });
   if (!latest) {
     give_up(f, a,
@@ -171,34 +170,34 @@ Finding find_out(const Asked& a) {
   f.notes.push_back("what follows belongs to the earliest");
   Trial& out = rungs.exact(*earliest);
   f.figures = {share("carbon in solution, by weight", "carbon_in_solution",
-                     out.outcome(Stage::furnace).carbon_wt() / 100)};
+                     out.outcome(Part::furnace).carbon_wt() / 100)};
   finish(f, a, out, {"furnace", "foil"});
   return f;
 }
 
 Finding find_setpoint(const Asked& a) {
-  a.require(Stage::furnace);
-  a.require(Stage::bath);
+  a.require(Part::furnace);
+  a.require(Part::bath);
   a.require_steel();
-  if (a.c.furnace.loading == Loading::cold)
+  if (a.c.furnace().loading == Loading::cold)
     a.refuse("a cold load follows its programme; ask for the programme, or load hot");
   const auto& usual = a.c.steel.austenitising;
   Finding f =
       begin(a, a.options.wish ? format("furnace setting for at least %.3g HRC as quenched", *a.options.wish)
                               : std::string("furnace setting for a sound soak"));
-  const double offset = a.c.furnace.reading_offset_K;
+  const double offset = a.c.furnace().reading_offset_K;
   const Ladder& ladder = a.degrees();
-  const bool own_timer = a.c.furnace.timer_s.has_value();
-  Rungs rungs(a, a.c, Stage::furnace, [&](Trial& trial, long k) {
-    trial.change(Stage::furnace, [&](Case& c) {
-      c.furnace.setpoint_degC = ladder.value(k);
+  const bool own_timer = a.c.furnace().timer_s.has_value();
+  Rungs rungs(a, a.c, Part::furnace, [&](Trial& trial, long k) {
+    trial.change(Part::furnace, [&](Case& c) {
+      c.furnace().setpoint_degC = ladder.value(k);
       if (!own_timer)
         let_timer_follow(c);
     });
   });
   const auto low_enough = [&](Trial& trial) { return overdone(trial).empty(); };
   const auto hot_enough = [&](Trial& trial) {
-    const Outcome& o = trial.outcome(a.options.wish ? Stage::cool : Stage::furnace);
+    const Outcome& o = trial.outcome(a.options.wish ? Part::cool : Part::furnace);
     return sound(a.c, o) && o.soak_s() >= 0.9 * a.c.wishes.soak_s - slack_s &&
            (!a.options.wish || o.as_quenched_least_HRC() >= *a.options.wish);
   };
@@ -207,17 +206,17 @@ Finding find_setpoint(const Asked& a) {
     top_degC = std::min(top_degC, a.c.wrap.foil.service_limit_degC);
   const long bottom = ladder.at_least(steel::ac1(a.c.steel) - offset),
              top = ladder.at_most(top_degC - offset);
-  const auto highest = rungs.last_good(bottom, top, Stage::cool, low_enough);
+  const auto highest = rungs.last_good(bottom, top, Part::cool, low_enough);
   if (!highest) {
     give_up(f, a,
             "at the lowest temperature at which it turns to austenite, " + overdone(rungs.exact(bottom)) +
                 " in that time");
     return f;
   }
-  const auto lowest = rungs.first_good(bottom, *highest, Stage::furnace, hot_enough);
+  const auto lowest = rungs.first_good(bottom, *highest, Part::furnace, hot_enough);
   if (!lowest) {
     Trial& trial = rungs.exact(*highest);
-    const Outcome& o = trial.outcome(Stage::cool);
+    const Outcome& o = trial.outcome(Part::cool);
     const std::string limit =
         "at the highest setting that is not overdone, " + a.degrees_text(ladder.value(*highest)) + ", ";
     if (!sound(a.c, o))
@@ -240,7 +239,7 @@ Finding find_setpoint(const Asked& a) {
   f.settings = {temperature(a, "furnace, on the display", "setpoint", "furnace.setpoint", ladder.value(best)),
                 temperature(a, "lowest that still does it", "lowest_setpoint", "", ladder.value(*lowest)),
                 temperature(a, "highest that still does it", "highest_setpoint", "", ladder.value(*highest))};
-  const double timer = there.outcome(Stage::furnace).stations.front().furnace_s;
+  const double timer = there.outcome(Part::furnace).stations.front().furnace_s;
   if (own_timer)
     f.notes.push_back(format("for the case's own timer, blade out after %.0f min", timer / 60));
   else
@@ -257,7 +256,7 @@ Finding find_setpoint(const Asked& a) {
 }
 
 Finding find_programme(const Asked& a) {
-  a.require(Stage::furnace);
+  a.require(Part::furnace);
   const double soak = wanted_soak(a);
   Finding f = begin(a, format("programme of the furnace for %.3g min at temperature", soak / 60));
   Rungs rungs = timers(a, soak);
@@ -267,7 +266,7 @@ Finding find_programme(const Asked& a) {
     return f;
   }
   f.found = true;
-  const auto& furnace = a.c.furnace;
+  const auto& furnace = a.c.furnace();
   const double ready = ready_s(*found->trial), out = found->timer_s;
   if (furnace.loading == Loading::hot) {
     f.steps = {"line 1: as fast as it will to " + a.degrees_text(furnace.setpoint_degC),

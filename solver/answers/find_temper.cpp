@@ -5,11 +5,12 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 namespace tq::answers::questioning {
 
 using treatment::Case;
-using treatment::Stage;
+using treatment::Part;
 
 namespace {
 
@@ -49,7 +50,7 @@ double zone_hardness(const Outcome& o, treatment::Zone zone, bool greatest) {
 }
 
 void check_temper(const Asked& a) {
-  a.require(Stage::temper);
+  a.require(Part::temper);
   a.require_steel();
   if (a.c.steel.temper.hardness_HRC.empty())
     a.refuse("the steel's record has no table of hardness after tempering");
@@ -57,7 +58,7 @@ void check_temper(const Asked& a) {
 
 void warn_brittle(Finding& f) {
   const auto& steel = f.with_setting.steel;
-  const auto& t = f.with_setting.temper;
+  const auto& t = std::as_const(f.with_setting).oven();
   if (t.oven_degC + t.swing_K > steel.brittle_from_degC && t.oven_degC - t.swing_K < steel.brittle_to_degC)
     f.notes.push_back(format("this lies in the embrittlement range of %.0f to %.0f degC (%.0f to %.0f degF): "
                              "harder or softer would be tougher",
@@ -87,19 +88,21 @@ Finding find_temper(const Asked& a) {
   Finding f = begin(
       a, format("oven for %.3g HRC", target) +
              (ceiling ? format(" at the edge and at most %.3g HRC at the spine", *ceiling) : std::string()) +
-             format(", %d x %.3g h", a.c.temper.count, a.c.temper.time_s / 3600));
+             format(", %d x %.3g h", a.c.tempers(), a.c.oven().time_s / 3600));
   const Ladder& ladder = a.degrees();
   const long bottom = ladder.at_least(coldest_oven_degC),
              top = ladder.at_most(std::min(hottest_oven_degC, steel::ac1(a.c.steel) - 20));
-  Rungs rungs(a, with_wish(a), Stage::temper, [&](Trial& trial, long k) {
-    trial.change(Stage::temper, [&](Case& c) { c.temper.oven_degC = ladder.value(k); });
+  Rungs rungs(a, with_wish(a), Part::temper, [&](Trial& trial, long k) {
+    trial.change(Part::temper, [&](Case& c) {
+      c.for_each_temper([&](treatment::Oven& o) { o.oven_degC = ladder.value(k); });
+    });
   });
   const auto tempered = [&](long k) -> const Outcome& { return rungs.exact(k).outcome(); };
   const auto hard_enough = [&](Trial& trial) {
     const Outcome& o = trial.outcome();
     return (ceiling ? zone_hardness(o, treatment::zone_edge, false) : o.tempered_least_HRC()) >= target;
   };
-  const auto hottest = rungs.last_good(bottom, top, Stage::temper, hard_enough);
+  const auto hottest = rungs.last_good(bottom, top, Part::temper, hard_enough);
   if (!hottest) {
     give_up(f, a, "even " + too_soft_already(tempered(bottom), a.degrees_text(ladder.value(bottom))));
     return f;
@@ -128,7 +131,8 @@ Finding find_temper(const Asked& a) {
   Trial& there = rungs.exact(*hottest);
   for (const double error : {-oven_error_K, oven_error_K}) {
     const std::unique_ptr<Trial> off = there.twin();
-    off->change(Stage::temper, [&](Case& c) { c.temper.oven_degC = oven + error; });
+    off->change(Part::temper,
+                [&](Case& c) { c.for_each_temper([&](treatment::Oven& o) { o.oven_degC = oven + error; }); });
     f.figures.push_back(hardness(
         format("with the oven %.0f K %s, least", std::abs(error), error < 0 ? "colder" : "hotter"),
         error < 0 ? "least_HRC_oven_colder" : "least_HRC_oven_hotter", off->outcome().tempered_least_HRC()));
@@ -142,12 +146,14 @@ Finding find_temper_time(const Asked& a) {
   check_temper(a);
   const double target = wanted_hardness(a);
   Finding f = begin(a, format("time for %.3g HRC at %s, %d times", target,
-                              a.degrees_text(a.c.temper.oven_degC).c_str(), a.c.temper.count));
-  Rungs rungs(a, with_wish(a), Stage::temper, [](Trial& trial, long k) {
-    trial.change(Stage::temper, [&](Case& c) { c.temper.time_s = five_minutes.value(k); });
+                              a.degrees_text(a.c.oven().oven_degC).c_str(), a.c.tempers()));
+  Rungs rungs(a, with_wish(a), Part::temper, [](Trial& trial, long k) {
+    trial.change(Part::temper, [&](Case& c) {
+      c.for_each_temper([&](treatment::Oven& o) { o.time_s = five_minutes.value(k); });
+    });
   });
   const auto tempered = [&](long k) -> const Outcome& { return rungs.exact(k).outcome(); };
-  const auto longest = rungs.last_good(1, most_five_minutes, Stage::temper, [&](Trial& trial) {
+  const auto longest = rungs.last_good(1, most_five_minutes, Part::temper, [&](Trial& trial) {
     return trial.outcome().tempered_least_HRC() >= target;
   });
   if (!longest) {
@@ -174,13 +180,13 @@ Finding find_temper_time(const Asked& a) {
 Finding find_temper_cycles(const Asked& a) {
   check_temper(a);
   const double target = wanted_hardness(a);
-  Finding f = begin(a, format("number of tempers of %.3g h at %s for %.3g HRC", a.c.temper.time_s / 3600,
-                              a.degrees_text(a.c.temper.oven_degC).c_str(), target));
-  Rungs rungs(a, with_wish(a), Stage::temper, [](Trial& trial, long k) {
-    trial.change(Stage::temper, [&](Case& c) { c.temper.count = static_cast<int>(k); });
+  Finding f = begin(a, format("number of tempers of %.3g h at %s for %.3g HRC", a.c.oven().time_s / 3600,
+                              a.degrees_text(a.c.oven().oven_degC).c_str(), target));
+  Rungs rungs(a, with_wish(a), Part::temper, [](Trial& trial, long k) {
+    trial.change(Part::temper, [&](Case& c) { c.temper_times(static_cast<int>(k)); });
   });
   const auto tempered = [&](long k) -> const Outcome& { return rungs.exact(k).outcome(); };
-  const auto most = rungs.last_good(1, most_cycles, Stage::temper, [&](Trial& trial) {
+  const auto most = rungs.last_good(1, most_cycles, Part::temper, [&](Trial& trial) {
     return trial.outcome().tempered_least_HRC() >= target;
   });
   if (!most) {
@@ -205,30 +211,30 @@ Finding find_temper_cycles(const Asked& a) {
 }
 
 Finding find_cool_to(const Asked& a) {
-  a.require(Stage::cool);
-  a.require(Stage::bath);
+  a.require(Part::cool);
+  a.require(Part::bath);
   a.require_steel();
   const Ladder& ladder = a.degrees();
-  Rungs rungs(a, a.c, Stage::cool, [&](Trial& trial, long k) {
-    trial.change(Stage::cool, [&](Case& c) { c.cool.lowest_degC = ladder.value(k); });
+  Rungs rungs(a, a.c, Part::cool, [&](Trial& trial, long k) {
+    trial.change(Part::cool, [&](Case& c) { c.cool_to(ladder.value(k)); });
   });
   const auto left_after = [&](double degC) {
     const std::unique_ptr<Trial> trial = rungs.as_given().twin();
-    trial->change(Stage::cool, [&](Case& c) { c.cool.lowest_degC = degC; });
-    return trial->outcome(Stage::cool).retained_austenite();
+    trial->change(Part::cool, [&](Case& c) { c.cool_to(degC); });
+    return trial->outcome(Part::cool).retained_austenite();
   };
   const double at_room = left_after(room_degC);
   const double allowed = a.options.wish.value_or(at_room + more_austenite);
   Finding f = begin(a, format("how cold before the temper, for at most %.3g %% of retained austenite",
                               std::round(1000 * allowed) / 10));
   const long bottom = ladder.at_least(coldest_degC), top = ladder.at_most(warmest_degC);
-  const auto warmest = rungs.last_good(bottom, top, Stage::cool, [&](Trial& trial) {
-    return trial.outcome(Stage::cool).retained_austenite() <= allowed;
+  const auto warmest = rungs.last_good(bottom, top, Part::cool, [&](Trial& trial) {
+    return trial.outcome(Part::cool).retained_austenite() <= allowed;
   });
   if (!warmest) {
     give_up(f, a,
             format("even liquid nitrogen leaves %.0f %%; the furnace is too hot or the soak too long",
-                   100 * rungs.exact(bottom).outcome(Stage::cool).retained_austenite()));
+                   100 * rungs.exact(bottom).outcome(Part::cool).retained_austenite()));
     return f;
   }
   f.found = true;
@@ -242,7 +248,7 @@ Finding find_cool_to(const Asked& a) {
                share("after dry ice, -78 degC", "retained_austenite_dry_ice", left_after(-78))};
   finish(f, a, rungs.exact(*warmest), {"as quenched", "cold", "temper"});
   const double cooled = f.outcome.stations.front().cooled_s;
-  if (degC >= a.c.cool.air_degC)
+  if (degC >= a.c.cool().air_degC)
     f.figures.push_back(minutes("there in still air after lifting, about", "cooled_after", "", cooled));
   f.notes.push_back("within the hour is common practice (no source); when it must wait, a first temper of an "
                     "hour at 150 to 175 degC (300 to 350 degF) takes the risk out");

@@ -1,4 +1,5 @@
 // Questions about the work around one heat: several blades in a row, a second heat, normalising.
+#include "answers/bath_limit.hpp"
 #include "answers/find_parts.hpp"
 #include "answers/margins.hpp"
 #include "answers/surface.hpp"
@@ -10,7 +11,7 @@
 namespace tq::answers::questioning {
 
 using treatment::Case;
-using treatment::Stage;
+using treatment::Part;
 
 namespace {
 
@@ -24,48 +25,43 @@ double edge_thickness(const section::Profile& p) { return p.top.back() - p.botto
 } // namespace
 
 Finding find_batch(const Asked& a) {
-  a.require(Stage::furnace);
-  a.require(Stage::bath);
+  a.require(Part::furnace);
+  a.require(Part::bath);
   a.require_steel();
-  const int blades = a.options.blades.value_or(a.c.bath.blades > 1 ? a.c.bath.blades : 6);
+  const int blades = a.options.blades.value_or(a.c.bath().blades > 1 ? a.c.bath().blades : 6);
   if (blades < 2 || blades > 50)
     a.refuse(format("%d blades; allowed: 2 to 50", blades));
   Finding f = begin(a, format("%d blades like this in one firing", blades));
   Trial trial(a.c);
   // the door is opened for each: the furnace must be back before the next one leaves it at temperature
-  const double wait = std::max(60.0, 60 * std::ceil(a.c.furnace.recovery_s / 60 - 1e-9));
+  const double wait = std::max(60.0, 60 * std::ceil(a.c.furnace().recovery_s / 60 - 1e-9));
   const Case& set = trial.settings();
-  const double first = *set.furnace.timer_s + (set.furnace.timer_start == treatment::TimerStart::recovery
-                                                   ? treatment::furnace_of(set).display_ready_s()
-                                                   : 0);
+  const double first = treatment::blade_out_s(set.furnace());
   const double last = first + wait * (blades - 1);
   const std::unique_ptr<Trial> last_blade = trial.twin();
-  last_blade->change(Stage::furnace, [&](Case& c) {
-    c.furnace.timer_s = last;
-    c.furnace.timer_start = treatment::TimerStart::door;
+  last_blade->change(Part::furnace, [&](Case& c) {
+    c.furnace().timer_s = last;
+    c.furnace().timer_start = treatment::TimerStart::door;
   });
-  compute(a, {&trial, last_blade.get()}, Stage::transfer);
-  const double first_soak = trial.outcome(Stage::furnace).soak_s();
-  const auto& bath = a.c.bath;
-  const bool oil = bath.coolant.kind == records::CoolantKind::oil;
-  double limit =
-      oil && bath.coolant.flash_degC ? *bath.coolant.flash_degC - a.c.thresholds.flash_margin_K : 1e9;
-  limit = std::min(limit, bath.temperature_degC + most_bath_rise_K);
+  compute(a, {&trial, last_blade.get()}, Part::transfer);
+  const double first_soak = trial.outcome(Part::furnace).soak_s();
+  const auto& bath = a.c.bath();
+  const double limit = row_limit(bath, a.c.thresholds.flash_margin_K).degC;
   // first how warm the bath is for each, then whether each hardens in it
   std::vector<std::unique_ptr<Trial>> row;
   double start = bath.temperature_degC;
   for (int blade = 0; blade < blades; ++blade) {
-    trial.change(Stage::bath, [&](Case& c) {
-      c.bath.blades = 1; // the row is worked out here
-      c.bath.temperature_degC = start;
+    trial.change(Part::bath, [&](Case& c) {
+      c.bath().blades = 1; // the row is worked out here
+      c.bath().temperature_degC = start;
     });
-    compute(a, {&trial}, Stage::bath);
-    const double end = trial.outcome(Stage::bath).bath_end_degC();
+    compute(a, {&trial}, Part::bath);
+    const double end = trial.outcome(Part::bath).bath_end_degC();
     if (end > limit)
       break;
     row.push_back(trial.twin());
-    // it cools while the furnace recovers; a second bath has taken the tank's place in the simulation
-    surroundings::Tank between = a.c.second_bath ? surroundings::Tank{} : trial.simulation(0).tank();
+    // it cools while the furnace recovers
+    surroundings::Tank between = trial.outcome(Part::bath).stations.front().tank;
     between.fresh_degC = end;
     between.heat_J = 0;
     between.interval_s = wait;
@@ -74,30 +70,30 @@ Finding find_batch(const Asked& a) {
   if (row.empty()) {
     give_up(f, a,
             format("one blade alone takes the bath to %s, %s is allowed; ask for the `oil-volume`",
-                   a.degrees_text(trial.outcome(Stage::bath).bath_end_degC()).c_str(),
+                   a.degrees_text(trial.outcome(Part::bath).bath_end_degC()).c_str(),
                    a.degrees_text(limit).c_str()));
     return f;
   }
   std::vector<Trial*> trials;
   for (const auto& one : row)
     trials.push_back(one.get());
-  compute(a, trials, Stage::cool);
+  compute(a, trials, Part::cool);
   int in_a_row = 0;
   while (in_a_row < static_cast<int>(row.size()) &&
-         hardens(a.c, row[static_cast<std::size_t>(in_a_row)]->outcome(Stage::cool)))
+         hardens(a.c, row[static_cast<std::size_t>(in_a_row)]->outcome(Part::cool)))
     ++in_a_row;
   if (in_a_row == 0) {
-    give_up(f, a, "not even the first hardens: " + soft_zone(a.c, row.front()->outcome(Stage::cool)));
+    give_up(f, a, "not even the first hardens: " + soft_zone(a.c, row.front()->outcome(Part::cool)));
     return f;
   }
-  const double warmest = row[static_cast<std::size_t>(in_a_row) - 1]->settings().bath.temperature_degC;
-  last_blade->change(Stage::bath, [&](Case& c) {
-    c.bath.blades = 1;
-    c.bath.temperature_degC = warmest;
+  const double warmest = row[static_cast<std::size_t>(in_a_row) - 1]->settings().bath().temperature_degC;
+  last_blade->change(Part::bath, [&](Case& c) {
+    c.bath().blades = 1;
+    c.bath().temperature_degC = warmest;
   });
-  compute(a, {last_blade.get()}, Stage::temper);
+  compute(a, {last_blade.get()}, Part::temper);
   // a first blade pulled before it was austenite has nothing to turn to pearlite: the last one shows it
-  if (const Outcome& o = last_blade->outcome(Stage::cool); !hardens(a.c, o)) {
+  if (const Outcome& o = last_blade->outcome(Part::cool); !hardens(a.c, o)) {
     give_up(f, a,
             format("the last blade, out after %.0f min, does not harden: ", last / 60) + soft_zone(a.c, o));
     return f;
@@ -110,7 +106,7 @@ Finding find_batch(const Asked& a) {
       count("blades before the bath must cool", "blades_in_a_row", "", static_cast<double>(in_a_row))};
   f.figures = {
       minutes("soak of the first blade", "first_soak", "", first_soak),
-      minutes("soak of the last blade", "last_soak", "", last_blade->outcome(Stage::furnace).soak_s()),
+      minutes("soak of the last blade", "last_soak", "", last_blade->outcome(Part::furnace).soak_s()),
       temperature(a, "bath before the last of a row", "bath_before_last", "", warmest)};
   f.steps = {"order: the thinnest and the steel that bears a long soak least come out first",
              "all blades in together, upright and apart, so that each sees the walls",
@@ -120,7 +116,7 @@ Finding find_batch(const Asked& a) {
                                : std::string("the bath takes all of them without a wait"),
              "temper each within the hour: the first must not wait for the last"};
   const double grain =
-      grain_number(last_blade->settings(), last_blade->outcome(Stage::furnace).stations.front());
+      grain_number(last_blade->settings(), last_blade->outcome(Part::furnace).stations.front());
   if (grain < coarsest_grain_number)
     f.notes.push_back(format("the last blade's grain grows coarser than ASTM %.0f: fewer blades per firing",
                              coarsest_grain_number));
@@ -131,8 +127,8 @@ Finding find_batch(const Asked& a) {
 }
 
 Finding find_reharden(const Asked& a) {
-  a.require(Stage::furnace);
-  a.require(Stage::bath);
+  a.require(Part::furnace);
+  a.require(Part::bath);
   a.require_steel();
   Finding f = begin(a, "hardening it once more after what this case did to it");
   // the same heat a second time over the same skin
@@ -140,8 +136,8 @@ Finding find_reharden(const Asked& a) {
   const treatment::Station* short_of = nullptr;
   double coarsest = 1e9;
   Trial trial(a.c);
-  compute(a, {&trial}, Stage::temper);
-  const Outcome& heated = trial.outcome(Stage::furnace);
+  compute(a, {&trial}, Part::temper);
+  const Outcome& heated = trial.outcome(Part::furnace);
   const std::vector<treatment::Run> runs = runs_before_temper(a, trial.settings());
   for (std::size_t i = 0; i < runs.size(); ++i) {
     std::vector<steel::SkinPoint> history = skin_history(trial.settings(), runs[i]);
@@ -196,24 +192,35 @@ Finding find_normalise(const Asked& a) {
   a.require_steel();
   const auto& usual = a.c.steel.austenitising;
   Case c = a.c;
-  c.stages = {Stage::furnace, Stage::transfer, Stage::cool};
+  if (!c.cooled())
+    c.steps.push_back({"cool",
+                       treatment::Air{20, 0, treatment::longest_cooling_s, 20 + treatment::all_but_cold_K},
+                       false, false});
+  const treatment::Hardening h = c.hardening();
+  treatment::Step furnace = h.furnace
+                                ? c.steps[*h.furnace]
+                                : treatment::Step{"furnace", treatment::Furnace{}, c.wrap.layers > 0, false},
+                  cool = c.steps[*h.cool];
+  treatment::Step carry{"transfer", c.transfer(), false, false};
+  furnace.coat = false;
+  c.steps = {furnace, carry, cool};
   const Ladder& ladder = a.degrees();
-  c.furnace.loading = treatment::Loading::hot;
-  c.furnace.programme.clear();
-  c.furnace.setpoint_degC =
-      ladder.value(ladder.at_most(usual.hardening_to_degC + normalise_above_K - c.furnace.reading_offset_K));
+  c.furnace().loading = treatment::Loading::hot;
+  c.furnace().programme.clear();
+  c.furnace().setpoint_degC = ladder.value(
+      ladder.at_most(usual.hardening_to_degC + normalise_above_K - c.furnace().reading_offset_K));
   c.start = {};
-  c.furnace.timer_s.reset();
+  c.furnace().timer_s.reset();
   c.wishes.soak_s = normalise_soak_s;
-  c.wrap.on_in_oil = c.transfer.in_foil = false;
-  c.transfer.time_s = 0;
-  c.cool.lowest_degC = c.cool.air_degC;
+  c.wrap.on_in_oil = false;
+  c.transfer().time_s = 0;
+  c.cool_to(c.cool().air_degC);
   let_timer_follow(c);
   const bool annealed = a.c.blade.start_state == records::StartState::spheroidised;
   Finding f =
-      begin(a, format("normalising from %s in still air%s", a.degrees_text(c.furnace.setpoint_degC).c_str(),
+      begin(a, format("normalising from %s in still air%s", a.degrees_text(c.furnace().setpoint_degC).c_str(),
                       annealed ? ", which annealed bar does not need" : ", which was done before"));
-  if (!c.furnace.timer_s) {
+  if (!c.furnace().timer_s) {
     give_up(f, a, "the furnace does not bring the blade there");
     return f;
   }
@@ -226,8 +233,8 @@ Finding find_normalise(const Asked& a) {
       hardest = std::max(hardest, z.as_quenched_HRC);
     }
   f.found = true;
-  f.settings = {temperature(a, "furnace, on the display", "setpoint", "", c.furnace.setpoint_degC),
-                minutes("timer, from closing the door", "timer_from_door", "", *c.furnace.timer_s)};
+  f.settings = {temperature(a, "furnace, on the display", "setpoint", "", c.furnace().setpoint_degC),
+                minutes("timer, from closing the door", "timer_from_door", "", *c.furnace().timer_s)};
   f.figures = {share("martensite after cooling in air, most", "air_martensite", most),
                hardness("hardness after cooling in air, most", "air_HRC", hardest)};
   f.steps.push_back(annealed

@@ -2,6 +2,7 @@
 
 #include "answers/coarse_case.hpp"
 #include "answers/search.hpp"
+#include "answers/zone_reach.hpp"
 #include "treatment/simulation.hpp"
 #include "treatment/trace.hpp"
 
@@ -15,9 +16,9 @@
 namespace tq::answers {
 
 using treatment::Case;
+using treatment::Part;
 using treatment::Run;
 using treatment::Simulation;
-using treatment::Stage;
 
 namespace {
 
@@ -32,33 +33,35 @@ std::size_t centre_node(const Simulation& sim, std::size_t zone) {
 
 using ZoneFigures = std::array<double, treatment::zone_count>;
 
-/// Share turned to pearlite and bainite per zone, worst through the thickness.
-ZoneFigures transformed(const Simulation& sim) {
+/// Share turned to pearlite and bainite per zone, worst within its reach.
+ZoneFigures transformed(const Case& c, const Simulation& sim) {
   ZoneFigures worst{};
+  const auto reaches = zone_reaches(c, sim.grid(), sim.zone_columns());
   for (std::size_t z = 0; z < treatment::zone_count; ++z)
-    for (int j = 0; j < sim.grid().ny; ++j) {
-      const auto n = static_cast<std::size_t>(j * sim.grid().nx + sim.zone_columns()[z]);
+    reaches[z].each_node(sim.grid(), [&](std::size_t n, int) {
       worst[z] = std::max(worst[z], sim.material()->pearlite()[n] + sim.material()->bainite()[n]);
-    }
+    });
   return worst;
 }
 
 /// Shares turned when the way to the bath takes `seconds`.
 ZoneFigures turned_after(const Case& c, Simulation& sim, const Simulation::Snapshot& hot, double seconds) {
-  const Simulation::Observer while_hot = [](const Simulation& s, Stage) { return s.hottest() > cold_degC; };
+  const Simulation::Observer while_hot = [](const Simulation& s) { return s.hottest() > cold_degC; };
+  const treatment::Hardening h = c.hardening();
   sim.restore(hot);
-  sim.transfer(seconds);
-  sim.bath(c.bath.time_s, while_hot);
-  if (c.bath.out_at_degC && c.has(Stage::cool)) // lifted hot: the rest happens in the air
-    sim.cool(while_hot);
-  return transformed(sim);
+  sim.run(*h.carry, {}, seconds);
+  // lifted hot, the rest happens in the air
+  const std::size_t end = h.after(c.bath().out_at_degC ? Part::cool : Part::bath);
+  for (std::size_t k = *h.carry + 1; k < end; ++k)
+    sim.run(k, while_hot);
+  return transformed(c, sim);
 }
 
 } // namespace
 
 StationMargins soak_margins(const Case& c, std::size_t station) {
   StationMargins m;
-  if (!c.has(Stage::furnace))
+  if (!c.heated())
     return m;
   const Case quick = coarse_case(c);
   Simulation sim(quick, station);
@@ -67,15 +70,20 @@ StationMargins soak_margins(const Case& c, std::size_t station) {
   const double level = sim.furnace_final_degC() - c.wishes.within_K;
   std::vector<double> time;
   std::array<std::vector<double>, treatment::zone_count> T;
-  sim.furnace(longest_soak_s, [&](const Simulation& s, Stage) {
-    time.push_back(s.time());
+  const std::size_t furnace = *c.hardening().furnace;
+  for (std::size_t k = 0; k < furnace; ++k)
+    sim.run(k);
+  const double start = sim.time();
+  const auto observe = [&](const Simulation& s) {
+    time.push_back(s.time() - start);
     bool all = true;
     for (std::size_t z = 0; z < treatment::zone_count; ++z) {
       T[z].push_back(s.temperature()[centre_node(s, z)]);
       all = all && T[z].back() >= level;
     }
     return !all;
-  });
+  };
+  sim.run(furnace, observe, longest_soak_s);
   for (std::size_t z = 0; z < treatment::zone_count; ++z) {
     m.zones[z].at_temperature_degC = level;
     m.zones[z].display_ready_s = m.display_ready_s;
@@ -86,18 +94,20 @@ StationMargins soak_margins(const Case& c, std::size_t station) {
 
 StationMargins soak_margins(const Case& c, std::size_t station, const Run& run) {
   StationMargins m;
-  if (!c.has(Stage::furnace))
+  if (!c.heated())
     return m;
-  const auto furnace = treatment::furnace_of(c);
+  const auto furnace = treatment::temperature_of(c.furnace());
   m.display_ready_s = furnace.display_ready_s();
   m.furnace_final_degC = furnace.final_degC();
-  const double level = m.furnace_final_degC - c.wishes.within_K, out_s = run.spans.front().to_s;
+  const double level = m.furnace_final_degC - c.wishes.within_K;
+  const treatment::StepSpan& span = *treatment::span_of(run, Part::furnace);
   bool all = true;
   for (std::size_t z = 0; z < m.zones.size(); ++z) {
     m.zones[z].at_temperature_degC = level;
     m.zones[z].display_ready_s = m.display_ready_s;
     m.zones[z].reaches_temperature_s =
-        treatment::first_rise(run.time_s, run.zones[z].temperature, level, 0, out_s);
+        treatment::first_rise(run.time_s, run.zones[z].temperature, level, span.from_s, span.to_s) -
+        span.from_s;
     all = all && std::isfinite(m.zones[z].reaches_temperature_s);
   }
   return all ? m : soak_margins(c, station);
@@ -105,24 +115,22 @@ StationMargins soak_margins(const Case& c, std::size_t station, const Run& run) 
 
 void quench_margins(const Case& c, std::size_t station, std::array<ZoneMargins, treatment::zone_count>& zones,
                     const std::function<void(double)>& progress) {
-  if (!c.has(Stage::transfer) || c.steel.inert)
+  if (!c.carried() || c.steel.inert)
     return;
   const Case quick = coarse_case(c);
   Simulation sim(quick, station);
-  if (c.has(Stage::furnace)) {
-    const double out = *c.furnace.timer_s +
-                       (c.furnace.timer_start == treatment::TimerStart::recovery ? sim.display_ready_s() : 0);
-    sim.furnace(out);
-  }
+  const treatment::Hardening h = c.hardening();
+  for (std::size_t k = 0; k < *h.carry; ++k)
+    sim.run(k);
   const Simulation::Snapshot hot = sim.save();
 
   // in air, as if the transfer took that long
   for (std::size_t k = 0; k < air_times_s.size(); ++k) {
-    sim.transfer(air_times_s[k] - (k > 0 ? air_times_s[k - 1] : 0));
+    sim.run(*h.carry, {}, air_times_s[k] - (k > 0 ? air_times_s[k - 1] : 0));
     for (std::size_t z = 0; z < treatment::zone_count; ++z)
       zones[z].in_air_degC[k] = sim.temperature()[centre_node(sim, z)];
   }
-  if (!c.has(Stage::bath))
+  if (!c.quenched())
     return;
 
   std::map<double, ZoneFigures> known; // shared by the zones: each search starts from what the others asked
@@ -134,7 +142,7 @@ void quench_margins(const Case& c, std::size_t station, std::array<ZoneMargins, 
     progress(std::min(0.95, 0.08 * static_cast<double>(known.size())));
     return known.emplace(seconds, shares).first->second;
   };
-  const double own = c.transfer.time_s, limit = c.thresholds.transformed_pass;
+  const double own = c.transfer().time_s, limit = c.thresholds.transformed_pass;
   const ZoneFigures with_own = at(own);
   const Ladder longer{transfer_resolution_s, own};
   const long most = longer.at_most(std::max(most_transfer_s, own));
@@ -166,7 +174,7 @@ void quench_margins(const Case& c, std::size_t station, std::array<ZoneMargins, 
 ZoneFigures rough_transfer_to_spare(const Case& c, Simulation& sim, const Simulation::Snapshot& hot,
                                     const ZoneFigures& turned, double guess_s) {
   const double limit = c.thresholds.transformed_pass,
-               most = std::max(0.0, most_transfer_s - c.transfer.time_s);
+               most = std::max(0.0, most_transfer_s - c.transfer().time_s);
   constexpr int most_tried = 3;
   constexpr double near_enough = 0.2;  ///< of the margin, a logarithm of shares
   std::map<double, ZoneFigures> known; // margins over seconds to spare
@@ -202,7 +210,7 @@ ZoneFigures rough_transfer_to_spare(const Case& c, Simulation& sim, const Simula
       const double seconds = crossing(first_to_fail);
       if (known.count(seconds) > 0)
         break;
-      keep(seconds, turned_after(c, sim, hot, c.transfer.time_s + seconds));
+      keep(seconds, turned_after(c, sim, hot, c.transfer().time_s + seconds));
       if (std::abs(first_to_fail(known.at(seconds))) < near_enough)
         break;
     }
@@ -213,6 +221,14 @@ ZoneFigures rough_transfer_to_spare(const Case& c, Simulation& sim, const Simula
              : known.size() < 2   ? 0
                                   : crossing([z](const ZoneFigures& margins) { return margins[z]; });
   return out;
+}
+
+double seconds_until_below(const Run& run, const treatment::StepSpan& span,
+                           const std::optional<double>& level_degC) {
+  return level_degC ? treatment::last_fall(run.time_s, run.outer_surface_max_degC, *level_degC, span.from_s,
+                                           span.to_s) -
+                          span.from_s
+                    : std::numeric_limits<double>::quiet_NaN();
 }
 
 } // namespace tq::answers

@@ -28,9 +28,6 @@ struct StationMargins {
   double furnace_final_degC = 0; ///< true temperature
 };
 
-/// A bath that rises further has changed too much between the first and the last blade; common practice, no
-/// source.
-inline constexpr double most_bath_rise_K = 20;
 inline constexpr double most_transfer_s = 60; ///< longest transfer looked at
 /// A furnace this far outside the steel's usual range makes the soak marginal at best; metallurgical rule of
 /// thumb, no source.
@@ -55,5 +52,10 @@ std::array<double, treatment::zone_count>
 rough_transfer_to_spare(const treatment::Case& c, treatment::Simulation& sim,
                         const treatment::Simulation::Snapshot& hot,
                         const std::array<double, treatment::zone_count>& turned, double guess_s);
+
+/// Seconds in a bath until its outermost surface is below `level_degC`; NaN when it never is, or without a
+/// level.
+double seconds_until_below(const treatment::Run& run, const treatment::StepSpan& span,
+                           const std::optional<double>& level_degC);
 
 } // namespace tq::answers

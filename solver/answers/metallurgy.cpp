@@ -12,8 +12,8 @@
 namespace tq::answers {
 
 using treatment::Case;
+using treatment::Part;
 using treatment::Run;
-using treatment::Stage;
 
 namespace {
 
@@ -40,7 +40,7 @@ void fill_diagram(StationAnswer& s, const Case& c, double carbon_wt, double grai
   // two rates to a factor of two, from one that turns nothing to one that turns all
   constexpr int rates = 16;
   for (int i = 0; i < rates; ++i)
-    a.cooling.push_back(steel::cool_at_constant_rate(d, c.steel.transformation.km_alpha_per_K,
+    a.cooling.push_back(steel::cool_at_constant_rate(d, steel::martensite_rate(c.steel, carbon_wt),
                                                      1.5 * a.critical.both * std::exp2(-0.5 * i)));
 }
 
@@ -62,19 +62,19 @@ void fill_cold(StationAnswer& s, const Case& c, const Run& run, std::size_t n) {
     a.medium = medium.name;
     a.temperature_degC = medium.T;
     a.retained_austenite = steel::austenite_after_cold(
-        before, martensite, ms, c.steel.transformation.km_alpha_per_K, medium.T, c.cool.wait_s);
+        before, martensite, ms, steel::martensite_rate(c.steel, carbon), medium.T, c.wait_s());
     steel::Constituents shares = shares_of(now, n);
     shares.martensite = martensite + before - a.retained_austenite;
     shares.retained_austenite = a.retained_austenite;
-    a.as_quenched_HRC =
-        steel::hrc_from_hv(steel::mixture_hv(shares, steel::martensite_hv(carbon), c.steel.hardness));
+    a.as_quenched_HRC = steel::hrc_from_hv(
+        steel::mixture_hv(shares, steel::martensite_hv(c.steel, carbon), c.steel.hardness));
     s.cold.push_back(a);
   }
 }
 
 void fill_cycles(StationAnswer& s, const Run& run) {
-  for (const treatment::StageSpan& span : run.spans) {
-    if (span.stage != Stage::temper)
+  for (const treatment::StepSpan& span : run.spans) {
+    if (span.part != Part::temper)
       continue;
     const auto at_end = std::find_if(run.frames.begin(), run.frames.end(), [&](const treatment::Frame& f) {
       return std::abs(f.time_s - span.to_s) < 1e-6;
@@ -101,8 +101,8 @@ double flash_limit(const Case& c, double parameter, double carbon_wt, const stee
   constexpr double loss_HRC = 1, flash_s = 1;
   const steel::TemperResponse response = steel::TemperResponse::of_martensite(c.steel);
   const auto hrc = [&](double p) {
-    return steel::hrc_from_hv(
-        steel::mixture_hv(shares, steel::martensite_hv(carbon_wt) * response.factor(p), c.steel.hardness));
+    return steel::hrc_from_hv(steel::mixture_hv(
+        shares, steel::martensite_hv(c.steel, carbon_wt) * response.factor(p), c.steel.hardness));
   };
   const double wanted = hrc(parameter) - loss_HRC;
   double low = 20, high = steel::ac1(c.steel);
@@ -121,10 +121,10 @@ void fill_metallurgy(StationAnswer& s, const Case& c, const Run& run) {
     return;
   const std::size_t thickest = centre(run, treatment::zone_thickest);
   fill_diagram(s, c, run.after_cool.carbon[thickest], run.after_cool.grain[thickest]);
-  if (!c.has(Stage::bath) && !c.has(Stage::transfer))
+  if (!c.quenched() && !c.carried())
     return;
   fill_cold(s, c, run, thickest);
-  if (!c.has(Stage::temper) || c.temper.count == 0)
+  if (!c.tempered())
     return;
   fill_cycles(s, run);
   for (int z = 0; z < treatment::zone_count; ++z)

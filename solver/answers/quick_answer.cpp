@@ -14,7 +14,6 @@ namespace tq::answers {
 
 using treatment::Case;
 using treatment::Run;
-using treatment::Stage;
 
 double least_transfer_to_spare(const StationAnswer& s) {
   double least = std::numeric_limits<double>::infinity();
@@ -32,13 +31,14 @@ std::vector<StationAnswer> quick_answer(const Case& c, const std::vector<double>
   quick.probes.clear();
   std::vector<StationAnswer> answers;
   for (std::size_t i = 0; i < quick.blade.stations.size(); ++i) {
-    const bool spare = i < spare_s.size() && std::isfinite(spare_s[i]) && quick.has(Stage::transfer) &&
-                       quick.has(Stage::bath) && !quick.steel.inert;
+    const bool spare = i < spare_s.size() && std::isfinite(spare_s[i]) && quick.carried() &&
+                       quick.quenched() && !quick.steel.inert;
     std::optional<treatment::Simulation::Snapshot> hot;
-    const Run run = treatment::run_station(quick, i, {}, [&](const treatment::Simulation& sim, Stage stage) {
-      if (spare && stage == Stage::furnace)
-        hot = sim.save();
-    });
+    const Run run =
+        treatment::run_station(quick, i, {}, [&](const treatment::Simulation& sim, std::size_t step) {
+          if (spare && step == quick.hardening().furnace)
+            hot = sim.save();
+        });
     answers.push_back(answer_station(quick, run, soak_margins(quick, i, run)));
     if (spare) {
       treatment::Simulation sim(quick, i);

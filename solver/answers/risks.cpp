@@ -5,7 +5,7 @@
 namespace tq::answers {
 
 using treatment::Case;
-using treatment::Stage;
+using treatment::Part;
 
 Risks risks(const Case& given, const Answers& a, Executor* executor, const Executor::GoOn& go_on) {
   Risks out;
@@ -14,14 +14,14 @@ Risks risks(const Case& given, const Answers& a, Executor* executor, const Execu
   if (!out.bow.reason.empty())
     return out;
   Case c = given;
-  if (c.has(Stage::furnace)) {
+  if (c.heated()) {
     const double used = a.stations.front().timer_used_s;
     if (!std::isfinite(used)) {
       out.bow.reason = "no timer gives the asked soak";
       return out;
     }
-    c.furnace.timer_s = used;
-    c.furnace.timer_start = treatment::TimerStart::door;
+    c.furnace().timer_s = used;
+    c.furnace().timer_start = treatment::TimerStart::door;
   }
   const std::size_t stations = c.blade.stations.size();
   std::vector<BowPart> parts(2 * stations);

@@ -13,21 +13,18 @@
 namespace tq::answers {
 
 using treatment::Case;
+using treatment::Part;
 using treatment::Run;
-using treatment::Stage;
 
 namespace {
 
 constexpr double thinning_K = 1.0, thinning_s = 120.0;
 
-bool has_furnace(const Run& run) {
-  return std::any_of(run.spans.begin(), run.spans.end(),
-                     [](const treatment::StageSpan& s) { return s.stage == Stage::furnace; });
-}
+bool has_furnace(const Run& run) { return treatment::span_of(run, Part::furnace) != nullptr; }
 
 /// Trace of a zone over one span, thinned to what the slow laws of the surface can tell apart.
 std::vector<steel::HistoryPoint> history(const Run& run, treatment::Zone zone,
-                                         const treatment::StageSpan& span) {
+                                         const treatment::StepSpan& span) {
   const std::vector<double>& T = run.zones[zone].temperature;
   std::vector<steel::HistoryPoint> out;
   constexpr double slack_s = 1e-9;
@@ -45,23 +42,6 @@ std::vector<steel::HistoryPoint> history(const Run& run, treatment::Zone zone,
   return out;
 }
 
-bool covered(const Case& c, Stage stage) {
-  if (c.wrap.layers == 0)
-    return false;
-  switch (stage) {
-  case Stage::furnace:
-    return true;
-  case Stage::transfer:
-    return c.transfer.in_foil || c.wrap.on_in_oil;
-  case Stage::bath:
-  case Stage::cool:
-    return c.wrap.on_in_oil;
-  case Stage::temper:
-    return false;
-  }
-  return false;
-}
-
 void fill_skin(SurfaceAnswer& out, const Case& c, const Run& run) {
   const steel::Skin skin = steel::skin_over(skin_history(c, run), skin_settings(c));
   const steel::GrindAllowance allowance = steel::grind_allowance(skin);
@@ -76,24 +56,29 @@ void fill_skin(SurfaceAnswer& out, const Case& c, const Run& run) {
 
 void fill_grain(SurfaceAnswer& out, const Case& c, const Run& run) {
   double coarsest = 0.0;
-  for (const treatment::StageSpan& span : run.spans)
-    if (span.stage == Stage::furnace)
-      for (int z = 0; z < treatment::zone_count; ++z) {
-        const steel::SoakState soak = steel::soak_over(history(run, static_cast<treatment::Zone>(z), span),
-                                                       c.steel, c.blade.start_state);
-        if (soak.formed > 0.5)
-          coarsest = std::max(coarsest, soak.grain_m);
-      }
+  const treatment::StepSpan* span = treatment::span_of(run, Part::furnace); // grains of earlier ones are gone
+  if (span == nullptr)
+    return;
+  const bool hardened_before = std::any_of(run.spans.begin(), run.spans.end(), [&](const auto& s) {
+    return s.step < span->step && s.part == Part::furnace;
+  });
+  const auto from = hardened_before ? records::StartState::fine_pearlite : c.blade.start_state;
+  for (int z = 0; z < treatment::zone_count; ++z) {
+    const steel::SoakState soak =
+        steel::soak_over(history(run, static_cast<treatment::Zone>(z), *span), c.steel, from);
+    if (soak.formed > 0.5)
+      coarsest = std::max(coarsest, soak.grain_m);
+  }
   if (coarsest > 0.0)
     out.grain_number = steel::grain_number(coarsest);
 }
 
 void fill_soak_window(SurfaceAnswer& out, const Case& c) {
-  const double true_degC = c.furnace.setpoint_degC + c.furnace.reading_offset_K;
+  const double true_degC = c.furnace().setpoint_degC + c.furnace().reading_offset_K;
   if (true_degC <= steel::ac1(c.steel))
     return; // a preheat, no soak
   steel::SoakLimits limits;
-  limits.cooled_to_degC = c.cool.lowest_degC;
+  limits.cooled_to_degC = c.lowest_degC();
   const steel::SoakWindow window = steel::soak_window(c.steel, c.blade.start_state, true_degC, limits);
   out.soak_earliest_s = window.earliest_s;
   out.soak_latest_s = window.latest_s;
@@ -121,8 +106,8 @@ void fill_readings(SurfaceAnswer& out, const section::Profile& profile, const St
 
 void fill_colour(SurfaceAnswer& out, const Run& run) {
   std::vector<steel::HistoryPoint> body, edge;
-  for (const treatment::StageSpan& span : run.spans)
-    if (span.stage == Stage::temper) {
+  for (const treatment::StepSpan& span : run.spans)
+    if (span.part == Part::temper) {
       const auto add = [&](std::vector<steel::HistoryPoint>& to, treatment::Zone zone) {
         for (const steel::HistoryPoint& p : history(run, zone, span))
           to.push_back(p);
@@ -143,13 +128,18 @@ void fill_colour(SurfaceAnswer& out, const Run& run) {
 
 std::vector<steel::SkinPoint> skin_history(const Case& c, const Run& run) {
   std::vector<steel::SkinPoint> points;
-  for (const treatment::StageSpan& span : run.spans) {
-    // a liquid keeps the air away, and what follows it is too cold
-    if (span.stage == Stage::temper ||
-        (span.stage == Stage::bath && c.bath.coolant.kind != records::CoolantKind::air))
-      break;
+  bool cold = false;
+  for (const treatment::StepSpan& span : run.spans) {
+    const treatment::Step& step = c.steps[span.step];
+    const treatment::Bath* bath = step.as<treatment::Bath>();
+    // a liquid keeps the air away, and what follows it up to the next furnace is too cold
+    if (span.part == Part::furnace)
+      cold = false;
+    cold = cold || span.part == Part::temper || (bath && bath->coolant.kind != records::CoolantKind::air);
+    if (cold)
+      continue;
     const auto open = c.surface.painted ? steel::Cover::painted : steel::Cover::bare;
-    const auto cover = covered(c, span.stage) ? steel::Cover::foil : open;
+    const auto cover = c.wrap.layers > 0 && step.foil ? steel::Cover::foil : open;
     for (const steel::HistoryPoint& p : history(run, treatment::zone_edge, span))
       points.push_back({p.time_s, p.T_degC, cover});
   }

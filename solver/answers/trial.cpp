@@ -2,6 +2,7 @@
 
 #include "answers/margins.hpp"
 #include "answers/wanted.hpp"
+#include "answers/zone_reach.hpp"
 #include "steel/hardness.hpp"
 #include "steel/transformation.hpp"
 #include "treatment/trace.hpp"
@@ -12,13 +13,12 @@
 namespace tq::answers {
 
 using treatment::Case;
+using treatment::Part;
 using treatment::Simulation;
-using treatment::Stage;
 
 namespace {
 
 constexpr double nan = ZoneOutcome::none;
-constexpr double longest_s = 3600; ///< furnace stage of a case that gives neither timer nor soak (run.cpp)
 
 /// Greatest or least of one figure over all zones; NaN when any of them is.
 template <class Better>
@@ -121,7 +121,7 @@ Verdict soak_verdict(const Case& c, const Outcome& o) {
     return Verdict::not_asked;
   if (o.austenite() < c.thresholds.austenite_least || o.carbon_wt() < wanted.carbon_wanted_wt)
     return Verdict::fail;
-  const double true_degC = c.furnace.setpoint_degC + c.furnace.reading_offset_K;
+  const double true_degC = c.furnace().setpoint_degC + c.furnace().reading_offset_K;
   const bool unusual = true_degC > wanted.hardening_to_degC + overheated_K ||
                        true_degC < wanted.hardening_from_degC - overheated_K;
   return unusual || o.soak_s() < 0.9 * c.wishes.soak_s ? Verdict::marginal : Verdict::pass;
@@ -151,10 +151,10 @@ double timer_for_soak(const Case& c) {
 }
 
 Trial::Trial(Case c) : case_(std::move(c)) {
-  if (case_.has(Stage::furnace) && !case_.furnace.timer_s && case_.wishes.soak_s > 0) {
+  if (case_.heated() && !case_.furnace().timer_s && case_.wishes.soak_s > 0) {
     const double timer = timer_for_soak(case_);
-    case_.furnace.timer_s = std::isnan(timer) ? longest_s : timer;
-    case_.furnace.timer_start = treatment::TimerStart::door;
+    case_.furnace().timer_s = std::isnan(timer) ? treatment::longest_soak_s : timer;
+    case_.furnace().timer_start = treatment::TimerStart::door;
   }
 }
 
@@ -185,29 +185,27 @@ void Trial::prepare() {
   }
 }
 
-void Trial::change(Stage from, const std::function<void(Case&)>& edit) {
+void Trial::change(Part from, const std::function<void(Case&)>& edit) {
   edit(case_);
-  for (auto at = static_cast<std::size_t>(from); at < stage_count; ++at) {
-    for (Stages& of_station : done_)
+  for (auto at = static_cast<std::size_t>(from); at < treatment::part_count; ++at) {
+    for (Parts& of_station : done_)
       of_station[at].reset();
     gathered_[at].reset();
   }
-  const Stage first = case_.stages.empty() ? Stage::furnace : case_.stages.front();
-  if (from <= first)
+  if (case_.hardening().before(from) == 0)
     simulations_.clear();
 }
 
 void Trial::run_furnace(std::size_t station, StationOutcome& out) {
   Simulation& sim = *simulations_[station];
-  const auto& f = case_.furnace;
-  const double until =
-      !f.timer_s
-          ? longest_s
-          : *f.timer_s + (f.timer_start == treatment::TimerStart::recovery ? sim.display_ready_s() : 0);
+  const std::size_t furnace = *case_.hardening().furnace;
+  for (std::size_t k = 0; k < furnace; ++k)
+    sim.run(k);
+  const double start = sim.time(), until = treatment::blade_out_s(case_.furnace());
   std::vector<double> time;
   std::array<std::vector<double>, treatment::zone_count> T;
-  sim.furnace(until, [&](const Simulation& s, Stage) {
-    time.push_back(s.time());
+  sim.run(furnace, [&](const Simulation& s) {
+    time.push_back(s.time() - start);
     for (std::size_t z = 0; z < T.size(); ++z)
       T[z].push_back(s.temperature()[centre_node(s, z)]);
     return true;
@@ -239,12 +237,13 @@ void Trial::note_quench(std::size_t station, StationOutcome& out) const {
   const Simulation& sim = *simulations_[station];
   const std::vector<double> hv = sim.hardness();
   const auto& m = *sim.material();
+  const auto reaches = zone_reaches(case_, sim.grid(), sim.zone_columns());
   for (std::size_t z = 0; z < out.zones.size(); ++z) {
     ZoneOutcome& zone = out.zones[z];
     zone.transformed = 0;
     double scheil = 0, softest = 1e9;
     std::size_t worst = 0;
-    through_thickness(sim, z, [&](std::size_t n) {
+    reaches[z].each_node(sim.grid(), [&](std::size_t n, int) {
       const double turned = m.pearlite()[n] + m.bainite()[n];
       if (turned >= zone.transformed) {
         zone.transformed = turned;
@@ -254,43 +253,57 @@ void Trial::note_quench(std::size_t station, StationOutcome& out) const {
       softest = std::min(softest, hv[n]);
     });
     zone.rate_margin = scheil > 0 ? 1 / scheil : std::numeric_limits<double>::infinity();
+    if (zone.austenite < least_austenite_to_quench) {
+      zone.transformed = 1;
+      zone.rate_margin = nan;
+    }
     zone.martensite = m.martensite()[worst];
     zone.retained_austenite = m.austenite()[worst];
     zone.as_quenched_HRC = steel::hrc_from_hv(softest);
   }
 }
 
-Trial::Done Trial::run_stage(Stage stage, std::size_t i, const Done* before) {
+void Trial::run_steps(Part part, std::size_t i, const Simulation::Observer& observer) {
+  const treatment::Hardening h = case_.hardening();
+  for (std::size_t k = h.before(part); k < h.after(part); ++k)
+    simulations_[i]->run(k, observer);
+}
+
+Trial::Done Trial::run_part(Part part, std::size_t i, const Done* before) {
   Simulation& sim = *simulations_[i];
   Done now;
   now.outcome = before ? before->outcome : start_.stations[i];
   StationOutcome& out = now.outcome;
   if (before)
     sim.restore(before->state);
-  switch (stage) {
-  case Stage::furnace:
+  switch (part) {
+  case Part::furnace:
     run_furnace(i, out);
     break;
-  case Stage::transfer:
-    sim.transfer(case_.transfer.time_s);
+  case Part::transfer:
+    run_steps(part, i);
     note_quench(i, out);
     break;
-  case Stage::bath:
+  case Part::bath:
     for (std::size_t z = 0; z < out.zones.size(); ++z)
       out.zones[z].into_bath_degC = sim.temperature()[centre_node(sim, z)];
-    sim.first_bath(case_.bath.time_s);
-    out.bath_end_degC = sim.bath_degC();
-    sim.second_bath();
+    for (std::size_t k = case_.hardening().before(part); k < case_.hardening().after(part); ++k) {
+      sim.run(k);
+      if (k != case_.hardening().bath)
+        continue;
+      out.bath_end_degC = sim.bath_degC();
+      out.tank = sim.tank();
+    }
     out.surface_at_lift_degC = sim.outer_surface_max();
     out.coldest_at_lift_degC = sim.coldest();
     for (std::size_t z = 0; z < out.zones.size(); ++z)
       out.zones[z].at_lift_degC = sim.temperature()[centre_node(sim, z)];
     note_quench(i, out);
     break;
-  case Stage::cool: {
+  case Part::cool: {
     const double from = sim.time();
     out.thickest_cooling.clear();
-    sim.cool([&](const Simulation& s, Stage) {
+    run_steps(part, i, [&](const Simulation& s) {
       out.thickest_cooling.push_back(
           {s.time() - from, s.temperature()[centre_node(s, treatment::zone_thickest)]});
       return true;
@@ -299,15 +312,15 @@ Trial::Done Trial::run_stage(Stage stage, std::size_t i, const Done* before) {
     note_quench(i, out);
     break;
   }
-  case Stage::temper: {
-    for (int cycle = 1; cycle <= case_.temper.count; ++cycle)
-      sim.temper(cycle);
-    if (case_.steel.inert || case_.temper.count == 0)
+  case Part::temper: {
+    run_steps(part, i);
+    if (case_.steel.inert)
       break;
     const std::vector<double> hv = sim.hardness();
+    const auto reaches = zone_reaches(case_, sim.grid(), sim.zone_columns());
     for (std::size_t z = 0; z < out.zones.size(); ++z) {
       double softest = 1e9;
-      through_thickness(sim, z, [&](std::size_t n) { softest = std::min(softest, hv[n]); });
+      reaches[z].each_node(sim.grid(), [&](std::size_t n, int) { softest = std::min(softest, hv[n]); });
       out.zones[z].tempered_HRC = steel::hrc_from_hv(softest);
     }
     break;
@@ -317,33 +330,32 @@ Trial::Done Trial::run_stage(Stage stage, std::size_t i, const Done* before) {
   return now;
 }
 
-void Trial::compute(Stage until, std::size_t station) {
-  Stages& done = done_[station];
+void Trial::compute(Part until, std::size_t station) {
+  Parts& done = done_[station];
   const Done* before = nullptr;
-  for (const Stage stage : case_.stages) {
-    if (stage > until)
-      break;
-    auto& here = done[static_cast<std::size_t>(stage)];
-    if (!here)
-      here = run_stage(stage, station, before);
-    before = &*here;
+  for (std::size_t at = 0; at <= static_cast<std::size_t>(until); ++at) {
+    const auto part = static_cast<Part>(at);
+    if (!case_.has(part))
+      continue;
+    if (!done[at])
+      done[at] = run_part(part, station, before);
+    before = &*done[at];
   }
 }
 
-const Outcome& Trial::outcome(Stage until) {
+const Outcome& Trial::outcome(Part until) {
   prepare();
-  const Stage* last = nullptr;
-  for (const Stage& stage : case_.stages)
-    if (stage <= until)
-      last = &stage;
-  if (last == nullptr)
+  auto last = static_cast<std::size_t>(until) + 1;
+  while (last > 0 && !case_.has(static_cast<Part>(last - 1)))
+    --last;
+  if (last-- == 0)
     return start_;
-  auto& gathered = gathered_[static_cast<std::size_t>(*last)];
+  auto& gathered = gathered_[last];
   if (!gathered) {
     Outcome all;
     for (std::size_t i = 0; i < simulations_.size(); ++i) {
-      compute(*last, i);
-      all.stations.push_back(done_[i][static_cast<std::size_t>(*last)]->outcome);
+      compute(static_cast<Part>(last), i);
+      all.stations.push_back(done_[i][last]->outcome);
     }
     gathered = std::move(all);
   }

@@ -16,7 +16,8 @@
 
 namespace tq::answers {
 
-/// What the stages left in one zone, worst through the thickness. NaN where its stage was not run.
+/// What the stages left in one zone, worst within its reach (zone_reach.hpp). NaN where its stage was not
+/// run.
 struct ZoneOutcome {
   static constexpr double none = std::numeric_limits<double>::quiet_NaN();
   treatment::Wanted wanted = treatment::Wanted::hard;
@@ -35,6 +36,7 @@ struct StationOutcome {
   std::array<ZoneOutcome, treatment::zone_count> zones;
   double furnace_s = ZoneOutcome::none;            ///< door closing to blade out
   double bath_end_degC = ZoneOutcome::none;        ///< of the bath's liquid
+  surroundings::Tank tank;                         ///< the first bath between blades
   double surface_at_lift_degC = ZoneOutcome::none; ///< hottest point of the outermost surface
   double coldest_at_lift_degC = ZoneOutcome::none;
   double cooled_s = ZoneOutcome::none;               ///< from lifting out until cooled
@@ -86,14 +88,15 @@ class Trial {
   const treatment::Case& settings() const { return case_; }
   /// Another one at the same settings; it knows what this one has computed.
   std::unique_ptr<Trial> twin() const;
-  /// Changes settings that matter from stage `from` on. Blade, steel, furnace and foil gaps matter from the
-  /// furnace on; a temper's number of cycles from the temper on.
-  void change(treatment::Stage from, const std::function<void(treatment::Case&)>& edit);
-  /// Outcome after the last stage of the case that is not later than `until`. Throws treatment::SolverError.
-  const Outcome& outcome(treatment::Stage until = treatment::Stage::temper);
-  /// Computes one station up to the last stage of the case that is not later than `until`. Different stations
-  /// may be computed at the same time; outcome() gathers them.
-  void compute(treatment::Stage until, std::size_t station);
+  /// Changes settings that matter from the part `from` of the hardening on. Blade, steel, furnace and foil
+  /// gaps matter from the furnace on; a temper's number of cycles from the temper on.
+  void change(treatment::Part from, const std::function<void(treatment::Case&)>& edit);
+  /// Outcome after the last part of the hardening that is not later than `until`. Throws
+  /// treatment::SolverError.
+  const Outcome& outcome(treatment::Part until = treatment::Part::temper);
+  /// Computes one station up to the last part of the hardening that is not later than `until`. Different
+  /// stations may be computed at the same time; outcome() gathers them.
+  void compute(treatment::Part until, std::size_t station);
   /// Makes ready for compute(); what cannot be set up throws here.
   void prepare();
   /// The simulation of a station, standing where the last outcome() that had to compute left it.
@@ -106,16 +109,17 @@ class Trial {
     treatment::Simulation::Snapshot state;
     StationOutcome outcome;
   };
-  static constexpr std::size_t stage_count = 5;
-  using Stages = std::array<std::optional<Done>, stage_count>; ///< by Stage
-  Done run_stage(treatment::Stage stage, std::size_t station, const Done* before);
+  using Parts = std::array<std::optional<Done>, treatment::part_count>; ///< by Part
+  Done run_part(treatment::Part part, std::size_t station, const Done* before);
+  void run_steps(treatment::Part part, std::size_t station,
+                 const treatment::Simulation::Observer& observer = {});
   void run_furnace(std::size_t station, StationOutcome& out);
   void note_quench(std::size_t station, StationOutcome& out) const;
 
   treatment::Case case_;
   std::vector<std::unique_ptr<treatment::Simulation>> simulations_;
-  std::vector<Stages> done_;                                 ///< by station
-  std::array<std::optional<Outcome>, stage_count> gathered_; ///< of all stations, by Stage
+  std::vector<Parts> done_;                                            ///< by station
+  std::array<std::optional<Outcome>, treatment::part_count> gathered_; ///< of all stations, by Part
   Outcome start_;
 };
 

@@ -2,6 +2,7 @@
 
 #include "records/read_uncertainty.hpp"
 #include "section/profile.hpp"
+#include "steel/transformation.hpp"
 #include "surroundings/bath.hpp"
 
 #include <algorithm>
@@ -14,7 +15,7 @@ namespace {
 using records::Knowledge;
 using records::UncertainInputRecord;
 using treatment::Case;
-using treatment::Stage;
+using treatment::Part;
 
 /// What the program can do about one key of typical_uncertainty.toml.
 struct Known {
@@ -27,26 +28,34 @@ struct Known {
 };
 
 bool transforms(const Case& c) { return !c.steel.inert; }
-bool heated(const Case& c) { return c.has(Stage::furnace); }
+bool heated(const Case& c) { return c.heated(); }
 bool hot_load(const Case& c) {
-  return heated(c) && c.furnace.loading == treatment::Loading::hot && c.furnace.droop_K > 0;
+  return heated(c) && c.furnace().loading == treatment::Loading::hot && c.furnace().droop_K > 0;
 }
-bool wrapped(const Case& c) {
-  return c.wrap.layers > 0 && (heated(c) || (c.wrap.on_in_oil && c.has(Stage::bath)));
-}
+bool wrapped(const Case& c) { return c.wrap.layers > 0 && (heated(c) || (c.wrap.on_in_oil && c.quenched())); }
 bool with_gap(const Case& c) { return wrapped(c) && !(c.wrap.fixed_conductance_W_m2K > 0); }
-bool moved(const Case& c) { return c.has(Stage::transfer); }
-bool quenched(const Case& c) { return c.has(Stage::bath); }
-bool on_plates(const Case& c) { return quenched(c) && c.bath.plates.has_value(); }
-bool by_table(const Case& c) {
-  return quenched(c) && (c.bath.fixed_htc_W_m2K > 0 || !c.bath.coolant.htc_W_m2K.empty());
+bool moved(const Case& c) { return c.carried(); }
+bool quenched(const Case& c) { return c.quenched(); }
+using treatment::Bath;
+template <class Predicate>
+bool any_bath(const Case& c, Predicate&& holds) {
+  return std::any_of(c.steps.begin(), c.steps.end(), [&](const treatment::Step& step) {
+    const Bath* bath = step.as<Bath>();
+    return bath && holds(*bath);
+  });
 }
-bool by_stages(const Case& c) {
-  return by_table(c) && !(c.bath.fixed_htc_W_m2K > 0) &&
-         c.bath.coolant.blanket_end_degC > c.bath.coolant.convection_start_degC;
+bool on_plates(const Case& c) {
+  return any_bath(c, [](const Bath& b) { return b.plates.has_value(); });
 }
-bool cooled_steel(const Case& c) { return transforms(c) && (moved(c) || quenched(c) || c.has(Stage::cool)); }
-bool tempered(const Case& c) { return transforms(c) && c.has(Stage::temper) && c.temper.count > 0; }
+bool has_table(const Bath& b) { return b.fixed_htc_W_m2K > 0 || !b.coolant.htc_W_m2K.empty(); }
+bool has_stages(const Bath& b) {
+  return has_table(b) && !(b.fixed_htc_W_m2K > 0) &&
+         b.coolant.blanket_end_degC > b.coolant.convection_start_degC;
+}
+bool by_table(const Case& c) { return any_bath(c, has_table); }
+bool by_stages(const Case& c) { return any_bath(c, has_stages); }
+bool cooled_steel(const Case& c) { return transforms(c) && (moved(c) || quenched(c) || c.cooled()); }
+bool tempered(const Case& c) { return transforms(c) && c.tempered(); }
 
 double within(double value, double least, double most) { return std::clamp(value, least, most); }
 
@@ -102,25 +111,26 @@ void scale_solution(Case& c, double factor) {
 
 void move_coldest(Case& c, double change_K) {
   constexpr double same_K = 1;
-  if (std::abs(c.cool.lowest_degC - c.cool.air_degC) < same_K)
-    c.cool.air_degC += change_K;
-  c.cool.lowest_degC += change_K;
+  const double lowest = c.lowest_degC();
+  if (std::abs(lowest - c.cool().air_degC) < same_K)
+    c.cool().air_degC += change_K;
+  c.cool_to(lowest + change_K);
 }
 
 constexpr double brightest = 0.05, blackest = 0.98; ///< emissivities that a surface in a shop may have
 
 const std::vector<Known>& known_inputs() {
   static const std::vector<Known> known = {
-      {"furnace_reading", heated, [](Case& c, double x) { c.furnace.reading_offset_K += x; }},
-      {"furnace_droop", hot_load, [](Case& c, double x) { c.furnace.droop_K *= x; }},
-      {"furnace_recovery", hot_load, [](Case& c, double x) { c.furnace.recovery_s *= x; }},
+      {"furnace_reading", heated, [](Case& c, double x) { c.furnace().reading_offset_K += x; }},
+      {"furnace_droop", hot_load, [](Case& c, double x) { c.furnace().droop_K *= x; }},
+      {"furnace_recovery", hot_load, [](Case& c, double x) { c.furnace().recovery_s *= x; }},
       {"furnace_walls", heated,
        [](Case& c, double x) {
-         c.furnace.wall_emissivity = within(c.furnace.wall_emissivity + x, brightest, 1);
+         c.furnace().wall_emissivity = within(c.furnace().wall_emissivity + x, brightest, 1);
        }},
-      {"furnace_convection", heated, [](Case& c, double x) { c.furnace.convection_W_m2K *= x; }},
-      {"furnace_support", [](const Case& c) { return heated(c) && c.furnace.support.has_value(); },
-       [](Case& c, double x) { c.furnace.support->conductance_W_m2K *= x; }},
+      {"furnace_convection", heated, [](Case& c, double x) { c.furnace().convection_W_m2K *= x; }},
+      {"furnace_support", [](const Case& c) { return heated(c) && c.furnace().support.has_value(); },
+       [](Case& c, double x) { c.furnace().support->conductance_W_m2K *= x; }},
       {"foil_gap", with_gap,
        [](Case& c, double x) {
          for (double& gap : c.wrap.gap_m)
@@ -148,54 +158,90 @@ const std::vector<Known>& known_inputs() {
       {"transfer_time", moved,
        [](Case& c, double x) {
          // nobody gets there in less than a third of the time that he thinks
-         c.transfer.time_s = std::max(c.transfer.time_s + x, c.transfer.time_s / 3);
+         treatment::Air& way = c.transfer();
+         way.time_s = std::max(way.time_s + x, way.time_s / 3);
        }},
       {"oil_h", by_table,
        [](Case& c, double x) {
-         c.bath.fixed_htc_W_m2K *= x;
-         for (double& h : c.bath.coolant.htc_W_m2K.y)
-           h *= x;
+         c.for_each_bath([x](Bath& b) {
+           b.fixed_htc_W_m2K *= x;
+           for (double& h : b.coolant.htc_W_m2K.y)
+             h *= x;
+         });
        },
-       [](const Case& c) { return c.bath.coolant.h_uncertainty; }},
-      {"oil_blanket", by_stages, [](Case& c, double x) { shift_blanket(c.bath.coolant, x); },
-       [](const Case& c) { return c.bath.coolant.blanket_uncertainty_K; }},
+       [](const Case& c) { return c.bath().coolant.h_uncertainty; }},
+      {"oil_blanket", by_stages,
+       [](Case& c, double x) {
+         c.for_each_bath([x](Bath& b) {
+           if (has_stages(b))
+             shift_blanket(b.coolant, x);
+         });
+       },
+       [](const Case& c) { return c.bath().coolant.blanket_uncertainty_K; }},
       {"oil_temperature", quenched,
        [](Case& c, double x) {
-         const bool water =
-             c.bath.coolant.kind == records::CoolantKind::water && !(c.bath.fixed_htc_W_m2K > 0);
-         const double T = c.bath.temperature_degC + x;
-         c.bath.temperature_degC = water ? within(T, 0, 100) : T;
+         c.for_each_bath([x](Bath& b) {
+           const bool water = b.coolant.kind == records::CoolantKind::water && !(b.fixed_htc_W_m2K > 0);
+           const double T = b.temperature_degC + x;
+           b.temperature_degC = water ? within(T, 0, 100) : T;
+         });
        }},
-      {"oil_volume", [](const Case& c) { return quenched(c) && c.bath.volume_m3 > 0; },
-       [](Case& c, double x) { c.bath.volume_m3 *= x; }},
-      {"oil_agitation", [](const Case& c) { return quenched(c) && c.bath.agitation_m_s > 0; },
-       [](Case& c, double x) { c.bath.agitation_m_s *= x; }},
+      {"oil_volume", [](const Case& c) { return any_bath(c, [](const Bath& b) { return b.volume_m3 > 0; }); },
+       [](Case& c, double x) { c.for_each_bath([x](Bath& b) { b.volume_m3 *= x; }); }},
+      {"oil_agitation",
+       [](const Case& c) { return any_bath(c, [](const Bath& b) { return b.agitation_m_s > 0; }); },
+       [](Case& c, double x) { c.for_each_bath([x](Bath& b) { b.agitation_m_s *= x; }); }},
       {"oil_by_temperature",
        [](const Case& c) {
-         return by_stages(c) && corrects(c.bath.coolant.by_bath_temperature, c.bath.temperature_degC);
+         return any_bath(c, [](const Bath& b) {
+           return has_stages(b) && corrects(b.coolant.by_bath_temperature, b.temperature_degC);
+         });
        },
        [](Case& c, double x) {
-         stretch(c.bath.coolant.by_bath_temperature, c.bath.coolant.table_bath_degC, x);
+         c.for_each_bath([x](Bath& b) {
+           if (has_stages(b))
+             stretch(b.coolant.by_bath_temperature, b.coolant.table_bath_degC, x);
+         });
        },
-       [](const Case& c) { return c.bath.coolant.by_bath_uncertainty; }},
+       [](const Case& c) { return c.bath().coolant.by_bath_uncertainty; }},
       {"oil_by_agitation",
        [](const Case& c) {
-         return by_stages(c) && corrects(c.bath.coolant.by_agitation, c.bath.agitation_m_s);
+         return any_bath(c, [](const Bath& b) {
+           return has_stages(b) && corrects(b.coolant.by_agitation, b.agitation_m_s);
+         });
        },
-       [](Case& c, double x) { stretch(c.bath.coolant.by_agitation, 0, x); },
-       [](const Case& c) { return c.bath.coolant.by_agitation_uncertainty; }},
+       [](Case& c, double x) {
+         c.for_each_bath([x](Bath& b) {
+           if (has_stages(b))
+             stretch(b.coolant.by_agitation, 0, x);
+         });
+       },
+       [](const Case& c) { return c.bath().coolant.by_agitation_uncertainty; }},
       {"plate_contact", on_plates,
        [](Case& c, double x) {
-         for (double& contact : c.bath.plates->contact_W_m2K)
-           contact *= x;
+         c.for_each_bath([x](Bath& b) {
+           if (b.plates)
+             for (double& contact : b.plates->contact_W_m2K)
+               contact *= x;
+         });
        },
-       [](const Case& c) { return c.bath.plates->metal.contact_factor; }},
-      {"immersion", [](const Case& c) { return quenched(c) && c.bath.immersion_m > 0; },
+       [](const Case& c) {
+         double widest = 1;
+         for (const treatment::Step& step : c.steps)
+           if (const Bath* b = step.as<Bath>(); b && b->plates)
+             widest = std::max(widest, b->plates->metal.contact_factor);
+         return widest;
+       }},
+      {"immersion",
+       [](const Case& c) { return any_bath(c, [](const Bath& b) { return b.immersion_m > 0; }); },
        [](Case& c, double x) {
          // the edge is always in and the spine never: else it would be another quench
          const double deepest = c.blade.stations.front().profile.width();
-         c.bath.immersion_m = within(c.bath.immersion_m + x, 0.2 * c.bath.immersion_m,
-                                     std::max(c.bath.immersion_m, 0.5 * (c.bath.immersion_m + deepest)));
+         c.for_each_bath([x, deepest](Bath& b) {
+           if (b.immersion_m > 0)
+             b.immersion_m = within(b.immersion_m + x, 0.2 * b.immersion_m,
+                                    std::max(b.immersion_m, 0.5 * (b.immersion_m + deepest)));
+         });
        }},
       {"coat_thickness", [](const Case& c) { return c.coat.has_value(); },
        [](Case& c, double x) {
@@ -204,7 +250,7 @@ const std::vector<Known>& known_inputs() {
          c.coat->spine_m *= x;
          c.coat->edge_m *= x;
        }},
-      {"coldest", [](const Case& c) { return transforms(c) && c.has(Stage::cool); }, move_coldest},
+      {"coldest", [](const Case& c) { return transforms(c) && c.cooled(); }, move_coldest},
       {"steel_carbon", transforms,
        [](Case& c, double x) {
          // what a steel is bought for stays: a bar may be off, it does not become another steel
@@ -221,19 +267,29 @@ const std::vector<Known>& known_inputs() {
          c.steel.phases.pearlite_exponent *= x;
          c.steel.phases.bainite_exponent *= x;
        }},
-      {"steel_ms", cooled_steel, [](Case& c, double x) { c.steel.transformation.ms_offset_K += x; }},
+      {"steel_ms", cooled_steel, [](Case& c, double x) { c.steel.transformation.ms_offset_K += x; },
+       [](const Case& c) {
+         // what carbide keeps back is an input of its own (steel_solution)
+         return steel::martensite_start_band(c.steel.composition, c.steel.composition.C);
+       }},
       {"martensite_rate", cooled_steel,
        [](Case& c, double x) { c.steel.transformation.km_alpha_per_K *= x; }},
       {"fresh_hardness", cooled_steel, nullptr},
       {"temper_curve", tempered,
        [](Case& c, double x) {
-         for (double& hrc : c.steel.temper.hardness_HRC)
+         records::TemperCurve& curve = c.steel.temper;
+         for (double& hrc : curve.hardness_HRC)
            hrc += x;
+         // beyond the table as much more as it is in doubt there
+         for (std::size_t i = 0; i < curve.beyond_HRC.size(); ++i)
+           curve.beyond_HRC[i] +=
+               curve.uncertainty_HRC > 0 ? x * curve.beyond_uncertainty_HRC[i] / curve.uncertainty_HRC : x;
        },
        [](const Case& c) { return c.steel.temper.uncertainty_HRC; }},
-      {"oven_reading", tempered, [](Case& c, double x) { c.temper.oven_degC += x; }},
-      {"oven_swing", [](const Case& c) { return tempered(c) && c.temper.swing_K > 0; },
-       [](Case& c, double x) { c.temper.swing_K *= x; }},
+      {"oven_reading", tempered,
+       [](Case& c, double x) { c.for_each_oven([x](treatment::Oven& o) { o.oven_degC += x; }); }},
+      {"oven_swing", [](const Case& c) { return tempered(c) && c.oven().swing_K > 0; },
+       [](Case& c, double x) { c.for_each_oven([x](treatment::Oven& o) { o.swing_K *= x; }); }},
       {"spine_thickness", [](const Case&) { return true; }, [](Case& c, double x) { thicken(c, x, 0); }},
       {"edge_thickness", [](const Case&) { return true; }, [](Case& c, double x) { thicken(c, 0, x); }},
   };

@@ -5,6 +5,10 @@
 
 namespace tq::answers {
 
+/// With less austenite [share of the matrix] when pulled a zone counts as turned altogether: what it is was
+/// there before, and no quench hardens it.
+inline constexpr double least_austenite_to_quench = 0.05;
+
 inline treatment::Wanted wanted_of(const treatment::Case& c, std::size_t zone) {
   return c.wishes.zones[zone];
 }

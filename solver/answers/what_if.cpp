@@ -10,7 +10,7 @@
 namespace tq::answers {
 
 using treatment::Case;
-using treatment::Stage;
+using treatment::Part;
 
 namespace {
 
@@ -21,7 +21,7 @@ struct Step {
 
 struct Strip {
   const char *key, *question, *case_key, *change_in;
-  Stage from;
+  Part from;
   std::vector<Step> steps;
   /// Changes the case; returns why it cannot be, or nothing.
   std::function<std::string(Case&, double)> apply;
@@ -42,20 +42,20 @@ std::vector<Step> in_kelvin(const std::vector<double>& changes, const char* more
 
 std::vector<Strip> strips_of(const Case& c) {
   std::vector<Strip> out;
-  const auto usable = [&](Stage stage) { return c.has(stage); };
-  if (usable(Stage::furnace))
+  const auto usable = [&](Part stage) { return c.has(stage); };
+  if (usable(Part::furnace))
     out.push_back({"furnace", "What if the furnace is hotter or colder than it shows?",
-                   "furnace.reading_offset", "K", Stage::furnace,
+                   "furnace.reading_offset", "K", Part::furnace,
                    in_kelvin({-30, -20, -10, 0, 10, 20, 30}, "hotter", "colder"), [](Case& k, double K) {
-                     k.furnace.reading_offset_K += K;
+                     k.furnace().reading_offset_K += K;
                      return std::string();
                    }});
-  if (usable(Stage::furnace) && c.wrap.layers > 0)
+  if (usable(Part::furnace) && c.wrap.layers > 0)
     out.push_back({"foil",
                    "What if the foil lies tighter or looser?",
                    "wrap.gap",
                    "times",
-                   Stage::furnace,
+                   Part::furnace,
                    {{1.0 / 3, "a third of the gap"},
                     {0.5, "half the gap"},
                     {1, "as set"},
@@ -68,12 +68,12 @@ std::vector<Strip> strips_of(const Case& c) {
                        k.wrap.fixed_conductance_W_m2K /= factor;
                      return std::string();
                    }});
-  if (usable(Stage::bath))
+  if (usable(Part::bath))
     out.push_back({"thickness",
                    "What if the stock is thicker or thinner?",
                    "blade.station.spine",
                    "times",
-                   Stage::furnace,
+                   Part::furnace,
                    {{0.8, "20 % thinner"},
                     {0.9, "10 % thinner"},
                     {1, "as set"},
@@ -93,23 +93,24 @@ std::vector<Strip> strips_of(const Case& c) {
                      }
                      return std::string();
                    }});
-  if (usable(Stage::transfer))
+  if (usable(Part::transfer))
     out.push_back({"transfer",
                    "What if the way to the bath takes longer?",
                    "transfer.time",
                    "s",
-                   Stage::transfer,
+                   Part::transfer,
                    {{0, "as set"}, {1, "1 s more"}, {2, "2 s more"}, {4, "4 s more"}, {8, "8 s more"}},
                    [](Case& k, double s) {
-                     k.transfer.time_s += s;
+                     k.transfer().time_s += s;
                      return std::string();
                    }});
-  if (usable(Stage::bath) && c.bath.coolant.kind != records::CoolantKind::air && c.bath.fixed_htc_W_m2K <= 0)
-    out.push_back({"oil", "What if the bath is hotter or colder?", "bath.temperature", "K", Stage::bath,
+  if (usable(Part::bath) && c.bath().coolant.kind != records::CoolantKind::air &&
+      c.bath().fixed_htc_W_m2K <= 0)
+    out.push_back({"oil", "What if the bath is hotter or colder?", "bath.temperature", "K", Part::bath,
                    in_kelvin({-30, -15, 0, 15, 30, 45}, "hotter", "colder"), [](Case& k, double K) {
-                     double& T = k.bath.temperature_degC;
+                     double& T = k.bath().temperature_degC;
                      T += K;
-                     const auto& coolant = k.bath.coolant;
+                     const auto& coolant = k.bath().coolant;
                      if (coolant.flash_degC && T >= *coolant.flash_degC - k.thresholds.flash_margin_K)
                        return "too near the flash point of " + number(*coolant.flash_degC) + " degC";
                      if (coolant.kind == records::CoolantKind::water && (T < 0 || T > 100))
@@ -118,36 +119,35 @@ std::vector<Strip> strips_of(const Case& c) {
                        return std::string("too cold for an oil to be liquid");
                      return std::string();
                    }});
-  if (usable(Stage::cool))
+  if (usable(Part::cool))
     out.push_back({"cold",
                    "What if it is cooled less or more before the temper?",
                    "cool.lowest",
                    "K",
-                   Stage::cool,
+                   Part::cool,
                    {{-196, "nitrogen, -196 degC"},
                     {-78, "dry ice, -78 degC"},
                     {-18, "freezer, -18 degC"},
                     {20, "room, 20 degC"},
                     {60, "hand-warm, 60 degC"}},
                    [](Case& k, double degC) {
-                     k.cool.lowest_degC = degC;
+                     k.cool_to(degC);
                      return std::string();
                    }});
-  if (usable(Stage::temper) && c.temper.count > 0) {
-    out.push_back({"oven", "What if the oven is hotter or colder than set?", "temper.oven", "K",
-                   Stage::temper, in_kelvin({-30, -15, 0, 15, 30}, "hotter", "colder"),
-                   [](Case& k, double K) {
-                     k.temper.oven_degC += K;
+  if (usable(Part::temper) && c.tempers() > 0) {
+    out.push_back({"oven", "What if the oven is hotter or colder than set?", "temper.oven", "K", Part::temper,
+                   in_kelvin({-30, -15, 0, 15, 30}, "hotter", "colder"), [](Case& k, double K) {
+                     k.for_each_oven([&](treatment::Oven& o) { o.oven_degC += K; });
                      return std::string();
                    }});
     out.push_back({"cycles",
                    "What if it is tempered once, or more often?",
                    "temper.count",
                    "times",
-                   Stage::temper,
+                   Part::temper,
                    {{1, "once"}, {2, "twice"}, {3, "three times"}},
                    [](Case& k, double n) {
-                     k.temper.count = static_cast<int>(n);
+                     k.temper_times(static_cast<int>(n));
                      return std::string();
                    }});
   }
@@ -156,8 +156,8 @@ std::vector<Strip> strips_of(const Case& c) {
     if (std::string(s.key) == "cold")
       s.change_in = "degC";
     for (Step& step : s.steps)
-      if ((std::string(s.key) == "cold" && step.change == c.cool.lowest_degC) ||
-          (std::string(s.key) == "cycles" && step.change == c.temper.count))
+      if ((std::string(s.key) == "cold" && step.change == c.lowest_degC()) ||
+          (std::string(s.key) == "cycles" && step.change == c.tempers()))
         step.label += ", as set";
   }
   return out;

@@ -366,17 +366,19 @@ void HeatOperator::linearise(const State& x, double t) {
     error_weight_[n] = 1.0 / c_[n];
   across_s_ = thickest_m2_ * mc_[thickest_] / (mesh_.area[thickest_] * k_[thickest_]);
   linearise_boundaries(t, environment(t, x));
+  choice_.begin_step();
 }
 
 double HeatOperator::long_step() const {
   const int across = mesh_.half ? 2 * mesh_.ny - 1 : mesh_.ny;
-  return across <= few_across || !cover_.empty() ? long_step_few : long_step_many;
+  return slow_ || across <= few_across || !cover_.empty() ? long_step_few : long_step_many;
 }
 
 void HeatOperator::factorise(double gamma_dt) {
   gamma_dt_ = gamma_dt;
+  choice_.leave_to_lines(long_step());
   whole_ = solver_ == LinearSolver::band ||
-           (solver_ == LinearSolver::by_step && gamma_dt > long_step() * across_s_);
+           (solver_ == LinearSolver::by_step && choice_.whole(gamma_dt, across_s_));
   const double g = gamma_dt;
   const auto nx = static_cast<std::size_t>(mesh_.nx), ny = static_cast<std::size_t>(mesh_.ny);
   // what each face adds to the diagonal of its body node, foil layers eliminated from outside in; a falling
@@ -677,7 +679,7 @@ double HeatOperator::unfold_foil(int f, double* uf, const double* scale, const d
   return heat;
 }
 
-double HeatOperator::error_norm(const State& error, const State&) const {
+double HeatOperator::error_norm(const State& error, const State&) {
   const double* e = error.data();
   double worst = kernels::largest_weighted(body_, e, error_weight_.data());
   if (clock_count_ > 0)
@@ -688,7 +690,10 @@ double HeatOperator::error_norm(const State& error, const State&) const {
     const double v = foil_weight * std::abs(e[body_ + n]) / cf_[n];
     worst = std::isfinite(v) ? std::max(worst, v) : std::numeric_limits<double>::infinity();
   }
-  return std::isfinite(e[heat_out_index()]) ? worst / tolerance_K_ : std::numeric_limits<double>::infinity();
+  const double norm =
+      std::isfinite(e[heat_out_index()]) ? worst / tolerance_K_ : std::numeric_limits<double>::infinity();
+  choice_.judged(norm);
+  return norm;
 }
 
 double HeatOperator::outer_surface_max() const {

@@ -9,6 +9,7 @@
 #include "conduction/material.hpp"
 #include "conduction/mesh.hpp"
 #include "conduction/rosenbrock_w.hpp"
+#include "conduction/solver_choice.hpp"
 #include "conduction/uniform_table.hpp"
 
 #include <array>
@@ -124,9 +125,16 @@ class HeatOperator {
   void factorise(double gamma_dt);
   void solve(State& b);
   /// Largest error over the nodes in units of the tolerance.
-  double error_norm(const State& error, const State& x) const;
+  double error_norm(const State& error, const State& x);
   void set_linear_solver(LinearSolver which);
   void set_tolerance(double kelvin) { tolerance_K_ = kelvin; }
+  /// Forgets what earlier steps have shown about the linear solvers, so that what follows depends on the
+  /// state alone. In a slow stage (soak, air, temper) steps are long and few: more of them go to the whole
+  /// matrix.
+  void begin_stage(bool slow) {
+    slow_ = slow;
+    choice_ = {};
+  }
 
   /// Temperatures [degC] of the last evaluation (operator() or refresh()).
   const std::vector<double>& temperature() const { return T_; }
@@ -207,6 +215,8 @@ class HeatOperator {
   std::vector<double> foil_c0_, foil_c1_;              // per layer node
   double gamma_dt_ = 0;
   LinearSolver solver_ = LinearSolver::by_step;
+  SolverChoice choice_;
+  bool slow_ = false;
   bool whole_ = false;                ///< the present step is solved by the band matrix
   std::size_t thickest_ = 0;          ///< a node in the middle of the thickest place
   double thickest_m2_ = 0;            ///< thickness squared over pi squared there

@@ -147,14 +147,24 @@ class ControlledRosenbrockW {
   boost::numeric::odeint::controlled_step_result try_step(System system, const State& in, double& t,
                                                           State& out, double& dt) {
     auto& s = RosenbrockW::unwrap(system);
+    slope_.resize(in.size());
+    s(in, slope_, t);
+    s.linearise(in, t);
+    return try_step(system, in, slope_, t, out, dt);
+  }
+  /// With the slope at (in, t) known and the system linearised there, which both stand for all attempts.
+  template <class System>
+  boost::numeric::odeint::controlled_step_result try_step(System system, const State& in, const State& slope,
+                                                          double& t, State& out, double& dt) {
+    auto& s = RosenbrockW::unwrap(system);
     if (rule_.max_step_s > 0 && dt > rule_.max_step_s) {
       dt = rule_.max_step_s;
       return boost::numeric::odeint::fail;
     }
-    stepper_.do_step(std::ref(s), in, t, out, dt, error_);
+    stepper_.do_step_from(s, in, slope, t, out, dt, error_);
     const double err = s.error_norm(error_, in);
     if (!(err <= 1.0)) {
-      dt *= std::isfinite(err) ? std::min(rule_.factor(err), 0.9) : rule_.least_factor;
+      dt *= std::isfinite(err) ? std::min(rule_.factor(err), 0.7) : rule_.least_factor;
       return boost::numeric::odeint::fail;
     }
     t += dt;
@@ -162,13 +172,15 @@ class ControlledRosenbrockW {
     return boost::numeric::odeint::success;
   }
 
+  const StepRule& rule() const { return rule_; }
+
  private:
   RosenbrockW stepper_;
   StepRule rule_;
-  State out_, error_;
+  State out_, error_, slope_;
 };
 
-/// Dense-output stepper: the parabola through the last three accepted states (the chord in the first step
+/// Dense-output stepper over the controlled one: the parabola through the last three accepted states (the chord in the first step
 /// after a jump). Slopes are not used: on a stiff system f(x) at a numerical state amplifies the error left
 /// in fast modes.
 class DenseRosenbrockW {
@@ -179,7 +191,7 @@ class DenseRosenbrockW {
   using time_type = double;
   using stepper_category = boost::numeric::odeint::dense_output_stepper_tag;
 
-  explicit DenseRosenbrockW(StepRule rule = {}) : rule_(rule) {}
+  explicit DenseRosenbrockW(StepRule rule = {}) : controlled_(rule) {}
 
   /// Starts at x0, t0 with the trial step dt0. `x0` may be current_state().
   void initialize(const State& x0, double t0, double dt0) {
@@ -207,8 +219,8 @@ class DenseRosenbrockW {
     s.linearise(x_, t_);
     for (int attempt = 0; attempt < 60; ++attempt) {
       double dt = dt_;
-      if (rule_.max_step_s > 0)
-        dt = std::min(dt, rule_.max_step_s);
+      if (controlled_.rule().max_step_s > 0)
+        dt = std::min(dt, controlled_.rule().max_step_s);
       const double left = limit - t_;
       bool last = false;
       if (dt >= left * (1 - 1e-6)) {
@@ -217,14 +229,13 @@ class DenseRosenbrockW {
       } else if (2 * dt > left) {
         dt = 0.5 * left; // no sliver at the end
       }
-      stepper_.do_step_from(s, x_, slope_, t_, out_, dt, error_);
+      double t = t_, next = dt;
+      const auto result = controlled_.try_step(system, x_, slope_, t, out_, next);
       rhs_ += 3;
       ++factorisations_;
-      const double err = s.error_norm(error_, x_);
-      if (err <= 1.0) {
-        const double factor = rule_.factor(err);
+      if (result == boost::numeric::odeint::success) {
         // a step cut short by the limit says little about the next one: do not shrink the plan for it
-        dt_ = (dt < dt_ && factor >= 1.0) ? std::max(dt_, dt * factor) : dt * factor;
+        dt_ = (dt < dt_ && next >= dt) ? std::max(dt_, next) : next;
         if (rejected_last_)
           dt_ = std::min(dt_, dt);
         rejected_last_ = false;
@@ -233,14 +244,14 @@ class DenseRosenbrockW {
         x_.swap(out_);
         t_older_ = t_old_;
         t_old_ = t_;
-        t_ = last ? limit : t_ + dt;
+        t_ = last ? limit : t;
         history_ = std::min(history_ + 1, 2);
         ++steps_;
         return {t_old_, t_};
       }
       ++rejected_;
       rejected_last_ = true;
-      dt_ = dt * (std::isfinite(err) ? std::min(rule_.factor(err), 0.7) : rule_.least_factor);
+      dt_ = next;
       if (!(dt_ > 1e-12))
         break;
     }
@@ -285,9 +296,8 @@ class DenseRosenbrockW {
   long factorisations() const { return factorisations_; }
 
  private:
-  RosenbrockW stepper_;
-  StepRule rule_;
-  State x_, x_old_, x_older_, out_, error_, slope_;
+  ControlledRosenbrockW controlled_;
+  State x_, x_old_, x_older_, out_, slope_;
   double t_ = 0, t_old_ = 0, t_older_ = 0, dt_ = 1e-3;
   int history_ = 0;
   bool rejected_last_ = false;

@@ -1,5 +1,6 @@
 #include "output/band_words.hpp"
 
+#include "answers/figures.hpp"
 #include "output/text.hpp"
 
 #include <cmath>
@@ -20,19 +21,6 @@ constexpr std::size_t page_width = 100, label_width = 22;
 constexpr std::size_t causes_told = 2;
 constexpr double worth_telling = 0.05; ///< share of the variance
 
-std::string minutes(double s) { return std::isfinite(s) ? formatted("%.0f", std::ceil(s / 60 - 1e-9)) : "-"; }
-
-/// Reads one value without its unit.
-using Reading = std::string (*)(double);
-
-std::string half_points(double v) { return formatted("%.1f", 0.5 * std::round(2 * v)); }
-std::string percent(double v) { return formatted(v < 0.0995 ? "%.1f" : "%.0f", 100 * v); }
-std::string times(double v) {
-  return std::isinf(v) ? std::string("any number of") : formatted(v < 9.95 ? "%.1f" : "%.0f", v);
-}
-std::string one_decimal(double v) { return std::isinf(v) ? std::string("never") : formatted("%.1f", v); }
-std::string weight_percent(double v) { return formatted("%.2f", v); }
-
 std::string mostly(const Bands& bands, const std::vector<Cause>& causes) {
   std::string text;
   for (std::size_t k = 0; k < std::min(causes_told, causes.size()); ++k)
@@ -42,14 +30,14 @@ std::string mostly(const Bands& bands, const std::vector<Cause>& causes) {
   return text;
 }
 
-std::string figure_text(const Bands& bands, const Band& band, Reading read, const char* unit) {
+std::string figure_text(const Bands& bands, const Band& band, answers::Show show) {
   if (!(band.known > 0))
     return "-";
-  const std::string middle = read(band.middle), low = read(band.low), high = read(band.high);
-  std::string text = middle + unit;
+  const auto told = [&](double value) { return answers::told(show, value); };
+  const std::string middle = told(band.middle), low = told(band.low), high = told(band.high);
   if (low == high)
-    return text + " in nearly every draw";
-  text += ", between " + low + " and " + high + unit;
+    return middle + " in nearly every draw";
+  std::string text = middle + ", between " + low + " and " + high;
   if (band.known < 0.995)
     text += formatted(" where there is one (%.0f %% of the draws)", 100 * band.known);
   return text + mostly(bands, band.causes);
@@ -70,19 +58,18 @@ class Writer {
  public:
   Writer(const Bands& bands, const StationBands& s) : bands_(bands), s_(s) {}
 
-  void station(const char* label, const char* key, Reading read, const char* unit) {
-    add(label, s_.find(key), read, unit);
+  void station(const char* label, const char* key) {
+    add(label, s_.find(key), answers::figure_of_station(key).show);
   }
-  void zone(const std::string& label, const ZoneBands& zone, const char* key, Reading read,
-            const char* unit) {
-    add(label, zone.find(key), read, unit);
+  void zone(const std::string& label, const ZoneBands& zone, const char* key) {
+    add(label, zone.find(key), answers::figure_of_zone(key).show);
   }
   std::vector<Entry> take() { return std::move(entries_); }
 
  private:
-  void add(const std::string& label, const Band* band, Reading read, const char* unit) {
+  void add(const std::string& label, const Band* band, answers::Show show) {
     if (band != nullptr && !std::isnan(band->nominal))
-      entries_.push_back({label, figure_text(bands_, *band, read, unit), {}});
+      entries_.push_back({label, figure_text(bands_, *band, show), {}});
   }
 
   const Bands& bands_;
@@ -93,21 +80,21 @@ class Writer {
 std::vector<Entry> figures(const treatment::Case& c, const Bands& bands, const StationBands& s) {
   Writer w(bands, s);
   const ZoneBands &edge = s.zones[treatment::zone_edge], &thick = s.zones[treatment::zone_thickest];
-  w.station("timer from the door", "timer_from_door", minutes, " min");
-  w.zone("soak, thickest", thick, "soak", minutes, " min");
-  w.zone("carbon in solution", thick, "carbon_in_solution", weight_percent, " %");
-  w.zone("edge into the bath", edge, "into_bath", temperature_text, "");
-  w.station("transfer to spare", "transfer_to_spare", one_decimal, " s");
+  w.station("timer from the door", "timer_from_door");
+  w.zone("soak, thickest", thick, "soak");
+  w.zone("carbon in solution", thick, "carbon_in_solution");
+  w.zone("edge into the bath", edge, "into_bath");
+  w.station("transfer to spare", "transfer_to_spare");
   const ZoneBands& limiting = least_zone(s, "rate_margin");
-  w.zone("cooling, " + limiting.name, limiting, "rate_margin", times, " times the rate it needs");
-  w.zone("transformed, " + limiting.name, limiting, "transformed", percent, " %");
-  w.station("bath afterwards", "bath_end", temperature_text, "");
-  w.station("lift, below flash", "lift_below_flash", one_decimal, " s");
-  w.zone("retained austenite", thick, "retained_austenite", percent, " %");
-  w.zone("HRC as quenched", thick, "hardness_as_quenched", half_points, "");
-  if (c.has(treatment::Stage::temper) && c.temper.count > 0) {
-    w.zone("HRC tempered, edge", edge, "hardness_tempered", half_points, "");
-    w.zone("HRC tempered, spine", s.zones[treatment::zone_spine], "hardness_tempered", half_points, "");
+  w.zone("cooling, " + limiting.name, limiting, "rate_margin");
+  w.zone("transformed, " + limiting.name, limiting, "transformed");
+  w.station("bath afterwards", "bath_end");
+  w.station("lift, below flash", "lift_below_flash");
+  w.zone("retained austenite", thick, "retained_austenite");
+  w.zone("HRC as quenched", thick, "hardness_as_quenched");
+  if (c.has(treatment::Part::temper) && c.tempers() > 0) {
+    w.zone("HRC tempered, edge", edge, "hardness_tempered");
+    w.zone("HRC tempered, spine", s.zones[treatment::zone_spine], "hardness_tempered");
   }
   return w.take();
 }

@@ -305,11 +305,4 @@ double hottest_of(const treatment::Run& run, double from, double to, bool with_s
   return hottest;
 }
 
-const treatment::StageSpan* span_of(const treatment::Run& run, treatment::Stage stage) {
-  for (const treatment::StageSpan& span : run.spans)
-    if (span.stage == stage)
-      return &span;
-  return nullptr;
-}
-
 } // namespace tq::output

@@ -79,7 +79,6 @@ void name_lines(Svg& svg, const Chart& chart, std::vector<Line> lines, bool fall
 
 /// Highest temperature of the zones (and of what surrounds them) between two times.
 double hottest_of(const treatment::Run& run, double from, double to, bool with_surroundings);
-const treatment::StageSpan* span_of(const treatment::Run& run, treatment::Stage stage);
 /// Axis from 0 to the next hundred above `hottest`.
 Axis temperature_axis(double hottest);
 

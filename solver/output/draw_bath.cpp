@@ -9,20 +9,20 @@
 namespace tq::output {
 
 std::optional<Drawing> draw_bath(const treatment::Case& c, const treatment::Run& run) {
-  const treatment::StageSpan* span = span_of(run, treatment::Stage::bath);
-  if (span == nullptr || !(span->to_s > span->from_s) || c.bath.volume_m3 <= 0 ||
-      c.bath.coolant.kind == records::CoolantKind::air)
+  const treatment::StepSpan* span = treatment::span_of(run, treatment::Part::bath);
+  if (span == nullptr || !(span->to_s > span->from_s) || c.bath().volume_m3 <= 0 ||
+      c.bath().coolant.kind == records::CoolantKind::air)
     return {};
   std::vector<double> time, T;
   for (std::size_t k = 0; k < run.time_s.size() && k < run.surroundings_degC.size(); ++k)
     if (run.time_s[k] >= span->from_s && run.time_s[k] <= span->to_s) {
       // At the very start of the stage the step still belongs to the air before it.
-      if (!time.empty() || std::abs(run.surroundings_degC[k] - c.bath.temperature_degC) < 1) {
+      if (!time.empty() || std::abs(run.surroundings_degC[k] - c.bath().temperature_degC) < 1) {
         time.push_back(run.time_s[k]);
         T.push_back(run.surroundings_degC[k]);
       }
     }
-  while (T.size() > 1 && std::abs(T.back() - run.bath_end_degC) > 1) { // nor does its last one
+  while (T.size() > 1 && std::abs(T.back() - span->bath_end_degC) > 1) { // nor does its last one
     T.pop_back();
     time.pop_back();
   }
@@ -39,7 +39,7 @@ std::optional<Drawing> draw_bath(const treatment::Case& c, const treatment::Run&
   y.temperature = true;
   y.from = std::floor(lowest / 20) * 20;
   y.to = std::ceil((highest + 5) / 20) * 20;
-  const auto& oil = c.bath.coolant;
+  const auto& oil = c.bath().coolant;
   const double flash_limit = oil.flash_degC ? *oil.flash_degC - c.thresholds.flash_margin_K : NAN;
   if (oil.recommended_to_degC > oil.recommended_from_degC) {
     y.from = std::min(y.from, std::floor(oil.recommended_from_degC / 20) * 20);

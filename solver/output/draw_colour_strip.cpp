@@ -14,7 +14,7 @@ std::optional<Drawing> draw_colour_strip(const treatment::Case& c, const answers
     return {};
   Drawing drawing{Svg(Palette::page), 500, 168, "Temper colours of a clean blade", ""};
   Svg& svg = drawing.svg;
-  const double set = c.temper.oven_degC, hold_s = c.temper.time_s * c.temper.count;
+  const double set = c.oven().oven_degC, hold_s = c.oven().time_s * c.tempers();
   const double from = std::min(150.0, std::floor((set - 30) / 10) * 10);
   const double to = std::max(350.0, std::ceil((set + 30) / 10) * 10);
   const Box strip{12, 62, 440, 40};

@@ -9,33 +9,32 @@
 
 namespace tq::output {
 
+using treatment::Part;
 using treatment::Run;
-using treatment::Stage;
 
 namespace {
 
-bool is_cooling(Stage stage) {
-  return stage == Stage::transfer || stage == Stage::bath || stage == Stage::cool;
-}
+bool is_cooling(Part stage) { return stage == Part::transfer || stage == Part::bath || stage == Part::cool; }
 
 } // namespace
 
 bool has_cooling(const Run& run) {
   return !run.time_s.empty() &&
-         std::any_of(run.spans.begin(), run.spans.end(),
-                     [](const treatment::StageSpan& s) { return is_cooling(s.stage) && s.to_s > s.from_s; });
+         std::any_of(run.spans.begin(), run.spans.end(), [&](const treatment::StepSpan& s) {
+           return is_cooling(s.part) && s.to_s > s.from_s && s.step >= run.hardening.done[0];
+         });
 }
 
 void draw_cooling(Svg& svg, const treatment::Case& c, const Run& run, const answers::StationAnswer& answer,
                   const Box& plot, const std::string& title) {
-  const treatment::StageSpan *first = nullptr, *last = nullptr;
-  for (const treatment::StageSpan& span : run.spans)
-    if (is_cooling(span.stage)) {
+  const treatment::StepSpan *first = nullptr, *last = nullptr;
+  for (const treatment::StepSpan& span : run.spans)
+    if (is_cooling(span.part) && span.step >= run.hardening.done[0]) {
       if (first == nullptr)
         first = &span;
       last = &span;
     }
-  const treatment::StageSpan* bath = span_of(run, Stage::bath);
+  const treatment::StepSpan* bath = treatment::span_of(run, Part::bath);
   const double zero = first->from_s;
   const double into_bath = bath != nullptr ? bath->from_s - zero : 0;
   double end = last->to_s - zero;
@@ -49,14 +48,15 @@ void draw_cooling(Svg& svg, const treatment::Case& c, const Run& run, const answ
   x.to = std::max(round_125(end, true), x.from * 10);
   x.ticks = decade_ticks(x.from, x.to);
   x.unit = "s";
-  x.name = c.has(Stage::furnace) ? "seconds from leaving the furnace, logarithmic"
-                                 : "seconds from the start of cooling, logarithmic";
+  x.name = c.heated() ? "seconds from leaving the furnace, logarithmic"
+                      : "seconds from the start of cooling, logarithmic";
   Chart chart(svg, plot, x, temperature_axis(hottest_of(run, zero, zero + end, false)));
   chart.frame(title);
   const std::vector<Line> lines = zone_lines(run, chart, zero);
   if (bath != nullptr) {
     chart.marker(into_bath, "into the bath", plot.top + 17);
-    chart.level(c.bath.temperature_degC, "bath " + temperature_markup(c.bath.temperature_degC, svg.on_page()),
+    chart.level(c.bath().temperature_degC,
+                "bath " + temperature_markup(c.bath().temperature_degC, svg.on_page()),
                 Chart::Place::above_left);
   }
   double ms = std::numeric_limits<double>::quiet_NaN();
@@ -64,7 +64,7 @@ void draw_cooling(Svg& svg, const treatment::Case& c, const Run& run, const answ
     if (std::isfinite(zone.ms_degC) && !(ms >= zone.ms_degC))
       ms = zone.ms_degC;
   if (!c.steel.inert && std::isfinite(ms)) {
-    const double apart = std::abs(chart.py(ms) - chart.py(c.bath.temperature_degC));
+    const double apart = std::abs(chart.py(ms) - chart.py(c.bath().temperature_degC));
     chart.level(ms,
                 (plot.width > 420 ? "martensite starts, " : "Ms ") + temperature_markup(ms, svg.on_page()),
                 bath == nullptr || apart > 36 ? Chart::Place::below_left : Chart::Place::above_right);

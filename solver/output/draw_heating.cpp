@@ -8,17 +8,17 @@
 
 namespace tq::output {
 
+using treatment::Part;
 using treatment::Run;
-using treatment::Stage;
 
 bool has_heating(const Run& run) {
-  const treatment::StageSpan* span = span_of(run, Stage::furnace);
+  const treatment::StepSpan* span = treatment::span_of(run, Part::furnace);
   return span != nullptr && span->to_s > span->from_s && !run.time_s.empty();
 }
 
 void draw_heating(Svg& svg, const Run& run, const answers::StationAnswer& answer, const Box& plot,
                   const std::string& title) {
-  const treatment::StageSpan& span = *span_of(run, Stage::furnace);
+  const treatment::StepSpan& span = *treatment::span_of(run, Part::furnace);
   const double length = span.to_s - span.from_s;
   const bool minutes = length > 180;
   Axis x;

@@ -17,7 +17,7 @@ std::optional<Drawing> draw_temper_curve(const treatment::Case& c, const treatme
   const answers::ZoneAnswer& zone = forecast->zone();
   const std::string place = &zone == &answer.zones[treatment::zone_thickest] ? "" : zone.name + " ";
   const records::TemperCurve& table = c.steel.temper;
-  const double band = forecast->band(), set = c.temper.oven_degC;
+  const double band = forecast->band(), set = c.oven().oven_degC;
 
   Axis x;
   x.temperature = true;
@@ -25,7 +25,7 @@ std::optional<Drawing> draw_temper_curve(const treatment::Case& c, const treatme
   x.to = std::min(std::ceil(std::max(set + 60, 350.0) / 50) * 50, 650.0);
   x.to = std::max(x.to, x.from + 100);
   x.ticks = plain_ticks(x.from, x.to, 6);
-  x.name = formatted("oven, %d x ", c.temper.count) + hours_text(c.temper.time_s);
+  x.name = formatted("oven, %d x ", c.tempers()) + hours_text(c.oven().time_s);
   std::vector<double> T, hrc;
   for (double t = x.from; t <= x.to + 1e-9; t += (x.to - x.from) / 100) {
     T.push_back(t);

@@ -4,6 +4,7 @@
 #include "output/text.hpp"
 #include "steel/diagram.hpp"
 #include "steel/grain.hpp"
+#include "steel/transformation.hpp"
 
 #include <algorithm>
 #include <array>
@@ -60,8 +61,9 @@ void draw_transformation(Svg& svg, const treatment::Case& c, const Run& run, con
   constexpr int rates = 36;
   for (int k = 0; k < rates && std::isfinite(fastest) && fastest > 0; ++k) {
     const double rate = fastest * std::pow(10.0, -2.6 * k / (rates - 1)) * 0.9999;
-    const steel::CoolingResult r =
-        steel::cool_at_constant_rate(d, c.steel.transformation.km_alpha_per_K, rate, std::max(d.ms(), 20.0));
+    const steel::CoolingResult r = steel::cool_at_constant_rate(
+        d, steel::martensite_rate(c.steel, carbon > 0 ? carbon : c.steel.composition.C), rate,
+        std::max(d.ms(), 20.0));
     const auto add = [&](Starts& to, double T) {
       if (std::isfinite(T)) {
         to.time.push_back((d.ae1() - T) / rate);
@@ -73,16 +75,16 @@ void draw_transformation(Svg& svg, const treatment::Case& c, const Run& run, con
   }
 
   double from = 0, latest = 1, zero_s[3] = {NAN, NAN, NAN};
-  for (const treatment::StageSpan& span : run.spans)
-    if (span.stage != treatment::Stage::furnace) {
+  for (const treatment::StepSpan& span : run.spans)
+    if (span.step >= run.hardening.done[0]) {
       from = span.from_s - 1e-9;
       break;
     }
   const std::array<treatment::Zone, 3> zones = {treatment::zone_spine, treatment::zone_middle,
                                                 treatment::zone_edge};
   double to_s = run.time_s.back();
-  for (const treatment::StageSpan& span : run.spans)
-    if (span.stage == treatment::Stage::temper) {
+  for (const treatment::StepSpan& span : run.spans)
+    if (span.step >= run.hardening.after(treatment::Part::cool)) {
       to_s = span.from_s;
       break;
     }

@@ -101,7 +101,7 @@ void print_explanation(std::ostream& out, const treatment::Case& c, const FaultS
     print_folded(out, "  ",
                  "oven for the middle of " + hrc_text(c.wishes.hrc_from) + " to " +
                      hrc_text(c.wishes.hrc_to) + " HRC: " + temperature_text(*e.oven_degC) + " instead of " +
-                     temperature_text(c.temper.oven_degC));
+                     temperature_text(c.oven().oven_degC));
   const answers::Fault& first = sample.faults[e.causes.front().fault];
   out << "\nNOTE\n";
   if (first.key != "none")

@@ -16,11 +16,11 @@ using treatment::Run;
 
 /// "bath, 0.5 s in": the stage and the time since it began.
 std::string caption_of(const Run& run, const Frame& frame) {
-  const treatment::StageSpan* in = nullptr;
-  for (const treatment::StageSpan& span : run.spans)
-    if (span.stage == frame.stage && frame.time_s >= span.from_s - 1e-9 && frame.time_s <= span.to_s + 1e-9)
+  const treatment::StepSpan* in = nullptr;
+  for (const treatment::StepSpan& span : run.spans)
+    if (span.part == frame.part && frame.time_s >= span.from_s - 1e-9 && frame.time_s <= span.to_s + 1e-9)
       in = &span;
-  std::string text = treatment::stage_name(frame.stage);
+  std::string text = treatment::part_name(frame.part);
   if (in == nullptr)
     return text;
   if (in->cycle > 0)

@@ -1,8 +1,8 @@
-// The one list of the figures in an answer: name, unit and meaning, shared by the JSON document, the HDF5
-// file and FORMAT.md. Units in UDUNITS spelling.
+// What the files hold besides the figures of zones and stations (answers/figures.hpp): texts, fields and rows
+// of lists, each with name, unit and meaning. Units in UDUNITS spelling.
 #pragma once
 
-#include "answers/answers.hpp"
+#include "answers/figures.hpp"
 
 #include <array>
 #include <functional>
@@ -12,30 +12,10 @@
 namespace tq::output {
 
 /// Version of the layout of both files; raised whenever a name, a shape, a unit or a meaning changes.
-inline constexpr int schema_version = 1;
+inline constexpr int schema_version = 2;
 
-/// What a number is, so that temperatures and differences of temperature are told apart.
-enum class Scale { plain, on_scale, difference };
+using answers::Meaning, answers::Scale;
 
-struct Meaning {
-  const char* name;      ///< lower_case_with_underscores, stable
-  const char* unit;      ///< UDUNITS
-  const char* long_name; ///< one line for people
-  Scale scale = Scale::plain;
-};
-
-struct ZoneFigure {
-  Meaning meaning;
-  double answers::ZoneAnswer::*value;
-};
-struct StationFigure {
-  Meaning meaning;
-  double answers::StationAnswer::*value;
-};
-struct SurfaceFigure {
-  Meaning meaning;
-  double answers::SurfaceAnswer::*value;
-};
 /// A figure of a row: of a list, or of something that a station has once.
 template <class Row>
 struct RowFigure {
@@ -54,13 +34,7 @@ struct FieldFigure {
   bool of_transforming_steel = true; ///< false: exists for inert steels too
 };
 
-const std::vector<ZoneFigure>& zone_figures();
-const std::vector<StationFigure>& station_figures();
-const std::vector<SurfaceFigure>& surface_figures();
 const std::vector<SurfaceText>& surface_texts();
-/// What the band of this key is of a station (its own figures, those of its surface, the worst of its zones).
-/// Throws std::out_of_range for a key that is none.
-const Meaning& station_band_meaning(const std::string& key);
 const std::vector<FieldFigure>& field_figures();
 const std::vector<RowFigure<treatment::Event>>& event_figures();
 const std::vector<RowFigure<answers::ColdAnswer>>& cold_figures();

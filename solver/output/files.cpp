@@ -4,6 +4,9 @@
 
 #include <atomic>
 #include <cerrno>
+#include <csignal>
+#include <cstdio>
+#include <cstdlib>
 #include <cstring>
 #include <fcntl.h>
 #include <sys/stat.h>
@@ -19,106 +22,173 @@ namespace {
 
 [[noreturn]] void fail(const std::filesystem::path& path, int error) { fail(path, std::strerror(error)); }
 
-/// Closes on the way out, whatever happens.
-class Descriptor {
- public:
-  explicit Descriptor(int number) : number_(number) {}
-  ~Descriptor() {
-    if (number_ >= 0)
-      ::close(number_);
+std::filesystem::path folder_of(const std::filesystem::path& target) {
+  return target.has_parent_path() ? target.parent_path() : std::filesystem::path(".");
+}
+
+int open_nameless(const std::filesystem::path& folder) {
+  return ::open(folder.c_str(), O_TMPFILE | O_RDWR | O_CLOEXEC, 0666);
+}
+
+std::string by_descriptor(int descriptor) { return "/proc/self/fd/" + std::to_string(descriptor); }
+
+constexpr const char* ending = ".part";
+
+/// A name beside `target` for which `make` returned something else than -1 with EEXIST; its value goes to
+/// `made`.
+template <class Make>
+std::filesystem::path temporary_name(const std::filesystem::path& target, int& made, const Make& make) {
+  static std::atomic<unsigned> counter{0};
+  for (int tries = 0; tries < 100; ++tries) {
+    const std::filesystem::path candidate =
+        folder_of(target) / formatted(".%s.%ld.%u%s", target.filename().c_str(),
+                                      static_cast<long>(::getpid()), counter++, ending);
+    made = make(candidate);
+    if (made != -1)
+      return candidate;
+    if (errno != EEXIST)
+      fail(target, errno);
   }
-  Descriptor(const Descriptor&) = delete;
-  Descriptor& operator=(const Descriptor&) = delete;
-  int number() const { return number_; }
-  bool close() { return ::close(std::exchange(number_, -1)) == 0; }
+  fail(target, "no free temporary name beside it");
+}
+
+/// Removes what runs that were killed have left beside `target`: ours, and of processes that are no more.
+void remove_leftovers(const std::filesystem::path& target) {
+  const std::string start = "." + target.filename().string() + ".";
+  std::error_code none;
+  for (std::filesystem::directory_iterator entry(folder_of(target), none), end; !none && entry != end;
+       entry.increment(none)) {
+    const std::string name = entry->path().filename().string();
+    if (name.compare(0, start.size(), start) != 0 || entry->path().extension() != ending)
+      continue;
+    char* rest = nullptr;
+    const long process = std::strtol(name.c_str() + start.size(), &rest, 10);
+    struct stat file {};
+    if (process <= 0 || *rest != '.' || ::kill(static_cast<pid_t>(process), 0) == 0 || errno != ESRCH ||
+        ::lstat(entry->path().c_str(), &file) != 0 || !S_ISREG(file.st_mode) || file.st_uid != ::geteuid())
+      continue;
+    ::unlink(entry->path().c_str());
+  }
+}
+
+/// Holds back the signals that end a program.
+class SignalsHeld {
+ public:
+  SignalsHeld() {
+    sigset_t held;
+    sigemptyset(&held);
+    for (const int signal : {SIGHUP, SIGINT, SIGQUIT, SIGTERM, SIGPIPE, SIGALRM, SIGUSR1, SIGUSR2})
+      sigaddset(&held, signal);
+    pthread_sigmask(SIG_BLOCK, &held, &former_);
+  }
+  ~SignalsHeld() { pthread_sigmask(SIG_SETMASK, &former_, nullptr); }
+  SignalsHeld(const SignalsHeld&) = delete;
+  SignalsHeld& operator=(const SignalsHeld&) = delete;
 
  private:
-  int number_;
+  sigset_t former_{};
 };
 
 } // namespace
 
+void require_writable_folder(const std::filesystem::path& folder) {
+  std::filesystem::path existing = std::filesystem::absolute(folder).lexically_normal();
+  std::error_code none;
+  while (!std::filesystem::exists(std::filesystem::symlink_status(existing, none)) &&
+         existing.has_relative_path())
+    existing = existing.parent_path();
+  if (!std::filesystem::is_directory(existing, none))
+    fail(folder, existing.string() + " is no folder");
+  const int descriptor = open_nameless(existing);
+  if (descriptor >= 0)
+    ::close(descriptor);
+  else if (errno != EOPNOTSUPP && errno != EISDIR && errno != ENOENT)
+    fail(folder, errno);
+  else if (::access(existing.c_str(), W_OK | X_OK) != 0)
+    fail(folder, errno);
+}
+
 PendingFile::PendingFile(std::filesystem::path target) : target_(std::move(target)) {
   std::error_code error;
-  if (target_.has_parent_path())
-    std::filesystem::create_directories(target_.parent_path(), error);
+  std::filesystem::create_directories(folder_of(target_), error);
   if (error)
     fail(target_, error.message());
   if (std::filesystem::is_directory(target_, error))
     fail(target_, "a folder of this name exists");
-
-  static std::atomic<unsigned> counter{0};
-  for (int tries = 0; tries < 100; ++tries) {
-    const std::string name =
-        formatted(".%s.%ld.%u.part", target_.filename().c_str(), static_cast<long>(::getpid()), counter++);
-    std::filesystem::path candidate = target_.parent_path() / name;
-    Descriptor file(::open(candidate.c_str(), O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666));
-    if (file.number() >= 0) {
-      temporary_ = std::move(candidate);
-      return;
-    }
-    if (errno != EEXIST)
-      fail(target_, errno);
-  }
-  fail(target_, "no free temporary name beside it");
+  remove_leftovers(target_);
+  descriptor_ = open_nameless(folder_of(target_));
+  if (descriptor_ >= 0 && ::access(by_descriptor(descriptor_).c_str(), F_OK) == 0)
+    return;
+  if (descriptor_ >= 0)
+    ::close(descriptor_); // without /proc it could not be given a name
+  temporary_ = temporary_name(target_, descriptor_, [](const std::filesystem::path& name) {
+    return ::open(name.c_str(), O_RDWR | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
+  });
 }
 
 PendingFile::~PendingFile() {
-  if (temporary_.empty())
-    return;
-  std::error_code ignored;
-  std::filesystem::remove(temporary_, ignored);
+  if (descriptor_ >= 0)
+    ::close(descriptor_);
+  if (!temporary_.empty())
+    ::unlink(temporary_.c_str());
 }
 
 PendingFile::PendingFile(PendingFile&& other) noexcept
-    : target_(std::move(other.target_)), temporary_(std::exchange(other.temporary_, {})) {}
+    : target_(std::move(other.target_)), temporary_(std::exchange(other.temporary_, {})),
+      descriptor_(std::exchange(other.descriptor_, -1)) {}
 
 void PendingFile::write(std::string_view content) const {
-  Descriptor file(::open(temporary_.c_str(), O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0666));
-  if (file.number() < 0)
+  if (::ftruncate(descriptor_, 0) != 0 || ::lseek(descriptor_, 0, SEEK_SET) != 0)
     fail(target_, errno);
   while (!content.empty()) {
-    const ssize_t written = ::write(file.number(), content.data(), content.size());
+    const ssize_t written = ::write(descriptor_, content.data(), content.size());
     if (written < 0 && errno == EINTR)
       continue;
     if (written < 0)
       fail(target_, errno);
     content.remove_prefix(static_cast<std::size_t>(written));
   }
-  if (!file.close())
-    fail(target_, errno);
 }
 
-void PendingFile::flush_to_disk() const {
-  Descriptor file(::open(temporary_.c_str(), O_RDONLY | O_CLOEXEC));
-  if (file.number() < 0)
-    fail(target_, errno);
+void PendingFile::make_ready() {
   // Some file systems cannot sync a file (EINVAL); the rename is still atomic there.
-  if (::fsync(file.number()) != 0 && errno != EINVAL)
+  if (::fsync(descriptor_) != 0 && errno != EINVAL)
     fail(target_, errno);
+  if (temporary_.empty()) {
+    int linked = -1;
+    temporary_ = temporary_name(target_, linked, [&](const std::filesystem::path& name) {
+      return ::linkat(AT_FDCWD, by_descriptor(descriptor_).c_str(), AT_FDCWD, name.c_str(),
+                      AT_SYMLINK_FOLLOW);
+    });
+  }
+  struct stat opened {
+  }, named{};
+  if (::fstat(descriptor_, &opened) != 0 || ::lstat(temporary_.c_str(), &named) != 0 ||
+      opened.st_ino != named.st_ino || opened.st_dev != named.st_dev) {
+    temporary_.clear(); // not ours to remove
+    fail(target_, "somebody put another file in the place of the temporary one");
+  }
 }
 
 void PendingFile::commit() {
-  flush_to_disk();
-  std::error_code error;
-  std::filesystem::rename(temporary_, target_, error);
-  if (error)
-    fail(target_, error.message());
+  make_ready();
+  if (::rename(temporary_.c_str(), target_.c_str()) != 0)
+    fail(target_, errno);
   temporary_.clear();
 }
 
 void commit_together(std::vector<PendingFile>& files) {
   for (const PendingFile& file : files) {
-    file.flush_to_disk();
     std::error_code error;
     if (std::filesystem::is_directory(file.target_, error))
       fail(file.target_, "a folder of this name exists");
   }
+  for (PendingFile& file : files)
+    file.make_ready();
+  const SignalsHeld held;
   for (PendingFile& file : files) {
-    std::error_code error;
-    std::filesystem::rename(file.temporary_, file.target_, error);
-    if (error)
-      fail(file.target_, error.message());
+    if (::rename(file.temporary_.c_str(), file.target_.c_str()) != 0)
+      fail(file.target_, errno);
     file.temporary_.clear();
   }
 }

@@ -1,6 +1,8 @@
-// Writing results so that whatever happens, a file of the final name is whole: everything goes to a temporary
-// name in the same folder first and is renamed at the very end. An earlier result of the same name is
-// replaced by that rename and by nothing else.
+// Writing results so that whatever happens, a file of the final name is whole: everything goes to a file
+// without a name in the same folder first, which a killed run cannot leave behind and nobody else can open,
+// and gets its name at the very end by a rename. An earlier result of the same name is replaced by that
+// rename and by nothing else. Where the file system knows no files without a name, it has a temporary one
+// from the start.
 #pragma once
 
 #include <filesystem>
@@ -17,8 +19,11 @@ class WriteError : public std::runtime_error {
   using std::runtime_error::runtime_error;
 };
 
-/// A file on its way: reserves a temporary name beside `target` (folders are made), removes it again when
-/// destroyed without commit().
+/// Throws WriteError when no file can be written in `folder` (or, where that is not there yet, in the nearest
+/// folder above it). Leaves nothing behind.
+void require_writable_folder(const std::filesystem::path& folder);
+
+/// A file on its way: opened beside `target` (folders are made), gone again when destroyed without commit().
 class PendingFile {
  public:
   explicit PendingFile(std::filesystem::path target);
@@ -28,22 +33,23 @@ class PendingFile {
   PendingFile(const PendingFile&) = delete;
   PendingFile& operator=(const PendingFile&) = delete;
 
-  /// Where to write.
-  const std::filesystem::path& temporary() const { return temporary_; }
   const std::filesystem::path& target() const { return target_; }
-  /// Replaces the content of the temporary file.
+  /// Replaces the content.
   void write(std::string_view content) const;
   /// Puts the content safely on the disk and gives the file its final name.
   void commit();
 
  private:
   friend void commit_together(std::vector<PendingFile>& files);
-  void flush_to_disk() const;
+  /// Content on the disk, under a temporary name that is this very file.
+  void make_ready();
 
-  std::filesystem::path target_, temporary_;
+  std::filesystem::path target_, temporary_; ///< temporary_: empty while the file has no name
+  int descriptor_ = -1;
 };
 
-/// Commits all files: first every content is put on the disk, then the renames follow each other at once.
+/// Commits all files: first every content is put on the disk, then the renames follow each other at once,
+/// with signals held back that could end the program between them.
 void commit_together(std::vector<PendingFile>& files);
 
 } // namespace tq::output

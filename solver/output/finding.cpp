@@ -1,6 +1,9 @@
 #include "output/finding.hpp"
 
+#include "answers/ledger.hpp"
+#include "output/band_words.hpp"
 #include "output/figures.hpp"
+#include "output/json.hpp"
 #include "output/text.hpp"
 #include "steel/hardness.hpp"
 
@@ -45,17 +48,6 @@ void print_list(std::ostream& out, const std::vector<std::string>& lines, const 
       start = std::string(start.size(), ' ');
     }
   }
-}
-
-std::string hrc_pair(double least, double most) {
-  if (std::isnan(least))
-    return "-";
-  const std::string a = hrc_text(least), b = hrc_text(most);
-  return a == b ? a : a + " to " + b;
-}
-
-std::string margin_text(double margin) {
-  return std::isinf(margin) ? "over 100 x" : margin > 100 ? "over 100 x" : formatted("%.2g x", margin);
 }
 
 /// Name and unit of a figure in JSON.
@@ -122,18 +114,17 @@ Json outcome_json(const treatment::Case& c, const Outcome& o) {
 void print_outcome(std::ostream& out, const answers::Finding& f) {
   const treatment::Case& c = f.with_setting;
   const Outcome& o = f.outcome;
-  out << "\nIT LEADS TO\n";
+  out << "\nIT LEADS TO (" << answers::judged_text(0) << ")\n";
   const auto verdict = [](Verdict v) { return std::string(answers::verdict_name(v)); };
   constexpr std::size_t at = 24; // name and verdict, then why
   if (f.soak != Verdict::not_asked)
     print_row(out, padded("SOAK", 11) + verdict(f.soak),
-              formatted("%.0f min at temperature, %.2f %%C in solution", std::floor(o.soak_s() / 60 + 1e-6),
-                        o.carbon_wt()),
+              minutes_text(o.soak_s()) + formatted(" at temperature, %.2f %%C in solution", o.carbon_wt()),
               at);
   if (f.quench != Verdict::not_asked)
     print_row(out, padded("QUENCH", 11) + verdict(f.quench),
-              o.limiting_name(c) + " limits: " + percent_text(o.transformed()) + " turned, cools " +
-                  margin_text(o.rate_margin()) + " as fast as it needs; " +
+              o.limiting_name(c) + " limits: " + percent_text(o.transformed()) + " turned, " +
+                  cools_text(o.rate_margin()) + "; " +
                   hrc_pair(o.as_quenched_least_HRC(), o.as_quenched_most_HRC()) + " HRC as quenched, " +
                   percent_text(o.retained_austenite()) + " austenite left",
               at);
@@ -143,56 +134,6 @@ void print_outcome(std::ostream& out, const answers::Finding& f) {
               at);
 }
 
-void print_bands(std::ostream& out, const answers::Bands& b) {
-  out << "\nBAND OF OUTCOMES AT THAT SETTING (" << b.members << " shops drawn, 90 % of them inside)\n";
-  const auto passing = [&](const char* what, const answers::BandedVerdict& v) {
-    if (v.verdict == Verdict::not_asked)
-      return;
-    std::string text = formatted("%.0f %% of them pass", 100 * v.passing);
-    for (std::size_t i = 0; i < std::min<std::size_t>(2, v.causes.size()); ++i)
-      text += (i == 0 ? "; what decides: " : ", ") + b.inputs[v.causes[i].input].name +
-              formatted(" (%.0f %%)", 100 * v.causes[i].share);
-    print_row(out, padded(what, 11) + answers::verdict_name(v.verdict), text, 24);
-  };
-  passing("SOAK", b.soak);
-  passing("QUENCH", b.quench);
-  passing("HARDNESS", b.hardness);
-  for (const auto& s : b.stations)
-    for (const char* key :
-         {"hardness_as_quenched_least", "hardness_tempered_least", "hardness_tempered_most"})
-      for (const answers::Band& band : s.figures)
-        if (band.key == key && std::isfinite(band.low))
-          print_row(
-              out, (b.stations.size() > 1 ? s.name + ": " : "") + station_band_meaning(band.key).long_name,
-              hrc_text(band.middle) + ", " + hrc_text(band.low) + " to " + hrc_text(band.high) + " HRC", 60);
-}
-
-Json bands_json(const answers::Bands& b) {
-  const auto verdict = [&](const answers::BandedVerdict& v) {
-    Json causes = Json::array();
-    for (const auto& cause : v.causes)
-      causes.push_back({{"input", b.inputs[cause.input].key}, {"share", cause.share}});
-    return Json{{"verdict", verdict_key(v.verdict)}, {"passing", number(v.passing)}, {"causes", causes}};
-  };
-  Json stations = Json::array();
-  for (const auto& s : b.stations) {
-    Json figures = Json::object();
-    for (const auto& band : s.figures)
-      figures[band.key] = {{"unit", station_band_meaning(band.key).unit},
-                           {"nominal", number(band.nominal)},
-                           {"middle", number(band.middle)},
-                           {"low", number(band.low)},
-                           {"high", number(band.high)}};
-    stations.push_back({{"name", s.name}, {"figures", figures}});
-  }
-  return {{"members", b.members},
-          {"seed", b.seed},
-          {"soak", verdict(b.soak)},
-          {"quench", verdict(b.quench)},
-          {"hardness", verdict(b.hardness)},
-          {"stations", stations}};
-}
-
 } // namespace
 
 std::string setting_text(const Setting& s) {
@@ -200,7 +141,7 @@ std::string setting_text(const Setting& s) {
     return "-";
   if (s.dimension == "time") {
     if (s.unit == "s")
-      return formatted("%.4g s", s.value);
+      return seconds_set(s.value);
     const double minutes = s.value / 60;
     return std::abs(minutes - std::round(minutes)) < 1e-6 ? formatted("%.0f min", minutes)
                                                           : formatted("%.1f min", minutes);
@@ -246,8 +187,12 @@ void print_finding(std::ostream& out, const answers::Finding& f, const answers::
   }
   if (f.found && (f.soak != Verdict::not_asked || f.quench != Verdict::not_asked))
     print_outcome(out, f);
-  if (bands)
-    print_bands(out, *bands);
+  if (bands) {
+    out << "\nAT THAT SETTING (" << answers::judged_text(bands->members) << ")\n";
+    for (const Entry& e : band_words(f.with_setting, *bands).verdicts)
+      print_row(out, e.label, e.text, 24);
+    print_bands(out, f.with_setting, *bands);
+  }
   if (!f.notes.empty()) {
     out << "\nNOTE\n";
     print_list(out, f.notes, "-");
@@ -271,6 +216,7 @@ std::string finding_json(const answers::Finding& f, const answers::Bands* bands)
     cautions.push_back({{"beside", caution.beside}, {"text", caution.text}});
   Json out = {{"schema", "thinquench-find"},
               {"schema_version", 1},
+              {"judged_by_draws", 0},
               {"question", f.question},
               {"asked", f.asked},
               {"found", f.found},
@@ -310,7 +256,7 @@ std::string questions_json() {
 
 void print_what_if(std::ostream& out, const treatment::Case& c,
                    const std::vector<answers::WhatIfStrip>& strips) {
-  out << (c.title.empty() ? "What if" : c.title) << "\n";
+  out << (c.title.empty() ? "What if" : c.title) << " (" << answers::judged_text(0) << ")\n";
   const auto cell = [](const std::string& text, std::size_t width) { return padded(text, width, true); };
   for (const auto& strip : strips) {
     out << "\n" << strip.question << "\n";
@@ -327,7 +273,7 @@ void print_what_if(std::ostream& out, const treatment::Case& c,
                                  : hrc_pair(p.as_quenched_least_HRC, p.as_quenched_most_HRC);
       out << cell(p.soak == Verdict::not_asked ? "-" : answers::verdict_name(p.soak), 9)
           << cell(p.quench == Verdict::not_asked ? "-" : answers::verdict_name(p.quench), 9)
-          << cell(std::isnan(p.rate_margin) ? "-" : margin_text(p.rate_margin), 11)
+          << cell(times_text(p.rate_margin), 11)
           << cell(std::isnan(p.carbon_wt) ? "-" : formatted("%.2f %%", p.carbon_wt), 8)
           << cell(percent_text(p.retained_austenite), 10) << cell(hrc, 12)
           << (p.hardness == Verdict::not_asked ? "" : std::string(" ") + answers::verdict_name(p.hardness))
@@ -335,12 +281,12 @@ void print_what_if(std::ostream& out, const treatment::Case& c,
     }
   }
   out << "\n";
-  for (const std::string& line : folded(
-           "margin: cooling, times the rate the steel needs; carbon: in solution; austenite: left after the "
-           "quench; HRC: after tempering where there is a temper, with the verdict on the hardness behind "
-           "it. " +
-               formatted("Tempering tables differ: +/- %.2g HRC.", c.steel.temper.uncertainty_HRC),
-           page_width))
+  for (const std::string& line :
+       folded("margin: cooling, times the rate it needs; carbon: in solution; austenite: left after the "
+              "quench; HRC: after tempering where there is a temper, with the verdict on the hardness behind "
+              "it. " +
+                  formatted("Tempering tables differ: +/- %.2g HRC.", c.steel.temper.uncertainty_HRC),
+              page_width))
     out << line << "\n";
 }
 
@@ -374,24 +320,26 @@ std::string what_if_json(const treatment::Case& c, const std::vector<answers::Wh
   }
   return dump({{"schema", "thinquench-what-if"},
                {"schema_version", 1},
+               {"judged_by_draws", 0},
                {"title", c.title},
                {"strips", list},
                {"assumed", c.defaults}});
 }
 
 void print_comparison(std::ostream& out, const treatment::Case& c, const answers::Comparison& k) {
-  out << (c.title.empty() ? "Comparison" : c.title) << ": " << c.steel.key << "\n\n";
+  out << (c.title.empty() ? "Comparison" : c.title) << ": " << c.steel.key << " (" << answers::judged_text(0)
+      << ")\n\n";
   const auto cell = [](const std::string& text, std::size_t width) { return padded(text, width, true); };
   out << padded("bath", 18) << cell("at degC", 9) << cell("transfer", 10) << cell("spine", 9)
       << cell("verdict", 10) << cell("margin", 11) << cell("HRC", 8) << "  limited by\n";
   for (const auto& row : k.rows) {
     out << padded(row.coolant, 18) << cell(formatted("%.0f", row.bath_degC), 9)
-        << cell(formatted("%.3g s", row.transfer_s), 10) << cell(formatted("%.2f mm", row.spine_m * 1e3), 9);
+        << cell(seconds_set(row.transfer_s), 10) << cell(formatted("%.2f mm", row.spine_m * 1e3), 9);
     if (!row.not_possible.empty()) {
       out << "   " << row.not_possible << "\n";
       continue;
     }
-    out << cell(answers::verdict_name(row.quench), 10) << cell(margin_text(row.rate_margin), 11)
+    out << cell(answers::verdict_name(row.quench), 10) << cell(times_text(row.rate_margin), 11)
         << cell(hrc_text(row.as_quenched_least_HRC), 8) << "  " << row.limiting_zone << ", "
         << percent_text(row.transformed) << " turned\n";
   }
@@ -405,12 +353,12 @@ void print_comparison(std::ostream& out, const treatment::Case& c, const answers
                     : std::string("none"),
                 26)
         << cell(limit.longest_transfer_s
-                    ? (limit.longest_is_bound ? "over " : "") + formatted("%.1f s", *limit.longest_transfer_s)
+                    ? (limit.longest_is_bound ? "over " : "") + seconds_set(*limit.longest_transfer_s)
                     : std::string("none"),
                 20)
         << "\n";
   }
-  out << "\nmargin: cooling, times the rate the steel needs; below 2 a pass is not a safe one. HRC: least "
+  out << "\nmargin: cooling, times the rate it needs; below 2 a pass is not a safe one. HRC: least "
          "as\n"
          "quenched. Oils of a class differ by 30 to 50 % in their heat transfer.\n";
   for (const auto& coolant_caution :
@@ -449,6 +397,7 @@ std::string comparison_json(const treatment::Case& c, const answers::Comparison&
          {"longest_is_bound", limit.longest_is_bound}});
   return dump({{"schema", "thinquench-comparison"},
                {"schema_version", 1},
+               {"judged_by_draws", 0},
                {"title", c.title},
                {"steel", c.steel.key},
                {"rows", rows},

@@ -1,5 +1,6 @@
 #include "output/hdf5_writer.hpp"
 
+#include "answers/ledger.hpp"
 #include "answers/wanted.hpp"
 #include "output/figures.hpp"
 #include "output/files.hpp"
@@ -22,7 +23,6 @@ namespace {
 
 using answers::Judgement;
 using answers::StationAnswer;
-using answers::ZoneAnswer;
 using treatment::NodeState;
 using treatment::Run;
 
@@ -102,14 +102,21 @@ struct Label {
 
 class File {
  public:
-  explicit File(const std::filesystem::path& path)
+  File()
       : group_(creation(H5P_GROUP_CREATE)), access_(H5Pcreate(H5P_FILE_ACCESS), H5Pclose),
-        file_(create(path, access_), H5Fclose) {}
+        file_(create(access_), H5Fclose) {}
 
-  void close() {
+  /// The bytes of the file. It lives in memory: the library does not survive a disk that fills while it
+  /// writes.
+  std::string image() {
     check(H5Fflush(file_.get(), H5F_SCOPE_GLOBAL));
-    if (!file_.close())
+    const ssize_t size = H5Fget_file_image(file_.get(), nullptr, 0);
+    if (size < 0)
       throw WriteError("HDF5: " + Handle::first_message());
+    std::string bytes(static_cast<std::size_t>(size), '\0');
+    if (H5Fget_file_image(file_.get(), bytes.data(), bytes.size()) != size || !file_.close())
+      throw WriteError("HDF5: " + Handle::first_message());
+    return bytes;
   }
 
   void root_attribute(const char* name, const std::string& text) { attribute(file_.get(), name, text); }
@@ -188,11 +195,13 @@ class File {
   }
 
  private:
-  static hid_t create(const std::filesystem::path& path, const Handle& access) {
+  static hid_t create(const Handle& access) {
+    constexpr std::size_t growth = 1 << 20;
+    check(H5Pset_fapl_core(access.get(), growth, false));
     check(H5Pset_libver_bounds(access.get(), H5F_LIBVER_V18, H5F_LIBVER_V110));
     check(H5Pset_fclose_degree(access.get(), H5F_CLOSE_STRONG));
     const Handle properties = creation(H5P_FILE_CREATE);
-    return H5Fcreate(path.c_str(), H5F_ACC_TRUNC, properties.get(), access.get());
+    return H5Fcreate("in memory", H5F_ACC_TRUNC, properties.get(), access.get());
   }
 
   /// Creation properties without time stamps, so that equal content gives equal bytes.
@@ -282,13 +291,22 @@ constexpr const char* stage_meaning = "stage: 0 furnace, 1 transfer, 2 bath, 3 c
 void write_judgement(File& file, const std::string& path, const std::string& what, const Judgement& j) {
   file.text(path + "_verdict", "verdict on the " + what + ": pass, marginal, fail, not_asked",
             verdict_key(j.verdict));
+  file.text(path + "_as_stated", "the same before draws judge it", verdict_key(j.stated()));
+  file.number(path + "_passing", {"1", "share of the draws that pass the " + what}, j.passing);
   file.text(path + "_reason", "reason of the verdict on the " + what, j.reason);
+}
+
+/// The verdicts on a blade or a station.
+void write_verdicts(File& file, const std::string& group, const answers::Ledger& ledger, int station) {
+  for (const answers::VerdictEntry& v : ledger.verdicts)
+    if (v.station == station && v.zone == answers::no_zone)
+      write_judgement(file, group + "/" + v.key, v.key, v.judgement);
 }
 
 std::vector<std::int64_t> stages_of(const std::vector<treatment::Frame>& frames) {
   std::vector<std::int64_t> stages;
   for (const treatment::Frame& frame : frames)
-    stages.push_back(static_cast<std::int64_t>(frame.stage));
+    stages.push_back(static_cast<std::int64_t>(frame.part));
   return stages;
 }
 
@@ -340,8 +358,8 @@ void write_history(File& file, const std::string& group, const Run& run) {
   const Dims span = {run.spans.size()};
   std::vector<std::int64_t> stage, cycle;
   std::vector<double> from, to;
-  for (const treatment::StageSpan& s : run.spans) {
-    stage.push_back(static_cast<std::int64_t>(s.stage));
+  for (const treatment::StepSpan& s : run.spans) {
+    stage.push_back(static_cast<std::int64_t>(s.part));
     cycle.push_back(s.cycle);
     from.push_back(s.from_s);
     to.push_back(s.to_s);
@@ -410,35 +428,55 @@ void write_grid(File& file, const std::string& group, const std::string& views, 
                points);
 }
 
-void write_answer(File& file, const std::string& group, const StationAnswer& s) {
-  for (const StationFigure& figure : station_figures())
-    file.number(group + "/" + figure.meaning.name, {figure.meaning, ""}, s.*figure.value);
-  write_judgement(file, group + "/soak", "soak", s.soak);
-  write_judgement(file, group + "/quench", "quench", s.quench);
-  write_judgement(file, group + "/hardness", "hardness", s.hardness);
-  for (const SurfaceFigure& figure : surface_figures())
-    file.number(group + "/surface/" + figure.meaning.name, {figure.meaning, ""}, s.surface.*figure.value);
+/// What holds a band: 5 %, half and 95 % of the draws lie below.
+constexpr const char* band_axis = "band";
+std::vector<double> band_of(const answers::FigureEntry& f) {
+  constexpr double none = answers::Band::none;
+  return f.band ? std::vector{f.band->low, f.band->middle, f.band->high} : std::vector{none, none, none};
+}
+
+void write_answer(File& file, const std::string& group, const answers::Ledger& ledger, int index,
+                  const StationAnswer& s) {
+  const std::string zones = group + "/zones";
+  const Dims zone = {s.zones.size()};
+  for (auto f = ledger.figures.begin(); f != ledger.figures.end();) {
+    const answers::Figure& figure = *f->figure;
+    const bool of_zone = figure.of_zone != nullptr;
+    const auto end = f + (of_zone ? treatment::zone_count : 1); // zones stand beside one another
+    if (f->station == index) {
+      const std::string place = of_zone ? zones : group + (figure.of_surface ? "/surface" : "");
+      const Meaning& m = figure.meaning;
+      std::vector<double> values, bands;
+      for (auto one = f; one != end; ++one) {
+        values.push_back(one->stated);
+        const std::vector<double> band = band_of(*one);
+        bands.insert(bands.end(), band.begin(), band.end());
+      }
+      file.numbers(place + "/" + m.name, {m, of_zone ? "zone" : ""}, of_zone ? zone : Dims{}, values);
+      if (ledger.draws > 0 && figure.spread.drawn)
+        file.numbers(place + "/bands/" + m.name,
+                     {m.unit, std::string("5 %, half and 95 % of the draws below: ") + m.long_name,
+                      of_zone ? "zone band" : "band", m.scale},
+                     of_zone ? Dims{s.zones.size(), 3} : Dims{3}, bands);
+    }
+    f = end;
+  }
+  write_verdicts(file, group, ledger, index);
   for (const SurfaceText& text : surface_texts())
     file.text(group + "/surface/" + text.name, text.long_name, s.surface.*text.value);
 
-  const std::string zones = group + "/zones";
-  const Dims zone = {s.zones.size()};
-  std::vector<std::string> names, wanted, verdicts, reasons;
-  std::vector<double> in_air;
+  std::vector<std::string> names, wanted, verdicts, stated, reasons;
+  std::vector<double> in_air, passing;
   for (std::size_t k = 0; k < s.zones.size(); ++k) {
     names.emplace_back(treatment::zone_name(static_cast<treatment::Zone>(k)));
     wanted.emplace_back(answers::wanted_name(s.zones[k].wanted));
     verdicts.push_back(verdict_key(s.zones[k].hardens.verdict));
+    stated.push_back(verdict_key(s.zones[k].hardens.stated()));
+    passing.push_back(s.zones[k].hardens.passing);
     reasons.push_back(s.zones[k].hardens.reason);
     in_air.insert(in_air.end(), s.zones[k].in_air_degC.begin(), s.zones[k].in_air_degC.end());
   }
   file.texts(zones + "/name", "name of the zone", "zone", names);
-  for (const ZoneFigure& figure : zone_figures()) {
-    std::vector<double> values;
-    for (const ZoneAnswer& z : s.zones)
-      values.push_back(z.*figure.value);
-    file.numbers(zones + "/" + figure.meaning.name, {figure.meaning, "zone"}, zone, values);
-  }
   file.numbers(zones + "/" + in_air_time_meaning.name, {in_air_time_meaning, "moment"},
                {in_air_times_s.size()}, in_air_times_s);
   file.numbers(zones + "/" + in_air_meaning.name, {in_air_meaning, "zone moment"},
@@ -446,6 +484,9 @@ void write_answer(File& file, const std::string& group, const StationAnswer& s) 
   file.texts(zones + "/wanted", "what is wished of the zone: hard, soft, either", "zone", wanted);
   file.texts(zones + "/hardens_verdict", "verdict on the quench of the zone: pass, marginal, fail, not_asked",
              "zone", verdicts);
+  file.texts(zones + "/hardens_as_stated", "the same before draws judge it", "zone", stated);
+  file.numbers(zones + "/hardens_passing",
+               {"1", "share of the draws that pass the quench of the zone", "zone"}, zone, passing);
   file.texts(zones + "/hardens_reason", "reason of the verdict on the quench of the zone", "zone", reasons);
 }
 
@@ -487,7 +528,7 @@ void write_metallurgy(File& file, const std::string& station, const Run& run, co
 }
 
 void write_station(File& file, const treatment::Case& c, std::size_t index, const Run& run,
-                   const StationAnswer& answer) {
+                   const StationAnswer& answer, const answers::Ledger& ledger) {
   const std::string group = "/" + station_group(index);
   const std::string views = "/xdmf/" + station_group(index);
   const WholeSection whole(run.grid);
@@ -504,7 +545,7 @@ void write_station(File& file, const treatment::Case& c, std::size_t index, cons
   write_points(file, group + "/zones", "zone", run.zones, run.time_s.size());
   if (!run.probes.empty())
     write_points(file, group + "/probes", "probe", run.probes, run.time_s.size());
-  write_answer(file, group + "/answers", answer);
+  write_answer(file, group + "/answers", ledger, static_cast<int>(index), answer);
   if (!c.steel.inert)
     write_metallurgy(file, group, run, answer);
 
@@ -521,11 +562,40 @@ void write_station(File& file, const treatment::Case& c, std::size_t index, cons
   file.number(solver + "/section_area", {"m2", "area of the section"}, run.area_m2);
 }
 
-void write_overall(File& file, const answers::Answers& a, const Origin& origin) {
+/// The bow of one section as if the whole blade had it.
+void write_bow(File& file, const std::string& group, const answers::BowAnswer& bow) {
+  file.number(group + "/bow", {"m", "height of the arc sideways over the blade's length"}, bow.bow_m);
+  file.numbers(group + "/bow_band", {"m", "nine times in ten between these two", band_axis}, {2},
+               std::array{bow.low_m, bow.high_m});
+  file.number(group + "/edge_bow", {"m", "the same in the plane of the blade; above 0: the edge is outside"},
+              bow.edge_bow_m);
+  file.text(group + "/bow_outside", "outside of the arc: flank_a or flank_b",
+            bow.convex_on_a ? "flank_a" : "flank_b");
+  file.integer(group + "/bow_side_certain", {"1", "1: the band stays on that side"},
+               bow.side_certain ? 1 : 0);
+}
+
+void write_overall(File& file, const answers::Answers& a, const answers::Ledger& ledger, const Origin& origin,
+                   const Extras& extras) {
   const std::string group = "/answers";
-  write_judgement(file, group + "/soak", "soak", a.soak);
-  write_judgement(file, group + "/quench", "quench", a.quench);
-  write_judgement(file, group + "/hardness", "hardness", a.hardness);
+  file.integer(group + "/judged_by_draws", {"1", "draws that judge the verdicts; 0: judged as stated"},
+               ledger.draws);
+  write_verdicts(file, group, ledger, answers::whole_blade);
+  if (extras.risks != nullptr) {
+    std::vector<std::string> keys, levels, reasons;
+    for (const answers::CrackFlag& flag : extras.risks->crack.flags) {
+      keys.push_back(flag.key);
+      levels.emplace_back(answers::crack_level_name(flag.level));
+      reasons.push_back(flag.reason);
+    }
+    file.texts(group + "/crack_flags/key", "what invites a crack", "flag", keys);
+    file.texts(group + "/crack_flags/level", "note, raised, high", "flag", levels);
+    file.texts(group + "/crack_flags/reason", "why", "flag", reasons);
+    file.number(group + "/notch_factor", {"1", "stress concentration of the stated notch on its net section"},
+                extras.risks->crack.notch_factor);
+    for (std::size_t k = 0; k < extras.risks->stations.size(); ++k)
+      write_bow(file, "/" + station_group(k) + "/answers", extras.risks->stations[k]);
+  }
   std::vector<std::string> beside, text;
   for (const answers::Caution& caution : a.cautions) {
     beside.push_back(caution.beside);
@@ -617,21 +687,22 @@ std::vector<std::string> frame_quantities(const treatment::Case& c, const Run& r
   return names;
 }
 
-void write_hdf5(const std::filesystem::path& path, const treatment::Case& c, const std::vector<Run>& runs,
-                const answers::Answers& a, const Origin& origin) {
+std::string hdf5_bytes(const treatment::Case& c, const std::vector<Run>& runs, const answers::Answers& a,
+                       const Origin& origin, const Extras& extras) {
   const Quiet quiet;
-  File file(path);
+  File file;
   file.root_attribute("schema", "thinquench-result");
   file.root_attribute("schema_version", schema_version);
   file.root_attribute("title", a.title);
   file.root_attribute("program", origin.program + " " + origin.version);
   file.root_attribute("created", origin.created);
   file.root_attribute("conventions", "units follow CF 1.11 and UDUNITS");
+  const answers::Ledger ledger = answers::ledger_of(a, extras.bands, extras.risks);
   for (std::size_t k = 0; k < runs.size(); ++k)
-    write_station(file, c, k, runs[k], a.stations.at(k));
-  write_overall(file, a, origin);
+    write_station(file, c, k, runs[k], a.stations.at(k), ledger);
+  write_overall(file, a, ledger, origin, extras);
   write_origin(file, origin);
-  file.close();
+  return file.image();
 }
 
 } // namespace tq::output

@@ -2,9 +2,9 @@
 #pragma once
 
 #include "answers/answers.hpp"
+#include "output/extras.hpp"
 #include "output/origin.hpp"
 
-#include <filesystem>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -14,9 +14,9 @@ namespace tq::output {
 /// Version of the HDF5 library in use, "1.10.8".
 std::string hdf5_version();
 
-/// Writes the file (an existing one is overwritten: give it a temporary name). Throws WriteError.
-void write_hdf5(const std::filesystem::path& path, const treatment::Case& c,
-                const std::vector<treatment::Run>& runs, const answers::Answers& a, const Origin& origin);
+/// The bytes of the file with the bands and risks of `extras`, by which `a` is judged. Throws WriteError.
+std::string hdf5_bytes(const treatment::Case& c, const std::vector<treatment::Run>& runs,
+                       const answers::Answers& a, const Origin& origin, const Extras& extras = {});
 
 /// Group of a station, "station_1" for index 0.
 std::string station_group(std::size_t index);

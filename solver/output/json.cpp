@@ -1,8 +1,10 @@
 #include "output/json.hpp"
 
+#include "answers/ledger.hpp"
 #include "answers/wanted.hpp"
 #include "output/figures.hpp"
 #include "output/sha256.hpp"
+#include "treatment/trace.hpp"
 
 #include <cmath>
 #include <limits>
@@ -16,29 +18,24 @@ using Json = nlohmann::ordered_json;
 Json number(double value) { return std::isfinite(value) ? Json(value) : Json(nullptr); }
 
 Json judgement(const answers::Judgement& j) {
-  return {{"verdict", verdict_key(j.verdict)}, {"reason", j.reason}};
+  return {{"verdict", verdict_key(j.verdict)},
+          {"as_stated", verdict_key(j.stated())},
+          {"passing", number(j.passing)},
+          {"reason", j.reason}};
 }
 
-Json zone(const answers::ZoneAnswer& z) {
-  Json out = Json::object();
-  for (const ZoneFigure& figure : zone_figures())
-    out[figure.meaning.name] = number(z.*figure.value);
-  Json in_air = Json::array();
-  for (const double value : z.in_air_degC)
-    in_air.push_back(number(value));
-  out[in_air_meaning.name] = in_air;
-  out["wanted"] = answers::wanted_name(z.wanted);
-  out["hardens"] = judgement(z.hardens);
-  return out;
+/// The verdicts of one place, by their keys.
+void verdicts(Json& out, const answers::Ledger& ledger, int station, int zone) {
+  for (const answers::VerdictEntry& v : ledger.verdicts)
+    if (v.station == station && v.zone == zone)
+      out[v.key] = judgement(v.judgement);
 }
 
-Json surface(const answers::SurfaceAnswer& s) {
-  Json out = Json::object();
-  for (const SurfaceFigure& figure : surface_figures())
-    out[figure.meaning.name] = number(s.*figure.value);
-  for (const SurfaceText& text : surface_texts())
-    out[text.name] = s.*text.value;
-  return out;
+/// The figures of one place, by their names.
+void figures(Json& out, const answers::Ledger& ledger, int station, int zone, bool of_surface = false) {
+  for (const answers::FigureEntry& f : ledger.figures)
+    if (f.station == station && f.zone == zone && f.figure->of_surface == of_surface)
+      out[f.figure->meaning.name] = number(f.stated);
 }
 
 template <class Row>
@@ -72,29 +69,51 @@ void metallurgy(Json& out, const answers::StationAnswer& s, const treatment::Run
   out["diagram"]["cooling"] = rows(cooling_figures(), s.diagram.cooling);
 }
 
-Json station(const answers::StationAnswer& s, const treatment::Run& run) {
-  Json out = {{"name", s.name},
-              {"soak", judgement(s.soak)},
-              {"quench", judgement(s.quench)},
-              {"hardness", judgement(s.hardness)}};
-  for (const StationFigure& figure : station_figures())
-    out[figure.meaning.name] = number(s.*figure.value);
-  out["surface"] = surface(s.surface);
+/// Each probe with its temperature at the end of every step.
+Json probes(const treatment::Run& run) {
+  Json out = Json::array();
+  for (const treatment::Trace& probe : run.probes) {
+    Json readings = Json::array();
+    for (const treatment::StepSpan& span : run.spans)
+      if (!run.time_s.empty() && probe.temperature.size() == run.time_s.size())
+        readings.push_back(
+            {{"stage", treatment::part_name(span.part)},
+             {"cycle", span.cycle},
+             {"time", span.to_s},
+             {"temperature", number(treatment::trace_value(run.time_s, probe.temperature, span.to_s))}});
+    out.push_back({{"name", probe.name}, {"x", probe.x_m}, {"y", probe.y_m}, {"readings", readings}});
+  }
+  return out;
+}
+
+Json station(const answers::Ledger& ledger, int index, const answers::StationAnswer& s,
+             const treatment::Run& run) {
+  Json out = {{"name", s.name}};
+  verdicts(out, ledger, index, answers::no_zone);
+  figures(out, ledger, index, answers::no_zone);
+  out["surface"] = Json::object();
+  figures(out["surface"], ledger, index, answers::no_zone, true);
+  for (const SurfaceText& text : surface_texts())
+    out["surface"][text.name] = s.surface.*text.value;
   out["zones"] = Json::object();
-  for (int k = 0; k < treatment::zone_count; ++k)
-    out["zones"][treatment::zone_name(static_cast<treatment::Zone>(k))] =
-        zone(s.zones[static_cast<std::size_t>(k)]);
+  for (int z = 0; z < treatment::zone_count; ++z) {
+    const answers::ZoneAnswer& zone = s.zones[static_cast<std::size_t>(z)];
+    Json& to = out["zones"][treatment::zone_name(static_cast<treatment::Zone>(z))];
+    figures(to, ledger, index, z);
+    to[in_air_meaning.name] = Json::array();
+    for (const double value : zone.in_air_degC)
+      to[in_air_meaning.name].push_back(number(value));
+    to["wanted"] = answers::wanted_name(zone.wanted);
+    verdicts(to, ledger, index, z);
+  }
   metallurgy(out, s, run);
+  out["probes"] = probes(run);
   return out;
 }
 
 Json units() {
   Json out = Json::object();
-  for (const StationFigure& figure : station_figures())
-    out[figure.meaning.name] = figure.meaning.unit;
-  for (const SurfaceFigure& figure : surface_figures())
-    out[figure.meaning.name] = figure.meaning.unit;
-  for (const ZoneFigure& figure : zone_figures())
+  for (const answers::Figure& figure : answers::figures())
     out[figure.meaning.name] = figure.meaning.unit;
   const auto add = [&](const auto& figures) {
     for (const auto& figure : figures)
@@ -106,8 +125,10 @@ Json units() {
   add(diagram_figures());
   add(isothermal_figures());
   add(cooling_figures());
+  out["y"] = "m";
   out[in_air_meaning.name] = in_air_meaning.unit;
   out[in_air_time_meaning.name] = in_air_time_meaning.unit;
+  out["passing"] = "1";
   out["tolerance"] = "K";
   out["wall_time"] = "s";
   out["solver_time"] = "s";
@@ -178,6 +199,8 @@ Json figures_with_bands(const answers::Bands& bands, const std::vector<answers::
   return out;
 }
 
+} // namespace
+
 Json bands_json(const answers::Bands& bands) {
   Json out = {{"members", bands.members},
               {"failed", bands.failed},
@@ -211,10 +234,15 @@ Json bands_json(const answers::Bands& bands) {
   return out;
 }
 
+namespace {
+
 Json risks_json(const answers::Risks& risks) {
-  Json out = {{"bow", judgement(risks.bow)},
+  const auto as_stated = [](const answers::Judgement& j) { // no draws judge these
+    return Json{{"verdict", verdict_key(j.verdict)}, {"reason", j.reason}};
+  };
+  Json out = {{"bow", as_stated(risks.bow)},
               {"straightening_caution", risks.straightening_caution},
-              {"crack", judgement(risks.crack.crack)},
+              {"crack", as_stated(risks.crack.crack)},
               {"notch_factor", number(risks.crack.notch_factor)}};
   out["flags"] = Json::array();
   for (const answers::CrackFlag& flag : risks.crack.flags)
@@ -247,18 +275,19 @@ std::string answers_json(const treatment::Case& c, const std::vector<treatment::
                          const answers::Answers& a, const Origin& origin, const Extras& extras) {
   Json out = {{"schema", "thinquench-answers"}, {"schema_version", schema_version}, {"title", a.title}};
   out["stages"] = Json::array();
-  for (const treatment::Stage stage : c.stages)
-    out["stages"].push_back(treatment::stage_name(stage));
+  for (std::size_t part = 0; part < treatment::part_count; ++part)
+    if (c.has(static_cast<treatment::Part>(part)))
+      out["stages"].push_back(treatment::part_name(static_cast<treatment::Part>(part)));
   out["steel"] = c.steel.key;
-  out["coolant"] = c.has(treatment::Stage::bath) ? Json(c.bath.coolant.key) : Json(nullptr);
+  out["coolant"] = c.quenched() ? Json(c.bath().coolant.key) : Json(nullptr);
   out["foil"] = c.wrap.layers > 0 ? Json(c.wrap.foil.key) : Json(nullptr);
-  out["soak"] = judgement(a.soak);
-  out["quench"] = judgement(a.quench);
-  out["hardness"] = judgement(a.hardness);
+  const answers::Ledger ledger = answers::ledger_of(a, extras.bands, nullptr);
+  out["judged_by_draws"] = ledger.draws;
+  verdicts(out, ledger, answers::whole_blade, answers::no_zone);
   out["in_air_time"] = in_air_times_s;
   out["stations"] = Json::array();
   for (std::size_t k = 0; k < a.stations.size(); ++k)
-    out["stations"].push_back(station(a.stations[k], runs.at(k)));
+    out["stations"].push_back(station(ledger, static_cast<int>(k), a.stations[k], runs.at(k)));
   if (extras.bands != nullptr)
     out["bands"] = bands_json(*extras.bands);
   if (extras.risks != nullptr)

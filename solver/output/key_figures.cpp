@@ -1,18 +1,19 @@
 #include "output/key_figures.hpp"
 
+#include "answers/figures.hpp"
 #include "output/risk_words.hpp"
 #include "output/text.hpp"
 
 #include <cmath>
-#include <limits>
 
 namespace tq::output {
 
 using answers::Answers;
 using answers::StationAnswer;
 using answers::Verdict;
+using answers::ZoneAnswer;
 using treatment::Case;
-using treatment::Stage;
+using treatment::Part;
 
 namespace {
 
@@ -21,31 +22,15 @@ constexpr double thin_spare_s = 2;     ///< of transfer; a fumble with the tongs
 
 } // namespace
 
-double worst(const std::vector<StationAnswer>& stations, double StationAnswer::*figure) {
-  double most = std::numeric_limits<double>::quiet_NaN();
-  for (const StationAnswer& s : stations) {
-    if (!std::isfinite(s.*figure))
-      return std::numeric_limits<double>::quiet_NaN();
-    if (!(most >= s.*figure))
-      most = s.*figure;
-  }
-  return most;
+std::string time_in_bath(const Case& c, const Answers& a) {
+  return c.bath().out_at_degC ? told_of(a.stations, "in_bath") : seconds_set(c.bath().time_s);
 }
 
-double least(const std::vector<StationAnswer>& stations, double StationAnswer::*figure) {
-  double value = std::numeric_limits<double>::quiet_NaN();
-  for (const StationAnswer& s : stations)
-    if (std::isfinite(s.*figure) && !(value <= s.*figure))
-      value = s.*figure;
-  return value;
-}
-
-double greatest(const std::vector<StationAnswer>& stations, double StationAnswer::*figure) {
-  double value = std::numeric_limits<double>::quiet_NaN();
-  for (const StationAnswer& s : stations)
-    if (std::isfinite(s.*figure) && !(value >= s.*figure))
-      value = s.*figure;
-  return value;
+std::string hardness_text(const std::vector<StationAnswer>& stations, const char* when) {
+  const std::string name = std::string("hardness_") + when;
+  return hrc_range_text(over_stations(stations, name + "_least"), over_stations(stations, name + "_most"),
+                        over_stations(stations, name == "hardness_as_quenched" ? "hardness_as_quenched_band"
+                                                                               : "hardness_band"));
 }
 
 std::vector<Named> named_verdicts(const Answers& a) {
@@ -60,71 +45,52 @@ std::vector<NamedRisk> named_risks(const answers::Risks* risks) {
 
 std::vector<KeyFigure> key_settings(const Case& c, const Answers& a) {
   std::vector<KeyFigure> out;
-  if (c.has(Stage::furnace)) {
-    out.push_back({"furnace", temperature_text(c.furnace.setpoint_degC)});
-    const double door = worst(a.stations, &StationAnswer::timer_from_door_s);
-    if (std::isfinite(door) && !c.steel.inert)
-      out.push_back({"timer", minutes_up(door) + " from the door"});
-    else if (const double used = greatest(a.stations, &StationAnswer::timer_used_s); std::isfinite(used))
-      out.push_back({"blade out", "after " + minutes_up(used)});
+  if (c.heated()) {
+    out.push_back({"furnace", temperature_text(c.furnace().setpoint_degC)});
+    const std::string door = told_of(a.stations, "timer_from_door", true);
+    if (door != "-" && !c.steel.inert)
+      out.push_back({"timer", door + " from the door"});
+    else if (const std::string used = told_of(a.stations, "timer_used"); used != "-")
+      out.push_back({"blade out", "after " + used});
   }
-  if (c.has(Stage::transfer))
-    out.push_back({"transfer", formatted("%.1f s", c.transfer.time_s)});
-  if (c.has(Stage::bath)) {
-    out.push_back({c.bath.coolant.kind == records::CoolantKind::oil ? "oil" : "bath",
-                   temperature_text(c.bath.temperature_degC)});
-    out.push_back(
-        {"lift out",
-         "after " + half_seconds_up(c.bath.out_at_degC ? greatest(a.stations, &StationAnswer::in_bath_s)
-                                                       : c.bath.time_s)});
+  if (c.carried())
+    out.push_back({"transfer", seconds_set(c.transfer().time_s)});
+  if (c.quenched()) {
+    out.push_back({c.bath().coolant.kind == records::CoolantKind::oil ? "oil" : "bath",
+                   temperature_text(c.bath().temperature_degC)});
+    out.push_back({"lift out", "after " + time_in_bath(c, a)});
+    if (const treatment::Bath* then = c.second_bath())
+      out.push_back({then->coolant.kind == records::CoolantKind::oil ? "then oil" : "then bath",
+                     temperature_text(then->temperature_degC) + ", " + seconds_set(then->time_s)});
   }
-  if (c.has(Stage::temper) && c.temper.count > 0)
-    out.push_back({"temper", formatted("%d x %s at ", c.temper.count, hours_text(c.temper.time_s).c_str()) +
-                                 temperature_text(c.temper.oven_degC)});
+  if (c.tempered())
+    out.push_back({"temper", formatted("%d x %s at ", c.tempers(), hours_text(c.oven().time_s).c_str()) +
+                                 temperature_text(c.oven().oven_degC)});
   return out;
 }
 
 std::string key_hardness(const Case& c, const Answers& a) {
   if (c.steel.inert)
     return "";
-  const double band = greatest(a.stations, &StationAnswer::hrc_band);
-  const bool tempered = c.has(Stage::temper) && c.temper.count > 0;
-  double low = least(a.stations, &StationAnswer::hrc_tempered_least);
-  if (tempered && std::isfinite(low))
-    return hrc_range_text(low, greatest(a.stations, &StationAnswer::hrc_tempered_most), band);
-  low = least(a.stations, &StationAnswer::hrc_as_quenched_least);
-  return std::isfinite(low)
-             ? hrc_range_text(low, greatest(a.stations, &StationAnswer::hrc_as_quenched_most), band)
-             : "";
+  const bool tempered = c.tempered();
+  std::string text = tempered ? hardness_text(a.stations, "tempered") : "-";
+  if (text == "-")
+    text = hardness_text(a.stations, "as_quenched");
+  return text == "-" ? "" : text;
 }
 
 std::vector<std::string> key_fears(const Case& c, const Answers& a, std::size_t most) {
   std::vector<std::string> out = a.warnings;
-  if (c.has(Stage::bath) && !c.steel.inert) {
-    double margin = std::numeric_limits<double>::infinity(), spare = margin;
-    std::string slow, late;
-    for (const StationAnswer& s : a.stations)
-      for (const answers::ZoneAnswer& z : s.zones) {
-        if (z.rate_margin < margin) {
-          margin = z.rate_margin;
-          slow = z.name;
-        }
-        if (z.transfer_to_spare_s < spare) {
-          spare = z.transfer_to_spare_s;
-          late = z.name;
-        }
-      }
-    if (margin < thin_rate_margin && a.quench.verdict == Verdict::pass)
-      out.push_back(
-          formatted("the %s cools only %.1f times as fast as it needs; the steel's start curve is good "
-                    "to a factor of about two",
-                    slow.c_str(), margin));
-    if (std::isfinite(spare))
-      out.push_back(
-          spare < thin_spare_s
-              ? "hardly a second to spare on the way to the bath (" + late + ")"
-              : formatted("more than %s longer on the way to the bath: then the %s no longer passes",
-                          half_seconds_down(spare).c_str(), late.c_str()));
+  if (c.quenched() && !c.steel.inert) {
+    const ZoneAnswer* slow = answers::least_zone(a.stations, &ZoneAnswer::rate_margin);
+    if (slow != nullptr && slow->rate_margin < thin_rate_margin && a.quench.verdict == Verdict::pass)
+      out.push_back("the " + slow->name + " only " + cools_text(slow->rate_margin) +
+                    "; the steel's start curve is good to a factor of about two");
+    if (const ZoneAnswer* late = answers::least_zone(a.stations, &ZoneAnswer::transfer_to_spare_s))
+      out.push_back(late->transfer_to_spare_s < thin_spare_s
+                        ? "hardly a second to spare on the way to the bath (" + late->name + ")"
+                        : "more than " + half_seconds_down(late->transfer_to_spare_s) +
+                              " longer on the way to the bath: then the " + late->name + " no longer passes");
   }
   if (out.size() > most)
     out.resize(most);

@@ -33,10 +33,9 @@ std::string key_hardness(const treatment::Case& c, const answers::Answers& a);
 /// What to fear besides verdicts that are no pass: warnings, then thin margins, at most `most`.
 std::vector<std::string> key_fears(const treatment::Case& c, const answers::Answers& a, std::size_t most = 5);
 
-/// Worst value over the stations; NaN as soon as one is NaN (never reached is worst of all).
-double worst(const std::vector<answers::StationAnswer>& stations, double answers::StationAnswer::*figure);
-/// Least (greatest) of the finite values, NaN when there is none.
-double least(const std::vector<answers::StationAnswer>& stations, double answers::StationAnswer::*figure);
-double greatest(const std::vector<answers::StationAnswer>& stations, double answers::StationAnswer::*figure);
+/// How long the blade stays in the first bath: as set, or what leaving at a temperature took.
+std::string time_in_bath(const treatment::Case& c, const answers::Answers& a);
+/// "60.5 to 61.5 HRC +/- 1" over the stations; `when`: "as_quenched" or "tempered".
+std::string hardness_text(const std::vector<answers::StationAnswer>& stations, const char* when);
 
 } // namespace tq::output

@@ -85,10 +85,10 @@ Origin describe_origin(const treatment::Case& c, const std::vector<treatment::Ru
         origin.warnings.push_back(warning);
 
   add_record(origin.records, "steel " + c.steel.key, c.steel.provenance);
-  if (!c.steel.inert && c.has(treatment::Stage::bath))
+  if (!c.steel.inert && c.quenched())
     add_record(origin.records, "strains", c.strains.provenance);
-  if (c.has(treatment::Stage::bath))
-    add_record(origin.records, "coolant " + c.bath.coolant.key, c.bath.coolant.provenance);
+  if (c.quenched())
+    add_record(origin.records, "coolant " + c.bath().coolant.key, c.bath().coolant.provenance);
   if (c.wrap.layers > 0)
     add_record(origin.records, "foil " + c.wrap.foil.key, c.wrap.foil.provenance);
   return origin;

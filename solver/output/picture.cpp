@@ -12,14 +12,14 @@ namespace {
 
 using answers::StationAnswer;
 using treatment::Case;
+using treatment::Part;
 using treatment::Run;
-using treatment::Stage;
 
 constexpr double page = 1200, margin = 40;
 
 std::string description(const Case& c, const StationAnswer& answer) {
   std::string text = "Cross-section of the blade in colour, and its temperature over time. ";
-  const bool tempered = c.has(Stage::temper) && c.temper.count > 0;
+  const bool tempered = c.tempered();
   for (const answers::ZoneAnswer& zone : answer.zones) {
     const double hrc = tempered ? zone.tempered_HRC : zone.as_quenched_HRC;
     if (std::isfinite(hrc))
@@ -61,7 +61,7 @@ std::string picture_svg(const Case& c, const Run& run, const StationAnswer& answ
   const Box full{margin + 36, top, page - 2 * margin - 84, height};
   if (cools)
     draw_cooling(svg, c, run, answer, heats ? left : full,
-                 span_of(run, Stage::bath) != nullptr ? "In the quench" : "On cooling");
+                 treatment::span_of(run, Part::bath) != nullptr ? "In the quench" : "On cooling");
   if (heats)
     draw_heating(svg, run, answer, cools ? right : full, "In the furnace");
   if (!cools && !heats && !run.time_s.empty())

@@ -1,5 +1,6 @@
 #include "output/report.hpp"
 
+#include "answers/ledger.hpp"
 #include "output/band_words.hpp"
 #include "output/chart.hpp"
 #include "output/drawings.hpp"
@@ -23,8 +24,8 @@ namespace {
 using answers::Answers;
 using answers::Verdict;
 using treatment::Case;
+using treatment::Part;
 using treatment::Run;
-using treatment::Stage;
 
 const char* verdict_sign(Verdict verdict) {
   return verdict == Verdict::pass ? "\u2713" : verdict == Verdict::marginal ? "!" : "\u2715";
@@ -115,8 +116,8 @@ class Report {
         any = any || !line.empty();
         out_ += line;
       }
-    if (!any)
-      out_ += "<p>Not asked: temperatures only.</p>\n";
+    out_ += any ? "<p class=\"small\">" + answers::judged_text(answers_.draws) + "</p>\n"
+                : "<p>Not asked: temperatures only.</p>\n";
     out_ += std::string("</section>\n<section>\n<h2>How hard") +
             (extras_.risks != nullptr ? ", how straight" : "") + "?</h2>\n";
     const std::string hardness = key_hardness(case_, answers_);
@@ -183,19 +184,9 @@ class Report {
       out_ += "<th scope=\"col\">" + xml_escaped(head) + "</th>";
     out_ += "</tr></thead>\n<tbody>\n";
     for (const std::vector<std::string>& row : zones.rows) {
-      // "degC (degF) ..." heads cells of two numbers: give each its unit instead.
-      const std::string lead = "degC (degF) ";
-      const bool temperatures = row[0].starts_with(lead);
-      out_ +=
-          "<tr><th scope=\"row\">" + with_units(temperatures ? row[0].substr(lead.size()) : row[0]) + "</th>";
-      for (std::size_t c = 1; c < row.size(); ++c) {
-        const std::size_t blank = row[c].find(" (");
-        const std::string cell = temperatures && blank != std::string::npos
-                                     ? row[c].substr(0, blank) + " degC (" +
-                                           row[c].substr(blank + 2, row[c].size() - blank - 3) + " degF)"
-                                     : row[c];
-        out_ += "<td>" + with_units(cell) + "</td>";
-      }
+      out_ += "<tr><th scope=\"row\">" + with_units(row[0]) + "</th>";
+      for (std::size_t c = 1; c < row.size(); ++c)
+        out_ += "<td>" + with_units(row[c]) + "</td>";
       out_ += "</tr>\n";
     }
     out_ += "</tbody>\n</table>\n</div>\n";
@@ -228,7 +219,7 @@ class Report {
             "Bars at the foot: when edge, middle and spine are at temperature.",
             [&](Svg& svg, const Box& plot) { draw_heating(svg, run, answer, plot, ""); });
     if (has_cooling(run))
-      chart(id + "-cooling", span_of(run, Stage::bath) != nullptr ? "In the quench" : "On cooling",
+      chart(id + "-cooling", treatment::span_of(run, Part::bath) != nullptr ? "In the quench" : "On cooling",
             "Temperature of edge, middle and spine from leaving the furnace.",
             case_.steel.inert ? "" : "Ms: martensite starts.",
             [&](Svg& svg, const Box& plot) { draw_cooling(svg, case_, run, answer, plot, ""); });
@@ -290,11 +281,11 @@ class Report {
         strips += figure(*drawing, "what-if-" + strip.key, "");
     if (strips.empty())
       return;
-    out_ +=
-        "<h2>What if it is not as set?</h2>\n<p>One thing changed, all else as the case says, the timer too. "
-        "Bars: least to most HRC over the zones; above them the worst verdict: \u2713 pass, ! marginal, "
-        "\u2715 fail, \u2014 cannot be set up.</p>\n<div class=\"drawings\">\n" +
-        strips + "</div>\n";
+    out_ += "<h2>What if it is not as set?</h2>\n<p>One thing changed, all else as the case says, the timer "
+            "too; judged as stated. "
+            "Bars: least to most HRC over the zones; above them the worst verdict: \u2713 pass, ! marginal, "
+            "\u2715 fail, \u2014 cannot be set up.</p>\n<div class=\"drawings\">\n" +
+            strips + "</div>\n";
   }
 
   void uncertainty() {
@@ -319,9 +310,9 @@ class Report {
     for (const answers::Band& band : station.figures)
       if (band.key == "timer_from_door" || band.key == "hardness_tempered_least" ||
           band.key == "hardness_as_quenched_least")
-        if (const auto drawing =
-                draw_shares(bands, band,
-                            std::string("What makes uncertain: ") + station_band_meaning(band.key).long_name))
+        if (const auto drawing = draw_shares(bands, band,
+                                             std::string("What makes uncertain: ") +
+                                                 answers::figure_of_station(band.key).meaning.long_name))
           drawings += figure(*drawing, id + "-" + band.key, "Share of each input in the variance.");
     if (!drawings.empty())
       out_ += "<div class=\"drawings\">\n" + drawings + "</div>\n";

@@ -11,8 +11,8 @@ namespace {
 
 using answers::StationAnswer;
 using treatment::Case;
+using treatment::Part;
 using treatment::Run;
-using treatment::Stage;
 
 double tick_for(double span) {
   for (const double tick : {0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0})
@@ -26,7 +26,7 @@ bool all_finite(const std::vector<double>& values) {
          std::all_of(values.begin(), values.end(), [](double v) { return std::isfinite(v); });
 }
 
-bool tempered(const Case& c) { return c.has(Stage::temper) && c.temper.count > 0; }
+bool tempered(const Case& c) { return c.tempered(); }
 
 /// Figures of the zones read from the field itself, on the centre line.
 void read_zones(Shade& shade, const Run& run, const WholeSection& whole) {
@@ -158,7 +158,7 @@ std::vector<Shade> section_shades(const Case& c, const Run& run, const StationAn
     read_zones(shade, run, whole);
     shades.push_back(std::move(shade));
   };
-  const bool cooled = c.has(Stage::transfer) || c.has(Stage::bath) || c.has(Stage::cool);
+  const bool cooled = c.carried() || c.quenched() || c.cooled();
   if (!c.steel.inert && cooled) {
     const treatment::NodeState& s = run.after_cool;
     std::vector<double> soft = s.pearlite;
@@ -168,7 +168,7 @@ std::vector<Shade> section_shades(const Case& c, const Run& run, const StationAn
     add("soft", "Pearlite and bainite", "%", soft, 100, 0, 10, 1, true);
     add("retained", "Retained austenite", "%", s.austenite, 100, 0, 10, 0, true);
   }
-  if (c.has(Stage::furnace))
+  if (c.heated())
     add("soak", "Time at temperature in the furnace", "min", run.after_furnace.time_at_temperature, 1.0 / 60,
         0, 2, 1, false);
   if (tempered(c) && !c.steel.inert)

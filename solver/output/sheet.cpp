@@ -1,5 +1,7 @@
 #include "output/sheet.hpp"
 
+#include "answers/bath_limit.hpp"
+#include "answers/ledger.hpp"
 #include "output/chart.hpp"
 #include "output/drawings.hpp"
 #include "output/html.hpp"
@@ -24,8 +26,8 @@ using answers::Answers;
 using answers::StationAnswer;
 using answers::Verdict;
 using treatment::Case;
+using treatment::Part;
 using treatment::Run;
-using treatment::Stage;
 
 /// "800 °C / 1472 °F": the sheet shows both scales, equally large.
 std::string both(double degC) { return formatted("%.0f \u00b0C / %.0f \u00b0F", degC, degC * 1.8 + 32); }
@@ -48,13 +50,13 @@ class Sheet {
     strip();
     const std::string above = std::exchange(out_, "");
     height_mm_ = 0;
-    if (case_.has(Stage::furnace))
+    if (case_.heated())
       furnace();
     Column left = taken();
-    if (case_.has(Stage::bath) || case_.has(Stage::transfer))
+    if (case_.quenched() || case_.carried())
       bath();
     Column right = taken();
-    if (!case_.steel.inert && (case_.has(Stage::bath) || case_.has(Stage::cool)))
+    if (!case_.steel.inert && (case_.quenched() || case_.cooled()))
       before_temper();
     // Two columns of their own height: what comes third goes below the one that is shorter by then, and the
     // map of the section fills what is left.
@@ -69,7 +71,7 @@ class Sheet {
     below_shorter();
     out_ = above + "<div class=\"cards\">\n<div>\n" + left.html + "</div>\n<div>\n" + right.html +
            "</div>\n</div>\n";
-    if (case_.has(Stage::temper) && case_.temper.count > 0)
+    if (case_.tempered())
       temper();
     out_ += "<div class=\"plots\">\n";
     curves();
@@ -191,18 +193,17 @@ class Sheet {
   }
 
   void furnace() {
-    const treatment::Furnace& f = case_.furnace;
+    const treatment::Furnace& f = case_.furnace();
     card("1 Furnace");
     big(both(f.setpoint_degC), "on the display");
-    const double door = worst(answers_.stations, &StationAnswer::timer_from_door_s);
-    const double recovery = worst(answers_.stations, &StationAnswer::timer_from_recovery_s);
+    const double door = over_stations(answers_.stations, "timer_from_door", true);
     const bool hot = f.loading == treatment::Loading::hot;
     if (std::isfinite(door) && !case_.steel.inert) {
       big(minutes_up(door), "timer, started as the door closes");
-      small("or " + minutes_up(recovery) +
+      small("or " + told_of(answers_.stations, "timer_from_recovery", true) +
             (hot ? " once the display is back" : " once the display is there") + "; soak " +
             minutes_up(case_.wishes.soak_s));
-      const double used = greatest(answers_.stations, &StationAnswer::timer_used_s);
+      const double used = over_stations(answers_.stations, "timer_used");
       if (std::isfinite(used) && std::abs(used - door) > 30)
         small("the figures below are for blade out after " + minutes_up(used));
     }
@@ -213,15 +214,15 @@ class Sheet {
       for (const surroundings::ProgrammeStep& step : f.programme)
         if (told++ < 4)
           text += "; to " + temperature_text(step.target_degC) +
-                  (step.rate_K_s > 0 ? formatted(" at %.0f K/h", step.rate_K_s * 3600) : "") + ", hold " +
-                  minutes_up(step.hold_s);
+                  (step.rate_K_s > 0 ? " at " + difference_text(step.rate_K_s * 3600) + " per hour" : "") +
+                  ", hold " + minutes_up(step.hold_s);
     }
     small(text);
     const treatment::Wrap& w = case_.wrap;
     if (w.layers > 0)
       small(formatted("foil: %d layer%s of ", w.layers, w.layers > 1 ? "s" : "") +
             length_text(w.thickness_m) +
-            (case_.has(Stage::bath) ? w.on_in_oil ? "; stays on in the oil" : "; off before the oil" : ""));
+            (case_.quenched() ? w.on_in_oil ? "; stays on in the oil" : "; off before the oil" : ""));
     else
       small("no foil");
     height_mm_ += 4;
@@ -242,60 +243,59 @@ class Sheet {
         first = std::min(first, z.reaches_temperature_s);
         last = std::max(last, z.reaches_temperature_s);
       }
-    const steel::SoakWindow window = steel::soak_window(
-        case_.steel, case_.blade.start_state, case_.furnace.setpoint_degC + case_.furnace.reading_offset_K);
+    const steel::SoakWindow window =
+        steel::soak_window(case_.steel, case_.blade.start_state,
+                           case_.furnace().setpoint_degC + case_.furnace().reading_offset_K);
     if (!window.sensible() || !std::isfinite(window.earliest_s))
       return;
     std::string text = "austenite and carbon suffice from " + minutes_up(last + window.earliest_s) + " on";
     if (std::isfinite(window.latest_s) && first + window.latest_s > last + window.earliest_s)
-      text += formatted(", overdone after %.0f min", std::floor((first + window.latest_s) / 60));
+      text += ", overdone after " + answers::told(answers::Show::minutes_down, first + window.latest_s);
     small(text + ", from the door");
   }
 
   void bath() {
-    const treatment::Bath& b = case_.bath;
+    const treatment::Bath& b = case_.bath();
     card("2 Quench");
-    if (case_.has(Stage::transfer)) {
-      double spare = std::numeric_limits<double>::infinity();
-      for (const StationAnswer& s : answers_.stations)
-        for (const answers::ZoneAnswer& z : s.zones)
-          if (z.transfer_to_spare_s < spare)
-            spare = z.transfer_to_spare_s;
-      big(formatted("%.1f s", case_.transfer.time_s),
-          std::isfinite(spare)
-              ? "furnace to bath, at most " + half_seconds_down(case_.transfer.time_s + spare)
-              : "furnace to bath");
+    if (case_.carried()) {
+      const answers::ZoneAnswer* spare =
+          answers::least_zone(answers_.stations, &answers::ZoneAnswer::transfer_to_spare_s);
+      big(seconds_set(case_.transfer().time_s),
+          spare != nullptr ? "furnace to bath, at most " +
+                                 half_seconds_down(case_.transfer().time_s + spare->transfer_to_spare_s)
+                           : "furnace to bath");
     }
-    if (case_.has(Stage::bath)) {
+    if (case_.quenched()) {
       big(both(b.temperature_degC), b.plates ? "plates" : "bath");
       std::string text = b.coolant.name;
       if (b.volume_m3 > 0)
         text += ", " + volume_text(b.volume_m3);
-      const double rise = worst(answers_.stations, &StationAnswer::bath_rise_K);
-      if (b.volume_m3 > 0 && std::isfinite(rise))
-        text += "; one blade warms it by " + difference_text(rise);
+      const std::string rise = told_of(answers_.stations, "bath_rise", true);
+      if (b.volume_m3 > 0 && rise != "-")
+        text += "; one blade warms it by " + rise;
       small(text);
-      if (b.coolant.flash_degC)
-        small("no further blade above " +
-              temperature_text(std::floor(*b.coolant.flash_degC - case_.thresholds.flash_margin_K)) +
-              "; lid at hand");
-      big(half_seconds_up(b.out_at_degC ? greatest(answers_.stations, &StationAnswer::in_bath_s) : b.time_s),
+      const std::string limit = told_of(answers_.stations, "bath_limit");
+      if (b.coolant.flash_degC && limit != "-")
+        small("no further blade above " + limit + ": there " +
+              answers::row_limit(b, case_.thresholds.flash_margin_K).by + "; lid at hand");
+      big(time_in_bath(case_, answers_),
           b.plates            ? "between the plates, pressed flat"
           : b.immersion_m > 0 ? "edge down, " + length_text(b.immersion_m) + " deep and no deeper"
                               : "in the bath, moved edge to spine");
-      const double surface = greatest(answers_.stations, &StationAnswer::surface_at_lift_degC);
-      const double flash = worst(answers_.stations, &StationAnswer::lift_below_flash_s);
+      const std::string surface = told_of(answers_.stations, "surface_at_lift");
+      const std::string flash = told_of(answers_.stations, "lift_below_flash", true);
       text.clear();
-      if (std::isfinite(surface))
-        text = "out of it at " + temperature_text(surface);
-      if (b.coolant.flash_degC && std::isfinite(flash))
-        text += "; never before " + half_seconds_up(flash);
+      if (surface != "-")
+        text = "out of it at " + surface;
+      if (b.coolant.flash_degC && flash != "-")
+        text += "; never before " + flash;
       if (!text.empty())
         small(text);
-      if (const auto& then = case_.second_bath)
-        mid((then->move_s > 0 ? formatted("then within %.1f s into ", then->move_s) : "then at once into ") +
+      if (const auto& then = case_.second_bath())
+        mid((then->move_s > 0 ? "then within " + seconds_set(then->move_s) + " into "
+                              : std::string("then at once into ")) +
             then->coolant.name + " at " + temperature_text(then->temperature_degC) + " for " +
-            half_seconds_up(then->time_s));
+            seconds_set(then->time_s));
     }
     safety({"transfer", "oil", "lift"});
     out_ += "</section>\n";
@@ -303,13 +303,11 @@ class Sheet {
 
   void before_temper() {
     card("3 Before the temper");
-    const double low = least(answers_.stations, &StationAnswer::hrc_as_quenched_least);
-    if (std::isfinite(low))
-      big(hrc_text(low) + " HRC " + "\u00b1" +
-              band_text(greatest(answers_.stations, &StationAnswer::hrc_band)).substr(3),
-          "as quenched");
-    if (case_.has(Stage::cool))
-      mid("cool to " + temperature_text(case_.cool.lowest_degC) + ", temper within the hour");
+    const std::string hardness = hardness_text(answers_.stations, "as_quenched");
+    if (hardness != "-")
+      big(plain_units(hardness), "as quenched");
+    if (case_.cooled())
+      mid("cool to " + temperature_text(case_.lowest_degC()) + ", temper within the hour");
     else
       mid("temper within the hour");
     const answers::SurfaceAnswer& s = answers_.stations[shown_].surface;
@@ -333,9 +331,9 @@ class Sheet {
   }
 
   void temper() {
-    const treatment::Temper& t = case_.temper;
+    const treatment::Oven& t = case_.oven();
     out_ += "<section class=\"across\">\n<div>\n<h2>4 Temper</h2>\n";
-    big(formatted("%d \u00d7 ", t.count) + hours_text(t.time_s) + " at " + both(t.oven_degC));
+    big(formatted("%d \u00d7 ", case_.tempers()) + hours_text(t.time_s) + " at " + both(t.oven_degC));
     const std::string hardness = key_hardness(case_, answers_);
     if (!hardness.empty())
       mid("expect " + hardness);
@@ -431,7 +429,7 @@ class Sheet {
     for (const answers::Caution& caution : answers_.cautions)
       if (caution.beside == "all")
         text += caution.text + " ";
-    std::string rest;
+    std::string rest = "Verdicts " + answers::judged_text(answers_.draws) + ". ";
     for (const std::string& warning : answers_.warnings)
       rest += "Warning: " + warning + ". ";
     if (!case_.steel.inert)

@@ -6,7 +6,7 @@ namespace tq::output {
 
 std::optional<TemperForecast> TemperForecast::of(const treatment::Case& c, const treatment::Run& run,
                                                  const answers::StationAnswer& answer) {
-  const bool tempered = c.has(treatment::Stage::temper) && c.temper.count > 0;
+  const bool tempered = c.tempered();
   const records::TemperCurve& table = c.steel.temper;
   const bool soft_back = answer.zones[treatment::zone_thickest].hardens.verdict == answers::Verdict::fail &&
                          answer.zones[treatment::zone_edge].hardens.verdict != answers::Verdict::fail;
@@ -23,12 +23,12 @@ std::optional<TemperForecast> TemperForecast::of(const treatment::Case& c, const
                s.pearlite[n],           s.ferrite[n],    s.cementite[n],
                s.tempered_austenite[n], s.bainite_HV[n], s.pearlite_HV[n]};
   f.hardness_ = c.steel.hardness;
-  f.martensite_HV_ = steel::martensite_hv(s.carbon[n]);
-  f.hold_s_ = c.temper.time_s * c.temper.count;
+  f.martensite_HV_ = steel::martensite_hv(c.steel, s.carbon[n]);
+  f.hold_s_ = c.oven().time_s * c.tempers();
   f.constant_h_ = table.hj_constant_h;
   f.band_ = std::isfinite(answer.hrc_band) ? answer.hrc_band : table.uncertainty_HRC;
   // The time that the blade really had, warming included, belongs to the oven's temperature as it is set.
-  const double reached = run.final_state.tempering[n], set = c.temper.oven_degC;
+  const double reached = run.final_state.tempering[n], set = c.oven().oven_degC;
   if (reached > 0)
     f.late_K_ = steel::equivalent_temperature(reached, f.hold_s_, f.constant_h_) - set;
   f.correction_ = zone.tempered_HRC - f.formula(set); // what the whole run knows beyond this formula

@@ -1,8 +1,14 @@
 #include "output/terminal.hpp"
 
+#include "answers/bath_limit.hpp"
+#include "answers/crack.hpp"
+#include "answers/ledger.hpp"
+#include "answers/margins.hpp"
+#include "answers/wanted.hpp"
 #include "output/figures.hpp"
 #include "output/key_figures.hpp"
 #include "output/text.hpp"
+#include "steel/transformation.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -15,12 +21,14 @@ namespace {
 
 using answers::Answers;
 using answers::Judgement;
+using answers::over_stations;
 using answers::StationAnswer;
+using answers::told_of;
 using answers::Verdict;
 using answers::ZoneAnswer;
 using treatment::Case;
+using treatment::Part;
 using treatment::Run;
-using treatment::Stage;
 
 constexpr std::size_t page_width = 100;
 constexpr std::size_t label_width = 11;  ///< of the verdict strip and the settings
@@ -56,6 +64,12 @@ std::vector<Column> zone_columns(const StationAnswer& s) {
       same->name += ", " + zone.name;
   }
   return shown;
+}
+
+/// What invites a crack, where it is no pass: it belongs beside the other verdicts.
+Judgement crack_risk(const Case& c, const Answers& a) {
+  const Judgement crack = answers::crack_answer(c, a).crack;
+  return crack.verdict == Verdict::pass ? Judgement{} : crack;
 }
 
 const char* station_word(const std::vector<StationAnswer>& stations) {
@@ -133,42 +147,36 @@ class Page {
     strip("SOAK", answers_.soak);
     strip("QUENCH", answers_.quench);
     strip("HARDNESS", answers_.hardness);
+    if (const Judgement crack = crack_risk(case_, answers_); crack.verdict != Verdict::not_asked)
+      strip("CRACK", crack);
+    line(std::string(label_width, ' ') + answers::judged_text(answers_.draws));
   }
 
   void settings() {
     line();
     line("SET");
-    for (const Stage stage : case_.stages)
-      switch (stage) {
-      case Stage::furnace:
-        furnace();
-        break;
-      case Stage::transfer:
-        transfer();
-        break;
-      case Stage::bath:
-        bath();
-        break;
-      case Stage::cool:
-        cool();
-        break;
-      case Stage::temper:
-        temper();
-        break;
-      }
+    if (case_.heated())
+      furnace();
+    if (case_.carried())
+      transfer();
+    if (case_.quenched())
+      bath();
+    if (case_.cooled())
+      cool();
+    if (case_.tempered())
+      temper();
   }
 
   void furnace() {
     const auto& all = answers_.stations;
-    const double door = worst(all, &StationAnswer::timer_from_door_s);
-    const double used = greatest(all, &StationAnswer::timer_used_s);
-    const treatment::Furnace& f = case_.furnace;
+    const double door = over_stations(all, "timer_from_door", true);
+    const double used = over_stations(all, "timer_used");
+    const treatment::Furnace& f = case_.furnace();
     if (transforms()) {
       if (std::isfinite(door))
         entry("timer", formatted("%s from closing the door, or %s from when the display %s%s (for a "
                                  "soak of %s)",
-                                 minutes_up(door).c_str(),
-                                 minutes_up(worst(all, &StationAnswer::timer_from_recovery_s)).c_str(),
+                                 minutes_up(door).c_str(), told_of(all, "timer_from_recovery", true).c_str(),
                                  f.loading == treatment::Loading::hot ? "is back at its setting"
                                                                       : "first shows its setting",
                                  station_word(all), minutes_up(case_.wishes.soak_s).c_str()));
@@ -211,44 +219,32 @@ class Page {
       std::string gap = length_text(*narrow);
       if (*wide > *narrow)
         gap += " to " + length_text(*wide);
-      entry("foil", formatted("%d layer%s of %s, gap to the blade %s; %s", w.layers, w.layers > 1 ? "s" : "",
-                              length_text(w.thickness_m).c_str(), gap.c_str(),
-                              case_.has(Stage::bath)
-                                  ? w.on_in_oil ? "stays on in the oil" : "comes off before the oil"
-                                  : "left on in the furnace"));
+      entry("foil",
+            formatted("%d layer%s of %s, gap to the blade %s; %s", w.layers, w.layers > 1 ? "s" : "",
+                      length_text(w.thickness_m).c_str(), gap.c_str(),
+                      case_.quenched() ? w.on_in_oil ? "stays on in the oil" : "comes off before the oil"
+                                       : "left on in the furnace"));
     }
     cautions("foil");
   }
 
   void transfer() {
-    const treatment::Transfer& t = case_.transfer;
-    std::string text = formatted("%.1f s from the furnace to the bath", t.time_s);
+    const treatment::Air& t = case_.transfer();
+    std::string text = seconds_set(t.time_s) + " from the furnace to the bath";
     if (case_.wrap.layers > 0)
-      text += t.in_foil ? ", in the foil" : ", foil off at the furnace";
+      text += case_.carried_in_foil() ? ", in the foil" : ", foil off at the furnace";
     entry("transfer", text);
-    if (transforms() && case_.has(Stage::bath)) {
-      double spare = std::numeric_limits<double>::infinity();
-      std::string zone;
-      for (const StationAnswer& s : answers_.stations)
-        for (const ZoneAnswer& z : s.zones) {
-          if (std::isnan(z.transfer_to_spare_s))
-            continue;
-          if (z.transfer_to_spare_s < spare) {
-            spare = z.transfer_to_spare_s;
-            zone = z.name;
-          }
-        }
-      if (std::isfinite(spare) && spare >= 0.5)
-        entry("", formatted("up to %s more before the %s no longer passes", half_seconds_down(spare).c_str(),
-                            zone.c_str()));
-      else if (std::isfinite(spare))
-        entry("", "not a half second to spare (" + zone + ")");
+    if (transforms() && case_.quenched()) {
+      if (const ZoneAnswer* z = answers::least_zone(answers_.stations, &ZoneAnswer::transfer_to_spare_s))
+        entry("", z->transfer_to_spare_s >= 0.5 ? "up to " + half_seconds_down(z->transfer_to_spare_s) +
+                                                      " more before the " + z->name + " no longer passes"
+                                                : "not a half second to spare (" + z->name + ")");
     }
     cautions("transfer");
   }
 
   void bath() {
-    const treatment::Bath& b = case_.bath;
+    const treatment::Bath& b = case_.bath();
     std::string text = b.coolant.name + " at " + temperature_text(b.temperature_degC);
     if (b.plates)
       text += ", each " + length_text(b.plates->thickness_m) + " thick";
@@ -262,47 +258,40 @@ class Page {
           : b.coolant.kind == records::CoolantKind::water ? "water"
                                                           : "bath",
           text);
-    const double rise = worst(answers_.stations, &StationAnswer::bath_rise_K);
+    const double rise = over_stations(answers_.stations, "bath_rise", true);
     if (b.volume_m3 > 0 && std::isfinite(rise)) {
-      const std::string end = temperature_text(greatest(answers_.stations, &StationAnswer::bath_end_degC));
-      entry("",
-            b.blades > 1
-                ? formatted(
-                      "the last of %d blades, %s apart, meets it at %s and warms it to %s", b.blades,
-                      hours_text(b.interval_s).c_str(),
-                      temperature_text(greatest(answers_.stations, &StationAnswer::bath_start_degC)).c_str(),
-                      end.c_str())
-                : formatted("one blade warms it by %s to %s", difference_text(rise).c_str(), end.c_str()));
+      const std::string end = told_of(answers_.stations, "bath_end");
+      entry("", b.blades > 1 ? formatted("the last of %d blades, %s apart, meets it at %s and warms it to %s",
+                                         b.blades, hours_text(b.interval_s).c_str(),
+                                         told_of(answers_.stations, "bath_start").c_str(), end.c_str())
+                             : formatted("one blade warms it by %s to %s", difference_text(rise).c_str(),
+                                         end.c_str()));
       entry("", row_text());
     }
-    const bool oil_comes_second = case_.second_bath && b.coolant.kind != records::CoolantKind::oil;
+    const bool oil_comes_second = case_.second_bath() && b.coolant.kind != records::CoolantKind::oil;
     if (!oil_comes_second)
       cautions("oil");
 
-    const double stayed = greatest(answers_.stations, &StationAnswer::in_bath_s);
-    text = formatted("after %s %s", half_seconds_up(b.out_at_degC ? stayed : b.time_s).c_str(),
-                     b.plates ? "between the plates" : "in the bath");
+    text = "after " + time_in_bath(case_, answers_) + (b.plates ? " between the plates" : " in the bath");
     if (b.out_at_degC)
       text += ", at " + temperature_text(*b.out_at_degC);
-    const double surface = greatest(answers_.stations, &StationAnswer::surface_at_lift_degC);
-    const double centre = greatest(answers_.stations, &StationAnswer::centre_at_lift_degC);
-    if (std::isfinite(surface))
-      text += ": surface " + temperature_text(surface) +
-              (std::isfinite(centre) ? ", inside " + temperature_text(centre) : "");
+    if (const std::string surface = told_of(answers_.stations, "surface_at_lift"); surface != "-")
+      text += ": surface " + surface + ", inside " + told_of(answers_.stations, "centre_at_lift");
     entry("lift out", text);
-    const double flash = lift_time(b.coolant.flash_degC.has_value(), &StationAnswer::lift_below_flash_s);
-    const double smoke = lift_time(b.coolant.smoke_degC.has_value(), &StationAnswer::lift_below_smoke_s);
     if (b.coolant.flash_degC)
-      entry("", safe_lift("not before", "flash point", *b.coolant.flash_degC, flash));
+      entry("", safe_lift("not before", "flash point", *b.coolant.flash_degC, "lift_below_flash"));
     if (b.coolant.smoke_degC)
-      entry("", safe_lift("without smoke after", "smoke temperature", *b.coolant.smoke_degC, smoke));
-    if (case_.second_bath)
+      entry("",
+            safe_lift("without smoke after", "smoke temperature", *b.coolant.smoke_degC, "lift_below_smoke"));
+    if (case_.second_bath())
       entry("then",
-            (case_.second_bath->move_s > 0 ? formatted("%.1f s later into ", case_.second_bath->move_s)
-                                           : std::string("at once into ")) +
-                case_.second_bath->coolant.name + " at " +
-                temperature_text(case_.second_bath->temperature_degC) + " for " +
-                half_seconds_up(case_.second_bath->time_s));
+            (case_.second_bath()->move_s > 0 ? seconds_set(case_.second_bath()->move_s) + " later into "
+                                             : std::string("at once into ")) +
+                case_.second_bath()->coolant.name + " at " +
+                temperature_text(case_.second_bath()->temperature_degC) + " for " +
+                seconds_set(case_.second_bath()->time_s));
+    if (case_.second_bath())
+      second_lift(*case_.second_bath());
     if (oil_comes_second)
       cautions("oil");
     const double window = worst_window();
@@ -311,10 +300,27 @@ class Page {
     cautions("lift");
   }
 
+  /// When a blade may come out of the second bath.
+  void second_lift(const treatment::Bath& b) {
+    const auto say = [&](const char* lead, const char* what, const std::optional<double>& level) {
+      double latest = 0;
+      for (const Run& run : runs_)
+        for (const treatment::StepSpan& span : run.spans)
+          if (span.step == run.hardening.second) {
+            const double seconds = answers::seconds_until_below(run, span, level);
+            latest = std::isnan(seconds) ? seconds : latest + std::max(0.0, seconds - latest); // NaN stays
+          }
+      if (level)
+        entry("", safe_lift_after(lead, what, *level, half_seconds_up(latest)));
+    };
+    say("there not before", "flash point", b.coolant.flash_degC);
+    say("there without smoke after", "smoke temperature", b.coolant.smoke_degC);
+  }
+
   /// Seconds until the first zone stiffens; NaN when one has already, or when the case is not about that.
   double worst_window() const {
     double least = std::numeric_limits<double>::quiet_NaN();
-    if (!case_.bath.out_at_degC && !case_.second_bath)
+    if (!case_.bath().out_at_degC && !case_.second_bath())
       return least;
     for (const StationAnswer& s : answers_.stations)
       for (const ZoneAnswer& z : s.zones) {
@@ -325,63 +331,61 @@ class Page {
     return least;
   }
 
-  double lift_time(bool known, double StationAnswer::*figure) const {
-    return known ? worst(answers_.stations, figure) : std::numeric_limits<double>::quiet_NaN();
-  }
-
   /// How many blades the bath takes, how long to wait, how much of it there should be.
   std::string row_text() const {
-    const treatment::Bath& b = case_.bath;
-    const double blades = least(answers_.stations, &StationAnswer::blades_in_a_row);
-    const double wait = worst(answers_.stations, &StationAnswer::least_interval_s);
-    const double volume = worst(answers_.stations, &StationAnswer::least_volume_m3);
-    const std::string limit =
-        temperature_text(std::floor(least(answers_.stations, &StationAnswer::bath_limit_degC)));
+    const treatment::Bath& b = case_.bath();
+    const std::vector<StationAnswer>& all = answers_.stations;
+    const double blades = over_stations(all, "blades_in_a_row");
+    const std::string wait = told_of(all, "least_interval", true);
+    const std::string volume = told_of(all, "least_bath_volume", true);
+    const std::string limit = told_of(all, "bath_limit");
     const std::string apart = b.blades > 1 ? ", " + hours_text(b.interval_s) + " apart" : " without a wait";
     std::string text = blades < 1 ? "too little of it: one blade takes it past " + limit
                        : blades > 98
                            ? "it takes any number in a row" + apart + " below " + limit
                            : formatted("stop after %.0f in a row", blades) + apart + ": above " + limit +
-                                 " wait until it is back at " + temperature_text(b.temperature_degC);
-    if (blades < 99 && std::isfinite(wait))
-      text += "; " + hours_text(60 * std::ceil(wait / 60)) + " apart it takes any number";
-    if (std::isfinite(volume))
-      text += "; at least " + volume_text(std::ceil(volume * 2e3) / 2e3) +
-              (b.blades > 1 ? " for this row" : " for one") + ", and deep enough to cover blade and tongs";
+                                 " (there " + answers::row_limit(b, case_.thresholds.flash_margin_K).by +
+                                 ") wait until it is back at " + temperature_text(b.temperature_degC);
+    if (blades < 99 && wait != "-")
+      text += "; " + wait + " apart it takes any number";
+    if (volume != "-")
+      text += "; at least " + volume + (b.blades > 1 ? " for this row" : " for one") +
+              ", and deep enough to cover blade and tongs";
     return text;
   }
 
-  static std::string safe_lift(const char* lead, const char* what, double degC, double s) {
-    if (!std::isfinite(s))
+  std::string safe_lift(const char* lead, const char* what, double degC, const char* figure) const {
+    return safe_lift_after(lead, what, degC, told_of(answers_.stations, figure, true));
+  }
+  std::string safe_lift_after(const char* lead, const char* what, double degC,
+                              const std::string& after) const {
+    if (after == "-")
       return formatted("the surface does not fall below the %s, %s, in this time", what,
                        temperature_text(degC).c_str());
-    return formatted("%s %s: then the surface is below the %s, %s", lead, half_seconds_up(s).c_str(), what,
+    return formatted("%s %s: then the surface is below the %s, %s", lead, after.c_str(), what,
                      temperature_text(degC).c_str());
   }
 
   void cool() {
-    entry("cool",
-          "in air to " + temperature_text(case_.cool.air_degC) +
-              (case_.cool.lowest_degC != case_.cool.air_degC
-                   ? "; lowest before tempering " + temperature_text(case_.cool.lowest_degC)
-                   : "") +
-              (case_.cool.wait_s > 0 ? ", after lying in air for " + minutes_text(case_.cool.wait_s) : ""));
+    entry("cool", "in air to " + temperature_text(case_.cool().air_degC) +
+                      (case_.lowest_degC() != case_.cool().air_degC
+                           ? "; lowest before tempering " + temperature_text(case_.lowest_degC())
+                           : "") +
+                      (case_.wait_s() > 0 ? ", after lying in air for " + minutes_text(case_.wait_s()) : ""));
     cautions("cold");
-    const double low = least(answers_.stations, &StationAnswer::hrc_as_quenched_least);
-    if (transforms() && std::isfinite(low)) {
-      entry("", "as quenched " +
-                    hrc_range_text(low, greatest(answers_.stations, &StationAnswer::hrc_as_quenched_most),
-                                   greatest(answers_.stations, &StationAnswer::hrc_band)));
+    const std::string hardness = hardness_text(answers_.stations, "as_quenched");
+    if (transforms() && hardness != "-") {
+      entry("", "as quenched " + hardness);
       cautions("as quenched");
     }
   }
 
   void temper() {
-    const treatment::Temper& t = case_.temper;
-    if (t.count == 0) {
+    const treatment::Oven& t = case_.oven();
+    if (case_.tempers() == 0) {
       entry("temper", "none");
     } else {
-      std::string text = formatted("%d x %s at %s", t.count, hours_text(t.time_s).c_str(),
+      std::string text = formatted("%d x %s at %s", case_.tempers(), hours_text(t.time_s).c_str(),
                                    temperature_text(t.oven_degC).c_str());
       if (t.swing_K > 0)
         text += ", the oven swings by " + difference_text(t.swing_K) + " either way";
@@ -390,11 +394,9 @@ class Page {
       entry("temper", text);
     }
     cautions("temper");
-    const double low = least(answers_.stations, &StationAnswer::hrc_tempered_least);
-    if (transforms() && std::isfinite(low)) {
-      std::string text = "after tempering " +
-                         hrc_range_text(low, greatest(answers_.stations, &StationAnswer::hrc_tempered_most),
-                                        greatest(answers_.stations, &StationAnswer::hrc_band));
+    const std::string hardness = hardness_text(answers_.stations, "tempered");
+    if (transforms() && hardness != "-") {
+      std::string text = "after tempering " + hardness;
       if (case_.wishes.hrc_to > 0)
         text += formatted("; wanted %s to %s HRC", hrc_text(case_.wishes.hrc_from).c_str(),
                           hrc_text(case_.wishes.hrc_to).c_str());
@@ -406,16 +408,16 @@ class Page {
 
   using Cell = std::function<std::string(const ZoneAnswer&)>;
 
-  /// One row of the zone table; left out when no zone has the figure.
-  void row(std::string_view label, const Cell& cell) {
+  /// One row of the zone table; left out when no zone has the figure. A page has room for `wide` cells.
+  void row(const std::string& label, const Cell& cell, const std::string& wide_label, const Cell& wide) {
     std::string text = "  " + padded(label, figure_width);
-    std::vector<std::string> cells{std::string(label)};
+    std::vector<std::string> cells{wide_label};
     bool any = false;
     for (const Column& column : zone_columns_) {
       const std::string figure = cell(*column.zone);
       any = any || figure != "-";
       text += padded(figure, column.width(), true);
-      cells.push_back(figure);
+      cells.push_back(wide(*column.zone));
     }
     if (!any)
       return;
@@ -424,20 +426,50 @@ class Page {
       account_->tables.back().rows.push_back(cells);
   }
 
-  static std::string both_scales(double degC) {
-    return std::isfinite(degC) ? formatted("%.0f (%.0f)", degC, degC * 1.8 + 32) : "-";
+  /// A row of temperatures: both scales, which stand in the label where there is little room.
+  void temperature_row(const std::string& label, const std::function<double(const ZoneAnswer&)>& value) {
+    const auto narrow = [&](const ZoneAnswer& z) {
+      return std::isfinite(value(z)) ? formatted("%.0f (%.0f)", value(z), value(z) * 1.8 + 32) : "-";
+    };
+    row("degC (degF) " + label, narrow, label,
+        [&](const ZoneAnswer& z) { return temperature_text(value(z)); });
   }
 
-  static std::string seconds(double s) {
-    return std::isfinite(s) ? formatted(s < 9.95 ? "%.1f s" : "%.0f s", s) : "-";
+  /// Every figure of the zones that has a label, in the order of the table of figures.
+  void zone_rows(const StationAnswer& s) {
+    for (const answers::Figure& f : answers::figures()) {
+      if (f.of_zone == nullptr || *f.label == '\0' || (f.asked != nullptr && !f.asked(case_)))
+        continue;
+      const std::string_view name = f.meaning.name;
+      if (name == "into_bath" && case_.carried())
+        for (std::size_t k = 0; k < in_air_times_s.size(); ++k)
+          temperature_row(formatted("%.0f s out of the furnace", in_air_times_s[k]),
+                          [k](const ZoneAnswer& z) { return z.in_air_degC[k]; });
+      if (name == "martensite_start" && case_.quenched() && transforms())
+        verdict_row();
+      if (f.show == answers::Show::temperature) {
+        temperature_row(f.label, f.of_zone);
+      } else {
+        const std::string label =
+            f.show == answers::Show::rockwell
+                ? f.label +
+                      (", " + band_text(name == "hardness_as_quenched" ? s.hrc_as_quenched_band : s.hrc_band))
+                : f.label;
+        const Cell cell = [&](const ZoneAnswer& z) { return answers::told(f.show, f.of_zone(z)); };
+        const Cell narrow = [&](const ZoneAnswer& z) { return cell(z).substr(0, cell(z).find(" (")); };
+        row(label, narrow, label, cell);
+      }
+    }
   }
 
-  static std::string margin(double ratio) {
-    if (std::isnan(ratio))
-      return "-";
-    if (ratio > 20)
-      return "over 20 x";
-    return formatted(ratio < 9.95 ? "%.1f x" : "%.0f x", ratio);
+  void verdict_row() {
+    const Cell cell = [](const ZoneAnswer& z) {
+      if (z.wanted == treatment::Wanted::soft && z.hardens.verdict == Verdict::pass)
+        return std::string("soft, as wished");
+      return z.hardens.verdict == Verdict::not_asked ? std::string("-")
+                                                     : upper_case(answers::verdict_name(z.hardens.verdict));
+    };
+    row("hardens", cell, "hardens", cell);
   }
 
   void station(std::size_t index) {
@@ -454,8 +486,7 @@ class Page {
            length_text(thick(grid.x.size() - 1)));
     }
     if (std::isfinite(s.mass_kg) && s.mass_kg > 0)
-      line(formatted("  a blade of this section weighs %.0f g (%.1f oz)", s.mass_kg * 1e3,
-                     s.mass_kg / 0.028349523125));
+      line("  a blade of this section weighs " + answers::told(answers::Show::grams, s.mass_kg));
     zone_columns_ = zone_columns(s);
     if (account_ != nullptr) {
       account_->tables.emplace_back();
@@ -466,26 +497,18 @@ class Page {
     for (const Column& column : zone_columns_)
       head += padded(column.name, column.width(), true);
     line(head);
-    row("from the spine", [](const ZoneAnswer& z) { return formatted("%.1f mm", z.x_m * 1e3); });
-    row("thickness", [](const ZoneAnswer& z) { return formatted("%.2f mm", z.thickness_m * 1e3); });
-    if (case_.has(Stage::furnace))
-      furnace_rows();
-    if (case_.has(Stage::transfer)) {
-      for (std::size_t k = 0; k < in_air_times_s.size(); ++k)
-        row(formatted("degC (degF) %.0f s out of the furnace", in_air_times_s[k]),
-            [k](const ZoneAnswer& z) { return both_scales(z.in_air_degC[k]); });
-    }
-    if (case_.has(Stage::bath))
-      bath_rows();
-    if (transforms()) {
-      hardness_rows(s);
+    zone_rows(s);
+    if (transforms())
       surface(s);
-    }
   }
 
   /// A depth to grind away: hundredths of a millimetre are what can be measured.
   static std::string depth(double m) {
     return m < 10e-6 ? "less than 0.01 mm (0.0004 in)" : formatted("%.2f mm (%.4f in)", m * 1e3, m / 0.0254);
+  }
+
+  static std::string told_surface(const char* name, double value) {
+    return answers::told(answers::figure_of_station(name).show, value);
   }
 
   void soak_window(const answers::SurfaceAnswer& at) {
@@ -499,10 +522,10 @@ class Page {
     if (!std::isfinite(at.soak_latest_s))
       text += " on";
     else if (at.soak_latest_s > at.soak_earliest_s)
-      text += formatted(" to %.0f min", std::floor(at.soak_latest_s / 60));
+      text += " to " + told_surface("soak_latest", at.soak_latest_s);
     else
       text = "nothing is sensible at this temperature: enough after " + minutes_up(at.soak_earliest_s) +
-             formatted(", but overdone from %.0f min", std::floor(at.soak_latest_s / 60));
+             ", but overdone from " + told_surface("soak_latest", at.soak_latest_s);
     entry("soak", text + "; " + at.soak_too_short + "; " + at.soak_too_long);
   }
 
@@ -513,12 +536,12 @@ class Page {
     const ZoneAnswer& thickest = s.zones[treatment::zone_thickest];
     std::string text;
     if (std::isfinite(s.cold_gain))
-      text = formatted("turned %.0f %% of austenite to martensite", 100 * s.cold_gain) +
-             (case_.cool.wait_s > 0 ? " (more without the wait)" : "") + "; ";
-    text += formatted("austenite %.0f %%, as quenched ", 100 * thickest.retained_austenite) +
+      text = "turned " + percent_text(s.cold_gain) + " of austenite to martensite" +
+             (case_.wait_s() > 0 ? " (more without the wait)" : "") + "; ";
+    text += "austenite " + percent_text(thickest.retained_austenite) + ", as quenched " +
             hrc_text(thickest.as_quenched_HRC) + " HRC; would be";
     for (std::size_t k = 0; k < s.cold.size(); ++k)
-      text += formatted("%s %.0f %% and ", k > 0 ? "," : "", 100 * s.cold[k].retained_austenite) +
+      text += (k > 0 ? ", " : " ") + percent_text(s.cold[k].retained_austenite) + " and " +
               hrc_text(s.cold[k].as_quenched_HRC) + " after " + s.cold[k].medium + " at " +
               temperature_text(s.cold[k].temperature_degC);
     text += ". Dry ice and nitrogen burn skin and take the air to breathe: gloves, shield, open doors, never "
@@ -532,7 +555,7 @@ class Page {
     if (std::isfinite(at.least_edge_m)) {
       entry("skin", "grind off " + depth(at.grind_per_side_m) + " per side after hardening; soft to " +
                         depth(at.soft_depth_m) + ", scale took " + depth(at.scale_loss_m));
-      entry("edge", "leave at least " + length_text(at.least_edge_m) + " before hardening: " +
+      entry("edge", "leave at least " + told_surface("least_edge", at.least_edge_m) + " before hardening: " +
                         (at.edge_governed_by == "skin"
                              ? "the decarburised skin decides"
                              : "thinner cools too soon and buckles, the skin would allow less"));
@@ -542,7 +565,7 @@ class Page {
     soak_window(at);
     cold(s);
     if (std::isfinite(at.flash_limit_degC))
-      entry("grinding", "after the temper: a second at " + temperature_text(std::floor(at.flash_limit_degC)) +
+      entry("grinding", "after the temper: a second at " + told_surface("flash_limit", at.flash_limit_degC) +
                             " under the belt takes off another HRC");
     if (!at.file_as_quenched.empty())
       entry("file", at.file_as_quenched + " at the edge as quenched (it cannot see a tenth of pearlite)");
@@ -556,69 +579,8 @@ class Page {
       entry("colour",
             "a hint, not a control: " + at.temper_colour +
                 (at.temper_colour_edge != at.temper_colour ? ", edge " + at.temper_colour_edge : "") +
-                (case_.temper.count > 1 ? " after all tempers" : " after the temper") + " on clean steel (" +
+                (case_.tempers() > 1 ? " after all tempers" : " after the temper") + " on clean steel (" +
                 at.temper_colour_doubt + ")");
-  }
-
-  void furnace_rows() {
-    row("reaches temperature after", [](const ZoneAnswer& z) {
-      return std::isfinite(z.reaches_temperature_s) ? minutes_text(z.reaches_temperature_s)
-                                                    : std::string("never");
-    });
-    row("soak, time at temperature", [](const ZoneAnswer& z) { return minutes_text(z.soak_s); });
-    if (!transforms())
-      return;
-    row("timer for the asked soak, from the door",
-        [](const ZoneAnswer& z) { return minutes_up(z.timer_from_door_s); });
-    row("austenite at the end of the soak", [](const ZoneAnswer& z) { return percent_text(z.austenite); });
-    row("carbon in solution, by weight", [](const ZoneAnswer& z) {
-      return std::isfinite(z.carbon_in_solution) ? formatted("%.2f %%", z.carbon_in_solution)
-                                                 : std::string("-");
-    });
-    row("carbide left undissolved", [](const ZoneAnswer& z) { return percent_text(z.undissolved_carbide); });
-  }
-
-  void bath_rows() {
-    row("degC (degF) into the bath", [](const ZoneAnswer& z) { return both_scales(z.into_bath_degC); });
-    row("800 to 500 degC (1472 to 932 degF) in", [](const ZoneAnswer& z) { return seconds(z.t800_500_s); });
-    row("700 to 500 degC (1292 to 932 degF) in", [](const ZoneAnswer& z) { return seconds(z.t700_500_s); });
-    if (!transforms())
-      return;
-    row("gone to pearlite and bainite", [](const ZoneAnswer& z) { return percent_text(z.transformed); });
-    row("cooling, times the rate it needs", [](const ZoneAnswer& z) { return margin(z.rate_margin); });
-    row("transfer could take longer by", [](const ZoneAnswer& z) {
-      if (std::isinf(z.transfer_to_spare_s))
-        return std::string("any time");
-      return half_seconds_down(z.transfer_to_spare_s);
-    });
-    if (case_.bath.out_at_degC || case_.second_bath)
-      row("lifted, still soft for", [](const ZoneAnswer& z) {
-        return std::isfinite(z.straighten_s) ? half_seconds_down(z.straighten_s) : std::string("-");
-      });
-    row("hardens", [](const ZoneAnswer& z) {
-      if (z.wanted == treatment::Wanted::soft && z.hardens.verdict == Verdict::pass)
-        return std::string("soft, as wished");
-      return z.hardens.verdict == Verdict::not_asked ? std::string("-")
-                                                     : upper_case(answers::verdict_name(z.hardens.verdict));
-    });
-  }
-
-  void hardness_rows(const StationAnswer& s) {
-    row("degC (degF) martensite starts", [](const ZoneAnswer& z) { return both_scales(z.ms_degC); });
-    row("retained austenite", [](const ZoneAnswer& z) {
-      return std::isfinite(z.retained_austenite) ? formatted("%.0f %%", z.retained_austenite * 100)
-                                                 : std::string("-");
-    });
-    row("left of it after tempering", [](const ZoneAnswer& z) {
-      return std::isfinite(z.retained_austenite_tempered)
-                 ? formatted("%.0f %%", z.retained_austenite_tempered * 100)
-                 : std::string("-");
-    });
-    row("HRC as quenched, " + band_text(s.hrc_band),
-        [](const ZoneAnswer& z) { return hrc_text(z.as_quenched_HRC); });
-    if (case_.has(Stage::temper) && case_.temper.count > 0)
-      row("HRC after tempering, " + band_text(s.hrc_band),
-          [](const ZoneAnswer& z) { return hrc_text(z.tempered_HRC); });
   }
 
   void probes() {
@@ -628,27 +590,27 @@ class Page {
       line();
       line("PROBES " + run.station + ", degC at the end of each stage");
       std::string head = "  " + padded("", 20);
-      for (const treatment::StageSpan& span : run.spans)
+      for (const treatment::StepSpan& span : run.spans)
         head += padded(span_name(span), 12, true);
       line(head);
       for (const treatment::Trace& probe : run.probes) {
         std::string text = "  " + padded(probe.name, 20);
-        for (const treatment::StageSpan& span : run.spans)
+        for (const treatment::StepSpan& span : run.spans)
           text += padded(at_end(run, probe, span), 12, true);
         line(text);
       }
     }
   }
 
-  static std::string span_name(const treatment::StageSpan& span) {
-    std::string name = treatment::stage_name(span.stage);
+  static std::string span_name(const treatment::StepSpan& span) {
+    std::string name = treatment::part_name(span.part);
     if (span.cycle > 0)
       name += formatted(" %d", span.cycle);
     return name;
   }
 
   /// Last step that still belongs to the stage.
-  static std::string at_end(const Run& run, const treatment::Trace& probe, const treatment::StageSpan& span) {
+  static std::string at_end(const Run& run, const treatment::Trace& probe, const treatment::StepSpan& span) {
     const double slack = 1e-9 * std::max(1.0, std::abs(span.to_s));
     const auto after = std::upper_bound(run.time_s.begin(), run.time_s.end(), span.to_s + slack);
     if (after == run.time_s.begin())
@@ -711,20 +673,31 @@ class Page {
 /// Verdicts and settings in three sentences.
 std::string in_short(const Case& c, const Answers& a) {
   const auto word = [](Verdict verdict) { return upper_case(answers::verdict_name(verdict)); };
-  std::string text = "soak " + word(a.soak.verdict) + ", quench " + word(a.quench.verdict) + ", hardness " +
-                     word(a.hardness.verdict) + ".";
-  if (c.has(Stage::furnace) && !c.steel.inert) {
-    const double door = worst(a.stations, &StationAnswer::timer_from_door_s);
-    if (std::isfinite(door))
-      text += " Set " + temperature_text(c.furnace.setpoint_degC) + ", " + minutes_up(door) +
-              " from closing the door.";
+  std::string text =
+      "soak " + word(a.soak.verdict) + ", quench " + word(a.quench.verdict) + ", hardness " +
+      word(a.hardness.verdict) + " (" + answers::judged_text(a.draws) + ")" +
+      (crack_risk(c, a).verdict != Verdict::not_asked ? ", crack " + word(crack_risk(c, a).verdict) + "."
+                                                      : ".");
+  const bool never_austenite =
+      c.heated() && !c.steel.inert && a.soak.verdict == Verdict::fail &&
+      std::all_of(a.stations.begin(), a.stations.end(), [](const StationAnswer& s) {
+        return std::all_of(s.zones.begin(), s.zones.end(), [](const answers::ZoneAnswer& z) {
+          return z.austenite < answers::least_austenite_to_quench;
+        });
+      });
+  if (never_austenite)
+    return text + " At " + temperature_text(c.furnace().setpoint_degC) + " it never became austenite (Ac1 " +
+           temperature_text(steel::ac1(c.steel)) + "): nothing hardens. Was degF meant?";
+  if (c.heated() && !c.steel.inert) {
+    const std::string door = told_of(a.stations, "timer_from_door", true);
+    if (door != "-")
+      text += " Set " + temperature_text(c.furnace().setpoint_degC) + ", " + door + " from closing the door.";
   }
-  const double low = least(a.stations, &StationAnswer::hrc_tempered_least);
-  const double band = greatest(a.stations, &StationAnswer::hrc_band);
-  if (c.has(Stage::temper) && c.temper.count > 0 && std::isfinite(low))
-    text += formatted(" Temper %d x %s at %s: ", c.temper.count, hours_text(c.temper.time_s).c_str(),
-                      temperature_text(c.temper.oven_degC).c_str()) +
-            hrc_range_text(low, greatest(a.stations, &StationAnswer::hrc_tempered_most), band) + ".";
+  const std::string hardness = hardness_text(a.stations, "tempered");
+  if (c.tempered() && hardness != "-")
+    text += formatted(" Temper %d x %s at %s: ", c.tempers(), hours_text(c.oven().time_s).c_str(),
+                      temperature_text(c.oven().oven_degC).c_str()) +
+            hardness + ".";
   return text;
 }
 
@@ -744,7 +717,8 @@ Account account_of(const Case& c, const std::vector<Run>& runs, const Answers& a
 
 void print_short(std::ostream& out, const Case& c, const Answers& a) {
   std::string text = (a.title.empty() ? "" : a.title + ": ") + in_short(c, a);
-  for (const Judgement* j : {&a.soak, &a.quench, &a.hardness})
+  const Judgement crack = crack_risk(c, a);
+  for (const Judgement* j : {&a.soak, &a.quench, &a.hardness, &crack})
     if ((j->verdict == Verdict::fail || j->verdict == Verdict::marginal) && !j->reason.empty())
       text += " " + upper_case(answers::verdict_name(j->verdict)) + ": " + j->reason +
               (j->reason.back() == '.' ? "" : ".");
@@ -757,8 +731,9 @@ void print_heading(std::ostream& out, const Case& c, const Answers& a) {
   for (const std::string& text : folded(clean_utf8(a.title), page_width))
     out << text << '\n';
   std::string stages;
-  for (const Stage stage : c.stages)
-    stages += (stages.empty() ? "" : ", ") + std::string(treatment::stage_name(stage));
+  for (std::size_t part = 0; part < treatment::part_count; ++part)
+    if (c.has(static_cast<Part>(part)))
+      stages += (stages.empty() ? "" : ", ") + std::string(treatment::part_name(static_cast<Part>(part)));
   const std::string steel = c.steel.designation.starts_with(c.steel.key)
                                 ? c.steel.designation
                                 : c.steel.key + " " + c.steel.designation;

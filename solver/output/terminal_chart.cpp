@@ -11,8 +11,8 @@
 
 namespace tq::output {
 
+using treatment::Part;
 using treatment::Run;
-using treatment::Stage;
 
 void print_cooling_chart(std::ostream& out, const treatment::Case& c, const Run& run) {
   if (!has_cooling(run) || run.zones.size() < 3)
@@ -20,14 +20,14 @@ void print_cooling_chart(std::ostream& out, const treatment::Case& c, const Run&
   constexpr int columns_wide = 64;
   double zero = 0, end = 0;
   bool begun = false;
-  for (const treatment::StageSpan& span : run.spans)
-    if (span.stage != Stage::furnace && span.stage != Stage::temper) {
+  for (const treatment::StepSpan& span : run.spans)
+    if (span.step >= run.hardening.done[0] && span.step < run.hardening.after(Part::cool)) {
       if (!begun)
         zero = span.from_s;
       begun = true;
       end = span.to_s - zero;
     }
-  const treatment::StageSpan* bath = span_of(run, Stage::bath);
+  const treatment::StepSpan* bath = treatment::span_of(run, Part::bath);
   if (bath != nullptr)
     end = std::min(end, bath->to_s - zero);
   const double from = 0.5, to = std::max(round_125(end, true), 10.0);
@@ -86,7 +86,7 @@ void print_cooling_chart(std::ostream& out, const treatment::Case& c, const Run&
   out << std::string(14, ' ') << '+' << axis << '\n'
       << std::string(15, ' ') << ticks << '\n'
       << std::string(15, ' ') << "seconds from "
-      << (c.has(Stage::furnace) ? "leaving the furnace" : "the start of cooling") << ", logarithmic\n";
+      << (c.heated() ? "leaving the furnace" : "the start of cooling") << ", logarithmic\n";
 }
 
 } // namespace tq::output

@@ -29,7 +29,7 @@ write_results(const treatment::Case& c, const std::vector<treatment::Run>& runs,
     return files.emplace_back(folder / name);
   };
   const answers::Answers judged = extras.bands != nullptr ? answers::judged_by(a, *extras.bands) : a;
-  const std::string json = answers_json(c, runs, a, origin, extras);
+  const std::string json = answers_json(c, runs, judged, origin, extras);
   if (tell_json)
     tell_json(json);
   for (std::size_t k = 0; k < runs.size(); ++k)
@@ -37,7 +37,7 @@ write_results(const treatment::Case& c, const std::vector<treatment::Run>& runs,
   add(stem + ".html").write(report_html(c, runs, judged, origin, extras));
   add(stem + "_sheet.html").write(sheet_html(c, runs, judged, origin, extras));
   add(stem + ".json").write(json);
-  write_hdf5(add(hdf5_name).temporary(), c, runs, a, origin);
+  add(hdf5_name).write(hdf5_bytes(c, runs, judged, origin, extras));
   for (std::size_t k = 0; k < runs.size(); ++k)
     add(station_stem(k) + ".xmf").write(xdmf_text(c, runs[k], k, hdf5_name));
 

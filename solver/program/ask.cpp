@@ -74,7 +74,9 @@ void print_hardening(const Answer& answer) {
   std::cout << "\nHardened from " << output::temperature_text(h.temperature_degC) << ", "
             << output::minutes_text(h.soak_s) << ", " << (annealed ? "annealed bar" : "fine pearlite")
             << ", cooled fast to " << output::temperature_text(h.cooled_to_degC) << "\n";
-  print_line("Ac1", output::temperature_text(h.ac1_degC) + formatted("; Ae1 %.0f degC", h.ae1_degC));
+  print_line("Ac1", output::temperature_text(h.ac1_degC) +
+                        formatted(", ends at %.0f degC; Ae1 %.0f, all carbon in solution above %.0f degC",
+                                  h.ac1_end_degC, h.ae1_degC, h.acm_degC));
   print_line("austenite formed", output::percent_text(h.austenite_formed));
   print_line("carbon in solution", formatted("%.2f of %.2f wt%%", h.carbon_wt, s.composition.C) +
                                        ", undissolved cementite " + output::percent_text(h.cementite));
@@ -82,8 +84,8 @@ void print_hardening(const Answer& answer) {
                        formatted(" (Payson & Savage %.0f, Andrews %.0f degC)", h.ms_payson_savage_degC,
                                  h.ms_andrews_degC));
   print_line("retained austenite", output::percent_text(h.retained_austenite) + " (" +
-                                       output::percent_text(h.retained_austenite_low) +
-                                       " with the martensite rate of van Bohemen 2012)");
+                                       output::percent_text(h.retained_austenite_km) +
+                                       " with the martensite rate of Koistinen & Marburger 1959)");
   print_line("as quenched", output::hrc_text(h.hardness_HRC) +
                                 formatted(" HRC +/- %.1f (%.0f HV), when no pearlite or bainite forms",
                                           h.hardness_band_HRC, h.hardness_HV) +
@@ -241,7 +243,9 @@ Json as_json(const Answer& answer) {
             {"soak_s", h.soak_s},
             {"cooled_to_degC", h.cooled_to_degC},
             {"Ac1_degC", h.ac1_degC},
+            {"Ac1_end_degC", h.ac1_end_degC},
             {"Ae1_degC", h.ae1_degC},
+            {"Acm_degC", h.acm_degC},
             {"austenite_formed", h.austenite_formed},
             {"carbon_in_solution_wt", h.carbon_wt},
             {"undissolved_cementite", h.cementite},
@@ -252,6 +256,7 @@ Json as_json(const Answer& answer) {
             {"martensite", h.martensite},
             {"retained_austenite", h.retained_austenite},
             {"retained_austenite_van_Bohemen", h.retained_austenite_low},
+            {"retained_austenite_Koistinen_Marburger", h.retained_austenite_km},
             {"HRC", h.hardness_HRC},
             {"HRC_band", h.hardness_band_HRC},
             {"HV", h.hardness_HV},
@@ -369,13 +374,13 @@ std::optional<records::Composition> composition_of(const Columns& columns, std::
   if (!columns.text(row, "C"))
     return {};
   std::string text;
-  for (const char* element : {"C", "Mn", "Si", "Cr", "Ni", "Mo", "V", "W", "Cu"})
+  for (const char* element : {"C", "Mn", "Si", "Cr", "Ni", "Mo", "V", "W", "Cu", "P", "S"})
     if (const auto share = columns.number(row, element))
       text += std::string(element) + " " + units::format_number(*share) + " ";
   try {
     return read_composition_text(text);
   } catch (const records::InputError& error) {
-    columns.fail("C ... Cu", error.what());
+    columns.fail("C ... S", error.what());
   }
 }
 

@@ -8,6 +8,7 @@
 #include "output/risk_words.hpp"
 #include "output/terminal.hpp"
 #include "output/terminal_chart.hpp"
+#include "output/text.hpp"
 #include "output/write_results.hpp"
 #include "program/interrupt.hpp"
 #include "program/open_case.hpp"
@@ -16,30 +17,20 @@
 #include "program/thread_pool.hpp"
 #include "records/document.hpp"
 #include "treatment/case_reader.hpp"
+#include "treatment/run.hpp"
+#include "units/text.hpp"
 
 #include <chrono>
+#include <cmath>
+#include <fstream>
 #include <iostream>
 #include <nlohmann/json.hpp>
 #include <optional>
-#include <unistd.h>
 
 namespace tq::program {
 namespace {
 
 namespace fs = std::filesystem;
-
-/// Throws InputError when files cannot be made in `folder`; makes nothing.
-void require_writable(const fs::path& folder) {
-  fs::path existing = fs::absolute(folder).lexically_normal();
-  std::error_code none;
-  while (!fs::exists(fs::symlink_status(existing, none)) && existing.has_relative_path())
-    existing = existing.parent_path();
-  if (!fs::is_directory(existing, none))
-    throw records::InputError("--output " + folder.string() + ": " + existing.string() + " is no folder");
-  if (access(existing.c_str(), W_OK | X_OK) != 0)
-    throw records::InputError("--output " + folder.string() + ": " + existing.string() +
-                              " may not be written to");
-}
 
 ProgressLine::Style progress_style(bool quiet) {
   if (quiet)
@@ -47,11 +38,86 @@ ProgressLine::Style progress_style(bool quiet) {
   return is_terminal(Stream::err) ? ProgressLine::Style::redrawn : ProgressLine::Style::lines;
 }
 
+/// The case file that the results in `json` say they are of; nothing when there are none.
+std::string case_of_results(const fs::path& json) {
+  std::ifstream in(json, std::ios::binary);
+  const nlohmann::json document = nlohmann::json::parse(in, nullptr, false);
+  const auto provenance = document.is_object() ? document.find("provenance") : document.end();
+  return document.is_object() && provenance != document.end() && provenance->is_object()
+             ? provenance->value("case_file", std::string())
+             : std::string();
+}
+
+/// True when both names can mean one file, seen from different folders: the shorter is the end of the longer.
+/// Names of two files that are both there tell for certain.
+bool may_be_one_file(const fs::path& a, const fs::path& b) {
+  std::error_code none;
+  if (fs::exists(a, none) && fs::exists(b, none))
+    return fs::equivalent(a, b, none);
+  const fs::path one = a.lexically_normal(), other = b.lexically_normal();
+  auto i = one.end(), j = other.end();
+  while (i != one.begin() && j != other.begin())
+    if (*--i != *--j)
+      return false;
+  return true;
+}
+
+/// Throws InputError when the results of `opened` would take the place of another case's. The shop sheet of x
+/// is x_sheet.html, which is also the report of x_sheet.
+void require_own_place(const fs::path& folder, const OpenedCase& opened) {
+  const auto refuse = [&](const std::string& name, const std::string& other) {
+    throw records::InputError("--output " + folder.string() + ": " + (folder / name).string() +
+                              " belongs to the results of " + other + "; choose another folder");
+  };
+  constexpr std::string_view sheet = "_sheet";
+  const std::string& stem = opened.stem;
+  const fs::path same = folder / (stem + ".json"), its_sheet = folder / (stem + "_sheet.json");
+  if (opened.name != "standard input")
+    if (const std::string other = case_of_results(same);
+        !other.empty() && other != "standard input" && !may_be_one_file(other, opened.name))
+      refuse(stem + ".json", other);
+  std::error_code none;
+  if (fs::exists(its_sheet, none))
+    refuse(stem + "_sheet.html", stem + "_sheet.toml");
+  if (stem.size() > sheet.size() && stem.ends_with(sheet)) {
+    const std::string without = stem.substr(0, stem.size() - sheet.size());
+    if (fs::exists(folder / (without + ".json"), none))
+      refuse(stem + ".html", without + ".toml");
+  }
+}
+
+/// Throws VerdictError when a verdict is as bad as `options.fail_on` says or worse.
+void mind_the_verdicts(const Options& options, const answers::Answers& a) {
+  if (options.fail_on.empty())
+    return;
+  for (const auto& [name, judgement] :
+       {std::pair{"soak", &a.soak}, {"quench", &a.quench}, {"hardness", &a.hardness}})
+    if (judgement->verdict == answers::Verdict::fail ||
+        (judgement->verdict == answers::Verdict::marginal && options.fail_on == "marginal"))
+      throw VerdictError(std::string(name) + " is " +
+                         output::upper_case(answers::verdict_name(judgement->verdict)) + ", and --fail-on " +
+                         options.fail_on + " was given");
+}
+
 } // namespace
+
+void require_writable(const std::string& option, const fs::path& folder) {
+  try {
+    output::require_writable_folder(folder.empty() ? "." : folder);
+  } catch (const output::WriteError& error) {
+    throw records::InputError(option + ": " + error.what());
+  }
+}
 
 void harden(const Options& options, const Engine& engine, const std::string& command_line) {
   const OpenedCase opened = open_case(options, options.case_path);
-  require_writable(options.output);
+  require_writable("--output", options.output);
+  require_own_place(options.output, opened);
+  constexpr double long_s = 60;
+  if (const double foreseen = treatment::foreseen_seconds(opened.contents); foreseen > long_s)
+    std::cerr << "thinquench: this grid and these steps take about "
+              << units::formatted("%.0f", std::ceil(foreseen / 60)) << " minutes of processor time or more ("
+              << opened.contents.solver.along << " x " << opened.contents.solver.across << " intervals)\n";
 
   const auto begin = std::chrono::steady_clock::now();
   const InterruptWatch watch;
@@ -80,8 +146,8 @@ void harden(const Options& options, const Engine& engine, const std::string& com
     };
     answers = engine(
         opened.contents, runs,
-        [&](double share, treatment::Stage stage) {
-          line.show(share, treatment::stage_name(stage));
+        [&](double share, treatment::Part stage) {
+          line.show(share, treatment::part_name(stage));
           return !watch.interrupted();
         },
         &pool, tell_stated);
@@ -149,6 +215,7 @@ void harden(const Options& options, const Engine& engine, const std::string& com
     for (const fs::path& file : written)
       std::cout << "  " << file.string() << "\n";
   }
+  mind_the_verdicts(options, judged);
 }
 
 void check(const Options& options) {

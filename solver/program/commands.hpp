@@ -4,6 +4,7 @@
 #include "program/options.hpp"
 #include "program/program.hpp"
 
+#include <filesystem>
 #include <string>
 
 namespace tq::program {
@@ -20,6 +21,8 @@ void ask(const Options& options);
 void oil(const Options& options);
 /// Prints a case to fill in.
 void blank(const Options& options);
+/// Asks about a blade on standard output and input, writes the case, computes it when that is wanted.
+void new_case(const Options& options, const Engine& engine, const std::string& command_line);
 /// Searches a setting.
 void find(const Options& options);
 /// Strips of outcomes when something is not as set.
@@ -28,6 +31,9 @@ void what_if(const Options& options);
 void compare(const Options& options);
 /// What may have gone wrong with a blade, from what tester and file read of it.
 void explain(const Options& options);
+/// Throws InputError that names `option` when no file can be written in `folder`, or in what will hold it;
+/// makes nothing.
+void require_writable(const std::string& option, const std::filesystem::path& folder);
 /// Only the lines in which two cases and their answers differ.
 void differ(const Options& options, const Engine& engine);
 

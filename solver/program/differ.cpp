@@ -1,6 +1,5 @@
 // Two cases side by side: only the lines in which they and their answers differ.
-#include "answers/answers.hpp"
-#include "output/figures.hpp"
+#include "answers/ledger.hpp"
 #include "output/text.hpp"
 #include "program/commands.hpp"
 #include "program/interrupt.hpp"
@@ -8,7 +7,6 @@
 #include "program/thread_pool.hpp"
 
 #include <algorithm>
-#include <cmath>
 #include <iostream>
 #include <map>
 #include <nlohmann/json.hpp>
@@ -68,47 +66,21 @@ std::vector<Line> differing_inputs(const treatment::Case& a, const treatment::Ca
   return out;
 }
 
-/// The lines of the recipe and of what comes of it, worded alike for every case.
-std::vector<std::pair<std::string, std::string>> answer_lines(const treatment::Case& c,
-                                                              const answers::Answers& a) {
-  using output::formatted;
+/// The lines of the recipe and of what comes of it: verdicts, then every figure of a station that has a
+/// label.
+std::vector<std::pair<std::string, std::string>> answer_lines(const answers::Answers& a) {
+  const answers::Ledger ledger = answers::ledger_of(a, nullptr, nullptr);
   std::vector<std::pair<std::string, std::string>> out;
-  const auto verdict = [](const answers::Judgement& j) {
-    return std::string(answers::verdict_name(j.verdict)) + (j.reason.empty() ? "" : ": " + j.reason);
-  };
-  out.emplace_back("soak", verdict(a.soak));
-  out.emplace_back("quench", verdict(a.quench));
-  out.emplace_back("hardness", verdict(a.hardness));
-  const bool several = a.stations.size() > 1;
-  for (const auto& s : a.stations) {
-    const std::string where = several ? s.name + ": " : "";
-    const auto put = [&](const char* what, double value, const std::string& text) {
-      out.emplace_back(where + what, std::isnan(value) ? "-" : text);
-    };
-    put("timer, from closing the door", s.timer_from_door_s, output::minutes_up(s.timer_from_door_s));
-    put("timer, from the display's recovery", s.timer_from_recovery_s,
-        output::minutes_up(s.timer_from_recovery_s));
-    double spare = 1e9, margin = 1e9;
-    for (const auto& z : s.zones) {
-      spare = std::isnan(z.transfer_to_spare_s) ? spare : std::min(spare, z.transfer_to_spare_s);
-      margin = std::isnan(z.rate_margin) ? margin : std::min(margin, z.rate_margin);
-    }
-    put("cooling, times the rate it needs", margin < 1e9 ? margin : NAN, formatted("%.2g x", margin));
-    put("way to the bath, at most", spare < 1e9 ? spare : NAN,
-        output::half_seconds_down(c.transfer.time_s + spare));
-    put("bath ends at", s.bath_end_degC, output::temperature_text(std::round(s.bath_end_degC)));
-    put("HRC as quenched", s.hrc_as_quenched_least,
-        output::hrc_range_text(s.hrc_as_quenched_least, s.hrc_as_quenched_most, s.hrc_band));
-    put("HRC after tempering", s.hrc_tempered_least,
-        output::hrc_range_text(s.hrc_tempered_least, s.hrc_tempered_most, s.hrc_band));
-    double austenite = 0;
-    for (const auto& z : s.zones)
-      austenite = std::max(austenite, z.retained_austenite);
-    put("retained austenite, most", austenite, output::percent_text(austenite));
-    put("edge before hardening, at least", s.surface.least_edge_m,
-        output::length_text(s.surface.least_edge_m));
-    put("to grind off per side", s.surface.grind_per_side_m, output::length_text(s.surface.grind_per_side_m));
-  }
+  for (const answers::VerdictEntry& v : ledger.verdicts)
+    if (v.station == answers::whole_blade)
+      out.emplace_back(v.key, std::string(answers::verdict_name(v.judgement.verdict)) +
+                                  (v.judgement.reason.empty() ? "" : ": " + v.judgement.reason));
+  for (const answers::FigureEntry& f : ledger.figures)
+    if (f.zone == answers::no_zone && *f.figure->label != '\0')
+      out.emplace_back(
+          (a.stations.size() > 1 ? a.stations[static_cast<std::size_t>(f.station)].name + ": " : "") +
+              f.figure->label,
+          answers::told(f.figure->show, f.stated));
   return out;
 }
 
@@ -160,16 +132,16 @@ void differ(const Options& options, const Engine& engine) {
                    second = open_case(options, alone ? options.case_path : options.other_case_path);
   const InterruptWatch watch;
   std::vector<treatment::Run> runs;
-  const auto go_on = [&](double, treatment::Stage) { return !watch.interrupted(); };
+  const auto go_on = [&](double, treatment::Part) { return !watch.interrupted(); };
   ThreadPool pool;
   const answers::Answers a = engine(first.contents, runs, go_on, &pool, {}),
                          b = engine(second.contents, runs, go_on, &pool, {});
   const std::vector<Line> inputs = differing_inputs(first.contents, second.contents),
-                          outcomes = differing_answers(answer_lines(first.contents, a),
-                                                       answer_lines(second.contents, b));
+                          outcomes = differing_answers(answer_lines(a), answer_lines(b));
   if (options.json) {
     const Json document = {{"schema", "thinquench-difference"},
                            {"schema_version", 1},
+                           {"judged_by_draws", 0},
                            {"first", first.name},
                            {"second", second.name},
                            {"inputs", lines_json(inputs)},
@@ -182,7 +154,7 @@ void differ(const Options& options, const Engine& engine) {
   if (inputs.empty())
     std::cout << "  nothing differs\n";
   print_lines(inputs);
-  std::cout << "\nWHAT COMES OF IT\n";
+  std::cout << "\nWHAT COMES OF IT (" << answers::judged_text(0) << ")\n";
   if (outcomes.empty())
     std::cout << "  nothing differs\n";
   print_lines(outcomes);

@@ -98,10 +98,17 @@ std::optional<RecordText> MaterialLibrary::read(const fs::path& file) const {
 std::optional<RecordText> MaterialLibrary::shipped(RecordKind kind, const std::string& key) const {
   if (key.empty() || key.find('/') != std::string::npos)
     return {};
-  return read(folder(kind) / (key + ".toml"));
+  std::optional<RecordText> record = read(folder(kind) / (key + ".toml"));
+  if (record && kind == RecordKind::steel)
+    record->text = fill_steel(materials_, *record).text;
+  return record;
 }
 
 std::optional<RecordText> MaterialLibrary::at_path(RecordKind kind, const std::string& path) const {
+  // A message may quote a line of what it could not read, so nothing but records is read, by whatever name.
+  std::error_code none;
+  if (fs::canonical(beside_ / path, none).extension() != ".toml")
+    return {};
   std::optional<RecordText> record = read(beside_ / path);
   if (record && kind == RecordKind::steel)
     record->text = fill_steel(materials_, *record).text;

@@ -3,7 +3,7 @@
 #include "output/files.hpp"
 #include "output/text.hpp"
 #include "program/commands.hpp"
-#include "program/csv.hpp"
+#include "program/cooling_curve.hpp"
 #include "program/material_library.hpp"
 #include "program/values.hpp"
 #include "records/read_coolant.hpp"
@@ -28,21 +28,27 @@ using surroundings::RecoveredHtc;
 
 constexpr std::size_t page_width = 100;
 
-// A printed number stands for all that round to it: half a unit of its last place.
+// A printed number stands for all that round to it: half a unit of its last place, of a fraction half a unit
+// of its denominator.
 Printed printed(const std::string& option, const std::string& text, const char* dimension,
                 records::Range range) {
   if (text.empty())
     return {};
   const double value = value_of(option, text, dimension, range);
-  const std::size_t from = text.find_first_of("0123456789.");
-  const std::size_t to = text.find_first_not_of("0123456789.", from);
-  const std::string digits = text.substr(from, to - from);
-  const std::size_t point = digits.find('.');
-  const std::size_t decimals = point == std::string::npos ? 0 : digits.size() - point - 1;
-  const std::string half = units::format_number(0.5 * std::pow(10.0, -static_cast<double>(decimals)));
-  const std::string unit = to == std::string::npos ? "" : text.substr(to);
+  const std::size_t last = text.find_last_of("0123456789");
+  const std::string number = text.substr(0, last + 1), unit = text.substr(last + 1);
+  const std::size_t stroke = number.find('/'), point = number.find('.');
+  const double place =
+      stroke != std::string::npos ? 1 / units::parse_number(number.substr(stroke + 1))
+      : point == std::string::npos
+          ? 1.0
+          : std::pow(10.0, -static_cast<double>(number.find_first_not_of("0123456789", point + 1) ==
+                                                        std::string::npos
+                                                    ? number.size() - point - 1
+                                                    : 0));
   const bool temperature = std::string(dimension) == "temperature";
-  return {value, units::parse_quantity(half + unit, temperature ? "temperature_difference" : dimension)};
+  return {value, value_of(option, units::format_number(0.5 * place) + unit,
+                          temperature ? "temperature_difference" : dimension)};
 }
 
 records::ProbeRecord probe_record(const std::filesystem::path& materials, const std::string& key) {
@@ -87,63 +93,6 @@ double number_of_tests(const std::string& text) {
   throw UsageError("--tests: '" + text + "'; allowed: a whole number from 1 to 1000");
 }
 
-/// Column of a measured curve, with the factor of its unit.
-struct Column {
-  std::size_t at = 0;
-  std::string unit; ///< empty: each cell carries its own
-};
-
-Column column_of(const CsvTable& table, const std::string& file, const std::string& quantity,
-                 const std::vector<std::string>& known_units) {
-  for (std::size_t i = 0; i < table.heading.size(); ++i) {
-    const std::string name = output::lower_case(table.heading[i]);
-    if (name == quantity)
-      return {i, ""};
-    for (const std::string& unit : known_units)
-      if (name == quantity + "_" + output::lower_case(unit))
-        return {i, unit};
-  }
-  std::string allowed = quantity;
-  for (const std::string& unit : known_units)
-    allowed += ", " + quantity + "_" + unit;
-  throw InputError(file + ":1: no column of " + quantity + "; allowed: " + allowed);
-}
-
-surroundings::TraceReadings read_trace(const std::string& path, double immersed_s) {
-  const CsvTable table = read_csv(read_case_text(path), path);
-  const Column time = column_of(table, path, "time", {"s", "min", "ms"}),
-               temperature = column_of(table, path, "temperature", {"degC", "degF", "K"});
-  surroundings::TraceReadings out;
-  double before = -1e300;
-  for (std::size_t n = 0; n < table.rows.size(); ++n) {
-    const auto cell = [&](const Column& column, const char* dimension) {
-      const std::string& text = table.rows[n][column.at];
-      try {
-        return column.unit.empty() ? units::parse_quantity(text, dimension)
-                                   : units::from_unit(units::parse_number(text), column.unit, dimension);
-      } catch (const units::QuantityError& error) {
-        throw InputError(path + ":" + std::to_string(table.lines[n]) + ": " + table.heading[column.at] +
-                         ": " + error.what());
-      }
-    };
-    const double t = cell(time, "time"), T = cell(temperature, "temperature");
-    if (t <= before)
-      throw InputError(path + ":" + std::to_string(table.lines[n]) + ": times must ascend");
-    if (T < -50 || T > 1300)
-      throw InputError(path + ":" + std::to_string(table.lines[n]) +
-                       ": temperature out of range; allowed: -50 to 1300 degC");
-    before = t;
-    if (t >= immersed_s) {
-      out.time_s.push_back(t - immersed_s);
-      out.sensor_degC.push_back(T);
-    }
-  }
-  if (out.time_s.size() < 20)
-    throw InputError(path + ": " + std::to_string(out.time_s.size()) +
-                     " readings from immersion on; allowed: 20 or more");
-  return out;
-}
-
 void print_folded(const std::string& first, const std::string& text) {
   std::string label = first;
   for (const std::string& line : output::folded(text, page_width - first.size())) {
@@ -182,16 +131,20 @@ void print_table(const RecoveredHtc& r) {
 void oil(const Options& options) {
   const OilOptions& o = options.oil;
   const std::filesystem::path materials = find_materials(options.materials);
-  constexpr records::Range hot{100, 1200}, seconds{0, 600, true}, rate{0, 2000, true};
+  constexpr records::Range hot{100, 1200};
+  // What any oil can show on these tests, with room to either side: from air at rest (about 5 K/s, a minute
+  // and a half to 200 degC) to brine (about 300 K/s). Common knowledge of cooling curves, no source.
+  constexpr records::Range rate{5, 400}, rate_300{0.5, 300}, to_600{0.5, 60}, to_400{1, 120}, to_200{1, 400},
+      of_ball{2, 120};
 
   surroundings::SheetReadings sheet;
   sheet.max_rate_K_s = printed("--max-rate", o.max_rate, "heating_rate", rate);
   sheet.max_rate_degC = printed("--at", o.at, "temperature", {300, 850});
-  sheet.rate_300_K_s = printed("--rate-300", o.rate_300, "heating_rate", rate);
-  sheet.to_600_s = printed("--time-600", o.time_600, "time", seconds);
-  sheet.to_400_s = printed("--time-400", o.time_400, "time", seconds);
-  sheet.to_200_s = printed("--time-200", o.time_200, "time", seconds);
-  sheet.ball_s = printed("--ball", o.ball, "time", seconds);
+  sheet.rate_300_K_s = printed("--rate-300", o.rate_300, "heating_rate", rate_300);
+  sheet.to_600_s = printed("--time-600", o.time_600, "time", to_600);
+  sheet.to_400_s = printed("--time-400", o.time_400, "time", to_400);
+  sheet.to_200_s = printed("--time-200", o.time_200, "time", to_200);
+  sheet.ball_s = printed("--ball", o.ball, "time", of_ball);
   const bool curve_figure = sheet.max_rate_K_s.given() || sheet.max_rate_degC.given() ||
                             sheet.rate_300_K_s.given() || sheet.to_600_s.given() || sheet.to_400_s.given() ||
                             sheet.to_200_s.given();
@@ -224,6 +177,9 @@ void oil(const Options& options) {
     throw UsageError("oil: --out is needed, the file for the record");
   if (std::filesystem::path(o.out).extension() != ".toml")
     throw UsageError("--out: '" + o.out + "' does not end in .toml, as a record's name does");
+  require_writable("--out", std::filesystem::path(o.out).parent_path());
+  if (std::error_code none; std::filesystem::is_directory(o.out, none))
+    throw UsageError("--out: '" + o.out + "' is a folder");
 
   std::vector<std::string> assumed;
   surroundings::OilFacts facts;
@@ -300,7 +256,7 @@ void oil(const Options& options) {
           o.immersed.empty() ? 0 : value_of("--immersed", o.immersed, "time", {0, 36000});
       if (o.immersed.empty())
         assumed.push_back("immersed at time 0 of the file");
-      readings = read_trace(o.trace, immersed_s);
+      readings = read_trace(read_case_text(o.trace), o.trace, immersed_s);
       records::ProbeRecord material = alloy;
       records::ProbeBody body = *alloy.body;
       if (!o.coupon.empty()) {

@@ -32,8 +32,9 @@ std::string checked(const char* option, const std::string& text, const char* dim
   return records::toml_string(text);
 }
 
-/// "60 HRC" or "60-62 HRC" as the two values of wish.hardness.
-std::string hardness_range(const std::string& text) {
+} // namespace
+
+std::string hardness_range(const char* option, const std::string& text) {
   std::string number = text;
   const auto unit = number.find("HRC");
   if (unit != std::string::npos)
@@ -43,10 +44,10 @@ std::string hardness_range(const std::string& text) {
   const auto dash = number.find('-', 1);
   const std::string from = number.substr(0, dash) + " HRC",
                     to = dash == std::string::npos ? from : number.substr(dash + 1) + " HRC";
-  return "[" + checked("--hardness", from, "hardness_HRC") + ", " +
-         checked("--hardness", to, "hardness_HRC") + "]";
+  return "[" + checked(option, from, "hardness_HRC") + ", " + checked(option, to, "hardness_HRC") + "]";
 }
 
+namespace {
 /// What --set says.
 std::vector<records::Setting> settings_of(const Options& options) {
   std::vector<records::Setting> out;
@@ -138,7 +139,7 @@ std::string one_line_case(const OneLine& o, const std::string& command, std::vec
     temper += "count = " + o.tempers + "\n";
   }
   if (!o.hardness.empty())
-    wish += "hardness = " + hardness_range(o.hardness) + "\n";
+    wish += "hardness = " + hardness_range("--hardness", o.hardness) + "\n";
   return "format = 1\n[blade]\n" + blade + "[[blade.station]]\nname = \"section\"\n" + station +
          "[furnace]\n" + furnace + wrap + "[transfer]\n" + transfer + "[bath]\n" + bath + "[temper]\n" +
          temper + "[wish]\n" + wish;

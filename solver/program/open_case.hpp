@@ -21,6 +21,9 @@ struct OpenedCase {
 /// The case at `path` ("-": standard input), with what --set says unless `set` is false. Throws
 /// records::InputError.
 OpenedCase open_case(const Options& options, const std::string& path, bool set = true);
+/// "60 HRC" or "60-62 HRC" as the two values of wish.hardness. Throws UsageError that begins with `option`.
+std::string hardness_range(const char* option, const std::string& text);
+
 /// The case file, or the case told by Options::one_line when there is none. Throws records::InputError,
 /// UsageError when there is neither or both.
 OpenedCase open_case_or_line(const Options& options, const std::string& command);

@@ -1,7 +1,9 @@
 #include "program/options.hpp"
 
 #include "answers/bands.hpp"
+#include "answers/find.hpp"
 #include "output/origin.hpp"
+#include "program/shell_help.hpp"
 
 #include <CLI/CLI.hpp>
 
@@ -19,7 +21,7 @@ struct CommandText {
   const char* examples;
 };
 
-constexpr std::array<CommandText, 11> command_texts{{
+constexpr std::array<CommandText, 12> command_texts{{
     {"harden", "Compute a case from furnace to temper: print the answers, write the files.",
      "  thinquench harden my_blade.toml                 answers on the screen, files in out/\n"
      "  thinquench harden my_blade.toml -o monday       files in monday/\n"
@@ -71,9 +73,14 @@ constexpr std::array<CommandText, 11> command_texts{{
      "  thinquench explain my_blade.toml --quenched 'spine 58 HRC' --file bites\n"
      "                                                  causes by how well they fit, and the next blade\n"
      "  thinquench explain my_blade.toml --quenched 'spine 63 HRC' --tempered 'spine 58 HRC, edge 57 HRC'\n"},
+    {"new", "Ask what matters of a blade, one question at a time, and write the case.",
+     "  thinquench new my_blade.toml                    questions, each with its usual answer\n"
+     "  printf 'O1\\n3.2 mm\\n0.6 mm\\n' | thinquench new my_blade.toml\n"
+     "                                                  the answers from a pipe; the rest as usual\n"},
 }};
 
 constexpr const char* main_examples =
+    "  thinquench new my_blade.toml                    asks what matters and writes the case\n"
     "  thinquench blank > my_blade.toml                a case to fill in, every line explained\n"
     "  thinquench check my_blade.toml                  read it and say what is assumed\n"
     "  thinquench harden my_blade.toml                 compute it: answers here, files in out/\n"
@@ -86,10 +93,13 @@ constexpr const char* main_examples =
 constexpr const char* main_footer =
     "\nExit codes:\n"
     "  0 done   1 internal error   2 bad command line or input   3 the solver gave up   130 interrupted\n"
+    "  4 done, but a verdict is as bad as --fail-on says\n"
     "\nEnvironment:\n"
     "  THINQUENCH_MATERIALS   folder of the records, when --materials is not given\n"
     "  NO_COLOR               no colours, when it is set to anything\n"
-    "\n`thinquench COMMAND --help` tells more about one command.\n";
+    "\n`thinquench COMMAND --help` (or `thinquench help COMMAND`) tells more about one command; `thinquench "
+    "help man`\n"
+    "prints the manual page, `thinquench help bash` (zsh, fish) what completes a line.\n";
 
 /// Two columns, the second at a fixed place.
 std::string row(const std::string& left, const std::string& right) {
@@ -186,16 +196,100 @@ std::string first_word(int argc, const char* const* argv) {
   return {};
 }
 
+/// "; did you mean '--quiet'?" when a word of the line is nearly an option of the command or of all.
+std::string near_option(const CLI::App& app, const CLI::App& command, int argc, const char* const* argv) {
+  std::vector<std::string> known;
+  for (const CLI::App* from : {&app, &command})
+    for (const CLI::Option* option : from->get_options())
+      for (const std::string& name : option->get_lnames())
+        known.push_back("--" + name);
+  for (int i = 1; i < argc; ++i) {
+    const std::string_view given = argv[i];
+    const std::string word(given.substr(0, given.find('=')));
+    if (word.size() < 4 || word.compare(0, 2, "--") != 0 ||
+        std::find(known.begin(), known.end(), word) != known.end())
+      continue;
+    const auto nearest =
+        std::min_element(known.begin(), known.end(), [&](const std::string& a, const std::string& b) {
+          return distance(word, a) < distance(word, b);
+        });
+    if (distance(word, *nearest) <= 2)
+      return "; did you mean '" + *nearest + "'?";
+  }
+  return {};
+}
+
+std::vector<HelpOption> help_options(const CLI::App& app, bool places) {
+  std::vector<HelpOption> out;
+  for (const CLI::Option* option : app.get_options()) {
+    if (option->get_positional() != places)
+      continue;
+    HelpOption entry;
+    for (const std::string& name : option->get_snames())
+      entry.names.push_back("-" + name);
+    for (const std::string& name : option->get_lnames())
+      entry.names.push_back("--" + name);
+    if (places)
+      entry.names = {option->get_name(true)};
+    else if (option->get_expected_max() > 0)
+      entry.type = option->get_type_name();
+    if (const std::size_t colon = entry.type.find(':'); colon != std::string::npos)
+      entry.type.erase(colon); // what a check adds to it
+    entry.text = option->get_description();
+    if (!places && entry.names.back() == "--fail-on")
+      entry.words = {"fail", "marginal"};
+    if (!places && entry.names.back() == "--grind")
+      entry.words = {"flat", "bevel", "hollow", "convex", "one-sided"};
+    out.push_back(std::move(entry));
+  }
+  return out;
+}
+
+/// The texts of `help man`, `help bash`, `help zsh`, `help fish`; nothing for other words.
+std::optional<std::string> made_help(const CLI::App& app, const std::string& what) {
+  HelpTable table{app.get_description(), main_examples, main_footer, help_options(app, false), {}};
+  for (const CommandText& text : command_texts) {
+    const CLI::App* command = app.get_subcommand(text.name);
+    table.commands.push_back({text.name, text.summary, text.examples, help_options(*command, false),
+                              help_options(*command, true)});
+  }
+  std::vector<std::string> questions;
+  for (const answers::Question& question : answers::questions())
+    questions.push_back(question.key);
+  if (what == "man")
+    return manual_page(table);
+  if (what == "bash")
+    return completion(table, Shell::bash, questions);
+  if (what == "zsh")
+    return completion(table, Shell::zsh, questions);
+  if (what == "fish")
+    return completion(table, Shell::fish, questions);
+  return {};
+}
+
+/// `help` and `help COMMAND` as what they mean.
+std::vector<const char*> with_help_turned(int argc, const char* const* argv) {
+  std::vector<const char*> words(argv, argv + argc);
+  if (words.size() >= 2 && std::string_view(words[1]) == "help") {
+    words.erase(words.begin() + 1);
+    words.push_back("--help");
+  }
+  return words;
+}
+
 } // namespace
 
-std::variant<Options, std::string> parse_command_line(int argc, const char* const* argv) {
+std::variant<Options, std::string> parse_command_line(int given_argc, const char* const* given_argv) {
+  const std::vector<const char*> words = with_help_turned(given_argc, given_argv);
+  const int argc = static_cast<int>(words.size());
+  const char* const* argv = words.data();
   Options options;
   CLI::App app{"thinquench computes the heat treatment of thin knife blades on their cross-section:\n"
                "how long the blade must soak, whether it hardens in the oil, what the temper leaves.",
                "thinquench"};
   app.formatter(std::make_shared<Help>());
   app.set_help_flag("-h,--help", "Show this help, or that of the command");
-  app.set_version_flag("--version", output::program_banner(), "Show the version");
+  app.set_version_flag("-V,--version", output::program_banner(), "Show the version");
   app.add_flag("--no-color", options.no_color, "No colours");
   app.add_option("--materials", options.materials, "Folder of the records instead of the shipped one")
       ->type_name("DIR");
@@ -225,6 +319,9 @@ std::variant<Options, std::string> parse_command_line(int argc, const char* cons
   add_case(harden);
   harden->add_option("-o,--output", options.output, "Folder for the files written (default: out)")
       ->type_name("DIR");
+  harden->add_option("--fail-on", options.fail_on, "Exit 4 when a verdict is fail, or also when marginal")
+      ->type_name("VERDICT")
+      ->check(CLI::IsMember({"fail", "marginal"}));
   add_json(harden, "The answers as one JSON document instead of tables");
   add_quiet(harden, "One line with the verdicts, no progress, bands only with --members");
   harden->add_flag_callback(
@@ -251,6 +348,7 @@ std::variant<Options, std::string> parse_command_line(int argc, const char* cons
   CLI::App* stock = add_command(command_texts[2], Command::stock);
   stock->add_option("WHAT", options.wanted,
                     "steels, coolants, foils, solids, strains, or the key of one record");
+  stock->add_flag("--keys", options.keys, "Only the keys, one a line");
   stock->add_flag("--gaps", options.gaps, "Of a steel (key or file): what is missing, assumed, out of range");
   add_json(stock, "The records as one JSON document");
   CLI::App* ask = add_command(command_texts[3], Command::ask);
@@ -378,6 +476,12 @@ std::variant<Options, std::string> parse_command_line(int argc, const char* cons
   add_reading("--station", read.station, "NAME", "Section that was read (default: the first)");
   add_json(explain, "The causes and the forecast as one JSON document");
 
+  CLI::App* fresh = add_command(command_texts[11], Command::new_case);
+  fresh->add_option("FILE", options.case_path, "The case to write; it must not be there yet")->required();
+
+  if (given_argc == 3 && std::string_view(given_argv[1]) == "help")
+    if (const std::optional<std::string> text = made_help(app, given_argv[2]))
+      return *text;
   try {
     app.parse(argc, argv);
   } catch (const CLI::CallForHelp&) {
@@ -388,13 +492,16 @@ std::variant<Options, std::string> parse_command_line(int argc, const char* cons
     if (app.get_subcommands().empty() && !first_word(argc, argv).empty())
       throw UsageError(no_such_command(first_word(argc, argv)));
     const CLI::App* at = app.get_subcommands().empty() ? &app : app.get_subcommands().front();
-    throw UsageError(std::string(error.what()) + " (see thinquench " +
+    throw UsageError(std::string(error.what()) + near_option(app, *at, argc, argv) + " (see thinquench " +
                      (at == &app ? "" : at->get_name() + " ") + "--help)");
   }
   if (app.get_subcommands().empty())
     throw UsageError(no_such_command(first_word(argc, argv)));
   if (app.get_subcommands().size() > 1)
     throw UsageError("one command at a time (see thinquench --help)");
+  if (options.output.empty() || options.output == "-")
+    throw UsageError("--output: '" + options.output.string() +
+                     "' is no folder; for the answers on standard output there is --json");
   return options;
 }
 

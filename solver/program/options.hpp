@@ -17,7 +17,26 @@ class UsageError : public std::runtime_error {
   using std::runtime_error::runtime_error;
 };
 
-enum class Command { harden, check, stock, ask, blank, find, what_if, compare, differ, oil, explain };
+/// A verdict is as bad as --fail-on says, all else being done. Maps to exit code 4.
+class VerdictError : public std::runtime_error {
+ public:
+  using std::runtime_error::runtime_error;
+};
+
+enum class Command {
+  harden,
+  check,
+  stock,
+  ask,
+  blank,
+  find,
+  what_if,
+  compare,
+  differ,
+  oil,
+  explain,
+  new_case
+};
 
 /// Values of ask as they were typed; empty when they were not.
 struct AskOptions {
@@ -63,7 +82,7 @@ struct Options {
   Command command = Command::harden;
   std::string case_path;                          ///< harden, check: the case file, "-" for standard input
   std::string wanted;                             ///< stock: a kind of record, a key, or empty for all
-  bool keys = false;                              ///< blank: the page of all keys instead
+  bool keys = false;                              ///< stock: only the keys; blank: the page of all keys
   std::vector<std::string> settings;              ///< "key=value" laid on the case
   bool gaps = false;                              ///< stock: what a steel record leaves open
   AskOptions ask;                                 ///< ask: the question
@@ -74,6 +93,7 @@ struct Options {
   OilOptions oil;                                 ///< oil: the test
   std::filesystem::path output = "out";           ///< harden: folder of the files written
   std::optional<std::filesystem::path> materials; ///< folder of the records, when named
+  std::string fail_on;                            ///< harden: fail or marginal, the verdict that gives exit 4
   bool bands = true;                              ///< harden: how far the answers may be off
   int members = 128;                              ///< of the bands
   bool members_asked = false;                     ///< then bands are computed in quiet too

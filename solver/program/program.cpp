@@ -6,11 +6,15 @@
 #include "program/terminal.hpp"
 #include "records/document.hpp"
 
+#include <cerrno>
+#include <csignal>
 #include <cstdio>
 #include <exception>
+#include <fcntl.h>
 #include <iostream>
 #include <new>
 #include <sstream>
+#include <unistd.h>
 
 namespace tq::program {
 namespace {
@@ -25,12 +29,23 @@ std::string command_line_text(int argc, const char* const* argv) {
   return text;
 }
 
-void obey(int argc, const char* const* argv, const Engine& engine) {
+/// Streams that the caller closed: without this the next file opened would take their place and be written
+/// to.
+void fill_closed_streams() {
+  for (const int stream : {STDIN_FILENO, STDOUT_FILENO, STDERR_FILENO})
+    if (::fcntl(stream, F_GETFD) == -1 && errno == EBADF)
+      if (::open("/dev/null", stream == STDERR_FILENO ? O_WRONLY : O_RDONLY) < 0)
+        return;
+}
+
+void obey(int argc, const char* const* argv, const Engine& engine, CleanOutput& out) {
   const std::variant<Options, std::string> parsed = parse_command_line(argc, argv);
   if (const std::string* text = std::get_if<std::string>(&parsed))
     std::cout << *text;
   else {
     const Options& options = std::get<Options>(parsed);
+    if (options.command == Command::harden && may_colour(Stream::out, options.no_color))
+      out.let_colours_pass();
     switch (options.command) {
     case Command::harden:
       harden(options, engine, command_line_text(argc, argv));
@@ -50,6 +65,9 @@ void obey(int argc, const char* const* argv, const Engine& engine) {
     case Command::blank:
       blank(options);
       break;
+    case Command::new_case:
+      new_case(options, engine, command_line_text(argc, argv));
+      break;
     case Command::find:
       find(options);
       break;
@@ -67,7 +85,7 @@ void obey(int argc, const char* const* argv, const Engine& engine) {
       break;
     }
   }
-  if (!std::cout.flush())
+  if (!std::cout.flush() && !out.reader_gone())
     throw output::WriteError("standard output cannot be written to");
 }
 
@@ -81,13 +99,20 @@ int complain(ExitCode code, const std::string& message) {
 } // namespace
 
 int run(int argc, char** argv, const Engine& engine) {
+  fill_closed_streams();
+  // A pipe nobody reads and a file that grew too large are errors of a write, not the end of the program.
+  std::signal(SIGPIPE, SIG_IGN);
+  std::signal(SIGXFSZ, SIG_IGN);
+  CleanOutput out;
   try {
-    obey(argc, argv, engine);
+    obey(argc, argv, engine, out);
     return exit_ok;
   } catch (const UsageError& error) {
     return complain(exit_input, error.what());
   } catch (const records::InputError& error) {
     return complain(exit_input, error.what());
+  } catch (const VerdictError& error) {
+    return complain(exit_verdict, error.what());
   } catch (const treatment::SolverError& error) {
     return complain(exit_solver, error.what());
   } catch (const treatment::Interrupted&) {

@@ -14,6 +14,7 @@ enum ExitCode : int {
   exit_internal = 1,     ///< a fault of the program or of the machine (disc full, closed output)
   exit_input = 2,        ///< usage, case file, record or output folder
   exit_solver = 3,       ///< the solver gave up
+  exit_verdict = 4,      ///< done, but a verdict is as bad as --fail-on says
   exit_interrupted = 130 ///< stopped by Ctrl-C
 };
 

@@ -27,9 +27,6 @@ using records::InputError;
 using treatment::RecordKind;
 using treatment::RecordText;
 
-// Scatter of Ms about the formula (materials/README.md) and of as-quenched hardness about the data sheets
-// (the calibration test: low by 0.9 HRC on average, 2.2 at most).
-constexpr double ms_band_K = 15.0, as_quenched_band_HRC = 2.5;
 constexpr double sound_austenite = 0.99;
 
 std::string text_of_file(const std::filesystem::path& file) {
@@ -56,15 +53,17 @@ struct Element {
   double Composition::*share;
   double least, most;
 };
-constexpr std::array<Element, 9> elements = {{{"C", &Composition::C, 0.1, 1.6},
-                                              {"Mn", &Composition::Mn, 0, 3},
-                                              {"Si", &Composition::Si, 0, 3},
-                                              {"Cr", &Composition::Cr, 0, 3},
-                                              {"Ni", &Composition::Ni, 0, 5},
-                                              {"Mo", &Composition::Mo, 0, 1},
-                                              {"V", &Composition::V, 0, 1},
-                                              {"W", &Composition::W, 0, 2},
-                                              {"Cu", &Composition::Cu, 0, 1}}};
+constexpr std::array<Element, 11> elements = {{{"C", &Composition::C, 0.1, 1.6},
+                                               {"Mn", &Composition::Mn, 0, 3},
+                                               {"Si", &Composition::Si, 0, 3},
+                                               {"Cr", &Composition::Cr, 0, 3},
+                                               {"Ni", &Composition::Ni, 0, 5},
+                                               {"Mo", &Composition::Mo, 0, 1},
+                                               {"V", &Composition::V, 0, 1},
+                                               {"W", &Composition::W, 0, 2},
+                                               {"Cu", &Composition::Cu, 0, 1},
+                                               {"P", &Composition::P, 0, 0.2},
+                                               {"S", &Composition::S, 0, 0.4}}};
 
 /// The words of a composition; "C=0.8, Mn=0.7" gives the same as "C 0.8 Mn 0.7".
 std::vector<std::string> words_of(std::string text) {
@@ -98,7 +97,7 @@ Composition read_composition_text(const std::string& text) {
                                       [&](const Element& e) { return words[i] == e.symbol; });
     if (element == elements.end())
       throw InputError("composition: '" + words[i] +
-                       "' is no element known here; C, Mn, Si, Cr, Ni, Mo, V, W and Cu are, in wt%");
+                       "' is no element known here; C, Mn, Si, Cr, Ni, Mo, V, W, Cu, P and S are, in wt%");
     if (i + 1 == words.size())
       throw InputError("composition: '" + words[i] + "' stands without its wt%");
     try {
@@ -178,15 +177,17 @@ HardeningAnswer answer_hardening(const Subject& subject, const HardeningQuestion
   h.soak_s = question.soak_s.value_or(usual.asked_soak_s);
   h.cooled_to_degC = question.cooled_to_degC;
   h.ac1_degC = steel::ac1(s);
+  h.ac1_end_degC = steel::ac1_end(s);
+  h.acm_degC = steel::acm_temperature(s);
   h.ae1_degC = steel::ae1_grange(s.composition);
 
   const double T = h.temperature_degC;
-  h.austenite_formed = -std::expm1(-h.soak_s * steel::austenite_rate(s, T));
+  h.austenite_formed = steel::austenite_after(s, T, h.soak_s);
   const double born = steel::born_carbon(s), full = steel::saturation_carbon(s, T);
   h.carbon_wt = full - (full - born) * std::exp(-h.soak_s * steel::dissolution_rate(s, question.start, T));
   h.cementite = h.austenite_formed * steel::undissolved_cementite(s, h.carbon_wt);
   h.ms_degC = steel::martensite_start(s, h.carbon_wt);
-  h.ms_band_K = ms_band_K;
+  h.ms_band_K = steel::martensite_start_band(s.composition, h.carbon_wt);
   h.ms_andrews_degC = steel::ms_andrews(s.transformation.matrix, h.carbon_wt);
   h.ms_payson_savage_degC = steel::ms_payson_savage(s.transformation.matrix, h.carbon_wt);
 
@@ -194,25 +195,30 @@ HardeningAnswer answer_hardening(const Subject& subject, const HardeningQuestion
   const auto turned = [&](double alpha) {
     return steel::martensite_share(h.ms_degC, h.cooled_to_degC, alpha);
   };
-  const double share = turned(s.transformation.km_alpha_per_K);
+  const double share = turned(steel::martensite_rate(s, h.carbon_wt));
   h.martensite = matrix * share;
   h.retained_austenite = matrix - h.martensite;
   h.retained_austenite_low =
       matrix * (1.0 - turned(steel::martensite_rate_van_bohemen(s.transformation.matrix, h.carbon_wt)));
+  h.retained_austenite_km = matrix * (1.0 - turned(0.011));
   h.ferrite = 1.0 - h.austenite_formed;
   h.hardness_HV = steel::mixture_hv({h.martensite, h.retained_austenite, 0, 0, h.ferrite, h.cementite},
-                                    steel::martensite_hv(h.carbon_wt), s.hardness);
+                                    steel::martensite_hv(s, h.carbon_wt), s.hardness);
   h.hardness_HRC = steel::hrc_from_hv(h.hardness_HV);
-  h.hardness_band_HRC = as_quenched_band_HRC;
+  h.hardness_band_HRC = steel::as_quenched_band_HRC(h.retained_austenite, h.ferrite);
   Composition austenite = s.transformation.matrix;
   austenite.C = h.carbon_wt;
   h.maynier_HV = h.carbon_wt <= 0.5 ? steel::martensite_hv_maynier(austenite, 100.0) : NAN;
 
   h.outside = subject.outside;
   if (T <= h.ac1_degC)
-    h.outside.push_back("the hardening temperature is not above Ac1: no austenite forms");
+    h.outside.push_back("the hardening temperature is not above Ac1: no austenite forms; was degF meant?");
   else if (h.austenite_formed < sound_austenite)
-    h.outside.push_back(formatted("only %.0f %% of the matrix became austenite", 100 * h.austenite_formed));
+    h.outside.push_back(
+        formatted("only %.0f %% of the matrix became austenite", 100 * h.austenite_formed) +
+        (T < h.ac1_end_degC
+             ? formatted("; ferrite stays below %.0f degC however long the soak", h.ac1_end_degC)
+             : ""));
   else if (h.carbon_wt < usual.carbon_wanted_wt)
     h.outside.push_back(
         formatted("%.2f %%C in solution is less than the %.2f wanted", h.carbon_wt, usual.carbon_wanted_wt));
@@ -220,6 +226,12 @@ HardeningAnswer answer_hardening(const Subject& subject, const HardeningQuestion
     h.outside.push_back("hardening above 1000 degC: outside the A_cm line the model rests on");
   return h;
 }
+
+namespace {
+steel::Constituents quenched_shares(const HardeningAnswer& h) {
+  return {h.martensite, h.retained_austenite, 0, 0, h.ferrite, h.cementite};
+}
+} // namespace
 
 TemperAnswer answer_temper(const Subject& subject, const TemperQuestion& question,
                            const HardeningAnswer& hardening, const steel::TemperModel& model) {
@@ -229,10 +241,17 @@ TemperAnswer answer_temper(const Subject& subject, const TemperQuestion& questio
   t.after_flash_HRC = NAN;
   const double whole_time = question.hold_s * question.cycles;
   const double T = question.temperature_degC;
+  const steel::Tempered cycles =
+      steel::temper_cycles(T, question.hold_s, question.cycles, s.temper.hj_constant_h).back();
+  t.retained_austenite = hardening.retained_austenite * cycles.austenite_left;
   if (subject.by_composition) {
+    // no temper hardens but by what its austenite turns to
+    const double most_HV =
+        hardening.hardness_HV + (hardening.retained_austenite - t.retained_austenite) *
+                                    (s.hardness.bainite_HV - s.hardness.retained_austenite_HV);
     const steel::TemperEstimate e = steel::tempered_hardness(model, s.composition, T, whole_time);
-    t.hardness_HRC = e.hardness_HRC;
-    t.hardness_HV = e.hardness_HV;
+    t.hardness_HV = std::min(e.hardness_HV, most_HV);
+    t.hardness_HRC = steel::hrc_from_hv(t.hardness_HV);
     t.band_HRC = e.band_HRC;
     t.outside = e.outside;
     t.from = "composition model";
@@ -241,29 +260,32 @@ TemperAnswer answer_temper(const Subject& subject, const TemperQuestion& questio
       const double constant = steel::temper_constant(model, s.composition.C);
       const double parameter = steel::add_tempering(steel::hollomon_jaffe(T, whole_time, constant),
                                                     *question.flash_degC, question.flash_s, constant);
-      t.after_flash_HRC =
+      t.after_flash_HRC = steel::hrc_from_hv(std::min(
+          most_HV,
           steel::tempered_hardness(model, s.composition,
                                    steel::equivalent_temperature(parameter, hour_s, constant), hour_s)
-              .hardness_HRC;
+              .hardness_HV));
     }
   } else {
-    const steel::TemperResponse response(s.temper);
-    const double parameter = steel::hollomon_jaffe(T, whole_time, s.temper.hj_constant_h);
-    const double quenched_HV = steel::hv_from_hrc(s.temper.as_quenched_HRC);
-    t.hardness_HV = quenched_HV * response.factor(parameter);
+    const steel::TemperResponse response = steel::TemperResponse::of_martensite(s);
+    const double constant = s.temper.hj_constant_h;
+    steel::Tempered tempered = cycles;
+    const auto hv = [&] {
+      return steel::tempered_hv(s, response, quenched_shares(hardening), hardening.carbon_wt, tempered);
+    };
+    const bool inside = response.inside(tempered.parameter);
+    t.hardness_HV = hv();
     t.hardness_HRC = steel::hrc_from_hv(t.hardness_HV);
-    if (question.flash_degC)
-      t.after_flash_HRC = steel::hrc_from_hv(
-          quenched_HV * response.factor(steel::add_tempering(parameter, *question.flash_degC,
-                                                             question.flash_s, s.temper.hj_constant_h)));
-    t.band_HRC = s.temper.uncertainty_HRC;
+    if (question.flash_degC) {
+      tempered.parameter =
+          steel::add_tempering(tempered.parameter, *question.flash_degC, question.flash_s, constant);
+      t.after_flash_HRC = steel::hrc_from_hv(hv());
+    }
+    t.band_HRC = steel::temper_band_HRC(s.temper, tempered.parameter);
     t.from = "curve of " + s.key;
-    if (!response.inside(parameter))
+    if (!inside)
       t.outside.push_back("outside the published table");
   }
-  const steel::Tempered cycles =
-      steel::temper_cycles(T, question.hold_s, question.cycles, s.temper.hj_constant_h).back();
-  t.retained_austenite = hardening.retained_austenite * cycles.austenite_left;
   t.brittle = s.brittle_to_degC > 0 && T >= s.brittle_from_degC && T <= s.brittle_to_degC;
   if (T >= hardening.ac1_degC) {
     t.hardness_HRC = t.hardness_HV = t.retained_austenite = t.after_flash_HRC = NAN;
@@ -299,8 +321,9 @@ DiagramAnswer answer_diagram(const Subject& subject, const HardeningAnswer& hard
   if (with_rows) {
     a.rows = steel::isothermal_diagram(d);
     for (const double share : {2.0, 1.1, 0.7, 0.4, 0.2, 0.1, 0.05})
-      a.cooling.push_back(steel::cool_at_constant_rate(d, t.km_alpha_per_K, share * a.critical.both,
-                                                       hardening.cooled_to_degC));
+      a.cooling.push_back(
+          steel::cool_at_constant_rate(d, steel::martensite_rate(subject.record, hardening.carbon_wt),
+                                       share * a.critical.both, hardening.cooled_to_degC));
   }
   return a;
 }

@@ -61,6 +61,8 @@ struct TemperQuestion {
 struct HardeningAnswer {
   double temperature_degC = 0, soak_s = 0, cooled_to_degC = 0;
   double ac1_degC = 0, ae1_degC = 0;
+  double ac1_end_degC = 0;     ///< where the last ferrite goes on slow heating
+  double acm_degC = 0;         ///< above it all carbon is in solution in the end
   double austenite_formed = 0; ///< share of the matrix
   double carbon_wt = 0;        ///< in solution
   double cementite = 0;        ///< share undissolved
@@ -68,6 +70,7 @@ struct HardeningAnswer {
   double ms_andrews_degC = 0, ms_payson_savage_degC = 0; ///< other published formulas, same carbon
   double martensite = 0, retained_austenite = 0, ferrite = 0;
   double retained_austenite_low = 0; ///< with the martensite rate of van Bohemen 2012
+  double retained_austenite_km = 0;  ///< with 0.011 1/K, Koistinen & Marburger 1959
   double hardness_HV = 0, hardness_HRC = 0, hardness_band_HRC = 0;
   double maynier_HV = 0; ///< martensite by Maynier 1978 at 100 K/s; NaN above its 0.5 %C
   std::vector<std::string> outside;

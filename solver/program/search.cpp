@@ -95,7 +95,7 @@ void find(const Options& options) {
   std::optional<answers::Bands> bands;
   if (asked.bands && found.found) {
     std::vector<treatment::Run> runs;
-    const auto go_on = [&](double, treatment::Stage) { return !watch.interrupted(); };
+    const auto go_on = [&](double, treatment::Part) { return !watch.interrupted(); };
     const answers::Answers nominal = answers::answer(found.with_setting, runs, go_on, &executor);
     bands = answers::bands(found.with_setting, nominal, {}, executor,
                            [&](double) { return !watch.interrupted(); });

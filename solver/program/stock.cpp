@@ -276,6 +276,11 @@ void stock(const Options& options) {
     return;
   }
   const std::vector<Item> items = select(library, options.wanted);
+  if (options.keys) {
+    for (const Item& item : items)
+      std::cout << item.key << "\n";
+    return;
+  }
   if (options.json)
     std::cout << as_json(items).dump(2, ' ', false, nlohmann::json::error_handler_t::replace) << "\n";
   else if (const std::string word = lower(options.wanted);

@@ -1,5 +1,6 @@
 #include "records/document.hpp"
 
+#include "records/characters.hpp"
 #include "units/quantity.hpp"
 
 #include <toml.hpp>
@@ -9,6 +10,7 @@
 #include <deque>
 #include <limits>
 #include <mutex>
+#include <random>
 #include <sstream>
 #include <utility>
 
@@ -273,7 +275,21 @@ void check_text(std::string_view text, const std::string& file) {
 /// Refuses lists, tables and dotted keys nested so deep that no case means it (and the parser's stack would
 /// not bear it).
 void check_depth(std::string_view text, const std::string& file) {
-  constexpr int deepest = 50;
+  constexpr int deepest = 50, deepest_anyhow = 500;
+  const auto refuse = [&](int line) {
+    raise(file, line, "",
+          "nested more than " + std::to_string(deepest) + " levels deep; no case needs more than 5");
+  };
+  // Whatever the quotes mean to the parser, it cannot go deeper than brackets and dots allow.
+  int bare_line = 1, open = 0, dotted = 0;
+  for (const char c : text) {
+    open += c == '[' || c == '{' ? 1 : c == ']' || c == '}' ? -1 : 0;
+    open = std::max(open, 0);
+    dotted = c == '.' ? dotted + 1 : c == '\n' ? 0 : dotted;
+    bare_line += c == '\n';
+    if (open > deepest_anyhow || dotted > deepest_anyhow)
+      refuse(bare_line);
+  }
   int line = 1, depth = 0, dots = 0;
   for (std::size_t i = 0; i < text.size(); ++i) {
     const char c = text[i];
@@ -292,6 +308,9 @@ void check_depth(std::string_view text, const std::string& file) {
           ++i;
       }
       i += close.size() - 1;
+      // one or two quotes before the closing three belong to the text
+      for (int more = 0; triple && more < 2 && i + 1 < text.size() && text[i + 1] == c; ++more)
+        ++i;
     } else if (c == '[' || c == '{') {
       ++depth;
       dots = 0;
@@ -305,12 +324,14 @@ void check_depth(std::string_view text, const std::string& file) {
       dots = 0;
     }
     if (depth > deepest || dots > deepest)
-      raise(file, line, "",
-            "nested more than " + std::to_string(deepest) + " levels deep; no case needs more than 5");
+      refuse(line);
   }
 }
 
 Value parse_anew(std::string_view text, const std::string& file) {
+  constexpr std::size_t most = 200'000; // the parser's time grows with the square of the size
+  if (text.size() > most)
+    raise(file, 1, "", "larger than 200 kB; no case and no record comes near this");
   check_text(text, file);
   check_depth(text, file);
   try {
@@ -356,8 +377,18 @@ Value parse_tree(std::string_view text, const std::string& file) {
 
 // --- overlay ---------------------------------------------------------------------------------------------
 
-// A control character cannot stand in a TOML text (check_text() refuses it), so nobody can write this marker.
-constexpr char marker = '\x01';
+// A control character cannot stand in a TOML text (check_text() refuses it), and the digits behind it are
+// drawn anew by every process, so that no file can pass for an overlay.
+const std::string& marker() {
+  static const std::string text = [] {
+    std::random_device draw;
+    std::string out = "\x01";
+    for (int i = 0; i < 4; ++i)
+      out += std::to_string(draw()) + ".";
+    return out;
+  }();
+  return text;
+}
 
 constexpr const char* overlaid_source = "given in the case file";
 
@@ -405,14 +436,14 @@ void merge(Value& base, const Value& over) {
     }
 }
 
-std::vector<std::string> split(std::string_view text, char at) {
+std::vector<std::string> split(std::string_view text, std::string_view at) {
   std::vector<std::string> out;
   for (;;) {
     const auto end = text.find(at);
     out.emplace_back(text.substr(0, end));
     if (end == std::string_view::npos)
       return out;
-    text.remove_prefix(end + 1);
+    text.remove_prefix(end + at.size());
   }
 }
 
@@ -548,12 +579,12 @@ std::string allowed(const Range& range, std::string_view dimension) {
 
 namespace {
 
-/// Bounds hold as they are written: "5 um" is 5e-6 m but for its last bit.
+/// A limit as it is written counts as inside: "5 um" times 1e-6 is a little less than 5e-6.
 bool inside(double value, const Range& range) {
-  constexpr double last_bits = 1e-12;
-  const double least = range.least - last_bits * std::abs(range.least);
-  return (range.least_open ? value > range.least : value >= least) &&
-         value <= range.most + last_bits * std::abs(range.most);
+  constexpr double rounding = 1e-12;
+  const double least = range.least - rounding * std::abs(range.least),
+               most = range.most + rounding * std::abs(range.most);
+  return (range.least_open ? value > range.least : value >= least) && value <= most;
 }
 
 } // namespace
@@ -561,20 +592,24 @@ bool inside(double value, const Range& range) {
 std::string toml_string(std::string_view text) {
   static const char* const hex = "0123456789abcdef";
   std::string out = "\"";
-  for (char c : text) {
-    const auto byte = static_cast<unsigned char>(c);
-    if (c == '"' || c == '\\')
-      (out += '\\') += c;
-    else if (c == '\n')
+  for (std::size_t at = 0; at < text.size();) {
+    const Character c = character_at(text, at);
+    const std::string_view bytes = text.substr(at, std::max<std::size_t>(c.length, 1));
+    at += bytes.size();
+    if (c.code == '"' || c.code == '\\')
+      (out += '\\') += bytes;
+    else if (c.code == '\n')
       out += "\\n";
-    else if (c == '\t')
+    else if (c.code == '\t')
       out += "\\t";
-    else if (c == '\r')
+    else if (c.code == '\r')
       out += "\\r";
-    else if (byte < 0x20 || byte == 0x7f)
-      ((out += "\\u00") += hex[byte >> 4]) += hex[byte & 15];
-    else
-      out += c;
+    else if (c.length > 0 && (is_control(c.code) || is_bidi_control(c.code) || is_noncharacter(c.code))) {
+      out += c.code > 0xFFFF ? "\\U" : "\\u";
+      for (int shift = c.code > 0xFFFF ? 28 : 12; shift >= 0; shift -= 4)
+        out += hex[c.code >> shift & 15U];
+    } else
+      out += bytes;
   }
   return out + "\"";
 }
@@ -1073,9 +1108,8 @@ void apply(Value& tree, const Setting& setting) {
 Node parse_document(std::string_view text, std::string file, const std::vector<Setting>& settings) {
   // layers: base, then per overlay the file, the path of the table and the text it stands in
   std::vector<std::string> layers;
-  if (text.find(marker) != std::string_view::npos && text.substr(0, 1) != std::string_view(&marker, 1) &&
-      split(text, marker).size() % 3 == 1)
-    layers = split(text, marker);
+  if (text.find(marker()) != std::string_view::npos)
+    layers = split(text, marker());
   else
     layers.emplace_back(text);
   Value tree = parse_tree(layers[0], file);
@@ -1084,7 +1118,7 @@ Node parse_document(std::string_view text, std::string file, const std::vector<S
   for (std::size_t i = 1; i + 2 < layers.size(); i += 3) {
     const Value over = parse_tree(layers[i + 2], layers[i]);
     const Value* at = &over;
-    for (const std::string& key : split(layers[i + 1], '.')) {
+    for (const std::string& key : split(layers[i + 1], ".")) {
       const Entry* e = at->find(key);
       if (!e || e->value.kind != Kind::table)
         raise(layers[i], at->line, layers[i + 1], "is no table");
@@ -1103,7 +1137,7 @@ std::string overlay(std::string_view base, std::string_view over, std::string_vi
                     std::string_view over_path) {
   std::string out(base);
   for (std::string_view part : {over_file, over_path, over}) {
-    out += marker;
+    out += marker();
     out += part;
   }
   return out;

@@ -24,7 +24,7 @@ FoilRecord read_foil(std::string_view text, std::string file) {
   if (foil.specific_heat_c0 + 1300.0 * foil.specific_heat_c1 <= 0.0)
     heat.node().fail("c1", "makes the specific heat negative below 1300 degC; allowed: c0 + c1 T above 0");
 
-  foil.conductivity_W_mK = record.quantity("conductivity", "conductivity", {0.1, 500});
+  foil.conductivity_W_mK = record.quantity("conductivity", "conductivity", {0, 500}); // 0: none along it
 
   const Sourced emissivity = record.table("emissivity");
   foil.emissivity_outside = emissivity.number("outside", {0, 1});

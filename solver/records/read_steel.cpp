@@ -15,6 +15,7 @@ constexpr Range any_degC{-100.0, 1400.0};
 constexpr Range hardening_degC{600.0, 1200.0};
 constexpr Range conductivity_W_mK{0.01, 5000.0};
 constexpr Range specific_heat_J_kgK{10.0, 100e3};
+constexpr Range latent_heat_J_kg{0.0, 1e6};
 constexpr Range density_kg_m3{100.0, 30000.0};
 constexpr Range latent_J_kg{0.0, 500e3};
 constexpr Range duration_s{0.0, 200.0 * 3600.0, true};
@@ -31,14 +32,16 @@ struct Element {
   const char* symbol;
   double Composition::*share;
 };
-constexpr std::array<Element, 8> alloying = {{{"Mn", &Composition::Mn},
-                                              {"Si", &Composition::Si},
-                                              {"Cr", &Composition::Cr},
-                                              {"Ni", &Composition::Ni},
-                                              {"Mo", &Composition::Mo},
-                                              {"W", &Composition::W},
-                                              {"V", &Composition::V},
-                                              {"Cu", &Composition::Cu}}};
+constexpr std::array<Element, 10> alloying = {{{"Mn", &Composition::Mn},
+                                               {"Si", &Composition::Si},
+                                               {"Cr", &Composition::Cr},
+                                               {"Ni", &Composition::Ni},
+                                               {"Mo", &Composition::Mo},
+                                               {"W", &Composition::W},
+                                               {"V", &Composition::V},
+                                               {"Cu", &Composition::Cu},
+                                               {"P", &Composition::P},
+                                               {"S", &Composition::S}}};
 
 // Elements not written keep the value of `otherwise`.
 Composition read_composition(const Sourced& at, const Composition& otherwise) {
@@ -142,6 +145,9 @@ void require_order(const Sourced& at, std::string_view upper_key, double lower, 
 void read_austenitising(const Sourced& root, const Composition& bulk, Austenitising& a) {
   const Sourced at = root.table("austenitising");
   a.ac1_degC = at.optional_quantity("ac1", "temperature", Range{600.0, 900.0});
+  a.ac1_end_degC = at.optional_quantity("ac1_end", "temperature", Range{600.0, 1000.0});
+  if (a.ac1_degC && a.ac1_end_degC)
+    require_order(at, "ac1_end", *a.ac1_degC, *a.ac1_end_degC, "ac1");
   a.growth_time_s = at.quantity("growth_time", "time", duration_s);
   a.growth_above_K = at.quantity("growth_above", "temperature_difference", span_K);
   a.growth_halving_K = at.quantity("growth_halving", "temperature_difference", span_K);
@@ -185,6 +191,8 @@ void read_hardness(const Sourced& root, ConstituentHardness& h) {
   h.ferrite_HV = at.quantity("ferrite", "hardness_HV", hv);
   h.cementite_HV = at.quantity("cementite", "hardness_HV", hv);
   h.retained_austenite_HV = at.quantity("retained_austenite", "hardness_HV", hv);
+  h.martensite_offset_HV =
+      at.optional_quantity("martensite_offset", "hardness_HV", Range{-100.0, 100.0}).value_or(0.0);
 }
 
 void read_temper(const Sourced& root, TemperCurve& curve) {
@@ -200,6 +208,19 @@ void read_temper(const Sourced& root, TemperCurve& curve) {
   for (const double hardness : curve.hardness_HRC)
     if (hardness > curve.as_quenched_HRC)
       at.node().table("curve").fail("values", "a tempered hardness is above `as_quenched`");
+  if (!at.has("beyond"))
+    return;
+  const Table beyond =
+      at.points("beyond", "temperature", "temperature", Range{0.0, 750.0}, "hardness_HRC", hrc, 1);
+  const std::vector<double> band = at.node().table("beyond").numbers("plus_or_minus", Range{0.0, 30.0});
+  if (band.size() != beyond.x.size())
+    at.node().table("beyond").fail("plus_or_minus", "needs one value for each temperature");
+  for (std::size_t i = 0; i < band.size(); ++i)
+    if (beyond.x[i] > curve.temperature_degC.back()) { // the table itself goes before what stands in for it
+      curve.beyond_degC.push_back(beyond.x[i]);
+      curve.beyond_HRC.push_back(beyond.y[i]);
+      curve.beyond_uncertainty_HRC.push_back(band[i]);
+    }
 }
 
 void read_embrittlement(const Sourced& root, SteelRecord& steel) {
@@ -236,6 +257,45 @@ Phases read_phases(std::string_view text, std::string file, std::vector<Provenan
   return phases;
 }
 
+namespace {
+
+/// Adds to c(T) the slope of the heat taken up by a change, `taken` [J/kg] over T. Where its slope jumps c
+/// climbs within a thousandth of the shorter neighbour, centred, so that the heat taken up over all is exact.
+void add_latent_heat(Table& specific_heat, const Table& taken) {
+  const std::vector<double>& T = taken.x;
+  const auto pieces = T.size() - 1;
+  const auto slope = [&](std::size_t piece) { // 0 outside
+    return piece < 1 || piece > pieces ? 0.0
+                                       : (taken.y[piece] - taken.y[piece - 1]) / (T[piece] - T[piece - 1]);
+  };
+  const auto latent = [&](double at, std::size_t below) { // just beside corner `below` or between corners
+    return specific_heat(at) + slope(below);
+  };
+  Table sum;
+  const auto add = [&](double at, double c) {
+    sum.x.push_back(at);
+    sum.y.push_back(c);
+  };
+  std::size_t own = 0;
+  const std::vector<double>& x = specific_heat.x;
+  for (std::size_t i = 0; i < T.size(); ++i) {
+    const double before = i > 0 ? T[i] - T[i - 1] : T[1] - T[0],
+                 after = i + 1 < T.size() ? T[i + 1] - T[i] : before;
+    const double half = 0.5e-3 * std::min(before, after);
+    for (; own < x.size() && x[own] < T[i] - half; ++own)
+      if (sum.x.empty() || x[own] > sum.x.back())
+        add(x[own], latent(x[own], i));
+    add(T[i] - half, latent(T[i] - half, i));
+    add(T[i] + half, latent(T[i] + half, i + 1));
+  }
+  for (; own < x.size(); ++own)
+    if (x[own] > sum.x.back())
+      add(x[own], latent(x[own], pieces + 1));
+  specific_heat = sum;
+}
+
+} // namespace
+
 SteelRecord read_steel(std::string_view text, std::string file, const Phases& phases) {
   SteelRecord steel;
   steel.key = stem(file);
@@ -251,6 +311,9 @@ SteelRecord read_steel(std::string_view text, std::string file, const Phases& ph
                                         "conductivity", conductivity_W_mK, 1);
     steel.specific_heat_J_kgK = at.points("specific_heat", "temperature", "temperature", any_degC,
                                           "specific_heat", specific_heat_J_kgK, 1);
+    if (at.has("latent_heat"))
+      add_latent_heat(steel.specific_heat_J_kgK, at.points("latent_heat", "temperature", "temperature",
+                                                           any_degC, "latent_heat", latent_heat_J_kg));
   } else {
     const Sourced composition = at.table("composition");
     steel.composition = read_composition(composition, Composition{});

@@ -17,8 +17,9 @@ namespace tq::records {
 Phases read_phases(std::string_view text, std::string file, std::vector<Provenance>* provenance = nullptr);
 
 /// Reads one steel; what it does not say about its constituents comes from `phases`. The key is the stem of
-/// `file`. An inert steel (`inert = true`) has only density, conductivity and specific_heat. Unknown keys and
-/// values without a source are errors. Throws InputError.
+/// `file`. An inert steel (`inert = true`) has only density, conductivity, specific_heat and,
+/// where it is to take up latent heat all the same, latent_heat over temperature. Unknown keys and values
+/// without a source are errors. Throws InputError.
 SteelRecord read_steel(std::string_view text, std::string file, const Phases& phases);
 
 } // namespace tq::records

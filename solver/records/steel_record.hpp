@@ -13,7 +13,7 @@ namespace tq::records {
 
 /// Chemical composition [wt%].
 struct Composition {
-  double C = 0, Mn = 0, Si = 0, Cr = 0, Ni = 0, Mo = 0, W = 0, V = 0, Cu = 0;
+  double C = 0, Mn = 0, Si = 0, Cr = 0, Ni = 0, Mo = 0, W = 0, V = 0, Cu = 0, P = 0, S = 0;
 };
 
 /// Heat capacity and conductivity of one constituent, linear in temperature T [degC]:
@@ -32,9 +32,9 @@ struct Phases {
   double latent_bainite_at_degC = 0;
   double latent_martensite_J_kg = 0; ///< austenite -> martensite at `latent_martensite_at_degC`
   double latent_martensite_at_degC = 0;
-  double curie_heat_J_kg = 0; ///< extra magnetic heat of the ferritic phases, released below Ac1
-  double curie_from_degC = 0; ///< the bell is a triangle of c(T) from here up to `curie_peak_degC`
-  double curie_peak_degC = 0; ///< and falls to zero again symmetrically
+  double curie_heat_J_kg = 0;   ///< extra magnetic heat of the ferritic phases, released below Ac1
+  double curie_from_degC = 0;   ///< the bell is a triangle of c(T) from here up to `curie_peak_degC`
+  double curie_peak_degC = 0;   ///< and falls to zero again symmetrically
   double pearlite_exponent = 3; ///< Avrami exponent of pearlite after its start (steel/decomposition.hpp)
   double bainite_exponent = 3;  ///< the same of bainite
 };
@@ -44,7 +44,8 @@ enum class StartState { spheroidised, fine_pearlite };
 
 /// Austenite formation and carbide solution on heating.
 struct Austenitising {
-  std::optional<double> ac1_degC; ///< measured Ac1; otherwise Andrews 1965 from the composition
+  std::optional<double> ac1_degC;     ///< measured Ac1; otherwise Andrews 1965 from the composition
+  std::optional<double> ac1_end_degC; ///< measured end of the transformation on slow heating (Ac1e or Ac3)
   double growth_time_s = 0; ///< first-order time constant of austenite formation at Ac1 + growth_above_K
   double growth_above_K = 0;
   double growth_halving_K = 0; ///< temperature step that halves the time constant
@@ -68,12 +69,13 @@ struct Transformation {
   double grain_number = 9;        ///< ASTM grain number G used in the rate
   Composition matrix;     ///< alloy content of the austenite (carbides hold some); C here is only a reference
   double ms_offset_K = 0; ///< added to the Ms formula
-  double km_alpha_per_K = 0.011; ///< Koistinen-Marburger coefficient
+  double km_alpha_per_K = 0.011; ///< Koistinen-Marburger coefficient at the carbon of `matrix`
 };
 
 /// Hardness of constituents [HV]; martensite from carbon in solution by formula (steel/hardness.hpp).
 struct ConstituentHardness {
   double pearlite_HV = 0, bainite_HV = 0, ferrite_HV = 0, cementite_HV = 0, retained_austenite_HV = 0;
+  double martensite_offset_HV = 0; ///< added to the formula for fresh martensite
 };
 
 /// Published hardness after tempering.
@@ -84,6 +86,9 @@ struct TemperCurve {
   std::vector<double> temperature_degC; ///< ascending
   std::vector<double> hardness_HRC;
   double uncertainty_HRC = 1;
+  /// Beyond the table, ascending from behind its last point: the composition model joined to it
+  /// (steel::beyond_table()); empty when nobody asked the model.
+  std::vector<double> beyond_degC, beyond_HRC, beyond_uncertainty_HRC;
 };
 
 struct SteelRecord {

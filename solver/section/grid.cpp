@@ -21,6 +21,10 @@ constexpr double thickness_power = 0.2; ///< interval follows the thickness to t
 constexpr double surface_blend = 0.5;   ///< of sin(pi u / 2) in the lines across
 constexpr double most_ratio = 1.5;      ///< of neighbouring intervals
 constexpr double first_at_edge = 0.5;   ///< most of the edge's thickness in one interval
+constexpr double change_share = 0.08;   ///< interval at a change of the boundary over the thickness there
+constexpr double own_interval = 0.8; ///< of a usual interval: a place nearer to a line that must stand only
+                                     ///< splits an interval
+constexpr double same_line = 1e-4;   ///< of the width: a place this near to a line is on it
 
 /// Wanted interval over x, piecewise linear, and the count of intervals up to each sample.
 struct Spacing {
@@ -56,9 +60,10 @@ struct Spacing {
   }
 };
 
-Spacing wanted_spacing(const Profile& profile, double clustering) {
+Spacing wanted_spacing(const Profile& profile, const std::vector<double>& lines,
+                       const std::vector<double>& changes, double clustering) {
   const double width = profile.width();
-  std::vector<double> features = profile.kinks;
+  std::vector<double> features = lines;
   features.insert(features.begin(), 0.0);
   features.push_back(width);
 
@@ -91,6 +96,8 @@ Spacing wanted_spacing(const Profile& profile, double clustering) {
     wish(usual * std::pow(profile.thickness_at(at) / thickest, thickness_power));
     wish(end_share * profile.thickness_at(0.0) + widening * at);
     wish(end_share * profile.thickness_at(width) + widening * (width - at));
+    for (const double change : changes)
+      wish(change_share * profile.thickness_at(change) + widening * std::abs(at - change));
     // A piece between kinks that is shorter than a few usual intervals still gets some.
     for (std::size_t f = 0; f + 1 < features.size(); ++f) {
       const double length = features[f + 1] - features[f];
@@ -145,15 +152,54 @@ class Monotone {
   std::vector<double> knot_, value_, slope_;
 };
 
-/// Lines along the width in `intervals` intervals, the kinks on lines.
-std::vector<double> lines_along(const Profile& profile, const Spacing& spacing, int intervals) {
+/// Where lines must stand (kinks, changes of the boundary) and where they are to stand if they can without
+/// more lines (places that are read).
+struct Stops {
+  std::vector<double> lines, places;
+};
+
+Stops stops_of(const Profile& profile, const GridOptions& options) {
+  const double width = profile.width();
+  Stops stops;
+  stops.lines = profile.kinks;
+  const auto add = [&](std::vector<double>& to, double at) {
+    const double near = same_line * width;
+    if (!(at > near && at < width - near))
+      return;
+    for (const auto* list : {&stops.lines, &stops.places})
+      for (const double other : *list)
+        if (std::abs(other - at) < near)
+          return;
+    to.push_back(at);
+  };
+  for (const double at : options.changes)
+    add(stops.lines, at);
+  std::sort(stops.lines.begin(), stops.lines.end());
+  for (const double at : options.places)
+    add(stops.places, at);
+  std::sort(stops.places.begin(), stops.places.end());
+  return stops;
+}
+
+/// Lines along the width in `intervals` intervals, all that must stand and most places on lines.
+std::vector<double> lines_along(const Profile& profile, const Spacing& spacing, const Stops& stops,
+                                int intervals) {
   const double total = spacing.count.back();
+  std::vector<double> at = stops.lines;
+  const auto count = [&](double x) { return spacing.count_at(x) / total * intervals; };
+  for (const double place : stops.places) {
+    double nearest = std::min(count(place), intervals - count(place));
+    for (const double line : at)
+      nearest = std::min(nearest, std::abs(count(line) - count(place)));
+    if (nearest >= own_interval && static_cast<int>(at.size()) + 2 < intervals)
+      at.insert(std::upper_bound(at.begin(), at.end(), place), place);
+  }
   std::vector<double> knot{0.0}, value{0.0};
-  const auto kinks = static_cast<int>(profile.kinks.size());
-  for (int k = 0; k < kinks; ++k) {
-    const double share = spacing.count_at(profile.kinks[static_cast<std::size_t>(k)]) / total;
+  const auto stands = static_cast<int>(at.size());
+  for (int k = 0; k < stands; ++k) {
+    const double share = spacing.count_at(at[static_cast<std::size_t>(k)]) / total;
     const double line = std::clamp(std::round(share * intervals), knot.back() + 1.0,
-                                   static_cast<double>(intervals - (kinks - k)));
+                                   static_cast<double>(intervals - (stands - k)));
     knot.push_back(line);
     value.push_back(share);
   }
@@ -163,12 +209,21 @@ std::vector<double> lines_along(const Profile& profile, const Spacing& spacing, 
   std::vector<double> x(static_cast<std::size_t>(intervals) + 1);
   for (int i = 0; i <= intervals; ++i)
     x[static_cast<std::size_t>(i)] = spacing.place(share(i) * total);
-  for (int k = 0; k < kinks; ++k)
-    x[static_cast<std::size_t>(knot[static_cast<std::size_t>(k) + 1])] =
-        profile.kinks[static_cast<std::size_t>(k)];
+  for (int k = 0; k < stands; ++k)
+    x[static_cast<std::size_t>(knot[static_cast<std::size_t>(k) + 1])] = at[static_cast<std::size_t>(k)];
   x.front() = 0.0;
   x.back() = profile.width();
   return x;
+}
+
+/// A line more at each place that has none yet.
+void split_at_places(std::vector<double>& x, const std::vector<double>& places) {
+  const double near = same_line * x.back();
+  for (const double place : places) {
+    const auto after = std::lower_bound(x.begin(), x.end(), place - near);
+    if (*after > place + near)
+      x.insert(after, place);
+  }
 }
 
 double greatest_ratio(const std::vector<double>& x) {
@@ -196,11 +251,16 @@ Grid make_grid(const Profile& profile, const GridOptions& options) {
   if (!(options.edge_clustering >= 0 && options.edge_clustering <= 2))
     throw std::invalid_argument("the clustering of a grid lies between 0 (even) and 2");
 
-  const Spacing spacing = wanted_spacing(profile, options.edge_clustering);
-  const auto pieces = static_cast<int>(profile.kinks.size()) + 1;
+  const Stops stops = stops_of(profile, options);
+  std::vector<double> changes;
+  for (const double change : options.changes)
+    if (change > 0 && change < profile.width())
+      changes.push_back(change);
+  const Spacing spacing = wanted_spacing(profile, stops.lines, changes, options.edge_clustering);
+  const auto pieces = static_cast<int>(stops.lines.size()) + 1;
   int intervals = std::max(options.along, 2 * pieces);
   Grid grid;
-  grid.x = lines_along(profile, spacing, intervals);
+  grid.x = lines_along(profile, spacing, stops, intervals);
   if (options.edge_clustering > 0) {
     // More lines than asked where the size would change too fast or the edge would be cut too coarsely.
     const double edge = profile.thickness_at(profile.width());
@@ -210,10 +270,11 @@ Grid make_grid(const Profile& profile, const GridOptions& options) {
       return greatest_ratio(grid.x) > most_ratio || grid.x[n - 1] - grid.x[n - 2] > first_at_edge * edge;
     };
     while (coarse() && intervals < most)
-      grid.x = lines_along(profile, spacing, ++intervals);
+      grid.x = lines_along(profile, spacing, stops, ++intervals);
   }
 
-  grid.nx = intervals + 1;
+  split_at_places(grid.x, stops.places);
+  grid.nx = static_cast<int>(grid.x.size());
   grid.half = options.use_symmetry && profile.symmetric();
   const int half_across = options.across / 2;
   grid.ny = (grid.half ? half_across : options.across) + 1;

@@ -14,6 +14,12 @@ struct GridOptions {
   int across = 6;               ///< intervals across the full thickness (even)
   double edge_clustering = 1.0; ///< 0 uniform, 1 default clustering towards both ends and kinks
   bool use_symmetry = true;     ///< solve one half when the profile is symmetric
+  /// Distances from the spine [m] where what the flanks see changes (end of a coat, level of a bath): a line
+  /// stands on each, and lines are closer round it.
+  std::vector<double> changes = {};
+  /// Distances from the spine [m] that are read: a line stands on each, to 1e-4 of the width. It splits an
+  /// interval only where a line that must stand is too near to shift the others.
+  std::vector<double> places = {};
 };
 
 struct Grid {
@@ -29,7 +35,7 @@ struct Grid {
   std::size_t nodes() const { return static_cast<std::size_t>(nx) * static_cast<std::size_t>(ny); }
 };
 
-/// Grid over the profile; x lines stand on every kink.
+/// Grid over the profile; x lines stand on every kink, change and place.
 Grid make_grid(const Profile& profile, const GridOptions& options = {});
 
 } // namespace tq::section

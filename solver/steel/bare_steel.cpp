@@ -56,7 +56,7 @@ BareSteel bare_steel(const Composition& wt, const records::Phases& phases, const
   a.dissolution_energy_J_mol = 240e3;
   a.carbon_wanted_wt = std::min(0.65, wt.C);
   const double above_a3 = a3_temperature(wt.C) - 727.0;
-  const double middle = ae1_grange(wt) + std::max(85.0, above_a3 + 50.0);
+  const double middle = std::max(ae1_grange(wt) + std::max(85.0, above_a3 + 50.0), ac1_end(s) + 25.0);
   a.hardening_from_degC = middle - 10;
   a.hardening_to_degC = middle + 10;
   a.soak_from_s = a.asked_soak_s = 600;
@@ -74,9 +74,9 @@ BareSteel bare_steel(const Composition& wt, const records::Phases& phases, const
   t.factor_uncertainty = 4;
   t.bainite_uncertainty = 5;
   t.ms_offset_K = 0;
-  t.km_alpha_per_K = 0.011;
+  t.km_alpha_per_K = martensite_rate_van_bohemen(t.matrix, t.matrix.C);
 
-  s.hardness = {390, 560, 200, 1050, 250};
+  s.hardness = {390, 560, 200, 1050, 250, 0};
   s.temper = temper_curve(model, wt);
   s.brittle_from_degC = 230;
   s.brittle_to_degC = 400;

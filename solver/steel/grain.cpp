@@ -30,7 +30,8 @@ class Soak {
 
   void step(double T, double dt) {
     const double before = formed();
-    clock_ += austenite_rate(steel_, T) * dt;
+    formed_ += std::max(0.0, austenite_equilibrium(steel_, T) - before) *
+               -std::expm1(-austenite_rate(steel_, T) * dt);
     const double after = formed();
     if (after < 1e-9)
       return;
@@ -41,7 +42,7 @@ class Soak {
     grown_ = grown_power(grown_, grain_growth_rate(T) * dt * after, pinned_grain(steel_, carbon_, T));
   }
 
-  double formed() const { return -std::expm1(-clock_); }
+  double formed() const { return formed_; }
   double carbon() const { return carbon_; }
   double grain() const { return diameter_of(grown_); }
 
@@ -49,14 +50,14 @@ class Soak {
   const SteelRecord& steel_;
   records::StartState start_;
   double born_, carbon_;
-  double clock_ = 0.0;
+  double formed_ = 0.0;
   double grown_; ///< D^n [um^n]
 };
 
 double retained(const SteelRecord& steel, double carbon_wt, double T) {
   const double matrix = 1.0 - undissolved_cementite(steel, carbon_wt);
   return matrix *
-         (1.0 - martensite_share(martensite_start(steel, carbon_wt), T, steel.transformation.km_alpha_per_K));
+         (1.0 - martensite_share(martensite_start(steel, carbon_wt), T, martensite_rate(steel, carbon_wt)));
 }
 
 } // namespace

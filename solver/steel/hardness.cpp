@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <array>
+#include <cmath>
 #include <cstddef>
 
 namespace tq::steel {
@@ -33,12 +34,20 @@ double hrc_from_hv(double hv) {
 bool valid_hrc(double hrc) { return hrc >= hrc_first && hrc <= hrc_last; }
 
 double martensite_hv(double carbon_wt) {
-  // From memory: a quadratic through the usual curves of fully martensitic hardness against carbon (58.7 HRC
-  // at 0.4 %C, 64.5 at 0.6). It is greatest at 0.90 %C; above, fresh martensite is taken as no softer,
-  // because the fall of measured hardness there comes from retained austenite, which is counted apart.
-  constexpr double peak = 1667.0 / (2.0 * 926.0);
-  const double c = std::clamp(carbon_wt, 0.0, peak);
-  return 150.0 + 1667.0 * c - 926.0 * c * c;
+  constexpr double level_from = 0.918; // where the cubic is greatest
+  const double c = std::clamp(carbon_wt, 0.0, level_from);
+  return 326.0 + c * (350.0 + c * (1387.0 - 1145.0 * c));
+}
+
+double martensite_hv(const records::SteelRecord& steel, double carbon_wt) {
+  return martensite_hv(carbon_wt) + steel.hardness.martensite_offset_HV;
+}
+
+double as_quenched_band_HRC(double retained_austenite, double ferrite) {
+  // 650 HV between martensite and austenite or ferrite, 30 HV to a point of HRC
+  constexpr double formulas_HRC = 1.1, per_share_HRC = 650.0 / 30.0;
+  const double austenite = 0.4 * retained_austenite, soft = 0.2 * 4.0 * ferrite * (1.0 - ferrite);
+  return std::hypot(formulas_HRC, per_share_HRC * austenite, per_share_HRC * soft);
 }
 
 double martensite_weight(double share) {

@@ -22,16 +22,17 @@ using records::Sourced;
 using units::format_number;
 using units::format_quantity;
 
-constexpr std::array<std::pair<const char*, double Composition::*>, 9> elements = {
-    {{"C", &Composition::C},
-     {"Mn", &Composition::Mn},
-     {"Si", &Composition::Si},
-     {"Cr", &Composition::Cr},
-     {"Ni", &Composition::Ni},
-     {"Mo", &Composition::Mo},
-     {"W", &Composition::W},
-     {"V", &Composition::V},
-     {"Cu", &Composition::Cu}}};
+constexpr std::array<std::pair<const char*, double Composition::*>, 11> elements = {{{"C", &Composition::C},
+                                                                                     {"Mn", &Composition::Mn},
+                                                                                     {"Si", &Composition::Si},
+                                                                                     {"Cr", &Composition::Cr},
+                                                                                     {"Ni", &Composition::Ni},
+                                                                                     {"Mo", &Composition::Mo},
+                                                                                     {"W", &Composition::W},
+                                                                                     {"V", &Composition::V},
+                                                                                     {"Cu", &Composition::Cu},
+                                                                                     {"P", &Composition::P},
+                                                                                     {"S", &Composition::S}}};
 
 /// What the table says; its bounds are checked when the record is read.
 void read_shares(const Sourced& at, Composition& wt) {
@@ -188,10 +189,10 @@ void transformation_gaps(const Node& root, Gaps& gaps, records::SteelRecord& gue
     gaps.number(table, "bainite_uncertainty", 5, "that of the rule", "");
   gaps.number(table, "grain_number", t.grain_number, "fine grain, as usual soaks of the shipped steels give",
               "1");
-  gaps.quantity(table, "ms_offset", t.ms_offset_K, "temperature_difference",
-                "Ms of van Bohemen 2012 as published", "15 K");
-  gaps.quantity(table, "martensite_rate", t.km_alpha_per_K, "per_kelvin", "Koistinen & Marburger 1959",
-                "0.011-0.015 1/K");
+  gaps.quantity(table, "ms_offset", t.ms_offset_K, "temperature_difference", "the formula of Ms as fitted",
+                "34-55 K, as the formula's band says");
+  gaps.quantity(table, "martensite_rate", t.km_alpha_per_K, "per_kelvin",
+                "van Bohemen 2012, Mater. Sci. Technol. 28, 487-495, at the carbon of the matrix", "15 %");
 }
 
 void hardness_gaps(Gaps& gaps, const records::ConstituentHardness& h) {
@@ -229,6 +230,38 @@ void temper_gaps(const Node& root, Gaps& gaps, const records::TemperCurve& model
   if (gaps.missing(table, "uncertainty_of_curve"))
     gaps.quantity(table, "uncertainty_of_curve", own_curve ? 1.0 : std::stod(band), "hardness_HRC",
                   own_curve ? "scatter between data sheets" : "twice the rms over left-out steels", "");
+}
+
+/// "[temper.beyond]" for a record with a table of its own that does not say what comes behind it.
+std::string beyond_text(const Node& root, const Composition& wt, const TemperModel& model) {
+  const auto temper = root.optional_table("temper");
+  if (!temper || !temper->has("curve") || temper->has("beyond"))
+    return {};
+  std::vector<records::Provenance> unwanted;
+  const Sourced at = Sourced(root, unwanted).table("temper");
+  const records::Table points =
+      at.points("curve", "temperature", "temperature", Range{0, 750}, "hardness_HRC", Range{0, 70});
+  records::TemperCurve curve;
+  curve.temperature_degC = points.x;
+  curve.hardness_HRC = points.y;
+  curve.hold_s = at.optional_quantity("hold", "time", Range{0, 200 * 3600.0, true}).value_or(3600.0);
+  curve.uncertainty_HRC =
+      at.optional_quantity("uncertainty_of_curve", "hardness_HRC", Range{0, 20}).value_or(1.0);
+  beyond_table(model, wt, curve);
+  if (curve.beyond_degC.empty())
+    return {};
+  const auto list = [](const std::vector<double>& values) {
+    std::string text;
+    for (const double v : values)
+      text += (text.empty() ? "" : ", ") + format_number(std::round(100 * v) / 100);
+    return "[" + text + "]";
+  };
+  return "\n\n# What comes behind the table.\n[temper.beyond]\nsource = \"composition model "
+         "(materials/temper_model.toml), joined to the end of the table\"\nunit = \"HRC\"\ntemperature = { "
+         "unit = "
+         "\"degC\", values = " +
+         list(curve.beyond_degC) + " }\nvalues = " + list(curve.beyond_HRC) +
+         "\nplus_or_minus = " + list(curve.beyond_uncertainty_HRC) + "\n";
 }
 
 } // namespace
@@ -278,8 +311,10 @@ FilledRecord fill_gaps(std::string_view text, const std::string& file, const rec
     for (const std::string& reason : tempered_hardness(model, wt, usual_degC, hour_s).outside)
       filled.outside.push_back("temper model: " + reason);
   }
+  const std::string beyond = beyond_text(root, wt, model);
   if (!gaps.found_.empty())
     filled.text += "\n\n# Added by rules for what this record does not say." + gaps.text_;
+  filled.text += beyond;
   filled.gaps = std::move(gaps.found_);
   return filled;
 }

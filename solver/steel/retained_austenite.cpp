@@ -27,7 +27,7 @@ ReferenceShares reference_shares(const records::SteelRecord& steel) {
   s.carbon_wt = full - (full - born) * std::exp(-a.asked_soak_s * rate);
   s.cementite = undissolved_cementite(steel, s.carbon_wt);
   s.martensite = (1.0 - s.cementite) * martensite_share(martensite_start(steel, s.carbon_wt), 20.0,
-                                                        steel.transformation.km_alpha_per_K);
+                                                        martensite_rate(steel, s.carbon_wt));
   s.austenite = 1.0 - s.cementite - s.martensite;
   return s;
 }

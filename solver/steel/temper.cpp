@@ -1,6 +1,5 @@
 #include "steel/temper.hpp"
 
-#include "steel/hardness.hpp"
 #include "steel/retained_austenite.hpp"
 #include "units/temperature.hpp"
 
@@ -68,6 +67,10 @@ TemperResponse::TemperResponse(const records::TemperCurve& curve) {
     // Longer or hotter never hardens: a table entry above its predecessor counts as level.
     factor_.push_back(std::min(factor_.back(), hv_from_hrc(curve.hardness_HRC[i]) / fresh_HV));
   }
+  for (std::size_t i = 0; i < curve.beyond_degC.size(); ++i) {
+    parameter_.push_back(parameter_at(curve.beyond_degC[i]));
+    factor_.push_back(std::min(factor_.back(), hv_from_hrc(curve.beyond_HRC[i]) / fresh_HV));
+  }
 
   smooth();
 }
@@ -102,11 +105,12 @@ TemperResponse TemperResponse::of_martensite(const records::SteelRecord& steel) 
   const ReferenceShares s = reference_shares(steel);
   const records::ConstituentHardness& h = steel.hardness;
   const double hold_s = steel.temper.hold_s, constant_h = steel.temper.hj_constant_h;
-  const double fresh = martensite_hv(s.carbon_wt), sheet_HV = hv_from_hrc(steel.temper.as_quenched_HRC);
+  const double fresh = martensite_hv(steel, s.carbon_wt),
+               sheet_HV = hv_from_hrc(steel.temper.as_quenched_HRC);
   const double softest = std::min(1.0, softest_HV / fresh);
   const auto add = [&](double T) {
     const double parameter = hollomon_jaffe(T, hold_s, constant_h);
-    const double left = s.austenite * std::exp(-hold_s * austenite_decomposition_rate(T));
+    const double left = s.austenite * austenite_left(hold_s * austenite_decomposition_rate(T));
     const double turned = s.austenite - left;
     const double rest =
         sheet_HV * whole.factor(parameter) - left * h.retained_austenite_HV - s.cementite * h.cementite_HV;
@@ -116,7 +120,8 @@ TemperResponse TemperResponse::of_martensite(const records::SteelRecord& steel) 
     response.parameter_.push_back(parameter);
     response.factor_.push_back(std::min(response.factor_.back(), std::max(softest, martensite_HV / fresh)));
   };
-  const std::vector<double>& table = steel.temper.temperature_degC;
+  std::vector<double> table = steel.temper.temperature_degC;
+  table.insert(table.end(), steel.temper.beyond_degC.begin(), steel.temper.beyond_degC.end());
   response.softest_ = softest;
   response.parameter_.resize(1);
   response.factor_.resize(1);
@@ -145,22 +150,52 @@ double TemperResponse::factor(double parameter) const {
   return factor_[i] + t * rise + t * (1.0 - t) * ((1.0 - t) * a + t * b);
 }
 
+double temper_band_HRC(const records::TemperCurve& curve, double parameter) {
+  if (curve.temperature_degC.empty() || !(parameter > 0.0))
+    return curve.uncertainty_HRC;
+  const double T = equivalent_temperature(parameter, curve.hold_s, curve.hj_constant_h);
+  const double first = curve.temperature_degC.front(), last = curve.temperature_degC.back();
+  if (T < first && first > softening_begins_degC) {
+    constexpr double per_HRC_K = 50.0;
+    return std::min(curve.uncertainty_HRC + (first - T) / per_HRC_K, 3.0 * curve.uncertainty_HRC);
+  }
+  double from = last, width = curve.uncertainty_HRC;
+  for (std::size_t i = 0; i < curve.beyond_degC.size(); ++i) {
+    const double to = curve.beyond_degC[i], then = curve.beyond_uncertainty_HRC[i];
+    if (T < to)
+      return T <= from ? width : width + (then - width) * (T - from) / (to - from);
+    from = to;
+    width = then;
+  }
+  return width;
+}
+
 bool TemperResponse::inside(double parameter) const {
   return !parameter_.empty() && parameter >= first_ && parameter <= last_;
 }
 
 double austenite_decomposition_rate(double T_degC) {
   // See temper.hpp for the sources of these.
-  constexpr double activation_J_mol = 130e3, anchor_degC = 232.0;
-  const double at_anchor_per_s = std::log(20.0) / seconds_per_hour; // 95 % gone after one hour
+  constexpr double activation_J_mol = 200e3, anchor_degC = 232.0;
+  const double at_anchor_per_s = std::sqrt(std::log(20.0)) / seconds_per_hour; // 95 % gone after one hour
   return at_anchor_per_s * std::exp(activation_J_mol / gas_constant_J_molK *
                                     (1.0 / kelvin(anchor_degC) - 1.0 / kelvin(T_degC)));
+}
+
+double austenite_left(double decay) { return std::exp(-decay * decay); }
+
+double tempered_hv(const records::SteelRecord& steel, const TemperResponse& response,
+                   const Constituents& quenched, double carbon_wt, const Tempered& tempered) {
+  Constituents shares = quenched;
+  shares.retained_austenite *= tempered.austenite_left;
+  shares.tempered_austenite += quenched.retained_austenite - shares.retained_austenite;
+  return mixture_hv(shares, martensite_hv(steel, carbon_wt) * response.factor(tempered.parameter),
+                    steel.hardness);
 }
 
 Tempered temper_over(const std::vector<HistoryPoint>& history, double constant_h, const Tempered& before) {
   constexpr double step_K = 0.5; // the sums then stand to better than 1e-4 of themselves
   Tempered state = before;
-  double decomposition = 0.0;
   for (std::size_t i = 0; i < history.size(); ++i) {
     state.highest_degC = std::max(state.highest_degC, history[i].T_degC);
     if (i == 0)
@@ -174,10 +209,10 @@ Tempered temper_over(const std::vector<HistoryPoint>& history, double constant_h
     for (int k = 0; k < n; ++k) {
       const double T = a.T_degC + rise * (k + 0.5) / n;
       state.parameter = add_tempering(state.parameter, T, dt / n, constant_h);
-      decomposition += austenite_decomposition_rate(T) * dt / n;
+      state.decay += austenite_decomposition_rate(T) * dt / n;
     }
   }
-  state.austenite_left *= std::exp(-decomposition);
+  state.austenite_left = austenite_left(state.decay);
   return state;
 }
 

@@ -21,12 +21,8 @@ using records::Range;
 constexpr double hour_s = 3600.0;
 constexpr std::array<const char*, 5> element_symbols = {"Mn", "Si", "Ni", "Cr", "Mo"};
 
-// The window of knives: the errors of the model are told for it apart (materials/temper_model.toml).
-constexpr double knives_carbon = 0.6, knives_from_degC = 150.0, knives_to_degC = 350.0;
-constexpr double knives_from_s = 600.0, knives_to_s = 8 * hour_s;
-// More alloy than this and the steel is no plain carbon steel: the alloy terms then rest on steels of up to
-// 0.5 %C, and the wider error holds.
-constexpr double plain_alloy_wt = 0.3, plain_manganese_wt = 0.95;
+constexpr double nine_in_ten = 1.645;     // standard deviations
+constexpr double unknown_trace_wt = 0.06; // phosphorus or sulphur above it stands in no series
 
 template <std::size_t count>
 std::array<double, count> coefficients(const Node& at, std::string_view key) {
@@ -64,6 +60,27 @@ double falling_HRC(const TemperModel& m, const Composition& wt, double one_hour_
   for (double T = step_K * std::ceil(from / step_K); T <= m.temperature_span.most; T += step_K)
     most = std::max(most, polynomial_HRC(m, wt, T));
   return std::max(most, 0.0);
+}
+
+double squared(double x) { return x * x; }
+
+double beyond(const TemperModel::Span& span, double value) {
+  return std::max({span.least - value, value - span.most, 0.0});
+}
+
+/// Standard deviation of the answer [HRC].
+double deviation_HRC(const TemperModel& m, const Composition& wt, double one_hour_degC, double T_degC,
+                     double time_s) {
+  double squares = squared(m.band_base_HRC) +
+                   squared(m.band_hot_HRC * std::max(one_hour_degC - m.band_hot_from_degC, 0.0) / 100.0) +
+                   squared(m.band_low_carbon_HRC * std::max(m.band_low_carbon_wt - wt.C, 0.0)) +
+                   squared(m.band_per_100_K_HRC * beyond(m.temperature_span, T_degC) / 100.0);
+  for (const TemperModel::ElementSpan& element : m.composition_span)
+    squares += squared(element.beyond_HRC * beyond(element.span, wt.*element.share));
+  const double decades = std::max({std::log10(m.time_span.least / std::max(time_s, 1e-3)),
+                                   std::log10(std::max(time_s, 1e-3) / m.time_span.most), 0.0});
+  squares += squared(m.band_per_decade_HRC * decades);
+  return std::sqrt(squares);
 }
 
 std::string outside_text(const std::string& what, const TemperModel::Span& span, const std::string& unit) {
@@ -115,8 +132,23 @@ TemperModel read_temper_model(std::string_view text, std::string file) {
   m.temperature_span = span(T, "values", T.quantities("values", "temperature", Range{0.0, 800.0}));
   m.time_span = span(t, "values", t.quantities("values", "time", Range{1e-3, 1e8}));
 
-  const records::Sourced error = at.table("error");
   constexpr Range hrc{0.0, 20.0};
+  const records::Sourced laboratory = at.table("laboratory");
+  for (const char* year : {"offset_1945", "offset_1956", "offset_2010"})
+    laboratory.number(year, Range{-20.0, 20.0}, "HRC");
+  const records::Sourced band = at.table("band");
+  m.band_base_HRC = band.number("base", hrc, "HRC");
+  m.band_hot_HRC = band.number("hot", hrc, "HRC");
+  m.band_hot_from_degC = band.quantity("hot_from", "temperature", Range{0.0, 800.0});
+  m.band_low_carbon_HRC = band.number("low_carbon", hrc, "HRC per wt%");
+  m.band_low_carbon_wt = band.number("low_carbon_from", Range{0.0, 2.0}, "wt%");
+  m.band_per_decade_HRC = band.number("per_decade_of_time", hrc, "HRC");
+  m.band_per_100_K_HRC = band.number("per_100_K", hrc, "HRC");
+  const records::Sourced per_element = band.table("beyond");
+  for (TemperModel::ElementSpan& element : m.composition_span)
+    element.beyond_HRC = per_element.number(element.symbol, Range{0.0, 100.0}, "HRC per wt%");
+
+  const records::Sourced error = at.table("error");
   m.error_knives_HRC = error.number("knives", hrc, "HRC");
   m.error_elsewhere_HRC = error.number("elsewhere", hrc, "HRC");
   m.error_flagged_HRC = error.number("flagged", hrc, "HRC");
@@ -149,13 +181,11 @@ TemperEstimate tempered_hardness(const TemperModel& model, const Composition& wt
   if (!valid_hrc(e.hardness_HRC))
     e.outside.push_back("hardness off the Rockwell C scale (20-68 HRC)");
 
-  const bool plain = wt.Mn <= plain_manganese_wt && wt.Cr <= plain_alloy_wt && wt.Ni <= plain_alloy_wt &&
-                     wt.Mo <= plain_alloy_wt && wt.Cu <= plain_alloy_wt;
-  const bool knives = plain && wt.C >= knives_carbon && T_degC >= knives_from_degC &&
-                      T_degC <= knives_to_degC && time_s >= knives_from_s && time_s <= knives_to_s;
-  e.band_HRC = 2.0 * (!e.outside.empty() ? model.error_flagged_HRC
-                      : knives           ? model.error_knives_HRC
-                                         : model.error_elsewhere_HRC);
+  for (const auto& [symbol, share] : {std::pair{"P", wt.P}, std::pair{"S", wt.S}})
+    if (share > unknown_trace_wt)
+      e.outside.push_back(std::string(symbol) + " " + units::format_number(share) +
+                          " is not known to the fit");
+  e.band_HRC = nine_in_ten * deviation_HRC(model, wt, one_hour, T_degC, time_s);
   return e;
 }
 
@@ -170,6 +200,28 @@ records::TemperCurve temper_curve(const TemperModel& model, const Composition& w
   curve.as_quenched_HRC = curve.hardness_HRC.front();
   curve.uncertainty_HRC = tempered_hardness(model, wt, 200.0, hour_s).band_HRC;
   return curve;
+}
+
+void beyond_table(const TemperModel& model, const Composition& wt, records::TemperCurve& curve) {
+  constexpr double last_degC = 700.0, step_K = 25.0, fades_over_K = 100.0;
+  curve.beyond_degC.clear();
+  curve.beyond_HRC.clear();
+  curve.beyond_uncertainty_HRC.clear();
+  if (curve.temperature_degC.empty())
+    return;
+  const double end_degC = curve.temperature_degC.back();
+  const auto of_model = [&](double T) { return tempered_hardness(model, wt, T, curve.hold_s); };
+  const double move = curve.hardness_HRC.back() - of_model(end_degC).hardness_HRC;
+  double before = curve.hardness_HRC.back();
+  for (double T = step_K * (std::floor(end_degC / step_K) + 1.0); T <= last_degC; T += step_K) {
+    const double left = std::exp(-(T - end_degC) / fades_over_K);
+    const TemperEstimate e = of_model(T);
+    before = std::clamp(e.hardness_HRC + move * left, 0.0, before);
+    curve.beyond_degC.push_back(T);
+    curve.beyond_HRC.push_back(before);
+    curve.beyond_uncertainty_HRC.push_back(
+        std::max(curve.uncertainty_HRC, e.band_HRC + (curve.uncertainty_HRC - e.band_HRC) * left));
+  }
 }
 
 } // namespace tq::steel

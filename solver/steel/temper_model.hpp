@@ -26,6 +26,7 @@ struct TemperModel {
     const char* symbol;
     double records::Composition::*share;
     Span span;
+    double beyond_HRC = 0; ///< standard deviation [HRC] per wt% beyond the span
   };
 
   double constant_h = 0, constant_per_carbon = 0; ///< Hollomon-Jaffe constant for hours: sum with C
@@ -36,6 +37,12 @@ struct TemperModel {
   std::array<std::array<double, 2>, 5> alloy{};   ///< HRC per wt%, coefficients of 1, x
   std::vector<ElementSpan> composition_span;
   Span temperature_span, time_span;
+  /// Standard deviation of the answer [HRC]: these as root of the sum of squares, and what lies beyond a
+  /// span.
+  double band_base_HRC = 0;
+  double band_hot_HRC = 0, band_hot_from_degC = 0;        ///< per 100 K of the one-hour temper above
+  double band_low_carbon_HRC = 0, band_low_carbon_wt = 0; ///< per wt% of carbon below
+  double band_per_decade_HRC = 0, band_per_100_K_HRC = 0; ///< beyond the times and temperatures of the fit
   double error_knives_HRC = 0;    ///< rms of left-out plain steels, 0.6 %C and more, in the window of knives
   double error_elsewhere_HRC = 0; ///< rms of the other left-out steels
   double error_flagged_HRC = 0;   ///< rms where the fit does not vouch for itself
@@ -47,7 +54,7 @@ TemperModel read_temper_model(std::string_view text, std::string file);
 
 struct TemperEstimate {
   double hardness_HRC = 0, hardness_HV = 0;
-  double band_HRC = 0;              ///< plus or minus, twice the rms of steels left out of the fit (95 %)
+  double band_HRC = 0;              ///< plus or minus, holds nine in ten steels left out of the fit
   std::vector<std::string> outside; ///< what lies outside the fit's range; empty when nothing does
 };
 
@@ -59,5 +66,9 @@ TemperEstimate tempered_hardness(const TemperModel& model, const records::Compos
                                  double time_s);
 /// The model as a tempering curve for one hour, 100-650 degC, for the code that wants one.
 records::TemperCurve temper_curve(const TemperModel& model, const records::Composition& wt);
+/// Fills what comes behind the table of `curve`, up to 700 degC for its hold: the model, moved to meet the
+/// last point, the move dying away over 100 K (assumption, no source), and its band growing from the table's
+/// to the model's over the same distance. Never rising.
+void beyond_table(const TemperModel& model, const records::Composition& wt, records::TemperCurve& curve);
 
 } // namespace tq::steel

@@ -1,5 +1,6 @@
 #include "steel/transformation.hpp"
 
+#include "steel/formulas.hpp"
 #include "units/temperature.hpp"
 
 #include <algorithm>
@@ -68,6 +69,44 @@ double austenite_rate(const SteelRecord& steel, double T) {
          ((std::exp2(a.growth_above_K / a.growth_halving_K) - 1.0) * a.growth_time_s);
 }
 
+double ac1_end(const SteelRecord& steel) {
+  if (steel.austenitising.ac1_end_degC)
+    return *steel.austenitising.ac1_end_degC;
+  constexpr double plain_K = 15.0, per_chromium_K = 20.0;
+  const Composition& wt = steel.composition;
+  const double three_phases = ac1(steel) + plain_K + per_chromium_K * wt.Cr;
+  const double lacking = eutectoid_carbon(wt) - wt.C;
+  if (lacking <= 0.0)
+    return three_phases;
+  const double a3 = a3_temperature(eutectoid_C - lacking) + ae1_grange(wt) - eutectoid_T;
+  return std::max(three_phases, a3);
+}
+
+double acm_temperature(const SteelRecord& steel) {
+  double low = ae1_grange(steel.composition), high = 1150.0;
+  if (saturation_carbon(steel, low) >= steel.composition.C)
+    return low;
+  for (int i = 0; i < 50; ++i) {
+    const double middle = 0.5 * (low + high);
+    (saturation_carbon(steel, middle) < steel.composition.C ? low : high) = middle;
+  }
+  return 0.5 * (low + high);
+}
+
+double austenite_equilibrium(const SteelRecord& steel, double T) {
+  const double from = ac1(steel), to = ac1_end(steel);
+  if (T <= from)
+    return 0.0;
+  if (T >= to)
+    return 1.0;
+  const double left = (to - T) / (to - from);
+  return 1.0 - left * left;
+}
+
+double austenite_after(const SteelRecord& steel, double T, double soak_s) {
+  return austenite_equilibrium(steel, T) * -std::expm1(-soak_s * austenite_rate(steel, T));
+}
+
 double dissolution_rate(const SteelRecord& steel, records::StartState start, double T) {
   const records::Austenitising& a = steel.austenitising;
   const double time = start == records::StartState::spheroidised ? a.dissolution_time_spheroidised_s
@@ -75,6 +114,18 @@ double dissolution_rate(const SteelRecord& steel, records::StartState start, dou
   return std::exp(a.dissolution_energy_J_mol / gas_constant_J_molK *
                   (1.0 / kelvin(a.dissolution_at_degC) - 1.0 / kelvin(T))) /
          time;
+}
+
+double ms_high_carbon(const Composition& wt, double carbon_wt) {
+  return 565.6 + 575.2 * std::expm1(-0.96 * carbon_wt) - 42.8 * wt.Mn - 18.5 * wt.Si - 4.7 * wt.Cr -
+         22.0 * wt.Ni - 21.7 * wt.Mo;
+}
+
+double martensite_start_band(const Composition& bulk, double carbon_wt) {
+  constexpr double nine_in_ten = 1.645, least_K = 20.8, per_alloy_K = 11.4, per_carbide_carbon_K = 150.0;
+  const double alloy = std::max(bulk.Mn + bulk.Cr + bulk.Ni + bulk.Mo + bulk.W - 0.6, 0.0);
+  const double in_carbide = std::max(bulk.C - carbon_wt, 0.0);
+  return nine_in_ten * std::hypot(least_K, per_alloy_K * alloy, per_carbide_carbon_K * in_carbide);
 }
 
 double ms_van_bohemen(const Composition& wt, double carbon_wt) {
@@ -88,7 +139,14 @@ double ms_payson_savage(const Composition& wt, double carbon_wt) {
 }
 
 double martensite_start(const SteelRecord& steel, double carbon_wt) {
-  return ms_van_bohemen(steel.transformation.matrix, carbon_wt) + steel.transformation.ms_offset_K;
+  return ms_high_carbon(steel.transformation.matrix, carbon_wt) + steel.transformation.ms_offset_K;
+}
+
+double martensite_rate(const SteelRecord& steel, double carbon_wt) {
+  const records::Transformation& t = steel.transformation;
+  return t.km_alpha_per_K * std::pow(martensite_rate_van_bohemen(t.matrix, carbon_wt) /
+                                         martensite_rate_van_bohemen(t.matrix, t.matrix.C),
+                                     3.0);
 }
 
 double martensite_share(double ms_degC, double T, double alpha_per_K) {

@@ -13,6 +13,9 @@ namespace tq::steel {
 
 namespace {
 constexpr double table_from = -200, table_to = 1300;
+/// Pearlite that forms hotter than this far below Ae1 is coarse: some 700 to 650 degC in carbon steels
+/// (Krauss, Steels, 2nd ed. 2015, ch. 4; from memory).
+constexpr double coarse_within_K = 75;
 constexpr double full_clock = 40; ///< exp(-40): nothing left
 /// Tables of what pearlite and bainite leave over: up to the clock that leaves this share, in steps of this
 /// much of the clock to 1 % (the table is then within 1e-6 of the law).
@@ -183,7 +186,7 @@ TQ_FOR_EVERY_PROCESSOR(void, decomposition_rates,
 
 TransformingMaterial::TransformingMaterial(const records::SteelRecord& steel, records::StartState start,
                                            std::size_t nodes)
-    : steel_(steel), start_(start), born_(born_carbon(steel)), alpha_(steel.transformation.km_alpha_per_K),
+    : steel_(steel), start_(start), born_(born_carbon(steel)),
       decomposition_(
           decomposition_law(steel, saturation_carbon(steel, 0.5 * (steel.austenitising.hardening_from_degC +
                                                                    steel.austenitising.hardening_to_degC)))) {
@@ -197,7 +200,10 @@ TransformingMaterial::TransformingMaterial(const records::SteelRecord& steel, re
                              p.latent_martensite_J_kg);
   const auto table = [](const auto& f) { return conduction::UniformTable(table_from, table_to, 1.0, f); };
   austenite_rate_ = table([&](double T) { return steel::austenite_rate(steel_, T); });
+  ferrite_stays_ = table([&](double T) { return 1.0 - austenite_equilibrium(steel_, T); });
   dissolution_rate_ = table([&](double T) { return steel::dissolution_rate(steel_, start_, T); });
+  fine_rate_ =
+      table([&](double T) { return steel::dissolution_rate(steel_, records::StartState::fine_pearlite, T); });
   saturation_ = table([&](double T) { return saturation_carbon(steel_, T); });
   pearlite_rate_ = table([&](double T) { return decomposition_->pearlite_rate(T); });
   bainite_rate_ = table([&](double T) { return decomposition_->bainite_rate(T); });
@@ -215,8 +221,9 @@ TransformingMaterial::TransformingMaterial(const records::SteelRecord& steel, re
   };
   pearlite_left_over_ = left_over(Product::pearlite);
   bainite_left_over_ = left_over(Product::bainite);
-  for (auto* v : {&austenite_, &martensite_, &bainite_, &pearlite_, &cementite_, &formed_, &fresh_,
-                  &pearlite_hv_, &bainite_hv_, &tempered_austenite_, &growth_})
+  for (auto* v :
+       {&austenite_, &martensite_, &bainite_, &pearlite_, &cementite_, &formed_, &fresh_, &pearlite_hv_,
+        &bainite_hv_, &tempered_austenite_, &growth_, &fine_carbon_, &coarse_pearlite_})
     v->assign(nodes, 0);
   grain_.assign(nodes, grain_as_formed);
   grain_power_.assign(nodes, grain_power(grain_as_formed));
@@ -229,6 +236,8 @@ TransformingMaterial::TransformingMaterial(const records::SteelRecord& steel, re
   ms_.assign(nodes, martensite_start(steel_, born_));
   martensite_below_.assign(nodes, -1e9);
   on_curve_.assign(nodes, 0);
+  alpha_.assign(nodes, martensite_rate(steel_, born_));
+  decay_.assign(nodes, 0);
   matrix_.assign(nodes, 1 - undissolved_cementite(steel_, born_));
   clock_before_.assign(2 * nodes, 0);
   for (auto* v : {&mixture_.base, &mixture_.c0, &mixture_.c1, &mixture_.bell, &mixture_.k0, &mixture_.k1,
@@ -254,23 +263,41 @@ void TransformingMaterial::austenitise(double T) {
   }
 }
 
-void TransformingMaterial::begin(TransformMode mode, double* clock) {
+bool TransformingMaterial::take_apart(std::size_t n) {
+  const double product = martensite_[n] + bainite_[n] + pearlite_[n];
+  if (!(product > 0))
+    return false;
+  fine_carbon_[n] = carbon_[n] * (1 - coarse_pearlite_[n] / (product + austenite_[n]));
+  formed_[n] = austenite_[n] / matrix_[n];
+  ferrite_[n] = 1 - formed_[n];
+  cementite_[n] = formed_[n] * (1 - matrix_[n]);
+  martensite_[n] = bainite_[n] = pearlite_[n] = coarse_pearlite_[n] = 0;
+  pearlite_hv_[n] = bainite_hv_[n] = tempered_austenite_[n] = 0;
+  take_mixture(n);
+  return true;
+}
+
+bool TransformingMaterial::begin(TransformMode mode, double* clock) {
   const std::size_t nodes = ferrite_.size();
+  bool anew = false;
   if (mode == TransformMode::cooling && mode_ == TransformMode::cooling)
-    return; // the clocks of an earlier cooling stage go on
+    return anew; // the clocks of an earlier cooling stage go on
   mode_ = mode;
   for (std::size_t n = 0; n < nodes; ++n) {
     clock[n] = clock[nodes + n] = 0;
     moved_[n] = moved_bainite_[n] = grown_[n] = 0;
     if (mode == TransformMode::heating) {
+      const bool apart = take_apart(n);
+      anew = anew || apart;
       clock[n] = formed_[n] >= 1 ? full_clock : -std::log1p(-formed_[n]);
-      if (formed_[n] <= 0) { // austenite will be born anew
+      if (formed_[n] <= 0 || (apart && formed_[n] < 0.5)) { // austenite will be born anew
         grain_[n] = grain_as_formed;
         grain_power_[n] = grain_power(grain_as_formed);
         growth_[n] = 0;
       }
+      decay_[n] = 0;
     } else if (mode == TransformMode::tempering) {
-      clock_before_[n] = 0;
+      clock[n] = clock_before_[n] = decay_[n];
     } else {
       pearlite_left_[n] = bainite_left_[n] = 1;
       clock_before_[n] = clock_before_[nodes + n] = 0;
@@ -279,10 +306,12 @@ void TransformingMaterial::begin(TransformMode mode, double* clock) {
       bainite_factor_[n] = decomposition_->carbon_factor(Product::bainite, carbon_[n]) *
                            decomposition_->grain_factor(Product::bainite, grain_number(grain_[n]));
       ms_[n] = martensite_start(steel_, carbon_[n]);
+      alpha_[n] = martensite_rate(steel_, carbon_[n]);
       on_curve_[n] = 0;
       take_martensite_point(n);
     }
   }
+  return anew;
 }
 
 void TransformingMaterial::stabilise(double lag_K) {
@@ -300,7 +329,7 @@ void TransformingMaterial::take_martensite_point(std::size_t n) {
     return;
   }
   const double left = austenite_[n] / available;
-  martensite_below_[n] = left > 0 ? ms_[n] - below_ms_of(-std::log(left) / alpha_) : -1e9;
+  martensite_below_[n] = left > 0 ? ms_[n] - below_ms_of(-std::log(left) / alpha_[n]) : -1e9;
 }
 
 double TransformingMaterial::bell(double T) const {
@@ -363,7 +392,9 @@ void TransformingMaterial::move_cooling(const double* clock, std::size_t nodes) 
 void TransformingMaterial::move_tempering(const double* clock, std::size_t nodes) {
   for (std::size_t n = 0; n < nodes; ++n)
     moved_[n] = moved_bainite_[n] =
-        clock[n] > clock_before_[n] ? -austenite_[n] * std::expm1(clock_before_[n] - clock[n]) : 0;
+        clock[n] > clock_before_[n]
+            ? -austenite_[n] * std::expm1(clock_before_[n] * clock_before_[n] - clock[n] * clock[n])
+            : 0;
 }
 
 double TransformingMaterial::solve_with_martensite(std::size_t n, double u, double guess) {
@@ -383,11 +414,11 @@ double TransformingMaterial::solve_with_martensite(std::size_t n, double u, doub
     if (martensite_moves(n, t)) {
       const double available = austenite_[n] - moved + martensite_[n];
       const Undercooling below = undercooling(ms_[n] - t);
-      const double left = std::exp(-alpha_ * below.value);
+      const double left = std::exp(-alpha_[n] * below.value);
       grown = available * (1 - left) - martensite_[n];
       const double step = step_base + t * (step_c0 + 0.5 * step_c1 * t);
       h += grown * step;
-      c += grown * (step_c0 + step_c1 * t) - alpha_ * below.slope * available * left * step;
+      c += grown * (step_c0 + step_c1 * t) - alpha_[n] * below.slope * available * left * step;
     }
     const double dt = (u - h) / c;
     t += dt;
@@ -435,7 +466,10 @@ void TransformingMaterial::evaluate(const double* u, const double* clock, std::s
   switch (mode_) {
   case TransformMode::heating:
     for (std::size_t n = 0; n < nodes; ++n) {
-      rate[n] = clock[n] < full_clock ? austenite_rate_.value(T[n]) : 0;
+      // d formed/dt = rate (equilibrium - formed), formed = 1 - exp(-clock); nothing goes back
+      const double stays = ferrite_stays_.value(T[n]);
+      const double open = stays > 0 ? std::max(0.0, 1 - stays * std::exp(clock[n])) : 1.0;
+      rate[n] = clock[n] < full_clock ? austenite_rate_.value(T[n]) * open : 0;
       rate[nodes + n] = 0;
     }
     break;
@@ -465,9 +499,9 @@ void TransformingMaterial::capacity(const double*, const double* clock, const do
            (mixture_.bell[n] + moved) * bell_capacity(t);
     if (martensite_moves(n, t)) {
       const Undercooling below = undercooling(ms_[n] - t);
-      const double available = austenite + martensite_[n], left = std::exp(-alpha_ * below.value);
+      const double available = austenite + martensite_[n], left = std::exp(-alpha_[n] * below.value);
       const double step = step_base + t * (step_c0 + 0.5 * step_c1 * t);
-      c[n] += grown_[n] * (step_c0 + step_c1 * t) - alpha_ * below.slope * available * left * step;
+      c[n] += grown_[n] * (step_c0 + step_c1 * t) - alpha_[n] * below.slope * available * left * step;
     }
     const double latent = (base_austenite_ + t * (p.austenite.c0 - p.pearlite.c0) +
                            0.5 * t * t * (p.austenite.c1 - p.pearlite.c1)) /
@@ -480,7 +514,7 @@ void TransformingMaterial::capacity(const double*, const double* clock, const do
       clock_heat_K[n] = -latent * austenite * pearlite_left_over_.slope(clock[n]);
       clock_heat_K[nodes + n] = -latent * austenite * bainite_left_over_.slope(clock[nodes + n]);
     } else if (mode_ == TransformMode::tempering) {
-      clock_heat_K[n] = (latent - base_bainite_ / c[n]) * austenite;
+      clock_heat_K[n] = (latent - base_bainite_ / c[n]) * austenite * 2 * clock[n];
     }
   }
 }
@@ -498,8 +532,9 @@ void TransformingMaterial::commit(const double* clock, const double* T, const do
       if (formed > before)
         carbon_[n] = (before * carbon_[n] + (formed - before) * born_) / formed;
       const double target = saturation_.value(T_mean[n]);
+      const conduction::UniformTable& rate = carbon_[n] < fine_carbon_[n] ? fine_rate_ : dissolution_rate_;
       if (target > carbon_[n])
-        carbon_[n] += (target - carbon_[n]) * -std::expm1(-dissolution_rate_.value(T_mean[n]) * dt);
+        carbon_[n] += (target - carbon_[n]) * -std::expm1(-rate.value(T_mean[n]) * dt);
       formed_[n] = std::max(before, formed);
       matrix_[n] = 1 - undissolved_cementite(steel_, carbon_[n]);
       austenite_[n] = formed_[n] * matrix_[n];
@@ -536,6 +571,8 @@ void TransformingMaterial::commit(const double* clock, const double* T, const do
                     moved_bainite_[n]);
         bainite_[n] += moved_bainite_[n];
         pearlite_[n] += to_pearlite;
+        if (T_mean[n] > decomposition_->ae1() - coarse_within_K)
+          coarse_pearlite_[n] += to_pearlite;
         clock_before_[n] = clock[n];
         clock_before_[nodes + n] = clock[nodes + n];
         pearlite_left_[n] = std::max(pearlite_left_over_.value(clock[n]), 0.0);
@@ -553,7 +590,7 @@ void TransformingMaterial::commit(const double* clock, const double* T, const do
       austenite_[n] = std::max(0.0, austenite_[n] - moved_[n]);
       bainite_[n] += moved_[n];
       tempered_austenite_[n] += moved_[n];
-      clock_before_[n] = clock[n];
+      clock_before_[n] = decay_[n] = clock[n];
       moved_[n] = moved_bainite_[n] = 0;
       take_mixture(n);
     }

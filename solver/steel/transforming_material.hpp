@@ -16,7 +16,7 @@ namespace tq::steel {
 enum class TransformMode {
   heating,  ///< clock 0 is a, austenite share of the matrix 1 - exp(-a); clock 1 rests
   cooling,  ///< clocks are the Scheil sums of pearlite and of bainite; martensite follows temperature
-  tempering ///< clock 0 is -ln of the share of retained austenite left by the stage; clock 1 rests
+  tempering ///< clock 0 is that of austenite_left(), over all tempers; clock 1 rests
 };
 
 /// Shares are by mass and sum to 1: austenite + martensite + bainite + pearlite + ferrite + cementite.
@@ -35,8 +35,12 @@ class TransformingMaterial final : public conduction::Material {
 
   TransformMode mode() const { return mode_; }
   /// Begins a stage: sets what may transform and writes the clocks that belong to the present shares
-  /// ([2][nodes]).
-  void begin(TransformMode mode, double* clock);
+  /// ([2][nodes]). Heating turns what an earlier cooling left to ferrite with its carbide first (tempered, at
+  /// the enthalpy that enthalpy() then gives; assumption: its heat of tempering is left out) and keeps the
+  /// austenite; true when there was any. The carbon that was in solution lies in it as fine carbide and
+  /// dissolves again at the rate of a fine structure; what became coarse pearlite, and what never dissolved,
+  /// at that of the start.
+  bool begin(TransformMode mode, double* clock);
   /// All nodes fully austenitic with the carbon that saturates at T.
   void austenitise(double T);
   /// Specific enthalpy [J/kg] of the present shares at T.
@@ -77,6 +81,7 @@ class TransformingMaterial final : public conduction::Material {
   bool martensite_moves(std::size_t n, double T) const;
   void take_martensite_point(std::size_t n);
   void take_mixture(std::size_t n);
+  bool take_apart(std::size_t n);
   void move_heating(const double* clock, std::size_t nodes);
   void move_cooling(const double* clock, std::size_t nodes);
   void move_tempering(const double* clock, std::size_t nodes);
@@ -87,17 +92,21 @@ class TransformingMaterial final : public conduction::Material {
   TransformMode mode_ = TransformMode::tempering;
   double base_austenite_, base_bainite_,
       base_martensite_; ///< enthalpy at 0 degC against ferrite and pearlite
-  double born_, alpha_;
-  conduction::UniformTable austenite_rate_, dissolution_rate_, saturation_, pearlite_rate_, bainite_rate_,
-      decay_rate_;
+  double born_;
+  conduction::UniformTable austenite_rate_, ferrite_stays_, dissolution_rate_, fine_rate_, saturation_,
+      pearlite_rate_, bainite_rate_, decay_rate_;
   std::shared_ptr<const DecompositionLaw> decomposition_; ///< never changes; copies share it
   std::vector<double> austenite_, martensite_, bainite_, pearlite_, ferrite_, cementite_, carbon_, formed_,
       ms_;
+  std::vector<double> fine_carbon_;     ///< carbon [wt%] that lies in fine carbide of an earlier cooling
+  std::vector<double> coarse_pearlite_; ///< part of the pearlite
   std::vector<double> fresh_, pearlite_hv_, bainite_hv_, tempered_austenite_;
   std::vector<double> grain_, grain_power_, growth_; ///< [m]; its D^n; growth of D^n not yet taken in [um^n]
   conduction::UniformTable growth_rate_, pearlite_hardness_, bainite_hardness_;
-  std::vector<double> matrix_;                       ///< 1 - undissolved cementite at the node's carbon
-  std::vector<double> clock_before_;                 ///< clocks at the last commit of a cooling stage
+  std::vector<double> alpha_;        ///< Koistinen-Marburger coefficient at the node's carbon
+  std::vector<double> decay_;        ///< clock of austenite_left() at the last commit of a temper
+  std::vector<double> matrix_;       ///< 1 - undissolved cementite at the node's carbon
+  std::vector<double> clock_before_; ///< clocks at the last commit of a cooling stage
   std::vector<double> pearlite_left_, bainite_left_; ///< 1 - virtual fraction at the last commit
   Mixtures mixture_;
   /// At the last evaluate(): austenite turned since the last commit (negative on heating), the part of it

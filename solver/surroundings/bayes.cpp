@@ -40,7 +40,8 @@ MostProbable most_probable(const Residuals& residuals, Eigen::VectorXd start, in
   MostProbable at;
   at.z = std::move(start);
   if (!residuals(at.z, at.residuals)) {
-    at.cost = infinite;
+    at.cost = infinite; // nothing is known there, not even a slope
+    at.log_evidence = -infinite;
     return at;
   }
   at.cost = cost_of(at.z, at.residuals);

@@ -42,7 +42,8 @@ struct MostProbable {
   int iterations = 0;
 };
 
-/// Levenberg-Marquardt from `start`, Jacobian by forward differences.
+/// Levenberg-Marquardt from `start`, Jacobian by forward differences. Where the model cannot be computed at
+/// the start itself: cost infinite, evidence minus infinity, no Jacobian.
 MostProbable most_probable(const Residuals& residuals, Eigen::VectorXd start, int most_iterations = 40);
 
 struct Sample {

@@ -9,7 +9,7 @@ namespace tq::surroundings {
 FurnaceTemperature FurnaceTemperature::hot(double setpoint_degC, double offset_K, double droop_K,
                                            double recovery_s) {
   FurnaceTemperature furnace;
-  furnace.final_ = setpoint_degC + offset_K;
+  furnace.final_ = furnace.last_ = setpoint_degC + offset_K;
   if (droop_K != 0.0 && recovery_s > 0.0) {
     furnace.droop_ = droop_K;
     furnace.decay_per_s_ = std::log(20.0) / recovery_s; // 5 % left after `recovery_s`
@@ -22,7 +22,7 @@ FurnaceTemperature FurnaceTemperature::cold(double start_degC, double offset_K,
                                             std::vector<ProgrammeStep> programme) {
   FurnaceTemperature furnace;
   double t = 0.0;
-  double T = start_degC;
+  double T = start_degC, last_change = 0.0;
   furnace.time_.push_back(t);
   furnace.temperature_.push_back(T);
   // A step change stands as two points at the same time; the later one holds from there on.
@@ -37,22 +37,42 @@ FurnaceTemperature FurnaceTemperature::cold(double start_degC, double offset_K,
         t += std::abs(target - T) / std::abs(step.rate_K_s);
       go_to(t, target);
       T = target;
-      furnace.ready_s_ = t;
+      if (furnace.time_.size() == 2 || T >= furnace.final_) {
+        furnace.final_ = T;
+        furnace.ready_s_ = t;
+      }
+      last_change = t;
     }
     if (step.hold_s > 0.0) {
       t += step.hold_s;
       go_to(t, T);
     }
   }
-  furnace.final_ = T;
+  if (furnace.ready_s_ == 0)
+    furnace.final_ = T;
+  furnace.last_ = T;
 
   // The slope jumps at every point but the door's closing and those inside or at the end of the last hold.
   for (std::size_t n = 1; n < furnace.time_.size(); ++n) {
     const double time = furnace.time_[n];
     const bool seen = !furnace.breakpoints_.empty() && furnace.breakpoints_.back() == time;
-    if (time > 0.0 && time <= furnace.ready_s_ && !seen)
+    if (time > 0.0 && time <= last_change && !seen)
       furnace.breakpoints_.push_back(time);
   }
+  return furnace;
+}
+
+FurnaceTemperature FurnaceTemperature::logged(const std::vector<double>& time_s,
+                                              const std::vector<double>& display_degC, double offset_K) {
+  FurnaceTemperature furnace;
+  furnace.time_ = time_s;
+  for (const double T : display_degC)
+    furnace.temperature_.push_back(T + offset_K);
+  const auto highest = std::max_element(furnace.temperature_.begin(), furnace.temperature_.end());
+  furnace.final_ = *highest;
+  furnace.last_ = furnace.temperature_.back();
+  furnace.ready_s_ = time_s[static_cast<std::size_t>(highest - furnace.temperature_.begin())];
+  furnace.breakpoints_.assign(time_s.begin() + 1, time_s.end());
   return furnace;
 }
 
@@ -74,7 +94,7 @@ double FurnaceTemperature::plain(double t_s) const {
     return final_ - droop_ * std::exp(-decay_per_s_ * std::max(t_s, 0.0));
   const auto after = std::upper_bound(time_.begin(), time_.end(), std::max(t_s, 0.0));
   if (after == time_.end())
-    return final_;
+    return last_;
   const auto n = static_cast<std::size_t>(after - time_.begin());
   const double share = (std::max(t_s, 0.0) - time_[n - 1]) / (time_[n] - time_[n - 1]);
   return temperature_[n - 1] + share * (temperature_[n] - temperature_[n - 1]);

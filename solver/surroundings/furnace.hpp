@@ -18,6 +18,9 @@ class FurnaceTemperature {
   /// Hot load: the furnace stands at `setpoint`, sags by `droop_K` at t = 0 and recovers exponentially;
   /// `recovery_s` is the time after which 5 % of the droop is left (the display then counts as recovered).
   static FurnaceTemperature hot(double setpoint_degC, double offset_K, double droop_K, double recovery_s);
+  /// As noted by a logger: straight between rows, the last one for ever. Times ascend from 0.
+  static FurnaceTemperature logged(const std::vector<double>& time_s, const std::vector<double>& display_degC,
+                                   double offset_K);
   /// Cold load: starts at `start_degC` and follows the programme; holds the last target for ever.
   static FurnaceTemperature cold(double start_degC, double offset_K, std::vector<ProgrammeStep> programme);
 
@@ -28,15 +31,17 @@ class FurnaceTemperature {
   double operator()(double t_s) const;
   /// Times at which the slope jumps (to land steps on).
   const std::vector<double>& breakpoints() const { return breakpoints_; }
-  /// When the display has recovered (hot) or first reads the last target (cold) [s].
+  /// Corners of programme or log [s], ends included; none of a hot load.
+  const std::vector<double>& points_s() const { return time_; }
+  /// When the display has recovered (hot) or first reads the highest target (cold) [s].
   double display_ready_s() const { return ready_s_; }
-  /// True temperature at the last target, offset included [degC].
+  /// True temperature at the highest target, offset included [degC]; the last one unless it goes down again.
   double final_degC() const { return final_; }
 
  private:
   double plain(double t_s) const; ///< without overshoot
   double overshoot_ = 0, peak_after_s_ = 1;
-  double final_ = 0, droop_ = 0, decay_per_s_ = 0, ready_s_ = 0;
+  double final_ = 0, last_ = 0, droop_ = 0, decay_per_s_ = 0, ready_s_ = 0;
   std::vector<double> time_, temperature_, breakpoints_;
 };
 

@@ -2,6 +2,7 @@
 
 #include "surroundings/air.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <memory>
 
@@ -10,8 +11,13 @@ namespace tq::surroundings {
 namespace {
 constexpr int plate_slices = 7;
 constexpr double slice_growth = 1.6; ///< 25 mm: the first slice is 0.6 mm, crossed by heat in 5 ms
-constexpr int coat_slices = 4;
-constexpr double wedge_air_degC = 300; ///< mean of blade and plate, where the air between is looked up
+// Slices of a coat, found on steel of 2 and 5 mm under 1, 3 and 10 mm of clay, in media of constant h and
+// with a steep maximum of h(T), against 600 slices: steel within 0.54 K, surface within 4 K (constant h), and
+// behind a maximum of h(T) by no more than the 3 ms that pass until it is crossed.
+constexpr double outer_slice = 0.2;         ///< of the depth k / h that the medium sees
+constexpr double thickest_slice = 1.0 / 16; ///< of the coat
+constexpr double coat_growth = 1.5;         ///< of neighbouring slices, from the surface inwards
+constexpr double wedge_air_degC = 300;      ///< mean of blade and plate, where the air between is looked up
 
 std::shared_ptr<const conduction::UniformTable> constant(double value) {
   return std::make_shared<const conduction::UniformTable>(0, 1000, 1000, [value](double) { return value; });
@@ -74,21 +80,57 @@ void add_plate(conduction::Cover& slices, int face, const records::SolidRecord& 
   }
 }
 
+std::vector<double> coat_intervals(double biot) {
+  std::vector<double> shares;
+  double sum = 0, next = std::min(thickest_slice, outer_slice / biot);
+  while (sum < 1 - 1e-9) {
+    shares.push_back(next);
+    sum += next;
+    next = std::min(thickest_slice, next * coat_growth);
+  }
+  std::reverse(shares.begin(), shares.end());
+  for (double& share : shares)
+    share /= sum;
+  return shares;
+}
+
 conduction::Cover coat(const records::SolidRecord& solid,
-                       const std::array<std::vector<double>, conduction::faces>& thickness_m) {
-  conduction::CoverLayer layer;
-  layer.mass_kg_m2 = solid.density_kg_m3 / coat_slices; // of 1 m, thinned by `thickness`
-  layer.c0 = solid.specific_heat_J_kgK;
-  layer.along_W_K = solid.conductivity_W_mK / coat_slices;
-  for (std::size_t f = 0; f < conduction::faces; ++f) {
-    layer.conductance[f] = constant(coat_slices * solid.conductivity_W_mK);
-    for (double thickness : thickness_m[f]) {
-      const bool there = thickness >= thinnest_coat_m;
-      layer.thickness[f].push_back(there ? thickness : 0.0);
-      layer.factor[f].push_back(there ? 1 / thickness : 1.0);
+                       const std::array<std::vector<double>, conduction::faces>& thickness_m,
+                       double greatest_htc_W_m2K) {
+  double thickest = thinnest_coat_m;
+  for (const std::vector<double>& face : thickness_m)
+    for (double thickness : face)
+      thickest = std::max(thickest, thickness);
+  const std::vector<double> interval =
+      coat_intervals(greatest_htc_W_m2K * thickest / solid.conductivity_W_mK);
+  // Heat is counted at the ends of the intervals, half of each (the trapezoid rule). The half next to the
+  // steel, which the steel's node cannot take, goes to the first two so that a straight profile is exact.
+  std::vector<double> share(interval.size(), 0.0);
+  for (std::size_t l = 0; l < interval.size(); ++l) {
+    share[l] += 0.5 * interval[l];
+    if (l > 0)
+      share[l - 1] += 0.5 * interval[l];
+  }
+  const double beyond = interval[0] / interval[1];
+  share[0] += 0.5 * interval[0] * (1 + beyond);
+  share[1] -= 0.5 * interval[0] * beyond;
+
+  conduction::Cover slices(interval.size());
+  for (std::size_t l = 0; l < slices.size(); ++l) {
+    conduction::CoverLayer& layer = slices[l];
+    layer.mass_kg_m2 = solid.density_kg_m3 * share[l]; // of 1 m, thinned by `thickness`
+    layer.c0 = solid.specific_heat_J_kgK;
+    layer.along_W_K = solid.conductivity_W_mK * share[l];
+    for (std::size_t f = 0; f < conduction::faces; ++f) {
+      layer.conductance[f] = constant(solid.conductivity_W_mK / interval[l]);
+      for (double thickness : thickness_m[f]) {
+        const bool there = thickness >= thinnest_coat_m;
+        layer.thickness[f].push_back(there ? thickness : 0.0);
+        layer.factor[f].push_back(there ? 1 / thickness : 1.0);
+      }
     }
   }
-  return conduction::Cover(coat_slices, layer);
+  return slices;
 }
 
 } // namespace tq::surroundings

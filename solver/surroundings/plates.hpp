@@ -20,9 +20,16 @@ std::vector<double> gap_under_plate(const std::vector<double>& x, const std::vec
 void add_plate(conduction::Cover& slices, int face, const records::SolidRecord& metal, double thickness_m,
                double contact_W_m2K, const std::vector<double>& gap_m, double start_degC);
 
-/// A coat of the thickness given per face and node [m] as layers; below `thinnest_coat_m` it counts as none.
+/// Shares of a coat's thickness between the places where its temperature is computed, from the steel
+/// outwards: fine at the surface where heat leaves faster than the coat brings it (Biot number h t / k of the
+/// thickest place and the greatest h), at most a sixteenth of the thickness.
+std::vector<double> coat_intervals(double biot);
+
+/// A coat of the thickness given per face and node [m] as layers, the outermost at its surface; below
+/// `thinnest_coat_m` it counts as none. `greatest_htc_W_m2K` is that of what will surround it.
 conduction::Cover coat(const records::SolidRecord& solid,
-                       const std::array<std::vector<double>, conduction::faces>& thickness_m);
+                       const std::array<std::vector<double>, conduction::faces>& thickness_m,
+                       double greatest_htc_W_m2K);
 inline constexpr double thinnest_coat_m = 10e-6;
 
 } // namespace tq::surroundings

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <cstdio>
 #include <numeric>
 #include <random>
 #include <stdexcept>
@@ -27,6 +28,8 @@ constexpr double repeat_max_rate_K_s = 1.05, repeat_max_rate_degC = 6.35, repeat
 // s (from memory): 0.69, 0.62, 0.72 of it.
 const double ball_ln_factor = std::log(0.68);
 constexpr double ball_ln_spread = 0.15;
+
+constexpr std::size_t most_points = 40'000'000; // of one search, times computed in all (numerical limit)
 
 constexpr double start_spread_K = 1.0; // between the start asked for and the true one
 
@@ -56,6 +59,10 @@ class Forward {
         return trace_;
       }
     solver_.run(BoilingCurves::table(log_h_), bath_degC, end, doubt, trace_);
+    points_ += trace_.size();
+    if (points_ > most_points)
+      throw std::invalid_argument(
+          "the search does not come to an end; leave the figures out that are in doubt");
     return trace_;
   }
 
@@ -65,6 +72,7 @@ class Forward {
   ProbeSolver solver_;
   std::vector<double> log_h_;
   ProbeTrace trace_;
+  std::size_t points_ = 0;
 };
 
 // Points from which the search starts: the best of the family's middle and of draws from the prior.
@@ -223,16 +231,20 @@ RecoveredHtc recover_from_sheet(const DoubtedProbe& probe, const std::optional<D
     Printed given;
     double SheetFigures::*figure;
     double repeat_sd;
+    const char* name;
+    const char* unit;
   };
   const auto& g = readings;
   std::vector<Term> terms;
   for (const Term& term :
-       {Term{g.max_rate_K_s, &SheetFigures::max_rate_K_s, repeat_max_rate_K_s},
-        Term{g.max_rate_degC, &SheetFigures::max_rate_degC, repeat_max_rate_degC},
-        Term{g.rate_300_K_s, &SheetFigures::rate_300_K_s, repeat_rate_300 * g.rate_300_K_s.value},
-        Term{g.to_600_s, &SheetFigures::to_600_s, repeat_to_600_s},
-        Term{g.to_400_s, &SheetFigures::to_400_s, repeat_to_400_s},
-        Term{g.to_200_s, &SheetFigures::to_200_s, repeat_to_200_s}})
+       {Term{g.max_rate_K_s, &SheetFigures::max_rate_K_s, repeat_max_rate_K_s, "a largest cooling rate of",
+             "K/s"},
+        Term{g.max_rate_degC, &SheetFigures::max_rate_degC, repeat_max_rate_degC, "it at", "degC"},
+        Term{g.rate_300_K_s, &SheetFigures::rate_300_K_s, repeat_rate_300 * g.rate_300_K_s.value,
+             "a cooling rate at 300 degC of", "K/s"},
+        Term{g.to_600_s, &SheetFigures::to_600_s, repeat_to_600_s, "600 degC after", "s"},
+        Term{g.to_400_s, &SheetFigures::to_400_s, repeat_to_400_s, "400 degC after", "s"},
+        Term{g.to_200_s, &SheetFigures::to_200_s, repeat_to_200_s, "200 degC after", "s"}})
     if (term.given.given()) {
       terms.push_back(term);
       terms.back().repeat_sd /= std::sqrt(readings.tests);
@@ -286,6 +298,34 @@ RecoveredHtc recover_from_sheet(const DoubtedProbe& probe, const std::optional<D
   const MostProbable middle = search(loose, starts(loose, size, 80, 2));
   const Sample sample = sample_posterior(loose, middle, settings.steps, settings.keep, settings.seed);
 
+  // A curve that has other figures than the sheet is no curve of this oil. What one operator's tests differ
+  // by (2 sigma of ASTM D6200) and the rounding are allowed, of the ball's seconds a tenth.
+  const auto refuse_if_missed = [&](const MostProbable& exact) {
+    if (!std::isfinite(exact.cost))
+      throw std::invalid_argument("no boiling curve comes near these figures");
+    const auto refuse = [](const char* name, double given, double found, const char* unit) {
+      char text[200];
+      std::snprintf(
+          text, sizeof text,
+          "no boiling curve has these figures together: the nearest has %s %.3g %s instead of %.3g %s", name,
+          found, unit, given, unit);
+      throw std::invalid_argument(text);
+    };
+    for (std::size_t n = 0; n < terms.size(); ++n) {
+      const Term& term = terms[n];
+      const double sd = std::max(0.4 * term.given.half_width, 1e-4);
+      const double miss = sd * exact.residuals[static_cast<Eigen::Index>(n)];
+      if (std::abs(miss) > term.given.half_width + 2 * term.repeat_sd * std::sqrt(readings.tests))
+        refuse(term.name, term.given.value, term.given.value + miss, term.unit);
+    }
+    if (forward_ball) {
+      const double sd = 0.4 * g.ball_s.half_width / g.ball_s.value;
+      const double miss = sd * exact.residuals[static_cast<Eigen::Index>(terms.size())]; // of the logarithm
+      if (std::abs(miss) > g.ball_s.half_width / g.ball_s.value + 0.1)
+        refuse("a ball of", g.ball_s.value, g.ball_s.value * std::exp(miss), "s");
+    }
+  };
+
   // To the figures as printed step by step: from afar the search sticks. Points of the sample are other
   // starts.
   const Residuals as_printed = residuals_with(0);
@@ -323,6 +363,7 @@ RecoveredHtc recover_from_sheet(const DoubtedProbe& probe, const std::optional<D
     else
       exact_curves = &curves;
   }
+  refuse_if_missed(exact);
   RecoveredHtc out;
   out.bath_degC = bath_degC;
   out.departure = exact_curves->departure();

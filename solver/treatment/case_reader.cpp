@@ -68,8 +68,9 @@ Case read_case(std::string_view text, std::string file, const RecordSource& reco
   if (!reading.problems.empty())
     refuse(reading);
   reading.c.furnace.start_degC = reading.c.start.temperature_degC;
-  reading.c.steps = usual_steps(reading.c);
-  return std::move(reading.c);
+  if (!root.has("step"))
+    reading.c.steps = usual_steps(reading.c);
+  return static_cast<Case&&>(reading.c);
 }
 
 std::string case_template() { return keys::blank_text(keys::case_table()); }

@@ -1,5 +1,5 @@
-// Runs the stages of a case in order on one station and records what happened. Time runs from the closing of
-// the furnace door (or from the start of the first stage). Temperatures in degC, fractions 0..1.
+// Runs the steps of a case in order on one station and records what happened. Time runs from the closing of
+// the furnace door (or from the start of the first step). Temperatures in degC, fractions 0..1.
 #pragma once
 
 #include "section/grid.hpp"
@@ -13,7 +13,7 @@
 
 namespace tq::treatment {
 
-/// The solver gave up: says stage, time and what to try. Maps to exit code 3.
+/// The solver gave up: says step, time and what to try. Maps to exit code 3.
 class SolverError : public std::runtime_error {
  public:
   using std::runtime_error::runtime_error;
@@ -40,7 +40,7 @@ struct NodeState {
 /// One saved field.
 struct Frame {
   double time_s = 0;
-  Stage stage = Stage::furnace;
+  Part part = Part::furnace; ///< of the step it lies in
   NodeState state;
   std::vector<double> hardness_HV; ///< of the constituents as they are, tempering included
 };
@@ -52,10 +52,17 @@ struct Trace {
   std::vector<double> temperature; ///< at Run::time_s
 };
 
-struct StageSpan {
-  Stage stage;
-  double from_s, to_s;
-  int cycle = 0; ///< temper cycle, from 1; 2 for the second bath, which begins with the way to it
+/// What became of one step of the case.
+struct StepSpan {
+  std::size_t step = 0; ///< in Case::steps
+  Part part = Part::furnace;
+  double from_s = 0, to_s = 0;
+  int cycle = 0;         ///< behind one furnace: ovens 1, 2 ..., baths from the second one on 2 ...; else 0
+  std::size_t frame = 0; ///< of Run::frames: the state at its end
+  // of a bath
+  double bath_start_degC = 0; ///< when this blade came
+  double bath_end_degC = 0;   ///< of plates their mean
+  surroundings::Tank tank;    ///< between blades; see Simulation::tank()
 };
 
 /// The four zones that answers speak of.
@@ -85,38 +92,44 @@ struct Run {
   std::string station;
   section::Grid grid;
   double area_m2 = 0, mass_kg = 0; ///< section area and mass of a blade of this section and the case's length
-  std::vector<StageSpan> spans;
-  std::vector<double> time_s;                 ///< every accepted step
+  Hardening hardening;             ///< of the case
+  std::vector<StepSpan> spans;     ///< one for each step of the case
+  std::vector<double> time_s;      ///< every accepted step
   std::vector<double> surroundings_degC;      ///< furnace, air, bath or oven at those times
   std::vector<double> outer_surface_max_degC; ///< hottest point of the outermost surface (foil when on)
+  std::vector<double> hottest_degC;           ///< hottest point of the steel
   std::vector<double> heat_out_J_m; ///< heat left the section and its foil so far, per metre of blade
   std::vector<Trace> zones;         ///< in the order of Zone
   std::vector<Trace> probes;        ///< in the order of Case::probes
   std::vector<int> zone_column;     ///< i of each zone
   std::vector<Event> events;        ///< in the order of time
   std::vector<Frame> frames;
-  NodeState after_furnace, after_bath, after_cool, final_state;
-  std::vector<double> as_quenched_HV, final_HV; ///< per node
-  std::vector<double> austenite_before_cold;    ///< per node; empty when it was not cooled below the air
-  double bath_start_degC = 0;                   ///< of the first bath when this blade came
-  double bath_end_degC = 0;                     ///< of the first bath; of plates their mean
-  surroundings::Tank tank;                      ///< the first bath between blades; see Simulation::tank()
-  double second_bath_end_degC = 0;              ///< of the second bath, when there is one
+  NodeState after_furnace, after_bath, after_cool, final_state; ///< of the last hardening
+  std::vector<double> as_quenched_HV, final_HV;                 ///< per node
+  std::vector<double> austenite_before_cold; ///< per node; empty when it was not cooled below the air
   Counters counters;
   double energy_residual = 0; ///< |dH + Q| / max |Q| over the run
   double solver_seconds = 0;  ///< processor time of the stepping
   std::vector<std::string> warnings;
 };
 
-/// Called now and then with the share done (0..1) and the stage; return false to stop (throws Interrupted).
-using Progress = std::function<bool(double share, Stage stage)>;
+/// Span of the first step of that part of the last hardening; null: none.
+const StepSpan* span_of(const Run& run, Part part);
+
+/// Called now and then with the share done (0..1) and the part that runs; return false to stop (throws
+/// Interrupted).
+using Progress = std::function<bool(double share, Part part)>;
 
 class Simulation;
-/// Called with the simulation at the end of each stage, for extra runs that start there (Simulation::save()).
-using StageHook = std::function<void(const Simulation&, Stage)>;
+/// Called with the simulation at the end of each step, for extra runs that start there (Simulation::save()).
+using StepHook = std::function<void(const Simulation&, std::size_t step)>;
 
-/// Runs all stages of the case on station `station`. Throws SolverError, Interrupted.
+/// Runs all steps of the case on station `station`. Throws SolverError, Interrupted.
 Run run_station(const Case& c, std::size_t station, const Progress& progress = {},
-                const StageHook& at_stage_end = {});
+                const StepHook& at_step_end = {});
+
+/// Processor time [s] that run_station() will take over all stations, from nodes and usual steps: to within a
+/// factor of three on a machine of 2025.
+double foreseen_seconds(const Case& c);
 
 } // namespace tq::treatment

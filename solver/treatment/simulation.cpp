@@ -20,65 +20,66 @@ namespace tq::treatment {
 
 namespace {
 
-/// Share of the muffle's area that blade or foil take up, for the finite-cavity correction (Incropera ch. 13:
-/// below 5 % of the flux for ratios up to 0.2). A usual small muffle; no source.
-constexpr double cavity_area_ratio = 0.1;
 /// The furnace, the air and the oven change slowly; their steps may err this much more than the quench's.
-constexpr double slow_tolerance_factor = 3;
-constexpr double cold_medium_htc = 30; ///< freezer air or dry ice in alcohol, order of magnitude [W/m2K]
-constexpr double room_degC = 20;
-constexpr double vapour_degC = 700;     ///< where a table without a stated blanket is taken as film boiling
-constexpr double wetting_fade_s = 0.05; ///< a place turns from vapour to wet within this
-constexpr long most_steps = 100000;     ///< in one stage; usual ones take some hundred
+constexpr double slow_tolerance_factor = 1.5;
+constexpr long most_steps = 100000; ///< in one stage; usual ones take some hundred
 
 std::shared_ptr<const conduction::UniformTable> shared_table(double from, double to, double step,
                                                              const std::function<double(double)>& f) {
   return std::make_shared<const conduction::UniformTable>(from, to, step, f);
 }
 
-double cavity_emissivity(double surface, const Furnace& f) {
-  return surface <= 0
-             ? 0
-             : 1.0 / (1.0 / surface + cavity_area_ratio * f.blades * (1.0 / f.wall_emissivity - 1.0));
+/// Greatest h(T) [W/m2K] of a liquid bath; 0 of plates and air.
+double greatest_htc(const Bath& b) {
+  if (b.plates || (b.coolant.kind == records::CoolantKind::air && b.fixed_htc_W_m2K <= 0))
+    return 0;
+  if (b.fixed_htc_W_m2K > 0)
+    return b.fixed_htc_W_m2K;
+  const records::Table htc = surroundings::bath_htc(b.coolant, b.temperature_degC, b.agitation_m_s);
+  double most = 0;
+  for (double T = 0; T <= 1300; T += 5)
+    most = std::max(most, htc(T));
+  return most;
 }
-/// Foil browns above this; assumption, no source.
-constexpr double oxidising_from_degC = 500;
+
+/// Distances from the spine at which a coat begins, bends or ends, a bath's level lies, a support ends.
+std::vector<double> boundary_changes(const Case& c, double width) {
+  std::vector<double> at;
+  if (c.coat)
+    at = c.coat->distance_m;
+  for (const Step& step : c.steps) {
+    if (const auto* bath = step.as<Bath>(); bath && bath->immersion_m > 0)
+      at.push_back(width - bath->immersion_m);
+    if (const auto* furnace = step.as<Furnace>();
+        furnace && furnace->support && furnace->support->depth_m > 0)
+      at.push_back(furnace->support->face == spine_face ? furnace->support->depth_m
+                                                        : width - furnace->support->depth_m);
+  }
+  return at;
+}
 
 bool same_flanks(const Case& c) {
   const Wrap& w = c.wrap;
   const bool foil = w.layers == 0 || (w.gap_m[flank_a] == w.gap_m[flank_b] &&
                                       w.contact_patches[flank_a] == w.contact_patches[flank_b]);
-  const auto plates = [](const std::optional<Plates>& p) {
-    return !p || p->contact_W_m2K[0] == p->contact_W_m2K[1];
-  };
-  // of two blades side by side each is shaded on one flank only
-  const auto even = [](const Bath& b) { return b.flank_delay_s == 0 && b.flank_cooling == 1; };
-  return foil && c.furnace.blades != 2 && plates(c.bath.plates) && even(c.bath) &&
-         (!c.second_bath || (plates(c.second_bath->plates) && even(*c.second_bath)));
+  return foil && std::all_of(c.steps.begin(), c.steps.end(), [](const Step& step) {
+           return std::visit([](const auto& settings) { return same_on_both_flanks(settings); }, step.kind);
+         });
 }
 
 } // namespace
 
-surroundings::FurnaceTemperature furnace_of(const Case& c) {
-  const Furnace& f = c.furnace;
-  auto furnace = f.loading == Loading::hot
-                     ? surroundings::FurnaceTemperature::hot(f.setpoint_degC, f.reading_offset_K, f.droop_K,
-                                                             f.recovery_s)
-                     : surroundings::FurnaceTemperature::cold(f.start_degC, f.reading_offset_K, f.programme);
-  if (f.overshoot_K > 0)
-    furnace.overshoot(f.overshoot_K, f.overshoot_peak_s);
-  return furnace;
-}
-
-Simulation::Simulation(const Case& c, std::size_t station) : case_(c), furnace_(furnace_of(c)) {
-  const bool from_the_furnace = !c.stages.empty() && c.stages.front() != Stage::furnace;
-  foil_emissivity_ = from_the_furnace ? c.wrap.emissivity_oxidised.value_or(c.wrap.emissivity_outside)
-                                      : c.wrap.emissivity_outside;
+Simulation::Simulation(const Case& c, std::size_t station) : case_(c), furnace_(temperature_of(c.furnace())) {
+  const Step& first = c.steps.front();
+  foil_emissivity_ = first.as<Furnace>() ? c.wrap.emissivity_outside
+                                         : c.wrap.emissivity_oxidised.value_or(c.wrap.emissivity_outside);
   const section::Profile& profile = c.blade.stations.at(station).profile;
   section::GridOptions options;
   options.along = c.solver.along;
   options.across = c.solver.across;
   options.use_symmetry = c.solver.use_symmetry && same_flanks(c);
+  options.changes = boundary_changes(c, profile.width());
+  options.places = {0.5 * profile.width(), profile.thickest_at()};
   grid_ = section::make_grid(profile, options);
   mesh_ = conduction::make_mesh(grid_);
   area_ = profile.area();
@@ -106,10 +107,7 @@ Simulation::Simulation(const Case& c, std::size_t station) : case_(c), furnace_(
       response_ = steel::TemperResponse::of_martensite(c.steel);
   }
   x_ = op_->make_state(enthalpy.data(), clocks.data(), c.start.temperature_degC, 0);
-  const bool foil = c.wrap.layers > 0 && !c.stages.empty() && c.stages.front() != Stage::furnace &&
-                    (c.wrap.on_in_oil || (c.transfer.in_foil && c.stages.front() == Stage::transfer));
-  const bool coat = c.coat && !c.stages.empty() && c.stages.front() <= Stage::bath;
-  set_covers({foil, coat, nullptr});
+  set_covers({first.foil && !first.as<Furnace>(), first.coat, {}});
   const auto column = [&](double at) {
     const auto nearest = std::min_element(grid_.x.begin(), grid_.x.end(), [&](double a, double b) {
       return std::abs(a - at) < std::abs(b - at);
@@ -150,8 +148,10 @@ void Simulation::set_covers(const Covers& covers) {
     add_coat(cover);
   if (covers.foil)
     add_foil(cover);
-  if (covers.plates)
-    add_plates(cover, *covers.plates->plates, covers.plates->temperature_degC);
+  if (covers.plates) {
+    const Bath& bath = *case_.steps[*covers.plates].as<Bath>();
+    add_plates(cover, *bath.plates, bath.temperature_degC, grid_, *op_);
+  }
   op_->set_cover(cover);
   covers_ = covers;
   x_ = op_->make_state(enthalpy.data(), clocks.data(), temperature_.front(), heat_out_);
@@ -206,24 +206,12 @@ void Simulation::add_coat(conduction::Cover& cover) const {
       thickness[static_cast<std::size_t>(f)].push_back(at(grid_.x[n]));
   thickness[spine_face].assign(op_->face_nodes(spine_face), coat.spine_m);
   thickness[edge_face].assign(op_->face_nodes(edge_face), coat.edge_m);
-  for (const conduction::CoverLayer& layer : surroundings::coat(coat.solid, thickness))
+  double greatest = cold_medium_W_m2K;
+  for (const Step& step : case_.steps)
+    if (const auto* bath = step.as<Bath>())
+      greatest = std::max(greatest, greatest_htc(*bath));
+  for (const conduction::CoverLayer& layer : surroundings::coat(coat.solid, thickness, greatest))
     cover.push_back(layer);
-}
-
-void Simulation::add_plates(conduction::Cover& cover, const Plates& plates, double start_degC) const {
-  conduction::Cover slices;
-  std::vector<double> lower(grid_.bottom.size());
-  std::transform(grid_.bottom.begin(), grid_.bottom.end(), lower.begin(), [](double y) { return -y; });
-  for (int f : {flank_a, flank_b})
-    if (op_->face_nodes(f) > 0)
-      surroundings::add_plate(
-          slices, f, plates.metal, plates.thickness_m, plates.contact_W_m2K[static_cast<std::size_t>(f)],
-          surroundings::gap_under_plate(grid_.x, f == flank_a ? grid_.top : lower), start_degC);
-  cover.insert(cover.end(), slices.begin(), slices.end());
-}
-
-double Simulation::bare_or_foil(double bare_emissivity) const {
-  return covers_.foil ? foil_emissivity_ : bare_emissivity;
 }
 
 conduction::Surround Simulation::air_surround(double air_degC, double convection, double emissivity) const {
@@ -242,21 +230,77 @@ conduction::Surround Simulation::air_surround(double air_degC, double convection
   return s;
 }
 
-void Simulation::enter(Stage stage, const conduction::Surround& surround, bool foil_on,
-                       steel::TransformMode mode) {
-  stage_ = stage;
-  set_covers({foil_on, covers_.coat, covers_.plates});
+void Simulation::run(std::size_t step, const Observer& observer, double seconds) {
+  step_ = step;
+  std::visit([&](const auto& settings) { take(settings, *this, seconds, observer); }, this->step().kind);
+}
+
+void Simulation::cover(bool with_plates) {
+  const bool anew = step().as<Furnace>() != nullptr;
+  set_covers({step().foil && (anew || covers_.foil), step().coat && (anew || covers_.coat),
+              with_plates ? std::optional(step_) : std::nullopt});
+}
+
+std::function<double()> Simulation::down_to(double level_degC) const {
+  return [this, level_degC] {
+    const auto& T = op_->temperature();
+    return *std::max_element(T.begin(), T.end()) - level_degC;
+  };
+}
+
+std::function<double()> Simulation::up_to(double level_degC) const {
+  return [this, level_degC] {
+    const auto& T = op_->temperature();
+    return level_degC - *std::max_element(T.begin(), T.end());
+  };
+}
+
+void Simulation::stabilise_austenite(double wait_s) {
+  if (!steel_)
+    return;
+  austenite_before_cold_ = steel_->austenite();
+  steel_->stabilise(steel::stabilisation_lag(wait_s));
+}
+
+void Simulation::try_out(const std::function<void()>& rough) {
+  const Snapshot before = save();
+  const std::size_t events = events_.size();
+  const std::vector<double> landings = std::exchange(landings_, {});
+  const double tolerance = std::exchange(tolerance_K_, std::max(tolerance_K_, 1.0));
+  rough();
+  tolerance_K_ = tolerance;
+  landings_ = landings;
+  events_.resize(events);
+  restore(before);
+}
+
+void Simulation::enter(const conduction::Surround& surround, steel::TransformMode mode) {
   if (steel_) {
     std::vector<double> clocks(x_.data() + op_->clock_offset(), x_.data() + op_->heat_out_index());
-    steel_->begin(mode, clocks.data());
+    const bool anew = steel_->begin(mode, clocks.data());
     std::copy(clocks.begin(), clocks.end(), x_.data() + op_->clock_offset());
+    if (anew) { // the heat that hardened steel gives while it tempers is left out: temperatures stay
+      for (std::size_t i = 0; i < temperature_.size(); ++i)
+        x_[static_cast<Eigen::Index>(i)] = steel_->enthalpy(i, temperature_[i]);
+      std::fill(tempering_.begin(), tempering_.end(), 0);
+      austenite_before_cold_.clear();
+    }
   }
   op_->set_surround(surround);
   op_->start_bath(heat_out_);
   op_->refresh(x_);
   temperature_ = op_->temperature();
-  bath_from_J_m_ = heat_out_;
-  partly_dry_ = false;
+  bath_.from_J_m = heat_out_;
+  bath_.partly_dry = false;
+}
+
+bool Simulation::hardened() const {
+  if (!steel_)
+    return false;
+  for (const auto* share : {&steel_->martensite(), &steel_->bainite(), &steel_->pearlite()})
+    if (std::any_of(share->begin(), share->end(), [](double x) { return x > 0; }))
+      return true;
+  return false;
 }
 
 void Simulation::after_step(double dt) {
@@ -269,11 +313,11 @@ void Simulation::after_step(double dt) {
     steel_->commit(x_.data() + op_->clock_offset(), now.data(), temperature_mean_.data(), n, dt);
   temperature_ = op_->temperature();
   heat_out_ = x_[static_cast<Eigen::Index>(op_->heat_out_index())];
-  if (partly_dry_) {
+  if (bath_.partly_dry) {
     const double rate = op_->second_heat_rate(time_);
-    dry_heat_J_m_ += 0.5 * (dry_rate_W_m_ + rate) * dt;
-    dry_rate_W_m_ = rate;
-    op_->start_bath(bath_from_J_m_ + dry_heat_J_m_);
+    bath_.dry_J_m += 0.5 * (bath_.dry_W_m + rate) * dt;
+    bath_.dry_W_m = rate;
+    op_->start_bath(bath_.from_J_m + bath_.dry_J_m);
   }
   soak_.step(time_ - dt, time_, temperature_before_, temperature_, time_at_temperature_);
   if (steel_ && steel_->mode() == steel::TransformMode::cooling)
@@ -354,13 +398,15 @@ void Simulation::find_events(conduction::DenseRosenbrockW& stepper) {
                    [](const Event& a, const Event& b) { return a.time_s < b.time_s; });
 }
 
-void Simulation::advance(double until, const Observer& observer, bool slow, const std::vector<double>& breaks,
+bool Simulation::advance(double until, const Observer& observer, bool slow, const std::vector<double>& breaks,
                          const std::function<double()>& stop) {
   const auto begin = std::chrono::steady_clock::now();
-  ended_early_ = false;
+  bool ended_early = false;
+  const double began = time_;
   const double scale = op_->energy(x_);
   const double heat_before = heat_out_;
   op_->set_tolerance(tolerance_K_ * (slow ? slow_tolerance_factor : 1));
+  op_->begin_stage(slow);
   conduction::StepRule rule;
   rule.max_step_s = case_.solver.max_step_s;
   conduction::DenseRosenbrockW stepper(rule);
@@ -374,8 +420,8 @@ void Simulation::advance(double until, const Observer& observer, bool slow, cons
   std::sort(stops.begin(), stops.end());
   std::size_t next = 0;
   try {
-    if (observer && !observer(*this, stage_)) {
-      ended_early_ = true;
+    if (observer && !observer(*this)) {
+      ended_early = true;
       next = stops.size();
     }
     if (stop && stop() <= 0)
@@ -406,8 +452,8 @@ void Simulation::advance(double until, const Observer& observer, bool slow, cons
       }
       time_ = to;
       after_step(to - from);
-      if (observer && !observer(*this, stage_)) {
-        ended_early_ = true;
+      if (observer && !observer(*this)) {
+        ended_early = true;
         break;
       }
       if (stopped)
@@ -426,8 +472,8 @@ void Simulation::advance(double until, const Observer& observer, bool slow, cons
     throw;
   } catch (const std::runtime_error& e) {
     std::ostringstream message;
-    message << "the solver gave up in the " << stage_name(stage_) << " stage at " << time_
-            << " s: " << e.what() << "; try a larger solver.tolerance or fewer grid intervals";
+    message << "the solver gave up in the " << step().name << " stage at " << time_ << " s: " << e.what()
+            << "; " << what_to_try(until - began);
     throw SolverError(message.str());
   }
   counters_.steps += stepper.steps();
@@ -437,298 +483,25 @@ void Simulation::advance(double until, const Observer& observer, bool slow, cons
   energy_defect_ += std::abs(op_->energy(x_) - scale);
   heat_scale_ = std::max(heat_scale_, std::abs(heat_out_ - heat_before));
   solver_seconds_ += std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
+  return !ended_early;
 }
 
-void Simulation::furnace(double until_s, const Observer& observer) {
-  set_covers({case_.wrap.layers > 0, case_.coat.has_value(), nullptr});
-  conduction::Surround s;
-  s.temperature = [this](double t) { return furnace_(t); };
-  const Furnace& f = case_.furnace;
-  foil_emissivity_ = case_.wrap.emissivity_outside;
-  const double fresh = bare_or_foil(case_.surface.emissivity_furnace);
-  double hot_from = 0;
-  if (f.loading == Loading::cold)
-    while (hot_from < until_s && furnace_(hot_from) < oxidising_from_degC)
-      hot_from += 10;
-  const auto foil_now = [this, fresh, hot_from](double t) {
-    return surroundings::oxidising_emissivity(fresh, *case_.wrap.emissivity_oxidised,
-                                              case_.wrap.oxidises_in_s, t - hot_from);
-  };
-  const bool oxidises = covers_.foil && case_.wrap.emissivity_oxidised;
-  for (int face = 0; face < face_count; ++face) {
-    const bool shaded = (face == flank_a && f.blades > 2) || (face == flank_b && f.blades > 1);
-    const double view = shaded ? surroundings::view_between_blades(grid_.x.back(), f.spacing_m) : 0;
-    const auto towards_walls = [&f, view](double emissivity) {
-      return cavity_emissivity(surroundings::shaded_emissivity(emissivity, view), f);
-    };
-    auto& exchange = s.face[static_cast<std::size_t>(face)];
-    exchange.htc_constant_W_m2K = f.convection_W_m2K;
-    exchange.emissivity = towards_walls(fresh);
-    if (oxidises && exchange.emissivity > 0)
-      s.emissivity_factor[static_cast<std::size_t>(face)] = [foil_now, towards_walls,
-                                                             first = exchange.emissivity](double t) {
-        return towards_walls(foil_now(t)) / first;
-      };
-  }
-  if (f.support)
-    heat_support(s);
-  enter(Stage::furnace, s, covers_.foil, steel::TransformMode::heating);
-  soak_.begin(furnace_.final_degC() - case_.wishes.within_K);
-  advance(until_s, observer, true, furnace_.breakpoints());
-  soak_ = {};
-  if (oxidises)
-    foil_emissivity_ = foil_now(time_);
-}
-
-void Simulation::heat_support(conduction::Surround& s) const {
-  const Support& support = *case_.furnace.support;
-  const std::vector<double>& x = grid_.x;
-  for (auto& face : s.second.face)
-    face.htc_constant_W_m2K = support.conductance_W_m2K;
-  s.second.temperature = [this, cooler = support.cooler_K](double t) {
-    const double furnace = furnace_(t); // a brick came from the room, and is no colder
-    return std::min(furnace, std::max(furnace - cooler, room_degC));
-  };
-  const bool spine = support.face == spine_face;
-  for (int f : {flank_a, flank_b})
-    for (std::size_t n = 0; n < op_->face_nodes(f); ++n) {
-      const double from = n > 0 ? 0.5 * (x[n - 1] + x[n]) : x[n],
-                   to = n + 1 < x.size() ? 0.5 * (x[n] + x[n + 1]) : x[n];
-      const double in_slot = spine ? support.depth_m - from : to - (x.back() - support.depth_m);
-      s.second.share[static_cast<std::size_t>(f)].push_back(std::clamp(in_slot / (to - from), 0.0, 1.0));
-    }
-  s.second.share[static_cast<std::size_t>(support.face)].assign(op_->face_nodes(support.face), 1.0);
-}
-
-void Simulation::transfer(double seconds, const Observer& observer) {
-  const bool foil = (case_.transfer.in_foil || case_.wrap.on_in_oil) && covers_.foil;
-  set_covers({foil, covers_.coat, nullptr});
-  const auto s = air_surround(case_.transfer.air_degC, case_.transfer.convection_W_m2K,
-                              bare_or_foil(case_.surface.emissivity_air));
-  enter(Stage::transfer, s, foil, steel::TransformMode::cooling);
-  if (seconds > 0)
-    advance(time_ + seconds, observer, false);
-}
-
-conduction::Surround Simulation::bath_surround(const Bath& b, double bath_degC) const {
-  const bool is_air = b.coolant.kind == records::CoolantKind::air && b.fixed_htc_W_m2K <= 0;
-  const double emissivity = bare_or_foil(case_.surface.emissivity_air);
-  if (is_air || b.plates)
-    return air_surround(bath_degC, 0, emissivity);
-  conduction::Surround s;
-  s.temperature = [bath_degC](double) { return bath_degC; };
-  std::shared_ptr<const conduction::UniformTable> table;
-  if (b.fixed_htc_W_m2K <= 0) {
-    const records::Table htc = surroundings::bath_htc(b.coolant, bath_degC, b.agitation_m_s);
-    table = shared_table(0, 1300, 1, [&](double T) { return htc(T); });
-  }
-  for (auto& face : s.face) {
-    face.htc = table;
-    face.htc_constant_W_m2K = b.fixed_htc_W_m2K;
-  }
-  if (b.flank_cooling != 1) {
-    auto& flank = s.face[flank_b];
-    if (table)
-      flank.htc = shared_table(0, 1300, 1, [&](double T) { return b.flank_cooling * table->value(T); });
-    flank.htc_constant_W_m2K *= b.flank_cooling;
-  }
-  if (b.volume_m3 > 0)
-    s.bath_capacity_J_mK = surroundings::bath_heat_capacity(b.coolant, b.volume_m3) / case_.blade.length_m;
-
-  const std::vector<double>& x = grid_.x;
-  const double width = x.back();
-  if (b.immersion_m > 0 && b.immersion_m < width) {
-    const auto air = air_surround(case_.transfer.air_degC, case_.transfer.convection_W_m2K, emissivity);
-    s.second.face = air.face;
-    s.second.temperature = air.temperature;
-    const double level = width - b.immersion_m;
-    for (int f : {flank_a, flank_b})
-      for (std::size_t n = 0; n < op_->face_nodes(f); ++n) {
-        const double from = n > 0 ? 0.5 * (x[n - 1] + x[n]) : x[n],
-                     to = n + 1 < x.size() ? 0.5 * (x[n] + x[n + 1]) : x[n];
-        s.second.share[static_cast<std::size_t>(f)].push_back(
-            std::clamp((level - from) / (to - from), 0.0, 1.0));
-      }
-    s.second.share[spine_face].assign(op_->face_nodes(spine_face), 1.0);
-  } else if (b.flank_delay_s != 0) {
-    const auto late = static_cast<std::size_t>(b.flank_delay_s > 0 ? flank_b : flank_a);
-    const auto air = air_surround(case_.transfer.air_degC, case_.transfer.convection_W_m2K, emissivity);
-    s.second.face = air.face;
-    s.second.temperature = air.temperature;
-    s.second.fade_s = wetting_fade_s;
-    s.second.until_s[late].assign(op_->face_nodes(static_cast<int>(late)), time_ + std::abs(b.flank_delay_s));
-  } else if (b.wetting_delay_s > 0 || b.wetting_speed_m_s > 0) {
-    // under its blanket of vapour the surface loses what the table says of film boiling
-    const double film =
-        table ? table->value(std::max(b.coolant.blanket_end_degC, vapour_degC)) : b.fixed_htc_W_m2K;
-    for (auto& face : s.second.face)
-      face.htc_constant_W_m2K = film;
-    s.second.fade_s = wetting_fade_s;
-    const auto wet_from = [&](double at) {
-      return time_ + b.wetting_delay_s + (b.wetting_speed_m_s > 0 ? (width - at) / b.wetting_speed_m_s : 0);
-    };
-    for (int f : {flank_a, flank_b})
-      for (std::size_t n = 0; n < op_->face_nodes(f); ++n)
-        s.second.until_s[static_cast<std::size_t>(f)].push_back(wet_from(x[n]));
-    s.second.until_s[spine_face].assign(op_->face_nodes(spine_face), wet_from(0));
-    s.second.until_s[edge_face].assign(op_->face_nodes(edge_face), wet_from(width));
-  }
-  return s;
-}
-
-double Simulation::before_last_blade(const Bath& b, double seconds) {
-  const Snapshot before = save();
-  const std::size_t events = events_.size();
-  const std::vector<double> landings = std::exchange(landings_, {});
-  // the heat of a whole quench hardly minds the steps
-  const double tolerance = std::exchange(tolerance_K_, std::max(tolerance_K_, 1.0));
-  quench_at(b, b.temperature_degC, seconds, {});
-  tolerance_K_ = tolerance;
-  landings_ = landings;
-  events_.resize(events);
-  restore(before);
-  return surroundings::bath_before_blade(tank_, b.blades);
-}
-
-void Simulation::quench_in(const Bath& b, double seconds, const Observer& observer) {
-  const bool row = b.blades > 1 && b.volume_m3 > 0;
-  const double start_degC = row ? before_last_blade(b, seconds) : b.temperature_degC;
-  const surroundings::Tank of_first = tank_;
-  quench_at(b, start_degC, seconds, observer);
-  if (row)
-    tank_ = of_first;
-}
-
-void Simulation::quench_at(const Bath& b, double bath_degC, double seconds, const Observer& observer) {
-  const bool foil = case_.wrap.on_in_oil && covers_.foil;
-  set_covers({foil, covers_.coat, b.plates ? &b : nullptr});
-  enter(Stage::bath, bath_surround(b, bath_degC), foil, steel::TransformMode::cooling);
-  bath_start_degC_ = bath_degC;
-  dry_heat_J_m_ = 0;
-  const bool part = b.immersion_m > 0 && b.immersion_m < grid_.x.back();
-  partly_dry_ = b.volume_m3 > 0 && (part || b.flank_delay_s != 0);
-  if (partly_dry_)
-    dry_rate_W_m_ = op_->second_heat_rate(time_);
-  tank_ = {};
-  tank_.fresh_degC = b.temperature_degC;
-  tank_.room_degC = case_.transfer.air_degC;
-  tank_.interval_s = b.interval_s;
-  if (b.volume_m3 > 0) {
-    tank_.capacity_J_K = surroundings::bath_heat_capacity(b.coolant, b.volume_m3);
-    tank_.loss_W_K = surroundings::tank_loss_W_K(b.volume_m3);
-  }
-  double mass = 0, sum = 0;
-  for (std::size_t n = 0; n < temperature_.size(); ++n) {
-    mass += op_->mass()[n];
-    sum += op_->mass()[n] * temperature_[n];
-  }
-  tank_.blade_degC = sum / mass;
-  std::function<double()> stop;
-  if (b.out_at_degC) {
-    const double level = *b.out_at_degC;
-    const LiftPlace place = b.out_where;
-    const auto zone = place == LiftPlace::edge ? zone_edge : zone_spine;
-    const auto centre =
-        static_cast<std::size_t>(centre_row() * grid_.nx + zone_column_[static_cast<std::size_t>(zone)]);
-    stop = [this, level, place, centre] {
-      const auto& T = op_->temperature();
-      if (place == LiftPlace::surface)
-        return op_->outer_surface_max() - level;
-      return (place == LiftPlace::inside ? *std::max_element(T.begin(), T.end()) : T[centre]) - level;
-    };
-  }
-  if (seconds > 0)
-    advance(time_ + seconds, observer, false, {}, stop);
-  tank_.heat_J = (heat_out_ - bath_from_J_m_ - dry_heat_J_m_) * (grid_.half ? 2 : 1) * case_.blade.length_m;
-}
-
-void Simulation::first_bath(double seconds, const Observer& observer) {
-  quench_in(case_.bath, seconds, observer);
-}
-
-void Simulation::second_bath(const Observer& observer) {
-  if (!case_.second_bath)
-    return;
-  const Bath& b = *case_.second_bath;
-  if (b.move_s > 0) {
-    const bool foil = case_.wrap.on_in_oil && covers_.foil;
-    set_covers({foil, covers_.coat, nullptr});
-    const auto s = air_surround(case_.transfer.air_degC, case_.transfer.convection_W_m2K,
-                                bare_or_foil(case_.surface.emissivity_air));
-    enter(Stage::bath, s, foil, steel::TransformMode::cooling);
-    advance(time_ + b.move_s, observer, false);
-  }
-  quench_in(b, b.time_s, observer);
-}
-
-void Simulation::bath(double seconds, const Observer& observer) {
-  first_bath(seconds, observer);
-  second_bath(observer);
+std::string Simulation::what_to_try(double stage_s) const {
+  constexpr double steps_per_swing = 20, least_foil_J_m2K = 1;
+  const auto steps = static_cast<double>(most_steps);
+  if (case_.solver.max_step_s > 0 && stage_s / case_.solver.max_step_s > 0.5 * steps)
+    return "leave out solver.max_step, or make it longer";
+  if (const auto* oven = step().as<Oven>();
+      oven && oven->swing_K > 0 && stage_s / oven->swing_period_s * steps_per_swing > 0.5 * steps)
+    return "give temper.swing_period as it is, some minutes, or leave out temper.swing";
+  if (covers_.foil && case_.wrap.heat_capacity_J_m2K > 0 && case_.wrap.heat_capacity_J_m2K < least_foil_J_m2K)
+    return "a foil holds some 200 J/m2K for 50 um: correct wrap.heat_capacity or leave it out";
+  return "try a larger solver.tolerance or fewer grid intervals";
 }
 
 double Simulation::bath_degC() const {
   return covers_.plates ? op_->cover_mean_degC(covers_.foil ? static_cast<std::size_t>(case_.wrap.layers) : 0)
                         : surroundings_degC();
-}
-
-void Simulation::cool_until(Stage stage, double air_degC, double convection, double stop_degC,
-                            double longest_s, const Observer& observer) {
-  const bool foil = covers_.foil && stage == Stage::cool;
-  set_covers({foil, false, nullptr}); // clay comes off with the quench
-  auto s = air_surround(air_degC, convection, bare_or_foil(case_.surface.emissivity_air));
-  enter(stage, s, foil,
-        stage == Stage::temper ? steel::TransformMode::tempering : steel::TransformMode::cooling);
-  // located inside the step: in air a step is long enough to pass the level by tens of kelvin
-  const auto left = [this, stop_degC] {
-    const auto& T = op_->temperature();
-    return *std::max_element(T.begin(), T.end()) - stop_degC;
-  };
-  advance(time_ + longest_s, observer, true, {}, left);
-}
-
-void Simulation::cool(const Observer& observer) {
-  const Cool& c = case_.cool;
-  constexpr double near_K = 0.2, longest_s = 4 * 3600;
-  cool_until(Stage::cool, c.air_degC, c.convection_W_m2K, std::max(c.lowest_degC, c.air_degC + near_K),
-             longest_s, observer);
-  if (c.lowest_degC >= c.air_degC - near_K)
-    return;
-  if (c.wait_s >
-      0) // not the slow tolerance: falling below the air by its error would turn austenite for good
-    advance(time_ + c.wait_s, observer, false);
-  if (steel_) {
-    austenite_before_cold_ = steel_->austenite();
-    steel_->stabilise(steel::stabilisation_lag(c.wait_s));
-  }
-  cool_until(Stage::cool, c.lowest_degC, cold_medium_htc, c.lowest_degC + near_K, longest_s, observer);
-}
-
-void Simulation::temper(int, const Observer& observer) {
-  const Temper& t = case_.temper;
-  set_covers({});
-  conduction::Surround s;
-  const double start = time_;
-  s.temperature = [t, start](double now) {
-    return surroundings::oven_temperature(t.oven_degC, t.swing_K, t.swing_period_s, now - start);
-  };
-  for (auto& face : s.face) {
-    face.htc_constant_W_m2K = t.convection_W_m2K;
-    face.emissivity = t.emissivity;
-  }
-  if (t.edge_extra_K != 0) {
-    // full at the edge, fading to nothing at 70 % of the width: the part that stands out towards the element
-    s.extra_K.resize(static_cast<std::size_t>(grid_.nx));
-    const double width = grid_.x.back();
-    for (int i = 0; i < grid_.nx; ++i)
-      s.extra_K[static_cast<std::size_t>(i)] =
-          t.edge_extra_K * std::clamp((grid_.x[static_cast<std::size_t>(i)] / width - 0.7) / 0.3, 0.0, 1.0);
-  }
-  enter(Stage::temper, s, false, steel::TransformMode::tempering);
-  tempering_on_ = true;
-  advance(time_ + t.time_s, observer, true);
-  if (!ended_early_)
-    cool_until(Stage::temper, room_degC, 0, 60, 3600, observer);
-  tempering_on_ = false;
 }
 
 double Simulation::scheil_pearlite(std::size_t node) const {
@@ -790,7 +563,7 @@ std::vector<double> Simulation::hardness() const {
                                      tempered,
                                      steel_->bainite_hv()[i],
                                      steel_->pearlite_hv()[i]};
-    double martensite = steel::martensite_hv(steel_->carbon()[i]);
+    double martensite = steel::martensite_hv(case_.steel, steel_->carbon()[i]);
     if (tempering_[i] > 0 && response_)
       martensite *= response_->factor(tempering_[i]);
     hv[i] = steel::mixture_hv(shares, martensite, case_.steel.hardness);
@@ -823,11 +596,14 @@ PointReader::PointReader(const section::Grid& grid, double x, double y) {
   std::array<std::size_t, 4> ix{}, iy{};
   std::array<double, 4> wx{}, wy{};
   lagrange(grid.x, x, ix, wx);
-  double bottom = 0, top = 0;
-  for (std::size_t a = 0; a < 4; ++a) {
-    bottom += wx[a] * grid.bottom[ix[a]];
-    top += wx[a] * grid.top[ix[a]];
-  }
+  // between two lines the grid's flanks are straight: a cubic would bend them near a corner of the outline
+  const double at = std::clamp(x, grid.x.front(), grid.x.back());
+  const auto next = static_cast<std::size_t>(
+      std::clamp<std::ptrdiff_t>(std::upper_bound(grid.x.begin(), grid.x.end(), at) - grid.x.begin(), 1,
+                                 static_cast<std::ptrdiff_t>(grid.x.size()) - 1));
+  const double share = (at - grid.x[next - 1]) / (grid.x[next] - grid.x[next - 1]);
+  const double bottom = grid.bottom[next - 1] + share * (grid.bottom[next] - grid.bottom[next - 1]);
+  const double top = grid.top[next - 1] + share * (grid.top[next] - grid.top[next - 1]);
   const double inside = grid.half ? std::abs(y) : y;
   const double eta = std::clamp(top > bottom ? (inside - bottom) / (top - bottom) : 0.0, 0.0, 1.0);
   lagrange(grid.eta, eta, iy, wy);

@@ -6,34 +6,33 @@
 #include "conduction/heat_operator.hpp"
 #include "steel/temper.hpp"
 #include "steel/transforming_material.hpp"
+#include "surroundings/furnace.hpp"
 #include "surroundings/tank.hpp"
 #include "treatment/run.hpp"
 #include "treatment/time_above.hpp"
 
+#include <algorithm>
 #include <functional>
 #include <memory>
 #include <optional>
+#include <string>
 #include <vector>
 
 namespace tq::treatment {
 
-/// True temperature of the case's furnace.
-surroundings::FurnaceTemperature furnace_of(const Case& c);
-
 class Simulation {
  public:
-  /// Called after every accepted step (and at the start of a stage); return false to end the stage there.
-  using Observer = std::function<bool(const Simulation&, Stage)>;
+  /// Called after every accepted time step (and at the start of a step of the treatment); return false to end
+  /// that there.
+  using Observer = StepObserver;
 
   Simulation(const Case& c, std::size_t station);
 
-  /// What lies on the faces: foil, coat, plates of a bath.
+  /// What lies on the faces: foil, coat, plates of the bath at that place in the case's steps.
   struct Covers {
     bool foil = false, coat = false;
-    const Bath* plates = nullptr;
-    bool operator==(const Covers& other) const {
-      return foil == other.foil && coat == other.coat && plates == other.plates;
-    }
+    std::optional<std::size_t> plates;
+    bool operator==(const Covers&) const = default;
   };
 
   /// Everything needed to go on from here later, in this or another simulation of the same case and station.
@@ -48,24 +47,17 @@ class Simulation {
   Snapshot save() const;
   void restore(const Snapshot& s);
 
-  /// Furnace from door closing until `until_s`.
-  void furnace(double until_s, const Observer& observer = {});
-  void transfer(double seconds, const Observer& observer = {});
-  /// The whole quench: the first bath for at most `seconds` (less when it says at what temperature to lift),
-  /// then the second one if the case has it.
-  void bath(double seconds, const Observer& observer = {});
-  /// The first bath alone.
-  void first_bath(double seconds, const Observer& observer = {});
-  /// The way through the air and the second bath; nothing when the case has none.
-  void second_bath(const Observer& observer = {});
-  void cool(const Observer& observer = {});
-  /// One temper cycle followed by cooling to near room temperature.
-  void temper(int cycle, const Observer& observer = {});
+  /// Takes the blade through one of the case's steps; in `seconds` where given, else as long as the step
+  /// says.
+  void run(std::size_t step, const Observer& observer = {}, double seconds = own_time);
+  static constexpr double own_time = -1;
   /// Clock times on which steps must land (frames); ascending.
   void set_landings(std::vector<double> times) { landings_ = std::move(times); }
   void set_tolerance(double kelvin) { tolerance_K_ = kelvin; }
 
   double time() const { return time_; }
+  std::size_t step_index() const { return step_; }
+  const Step& step() const { return case_.steps[step_]; }
   const section::Grid& grid() const { return grid_; }
   const std::vector<double>& temperature() const { return temperature_; }
   const steel::TransformingMaterial* material() const { return steel_ ? &*steel_ : nullptr; }
@@ -80,9 +72,9 @@ class Simulation {
   double bath_degC() const;
   /// The bath last entered when its first blade comes, with the heat one blade gives it; without capacity
   /// when it is endless or no liquid.
-  const surroundings::Tank& tank() const { return tank_; }
+  const surroundings::Tank& tank() const { return bath_.tank; }
   /// Temperature of the bath last entered when this blade came: in a row, warmed by those before.
-  double bath_start_degC() const { return bath_start_degC_; }
+  double bath_start_degC() const { return bath_.start_degC; }
   double outer_surface_max() const { return op_->outer_surface_max(); }
   /// Heat out of the whole section so far [J/m].
   double heat_out() const { return heat_out_ * (grid_.half ? 2 : 1); }
@@ -100,29 +92,59 @@ class Simulation {
   double solver_seconds() const { return solver_seconds_; }
   double area_m2() const { return area_; }
 
- private:
-  void enter(Stage stage, const conduction::Surround& surround, bool foil_on, steel::TransformMode mode);
-  /// Steps until `until`, or until `stop`, looked at after the operator's refresh(), falls to zero.
-  void advance(double until, const Observer& observer, bool slow, const std::vector<double>& breaks = {},
+  // What the kinds of step (treatment/steps) are made of.
+  const Case& settings() const { return case_; }
+  const conduction::HeatOperator& section() const { return *op_; }
+  const Covers& covers() const { return covers_; }
+  /// Lays on what the present step has on the blade: foil and coat that are off come on again only for a
+  /// furnace.
+  void cover(bool with_plates = false);
+  double foil_emissivity() const { return foil_emissivity_; }
+  void set_foil_emissivity(double outside) { foil_emissivity_ = outside; }
+  /// Of the outermost surface: that of the foil when it is on.
+  double bare_or_foil(double bare_emissivity) const {
+    return covers_.foil ? foil_emissivity_ : bare_emissivity;
+  }
+  conduction::Surround air_surround(double air_degC, double convection, double emissivity) const;
+  /// From here on the blade sees `surround`, and steel may do what `mode` says.
+  void enter(const conduction::Surround& surround, steel::TransformMode mode);
+  /// Steps until `until`, or until `stop`, looked at after the operator's refresh(), falls to zero; slow ones
+  /// may err more. False when the observer ended it.
+  bool advance(double until, const Observer& observer, bool slow, const std::vector<double>& breaks = {},
                const std::function<double()>& stop = {});
+  /// For `stop`: hottest place above `level_degC` [K].
+  std::function<double()> down_to(double level_degC) const;
+  /// For `stop`: `level_degC` above the hottest place [K].
+  std::function<double()> up_to(double level_degC) const;
+  /// Whether pearlite, bainite or martensite of an earlier cooling are there.
+  bool hardened() const;
+  void set_furnace(surroundings::FurnaceTemperature furnace) { furnace_ = std::move(furnace); }
+  const surroundings::FurnaceTemperature& furnace_temperature() const { return furnace_; }
+  TimeAbove& soak() { return soak_; }
+  void forget_soak() { std::fill(time_at_temperature_.begin(), time_at_temperature_.end(), 0.0); }
+  void set_tempering(bool on) { tempering_on_ = on; }
+  void stabilise_austenite(double wait_s);
+  /// The books of a bath.
+  struct BathBooks {
+    surroundings::Tank tank;
+    double start_degC = 0;
+    // part of the blade stands out of the bath: heat that the air took, not the bath
+    bool partly_dry = false;
+    double dry_W_m = 0, dry_J_m = 0, from_J_m = 0;
+  };
+  BathBooks& bath_books() { return bath_; }
+  /// Does `rough` with coarse steps, then stands again where it stood.
+  void try_out(const std::function<void()>& rough);
+
+ private:
+  /// Advice when the stepper gave up in a stage of this length.
+  std::string what_to_try(double stage_s) const;
   void after_step(double dt);
   void temper_while_cooling(double dt);
   void find_events(conduction::DenseRosenbrockW& stepper);
   void set_covers(const Covers& covers);
   void add_foil(conduction::Cover& cover) const;
   void add_coat(conduction::Cover& cover) const;
-  void add_plates(conduction::Cover& cover, const Plates& plates, double start_degC) const;
-  conduction::Surround bath_surround(const Bath& b, double bath_degC) const;
-  void quench_in(const Bath& b, double seconds, const Observer& observer);
-  /// The quench of one blade in the bath at `bath_degC`; notes its heat in tank_.
-  void quench_at(const Bath& b, double bath_degC, double seconds, const Observer& observer);
-  /// Temperature [degC] that the last blade of the row meets, from a rough run of the first.
-  double before_last_blade(const Bath& b, double seconds);
-  void heat_support(conduction::Surround& s) const;
-  conduction::Surround air_surround(double air_degC, double convection, double emissivity) const;
-  double bare_or_foil(double bare_emissivity) const;
-  void cool_until(Stage stage, double air_degC, double convection, double stop_degC, double longest_s,
-                  const Observer& observer);
 
   const Case& case_;
   section::Grid grid_;
@@ -143,13 +165,9 @@ class Simulation {
   double time_ = 0, heat_out_ = 0, tolerance_K_ = 0.1;
   Covers covers_;
   double foil_emissivity_ = 0; ///< of its outside, now
-  surroundings::Tank tank_;
-  double bath_start_degC_ = 0;
-  // part of the blade stands out of the bath: heat that the air took, not the bath
-  bool partly_dry_ = false;
-  double dry_rate_W_m_ = 0, dry_heat_J_m_ = 0, bath_from_J_m_ = 0;
-  bool ended_early_ = false, tempering_on_ = false;
-  Stage stage_ = Stage::furnace;
+  BathBooks bath_;
+  bool tempering_on_ = false;
+  std::size_t step_ = 0;
   Counters counters_;
   std::vector<Event> events_;
   double energy_defect_ = 0, heat_scale_ = 0, solver_seconds_ = 0;

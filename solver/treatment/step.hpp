@@ -7,6 +7,7 @@
 #include "treatment/steps/furnace.hpp"
 #include "treatment/steps/oven.hpp"
 
+#include <cstddef>
 #include <string>
 #include <variant>
 
@@ -27,6 +28,14 @@ struct Step {
     return std::get_if<Settings>(&kind);
   }
 };
+
+/// What a step is to a hardening. Questions are asked about these parts of the last one; each begins where
+/// the one before ends.
+enum class Part { furnace, transfer, bath, cool, temper };
+inline constexpr std::size_t part_count = 5;
+const char* part_name(Part part);
+/// By its kind: air for a stated time is a way to somewhere, air until something is cold cools.
+Part part_of(const Step& step);
 
 /// "furnace", "air", "bath", "plates", "cold" or "oven": the word for the kind in a case file.
 const char* kind_name(const Step& step);

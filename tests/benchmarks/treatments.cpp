@@ -89,7 +89,7 @@ Outcome outcome(treatment::Case c, int finer, double tolerance_K) {
   Outcome out;
   double bath_s = 0;
   for (auto span = run.spans.rbegin(); span != run.spans.rend(); ++span)
-    if (span->stage == treatment::Stage::bath)
+    if (span->part == treatment::Part::bath)
       bath_s = span->from_s;
   const int row = run.grid.half ? 0 : (run.grid.ny - 1) / 2;
   for (const treatment::Trace& probe : run.probes)

@@ -17,9 +17,10 @@ struct Fluxes {
 
 /// Everything but the surface. All loops run over all rows, whether column or not: the coefficients of faces
 /// that are not there are zero.
-TQ_FOR_EVERY_PROCESSOR
-void conduct(std::size_t n, std::size_t step, const Coefficients& c, const Fluxes& f,
-             const double* __restrict T, double* __restrict rate) {
+TQ_FOR_EVERY_PROCESSOR(void, conduct,
+                       (std::size_t n, std::size_t step, const Coefficients& c, const Fluxes& f,
+                        const double* __restrict T, double* __restrict rate),
+                       (n, step, c, f, T, rate)) {
   double* __restrict k = f.k;
   double* __restrict x = f.along;
   double* __restrict y = f.across;

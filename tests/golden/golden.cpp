@@ -77,8 +77,10 @@ class Collector {
   explicit Collector(const Digits& digits) : digits_(digits) {}
 
   Figures of(const Json& answers) {
-    for (const char* verdict : {"soak", "quench", "hardness"})
-      figures_[verdict] = answers.at(verdict).at("verdict");
+    for (const std::string verdict : {"soak", "quench", "hardness"}) {
+      figures_[verdict] = answers.at(verdict).at("as_stated");
+      figures_["draws: " + verdict] = answers.at(verdict).at("verdict");
+    }
     for (const Json& s : answers.at("stations"))
       all(s.at("name").get<std::string>() + ":", s);
     const Json& bands = answers.at("bands");
@@ -134,8 +136,9 @@ class Collector {
       } else if (value.is_object() && value.contains("middle") && value.contains("low")) {
         put(here, key, Json::array({value.at("low"), value.at("middle"), value.at("high")}));
       } else if (value.is_object() && value.contains("verdict")) {
-        figures_[here] = value.at("verdict");
-        if (value.contains("passing"))
+        // the answers hold both: as stated here, as judged by draws below `bands`
+        figures_[here] = value.contains("as_stated") ? value.at("as_stated") : value.at("verdict");
+        if (value.contains("passing") && !value.contains("as_stated"))
           put(here + " passing", "passing", value.at("passing"));
       } else if (value.is_object()) {
         all(key == "figures" || key == "surface" ? path : here, value);

@@ -15,7 +15,7 @@ void work_slowly(const tq::treatment::Progress& progress, std::chrono::milliseco
   for (auto spent = std::chrono::steady_clock::duration::zero(); spent < length;
        spent = std::chrono::steady_clock::now() - begin) {
     const double share = std::chrono::duration<double>(spent) / std::chrono::duration<double>(length);
-    if (!progress(share, tq::treatment::Stage::furnace))
+    if (!progress(share, tq::treatment::Part::furnace))
       throw tq::treatment::Interrupted();
     std::this_thread::sleep_for(std::chrono::milliseconds(5));
   }

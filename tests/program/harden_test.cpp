@@ -116,7 +116,7 @@ TEST_F(Harden, JsonIsOneDocumentAndNothingElse) {
   const Outcome outcome = harden({"--json", "--no-bands"});
   EXPECT_EQ(outcome.exit_code, 0);
   const auto printed = nlohmann::json::parse(outcome.out);
-  EXPECT_EQ(printed.at("schema_version"), 1);
+  EXPECT_EQ(printed.at("schema_version"), 2);
   const auto written = nlohmann::json::parse(read_file(folder.path() / "out/drop_point_o1.json"));
   EXPECT_EQ(printed.at("stations"), written.at("stations"));
 }

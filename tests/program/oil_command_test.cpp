@@ -117,3 +117,43 @@ TEST(Oil, LumpedTable_BecomesALocalOneOfAHigherPeak) {
   ASSERT_NE(at, std::string::npos);
   EXPECT_GT(std::stod(made.out.substr(at + 27)), 1.3 * 2700); // 2700 is the peak of the lumped table
 }
+
+// The largest rate and its place belong to oils that exist, but to different ones.
+TEST(Oil, FiguresThatNoCurveHasTogether_AreRefused) {
+  const TemporaryFolder folder;
+  expect_refused(folder, {"--max-rate", "380 K/s", "--at", "573 degC", "--out", "oil.toml"},
+                 "no boiling curve has these figures together");
+}
+
+TEST(Oil, FiguresThatNoOilHas_AreRefusedAtOnce) {
+  const TemporaryFolder folder;
+  expect_refused(folder, {"--max-rate", "790 K/s", "--at", "573 degC", "--out", "oil.toml"}, "--max-rate");
+  expect_refused(folder, {"--max-rate", "1 K/s", "--out", "oil.toml"}, "--max-rate");
+  expect_refused(folder, {"--time-200", "599 s", "--out", "oil.toml"}, "--time-200");
+}
+
+TEST(Oil, FractionOfASecond_IsANumber) {
+  const TemporaryFolder folder;
+  const Outcome made = thinquench(folder, {"oil", "--ball", "25/2 s", "--out", "oil.toml", "-q"});
+  EXPECT_EQ(made.exit_code, 0) << made.err;
+}
+
+// A logger that ran half a minute before the probe went in: no curve of the family can be that slow, and that
+// is said.
+TEST(Oil, CurveThatBeginsLongBeforeImmersion_IsRefusedOrRecovered) {
+  const TemporaryFolder folder;
+  std::string log = "time_s,temperature_degC\n";
+  for (int n = 0; n < 600; ++n) {
+    const double t = 0.1 * n;
+    char line[64];
+    std::snprintf(line, sizeof line, "%.1f,%.2f\n", t,
+                  t < 30 ? 850.0 : 60 + 790 * std::exp(-0.15 * (t - 30)));
+    log += line;
+  }
+  write_file(folder.path() / "log.csv", log);
+  const Outcome raw = thinquench(folder, {"oil", "--trace", "log.csv", "--out", "oil.toml", "-q"});
+  EXPECT_TRUE(raw.exit_code == 0 || raw.exit_code == 2) << raw.exit_code << raw.err;
+  const Outcome told =
+      thinquench(folder, {"oil", "--trace", "log.csv", "--immersed", "30 s", "--out", "oil.toml", "-q"});
+  EXPECT_EQ(told.exit_code, 0) << told.err;
+}

@@ -7,14 +7,19 @@
 
 #include <atomic>
 #include <chrono>
+#include <cstdlib>
+#include <fstream>
 #include <stdexcept>
+#include <sys/resource.h>
 #include <thread>
+#include <unistd.h>
 
 using tq::program::ThreadPool;
 
 namespace {
 constexpr std::size_t pieces = 100;
 void nap() { std::this_thread::sleep_for(std::chrono::milliseconds(1)); }
+
 } // namespace
 
 TEST(Pool, CarriesOutEachPieceOnce) {
@@ -81,4 +86,24 @@ TEST(Pool, OfSeveralFailuresTheFirstPieceTells) {
   } catch (const std::out_of_range& error) {
     EXPECT_STREQ(error.what(), "7");
   }
+}
+
+namespace {
+// A limit on memory that leaves no room for the stack of another thread.
+void work_without_threads() {
+  std::ifstream pages("/proc/self/statm");
+  unsigned long used = 0;
+  pages >> used;
+  const rlimit limit{(used + 256) * static_cast<unsigned long>(::sysconf(_SC_PAGESIZE)), RLIM_INFINITY};
+  if (::setrlimit(RLIMIT_AS, &limit) != 0)
+    std::_Exit(2);
+  std::atomic<std::size_t> sum{0};
+  ThreadPool(4).for_each_index(pieces, [&](std::size_t i) { sum += i + 1; });
+  std::_Exit(sum == pieces * (pieces + 1) / 2 ? 0 : 1);
+}
+} // namespace
+
+TEST(PoolDeathTest, NoThreadCanBeMade_TheCallerDoesAllPieces) {
+  testing::FLAGS_gtest_death_test_style = "threadsafe";
+  EXPECT_EXIT(work_without_threads(), testing::ExitedWithCode(0), "");
 }

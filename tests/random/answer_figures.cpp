@@ -27,8 +27,9 @@ class Collector {
 };
 
 void add_zone(Collector out, const answers::ZoneAnswer& z) {
-  for (const output::ZoneFigure& figure : output::zone_figures())
-    out.add(figure.meaning.name, z.*figure.value);
+  for (const answers::Figure& figure : answers::figures())
+    if (figure.of_zone != nullptr)
+      out.add(figure.meaning.name, figure.of_zone(z));
   out.add("in_air", {z.in_air_degC.begin(), z.in_air_degC.end()});
   out.add("hardens", static_cast<double>(z.hardens.verdict));
 }
@@ -65,8 +66,9 @@ NamedFigures answer_figures(const treatment::Case& c) {
     all.add("verdict", static_cast<double>(verdict->verdict));
   for (const answers::StationAnswer& s : a.stations) {
     Collector station = all.within(s.name);
-    for (const output::StationFigure& figure : output::station_figures())
-      station.add(figure.meaning.name, s.*figure.value);
+    for (const answers::Figure& figure : answers::figures())
+      if (figure.of_station != nullptr && !figure.of_surface)
+        station.add(figure.meaning.name, figure.of_station(s));
     for (const answers::ZoneAnswer& z : s.zones)
       add_zone(station.within(z.name), z);
   }

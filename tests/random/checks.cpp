@@ -103,17 +103,15 @@ struct Excess {
 };
 
 /// Temperature of the bath of this span when the blade came, as far as it is known.
-double bath_at_start(const Case& c, const Run& run, const StageSpan& span) {
-  if (span.cycle < 2)
-    return std::max(c.bath.temperature_degC, run.bath_start_degC);
-  return c.second_bath->blades > 1 ? std::numeric_limits<double>::infinity()
-                                   : c.second_bath->temperature_degC;
+double bath_at_start(const Case& c, const Run& run, const StepSpan& span) {
+  (void)run;
+  return std::max(c.steps[span.step].as<treatment::Bath>()->temperature_degC, span.bath_start_degC);
 }
 
 /// What the temperatures of one stage can lie between: those of blade and foil when it began, and those of
 /// what surrounded it. Heat of transformation only lifts, in the stages that cool and where a temper turns
 /// retained austenite. A bath has no cause to be warmer than it was but the blade.
-std::string stage_fault(const Case& c, const Run& run, const StageSpan& span, const Frame& at_start,
+std::string stage_fault(const Case& c, const Run& run, const StepSpan& span, const Frame& at_start,
                         Findings& found) {
   const auto from = static_cast<std::size_t>(
       std::lower_bound(run.time_s.begin(), run.time_s.end(), span.from_s) - run.time_s.begin());
@@ -127,31 +125,32 @@ std::string stage_fault(const Case& c, const Run& run, const StageSpan& span, co
   hull.take(run.outer_surface_max_degC[from]);
   for (std::size_t i = from; i < to; ++i)
     hull.take(run.surroundings_degC[i]);
-  if (span.stage == Stage::temper) {
-    hull.take(c.temper.oven_degC + c.temper.swing_K + c.temper.edge_extra_K);
-    hull.take(c.temper.oven_degC - c.temper.swing_K);
+  if (span.part == Part::temper) {
+    hull.take(c.oven().oven_degC + c.oven().swing_K + c.oven().edge_extra_K);
+    hull.take(c.oven().oven_degC - c.oven().swing_K);
   }
-  if (span.stage == Stage::furnace) {
-    if (c.furnace.overshoot_K > 0) // its peak may lie between two moments written down
-      hull.take(hull.most + c.furnace.overshoot_K);
-    if (c.furnace.support) {
+  if (span.part == Part::furnace) {
+    if (c.furnace().overshoot_K > 0) // its peak may lie between two moments written down
+      hull.take(hull.most + c.furnace().overshoot_K);
+    if (c.furnace().support) {
       for (std::size_t i = from; i < to; ++i)
-        hull.take(run.surroundings_degC[i] - c.furnace.support->cooler_K);
+        hull.take(run.surroundings_degC[i] - c.furnace().support->cooler_K);
     }
   }
-  if (span.stage == Stage::bath) // part of it may stand out, or it may be on its way to the second bath
-    hull.take(c.transfer.air_degC);
-  const double bath_degC = span.stage == Stage::bath ? bath_at_start(c, run, span) : 0;
-  const bool cools = span.stage == Stage::transfer || span.stage == Stage::bath || span.stage == Stage::cool;
+  if (span.part == Part::bath) // part of it may stand out, or it may be on its way to the second bath
+    hull.take(c.transfer().air_degC);
+  const double bath_degC = span.part == Part::bath ? bath_at_start(c, run, span) : 0;
+  const bool cools = span.part == Part::transfer || span.part == Part::bath || span.part == Part::cool;
   if (cools)
     hull.most += recalescence_K;
-  else if (span.stage == Stage::temper && !at_start.state.austenite.empty())
+  else if (span.part == Part::temper && !at_start.state.austenite.empty())
     // what austenite is left gives off its latent heat too, in proportion
     hull.most +=
         recalescence_K * *std::max_element(at_start.state.austenite.begin(), at_start.state.austenite.end());
   const auto outside = [&](double T) { return std::max(hull.least - T, T - hull.most); };
   // a bath into which only a part dips may stay warmer than the blade, which the air cools on
-  const bool dips = (span.cycle == 2 && c.second_bath ? *c.second_bath : c.bath).immersion_m > 0;
+  const auto* bath = c.steps[span.step].as<treatment::Bath>();
+  const bool dips = bath && bath->immersion_m > 0;
   double hottest_yet = -std::numeric_limits<double>::infinity();
   Excess steel, foil;
   for (std::size_t i = from; i < to; ++i) {
@@ -167,8 +166,9 @@ std::string stage_fault(const Case& c, const Run& run, const StageSpan& span, co
       }
     hottest_yet = dips ? std::max(hottest_yet, hottest) : hottest;
     const double surroundings = run.surroundings_degC[i];
-    if (span.stage == Stage::bath)
-      steel.take(surroundings - std::max({hottest_yet, bath_degC, c.transfer.air_degC}), surroundings, time);
+    if (span.part == Part::bath)
+      steel.take(surroundings - std::max({hottest_yet, bath_degC, c.transfer().air_degC}), surroundings,
+                 time);
   }
   for (const Frame& frame : run.frames)
     if (frame.time_s > span.from_s && frame.time_s <= span.to_s)
@@ -183,7 +183,7 @@ std::string stage_fault(const Case& c, const Run& run, const StageSpan& span, co
   const Excess& e = of_steel ? steel : foil;
   std::ostringstream out;
   out.precision(8);
-  out << stage_name(span.stage) << ": " << e.degC << " degC of the " << (of_steel ? "blade" : "surface")
+  out << part_name(span.part) << ": " << e.degC << " degC of the " << (of_steel ? "blade" : "surface")
       << " at " << e.time_s << " s lies " << e.worst / tolerance << " tolerances outside " << hull.least
       << " to " << hull.most << " degC";
   return out.str();
@@ -200,7 +200,7 @@ std::string first_fault(const Case& c, const Run& run, Findings& found) {
     return "after cooling: " + fault;
   if (fault = state_fault(run.final_state, run.final_HV, run.time_s.back()); !fault.empty())
     return "at the end: " + fault;
-  for (const StageSpan& span : run.spans) {
+  for (const StepSpan& span : run.spans) {
     const auto after = std::upper_bound(run.frames.begin(), run.frames.end(), span.from_s + 1e-9,
                                         [](double t, const Frame& frame) { return t < frame.time_s; });
     if (after == run.frames.begin())

@@ -102,7 +102,7 @@ int main(int argc, char** argv) {
     const answers::Bands bands = answers::bands(stated, nominal, {members, 1, false}, executor);
     failed += bands.failed;
     treatment::Case set = stated; // what the shop sets is set, whatever is true
-    set.furnace.timer_s = nominal.stations[0].timer_used_s;
+    set.furnace().timer_s = nominal.stations[0].timer_used_s;
 
     const std::size_t of_this = shops / cases + (k < shops % cases ? 1 : 0);
     std::vector<answers::StationAnswer> truths(of_this);

@@ -38,7 +38,8 @@ struct Figures {
 Figures computed(const Case& c) {
   const Run run = run_station(c, 0);
   Figures f;
-  f.bath_end_degC = run.bath_end_degC;
+  if (const auto* bath = treatment::span_of(run, treatment::Part::bath))
+    f.bath_end_degC = bath->bath_end_degC;
   const int centre = run.grid.half ? 0 : (run.grid.ny - 1) / 2;
   for (std::size_t z = 0; z < run.zone_column.size(); ++z) {
     const int column = run.zone_column[z];
@@ -93,24 +94,22 @@ bool sound(const Case& c, const answers::FindOptions&, const Figures& f) {
 }
 
 bool hardens_in_oil(const Case& c, const answers::FindOptions& o, const Figures& f) {
-  const auto& flash = c.bath.coolant.flash_degC;
+  const auto& flash = c.bath().coolant.flash_degC;
   return hardens(c, o, f) && (!flash || f.bath_end_degC <= *flash - c.thresholds.flash_margin_K + 0.01);
 }
 
-bool has_quench(const Case& c, answers::FindOptions&) { return c.has(Stage::bath); }
-bool has_furnace_and_quench(const Case& c, answers::FindOptions&) {
-  return c.has(Stage::furnace) && c.has(Stage::bath);
-}
+bool has_quench(const Case& c, answers::FindOptions&) { return c.quenched(); }
+bool has_furnace_and_quench(const Case& c, answers::FindOptions&) { return c.heated() && c.quenched(); }
 bool wants_58_HRC(const Case& c, answers::FindOptions& o) {
   o.wish = 58;
-  return c.has(Stage::temper);
+  return c.tempered();
 }
 bool as_hard(const Case&, const answers::FindOptions& o, const Figures& f) {
   return f.tempered_HRC >= *o.wish;
 }
 bool a_minute_less(Case& c) {
-  *c.furnace.timer_s -= 60;
-  return *c.furnace.timer_s > 0;
+  *c.furnace().timer_s -= 60;
+  return *c.furnace().timer_s > 0;
 }
 
 /// All that give a setting; `reharden` and `normalise` give advice.
@@ -119,28 +118,27 @@ const std::vector<Check>& checks() {
       {"programme",
        [](const Case& c, answers::FindOptions& o) {
          o.wish = 600;
-         return c.has(Stage::furnace);
+         return c.heated();
        },
        1, [](const Case&, const answers::FindOptions& o, const Figures& f) { return f.soak_s >= *o.wish; },
        a_minute_less},
       {"out", has_furnace_and_quench, 0, sound, a_minute_less},
       {"setpoint",
        [](const Case& c, answers::FindOptions& o) {
-         return has_furnace_and_quench(c, o) && c.furnace.loading == Loading::hot;
+         return has_furnace_and_quench(c, o) && c.furnace().loading == Loading::hot;
        },
        0,
        sound,
        {}},
       {"oil-temperature",
        [](const Case& c, answers::FindOptions&) {
-         return c.has(Stage::bath) && c.bath.coolant.kind != records::CoolantKind::air &&
-                c.bath.fixed_htc_W_m2K <= 0;
+         return c.quenched() && c.bath().coolant.kind != records::CoolantKind::air &&
+                c.bath().fixed_htc_W_m2K <= 0;
        },
        0,
        hardens_in_oil,
        {}},
-      {"foil-gap",
-       [](const Case& c, answers::FindOptions&) { return c.has(Stage::bath) && c.wrap.layers > 0; }, 0,
+      {"foil-gap", [](const Case& c, answers::FindOptions&) { return c.quenched() && c.wrap.layers > 0; }, 0,
        hardens,
        [](Case& c) {
          c.wrap.gap_m.fill(c.wrap.gap_m.front() + 5e-6);
@@ -163,45 +161,43 @@ const std::vector<Check>& checks() {
          return f.edge_transformed <= c.thresholds.transformed_pass;
        },
        {}},
-      {"interrupt",
-       [](const Case& c, answers::FindOptions&) { return c.has(Stage::bath) && c.has(Stage::cool); }, 0,
+      {"interrupt", [](const Case& c, answers::FindOptions&) { return c.quenched() && c.cooled(); }, 0,
        hardens,
        [](Case& c) {
-         c.bath.time_s -= 0.5;
-         return c.bath.time_s > 0;
+         c.bath().time_s -= 0.5;
+         return c.bath().time_s > 0;
        }},
       {"temper-time", wants_58_HRC, 0.01, as_hard,
        [](Case& c) {
-         c.temper.time_s += 300;
+         c.for_each_oven([](treatment::Oven& o) { o.time_s += 300; });
          return true;
        }},
       {"temper-cycles", wants_58_HRC, 0.01, as_hard,
        [](Case& c) {
-         ++c.temper.count;
+         c.temper_times(c.tempers() + 1);
          return true;
        }},
       {"batch", has_furnace_and_quench, 0, hardens, {}},
       {"timer",
        [](const Case& c, answers::FindOptions& o) {
          o.wish = 600;
-         return c.has(Stage::furnace);
+         return c.heated();
        },
        1, [](const Case&, const answers::FindOptions& o, const Figures& f) { return f.soak_s >= *o.wish; },
        a_minute_less},
-      {"transfer",
-       [](const Case& c, answers::FindOptions&) { return c.has(Stage::transfer) && c.has(Stage::bath); }, 0,
+      {"transfer", [](const Case& c, answers::FindOptions&) { return c.carried() && c.quenched(); }, 0,
        hardens,
        [](Case& c) {
-         c.transfer.time_s += 0.5;
-         return c.transfer.time_s <= 60;
+         c.transfer().time_s += 0.5;
+         return c.transfer().time_s <= 60;
        }},
       {"temper", wants_58_HRC, 0.01, as_hard,
        [](Case& c) {
-         c.temper.oven_degC += 5;
+         c.for_each_oven([](treatment::Oven& o) { o.oven_degC += 5; });
          return true;
        }},
       {"lift",
-       [](const Case& c, answers::FindOptions&) { return c.has(Stage::bath) && c.has(Stage::cool); },
+       [](const Case& c, answers::FindOptions&) { return c.quenched() && c.cooled(); },
        0,
        hardens,
        {}},
@@ -209,29 +205,29 @@ const std::vector<Check>& checks() {
        [](const Case& c, answers::FindOptions& o) {
          o.wish = 20;
          o.blades = 1; // of a row the finding holds the last blade alone, in what the others have warmed
-         return c.has(Stage::bath) && c.bath.coolant.kind != records::CoolantKind::air &&
-                c.bath.fixed_htc_W_m2K <= 0;
+         return c.quenched() && c.bath().coolant.kind != records::CoolantKind::air &&
+                c.bath().fixed_htc_W_m2K <= 0;
        },
        -0.01,
        [](const Case& c, const answers::FindOptions& o, const Figures& f) {
-         return f.bath_end_degC <= c.bath.temperature_degC + *o.wish + 1e-6 && hardens(c, o, f);
+         return f.bath_end_degC <= c.bath().temperature_degC + *o.wish + 1e-6 && hardens(c, o, f);
        },
        [](Case& c) {
-         c.bath.volume_m3 -= 0.5e-3;
-         return c.bath.volume_m3 > 0.1e-3;
+         c.bath().volume_m3 -= 0.5e-3;
+         return c.bath().volume_m3 > 0.1e-3;
        }},
       {"cool-to",
        [](const Case& c, answers::FindOptions& o) {
          o.wish = 0.10;
-         return c.has(Stage::bath) && c.has(Stage::cool);
+         return c.quenched() && c.cooled();
        },
        -1e-4,
        [](const Case&, const answers::FindOptions& o, const Figures& f) {
          return f.retained_austenite <= *o.wish + 1e-9;
        },
        [](Case& c) {
-         c.cool.lowest_degC += 5;
-         return c.cool.lowest_degC <= 150;
+         c.cool_to(c.lowest_degC() + 5);
+         return c.lowest_degC() <= 150;
        }},
   };
   return all;

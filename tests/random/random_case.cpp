@@ -476,8 +476,12 @@ std::string random_case_text(std::uint64_t seed) {
   out.table("solver");
   const bool fine = d.chance(0.05);
   out.value("tolerance", d.logarithmic(0.05, 1), "K");
-  out.number("along", fine ? d.whole(48, 96) : d.whole(16, 32));
-  out.number("across", 2 * (fine ? d.whole(4, 8) : d.whole(2, 4)));
+  const int along = fine ? d.whole(48, 96) : d.whole(16, 32);
+  const int across = 2 * (fine ? d.whole(4, 8) : d.whole(2, 4));
+  // up to six times the default's lines
+  const bool very_fine = seed >= first_seed_with_fine_grids && more.chance(0.1);
+  out.number("along", very_fine ? more.whole(90, 540) : along);
+  out.number("across", very_fine ? 2 * more.whole(4, 18) : across);
   if (d.chance(0.03))
     out.value("max_step", d.logarithmic(10, 300), "s");
   out.flag("symmetry", d.chance(0.8));

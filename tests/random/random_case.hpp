@@ -10,6 +10,8 @@ namespace tq::test {
 
 /// From this seed on one flank may be cooled otherwise than the other; the cases below stay what they were.
 inline constexpr std::uint64_t first_seed_with_flanks = 10'001;
+/// From here on every tenth case stands on a grid of up to 540 x 36 intervals.
+inline constexpr std::uint64_t first_seed_with_fine_grids = 12'001;
 
 /// The case file of this seed. All numbers are drawn by whole-number arithmetic or rounded to four digits, so
 /// that a seed is the same case everywhere.

@@ -50,7 +50,8 @@ class Row {
     const Counters& n = run.counters;
     for (long count : {n.steps, n.rejected, n.rhs, n.factorisations})
       add(static_cast<double>(count));
-    add(run.bath_end_degC);
+    for (const auto& span : run.spans)
+      add(span.bath_end_degC);
     add(run.energy_residual);
   }
   bool same_bits(const Row& other) const {

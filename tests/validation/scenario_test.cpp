@@ -193,7 +193,7 @@ TEST(CommonPractice, ThinBladeInPressedFoil_HardensInItsFoil) {
   const Outcome o = outcome("foil_on");
   const treatment::Run& run = o.runs.front();
   const auto bath = std::find_if(run.spans.begin(), run.spans.end(),
-                                 [](const auto& s) { return s.stage == treatment::Stage::bath; });
+                                 [](const auto& s) { return s.part == treatment::Part::bath; });
   ASSERT_NE(bath, run.spans.end());
   EXPECT_NEAR(bath->to_s - bath->from_s, 30, 1e-9);
   const auto at = std::find(run.time_s.begin(), run.time_s.end(), bath->to_s) - run.time_s.begin();

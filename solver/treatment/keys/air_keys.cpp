@@ -11,7 +11,6 @@ std::string cycles(const Scope& k) {
   return "tempered " + std::to_string(k.c.temper.count) + " x " + time_text(k.is<Oven>().time_s);
 }
 
-bool short_form(const Scope& k) { return k.path() == "temper"; }
 bool timed(const Scope& k) { return tempered(k) && k.given("time"); }
 bool any_oven(const Scope& k) { return tempered(k) && !k.given("convection"); }
 
@@ -74,6 +73,39 @@ const Table& cool_table() {
   return table;
 }
 
+const Table& air_step_table() {
+  using A = AirForm;
+  static const Table table = [] {
+    Table t;
+    t.key("air", in<A>(&Air::air_degC), as("temperature"), room, usual("20 degC"), "its temperature");
+    t.key("convection", in<A>(&Air::convection_W_m2K), as("heat_transfer_coefficient"), convection,
+          usual("0 W/(m2 K)"), quiet("10 W/(m2 K)"), "plain number instead of natural convection");
+    t.key("until", in<A>(&Air::until_degC), as("temperature"), from(-50, 900), aside("30 degC"),
+          "left until its hottest place is down to this; without it the air is a way, for a time");
+    t.key("time", in<A>(&Air::time_s), as("time"), from(0, 100 * 3600.0), usual("2 s"),
+          "in this air; with until 4 h at most",
+          rule([](const Scope& k) { return k.is<A>().until_degC ? longest_cooling_s : 2.0; }));
+    t.key("in_foil", &A::in_foil, usual("false"),
+          "the foil stays on; default: true with until, else as wrap.in_oil",
+          rule([](const Scope& k) { return k.c.wrap.on_in_oil || k.is<A>().until_degC ? 1.0 : 0.0; }));
+    return t;
+  }();
+  return table;
+}
+
+const Table& cold_step_table() {
+  static const Table table = [] {
+    Table t;
+    t.key("temperature", &Cold::medium_degC, as("temperature"), from(-200, 20), sample("-75 degC"),
+          "needed: of freezer, dry ice or nitrogen");
+    t.key("wait", &Cold::wait_s, as("time"), from(0, 400 * 3600.0), usual("0 s"), "in the air before");
+    t.key("hold", &Cold::hold_s, as("time"), from(0, 100 * 3600.0), usual("0 s"),
+          "after the blade has its temperature");
+    return t;
+  }();
+  return table;
+}
+
 const Table& temper_table() {
   using T = Oven;
   static constexpr double fan_W_m2K = 30, still_W_m2K = 10;
@@ -84,9 +116,7 @@ const Table& temper_table() {
           plausible(120, 320), doubt("oven_reading"));
     t.key("time", &T::time_s, as("time"), above(0, 100 * 3600.0), usual("2 h"), "each time, from blade in",
           tells(tempered, cycles));
-    t.key("count", from(1, 20), usual("2"), "of tempers",
-          only(nullptr, short_form, "each temper is a step of its own here"), tells(timed, cycles),
-          own([](Scope& k) {
+    t.key("count", from(1, 20), usual("2"), "of tempers", tells(timed, cycles), own([](Scope& k) {
             k.c.temper.count = k.node->integer("count", {1, 20}, 2);
             return std::to_string(k.c.temper.count);
           }));

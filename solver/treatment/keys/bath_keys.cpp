@@ -101,7 +101,7 @@ void check_colder(const Scope& k) {
   const double T = k.is<Bath>().temperature_degC;
   const double blade =
       heated(k) ? k.c.furnace.setpoint_degC + k.c.furnace.reading_offset_K : k.c.start.temperature_degC;
-  if (quenched(k) && k.path() == "bath" && T >= blade)
+  if (quenched(k) && !second(k) && T >= blade)
     k.fail(k.given("temperature") ? "temperature" : "", "the bath at " + brief(T, "temperature") +
                                                             " is not colder than the blade, " +
                                                             brief(blade, "temperature"));
@@ -289,7 +289,7 @@ const Table& bath_table() {
     });
     t.rule("a liquid is liquid and does not burn", "coolant plates htc temperature", check_temperature);
     t.rule("a bath is colder than the blade",
-           "temperature plates coolant /furnace /start /stages /blade.steel", check_colder);
+           "temperature plates coolant /furnace /step /start /stages /blade.steel", check_colder);
     t.rule("only a liquid has a volume", "coolant plates htc volume", check_volume);
     t.rule("a blade can get as cold as it is to be lifted", "temperature coolant plates out_at",
            [](const Scope& k) {

@@ -199,8 +199,8 @@ bool heated_steel(const Scope& k) { return heated(k) && !k.c.steel.inert; }
 bool notched(const Scope& k) { return k.is<Blade>().notch_depth_m > 0; }
 
 bool cooling_first(const Scope& k) {
-  const Stage first = k.c.stages.front();
-  return first == Stage::transfer || first == Stage::bath || first == Stage::cool;
+  const Part first = k.c.stages.front();
+  return first == Part::transfer || first == Part::bath || first == Part::cool;
 }
 
 } // namespace
@@ -245,8 +245,8 @@ const Table& start_table() {
           "only when the first stage is transfer, bath or cool (default there: true)",
           rule([](const Scope& k) { return cooling_first(k) && !k.c.steel.inert ? 1.0 : 0.0; }));
     t.rule("a later stage starts at a temperature that is told", "temperature /stages", [](const Scope& k) {
-      if (k.c.stages.front() != Stage::furnace && !k.given("temperature"))
-        k.fail("temperature", "missing; the first stage is " + std::string(stage_name(k.c.stages.front())) +
+      if (k.c.stages.front() != Part::furnace && !k.given("temperature"))
+        k.fail("temperature", "missing; the first stage is " + std::string(part_name(k.c.stages.front())) +
                                   ", so write the blade's temperature at its start: [start] "
                                   "temperature = \"800 degC\"");
     });

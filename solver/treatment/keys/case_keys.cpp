@@ -12,14 +12,20 @@ namespace {
 using records::toml_string;
 
 const std::vector<std::string> zone_words = {"edge", "middle", "spine", "thickest"};
+const std::vector<std::string> step_words = {"furnace", "air", "bath", "plates", "cold", "oven"};
 const std::vector<std::string> stage_words = {"furnace", "transfer", "bath", "cool", "temper"};
 
 /// The member of the case, or the case itself, as a table.
-Slot part(void* (*address)(Case&)) {
+Slot part(void* (*address)(ShortCase&)) {
   Slot slot;
   slot.holds = Slot::Holds::table;
-  slot.address = [address](void* c) { return address(*static_cast<Case*>(c)); };
+  slot.address = [address](void* c) { return address(*static_cast<ShortCase*>(c)); };
   return slot;
+}
+
+template <class V>
+Slot of_case(V Case::*member) {
+  return in<ShortCase>(member);
 }
 
 std::string read_format(Scope& k) {
@@ -29,14 +35,35 @@ std::string read_format(Scope& k) {
   return "1";
 }
 
+constexpr const char* beside_steps =
+    "cannot stand beside [[step]], which lists all that happens to the blade";
+constexpr Place short_form{nullptr, nullptr, [](const Scope& k) { return !k.given("step"); }, beside_steps};
+
+/// What a step counts as where a key asks for the stages.
+Part part_of_node(const Node& node) {
+  const std::string kind = node.is_text("kind") ? node.text("kind") : "";
+  return kind == "furnace"                     ? Part::furnace
+         : kind == "oven"                      ? Part::temper
+         : kind == "bath" || kind == "plates"  ? Part::bath
+         : kind == "air" && !node.has("until") ? Part::transfer
+                                               : Part::cool;
+}
+
 std::string read_stages(Scope& k) {
+  if (k.given("step")) {
+    for (const Node& node : k.node->tables("step"))
+      k.c.stages.push_back(part_of_node(node));
+    if (k.given("stages"))
+      k.fail("stages", beside_steps);
+    return "";
+  }
   const bool tempered = k.given("temper");
-  std::vector<Stage>& stages = k.c.stages;
-  stages = {Stage::furnace, Stage::transfer, Stage::bath, Stage::cool};
+  std::vector<Part>& stages = k.c.stages;
+  stages = {Part::furnace, Part::transfer, Part::bath, Part::cool};
   if (tempered)
-    stages.push_back(Stage::temper);
+    stages.push_back(Part::temper);
   if (k.given("stages")) {
-    std::vector<Stage> asked;
+    std::vector<Part> asked;
     int last = -1;
     for (const std::string& word : k.node->texts("stages")) {
       const auto found = std::find(stage_words.begin(), stage_words.end(), word);
@@ -50,18 +77,93 @@ std::string read_stages(Scope& k) {
       if (index <= last)
         k.fail("stages", toml_string(word) + " stands too late or twice; the order is " + list(stage_words));
       last = index;
-      asked.push_back(static_cast<Stage>(index));
+      asked.push_back(static_cast<Part>(index));
     }
     if (asked.empty())
       k.fail("stages", "names no stage; allowed: " + list(stage_words));
-    if (asked.back() == Stage::temper && !tempered)
+    if (asked.back() == Part::temper && !tempered)
       k.fail("stages", "temper is asked for, but there is no [temper] with its oven temperature");
     stages = std::move(asked);
   }
   std::string out;
-  for (Stage stage : stages)
+  for (Part stage : stages)
     out += (out.empty() ? "[" : ", ") + toml_string(stage_words[static_cast<std::size_t>(stage)]);
   return out + "]";
+}
+
+/// One step, behind those before it.
+std::string read_step(const Scope& k, const Node& node, const std::string& number) {
+  const std::string kind = node.choice("kind", step_words, "");
+  const auto text_of = [&](auto& settings) {
+    return k.read(step_table_of(kind), node, &settings, "[[step]]", "step[" + number + "]");
+  };
+  ShortCase& c = k.c;
+  Step step;
+  step.name = node.text("name", kind);
+  step.foil = c.wrap.layers > 0; // on until it comes off
+  std::string text;
+  int count = 1;
+  if (kind == "furnace") {
+    c.furnace = {};
+    c.furnace.start_degC = c.start.temperature_degC;
+    text = text_of(c.furnace);
+    if (!c.furnace.timer_s && k.all().problems.empty())
+      c.furnace.timer_s = own_end_s(c.furnace);
+    step.kind = c.furnace;
+    step.coat = c.coat.has_value();
+  } else if (kind == "bath" || kind == "plates") {
+    if ((kind == "plates") != node.has("plates"))
+      node.fail("kind", kind == "bath" ? "is plates when it has [step.plates]"
+                                       : "plates need their table [step.plates]");
+    c.bath = {};
+    text = text_of(c.bath);
+    c.bath.air_degC = c.transfer.air_degC;
+    c.bath.air_convection_W_m2K = c.transfer.convection_W_m2K;
+    step.kind = c.bath;
+    step.foil = step.foil && c.wrap.on_in_oil;
+    step.coat = c.coat.has_value();
+  } else if (kind == "oven") {
+    c.temper = {};
+    text = text_of(static_cast<Oven&>(c.temper));
+    step.kind = static_cast<const Oven&>(c.temper);
+    step.foil = false;
+    count = c.temper.count;
+  } else if (kind == "air") {
+    AirForm air;
+    text = text_of(air);
+    if (air.until_degC)
+      air.until_degC = std::max(*air.until_degC, air.air_degC + all_but_cold_K);
+    c.transfer.air_degC = air.air_degC;
+    c.transfer.convection_W_m2K = air.convection_W_m2K;
+    step.kind = static_cast<const Air&>(air);
+    step.foil = step.foil && air.in_foil;
+    step.coat = c.coat.has_value() && !air.until_degC;
+  } else {
+    Cold cold;
+    text = text_of(cold);
+    step.kind = cold;
+  }
+  for (int n = 1; n <= count; ++n) {
+    c.steps.push_back(step);
+    if (count > 1)
+      c.steps.back().name += " " + std::to_string(n);
+  }
+  return text;
+}
+
+std::string read_steps(Scope& k) {
+  std::string text;
+  const auto nodes = k.given("step") ? k.node->tables("step") : std::vector<Node>();
+  for (std::size_t i = 0; i < nodes.size(); ++i)
+    k.try_to("step", [&] { text += read_step(k, nodes[i], std::to_string(i + 1)); });
+  if (!k.all().problems.empty() || nodes.empty())
+    return text;
+  const Hardening h = k.c.hardening();
+  for (std::size_t s = 0; s < k.c.steps.size(); ++s)
+    if (const Furnace* f = k.c.steps[s].as<Furnace>(); f && !f->timer_s && s != h.furnace)
+      k.fail("step", "the furnace \"" + k.c.steps[s].name +
+                         "\" needs a timer: the program sets only that of the last hardening");
+  return text;
 }
 
 std::string read_blade(Scope& k) {
@@ -313,7 +415,7 @@ const Table& probe_table() {
 const Table& output_table() {
   static const Table table = [] {
     Table t;
-    t.key("times", may(&Case::output_times_s), as("time"), from(0, 1000 * 3600.0),
+    t.key("times", may(of_case(&Case::output_times_s)), as("time"), from(0, 1000 * 3600.0),
           aside(R"(["60 s", "10 min"])"), "of the fields written; default: a set for each stage");
     t.rule("times ascend", "times", [](const Scope& k) {
       const auto& times = k.c.output_times_s;
@@ -335,7 +437,14 @@ const Table& solver_table() {
     t.key("tolerance", &S::tolerance_K, as("temperature_difference"), from(1e-6, 20), usual("0.1 K"),
           "error per time step");
     t.key("along", &S::along, from(8, 2000), usual("90"), "grid intervals along the width");
-    t.key("across", &S::across, from(2, 400), usual("6"), "grid intervals through the thickness, even");
+    t.key("across", &S::across, from(2, 400), aside("8"),
+          "grid intervals through the thickness, even; default: 6, or one for each 0.4 mm",
+          rule([](const Scope& k) {
+            double thickest = 0;
+            for (const Station& station : k.c.blade.stations)
+              thickest = std::max(thickest, station.profile.thickness_at(station.profile.thickest_at()));
+            return static_cast<double>(usual_across(thickest));
+          }));
     t.key("max_step", &S::max_step_s, as("time"), from(0, 100 * 3600.0), usual("0 s"), "0 = free");
     t.key("symmetry", &S::use_symmetry, usual("true"), "compute one half when both flanks are alike");
     t.rule("an even grid", "across", [](const Scope& k) {
@@ -347,6 +456,46 @@ const Table& solver_table() {
   return table;
 }
 
+const Table& step_table() {
+  static const Table table = [] {
+    Table t;
+    t.key(
+        "kind", words({"furnace", "air", "bath", "plates", "cold", "oven"}), sample(R"("furnace")"),
+        "needed; furnace, bath and plates have the keys of [furnace] and [bath], oven those of [temper] with "
+        "oven_kind for kind, air and cold their own below",
+        own([](Scope& k) { return toml_string(k.node->text("kind")); }));
+    t.key("name", aside(R"("first normalising")"), "as you call it; default: its kind",
+          own([](Scope& k) { return toml_string(k.node->text("name", k.node->text("kind"))); }));
+    return t;
+  }();
+  return table;
+}
+
+const Table& step_table_of(const std::string& kind) {
+  const auto with_head = [](const Table& of) {
+    Table t = of;
+    for (Key& key : t.keys) // of an oven
+      if (std::string_view(key.name) == "kind")
+        key.name = "oven_kind";
+    const auto& head = step_table().keys;
+    t.keys.insert(t.keys.begin(), head.begin(), head.end());
+    t.whole = false;
+    return t;
+  };
+  static const Table furnace = [&] {
+    Table t = with_head(furnace_table());
+    t.rule("the foil stands the furnace", "/wrap /step", check_foil_service);
+    return t;
+  }();
+  static const Table bath = with_head(bath_table()), oven = with_head(temper_table()),
+                     air = with_head(air_step_table()), cold = with_head(cold_step_table());
+  return kind == "furnace" ? furnace
+         : kind == "oven"  ? oven
+         : kind == "air"   ? air
+         : kind == "cold"  ? cold
+                           : bath;
+}
+
 const Table& case_table() {
   static const Table table = [] {
     Table t;
@@ -356,36 +505,41 @@ const Table& case_table() {
 # further keys. A value with a unit stands in quotes: "3.2 mm", "1/8 in", "1475 degF", "25 min", "2 gal".
 # Decimals have a point. Times count from the closing of the furnace door.)";
     t.key("format", sample("1"), "of the case file", own(read_format));
-    t.key("title", &Case::title, usual(""), "for people");
+    t.key("title", of_case(&Case::title), usual(""), "for people");
     t.key("stages", aside(R"(["furnace", "transfer", "bath", "cool", "temper"])"),
           "those to run, in this order", own(read_stages), block(R"(
 # Stages to run, always in this order. Left out: all, temper only when there is a [temper]. A case may also
 # run one stage alone from the temperature in [start].
 #stages = ["furnace", "transfer", "bath", "cool", "temper"]
 )"));
-    t.key("blade", &Case::blade, below(blade_table), own(read_blade));
-    t.key("start", &Case::start, below(start_table));
-    t.key("furnace", &Case::furnace, below(furnace_table));
-    t.key("wrap", &Case::wrap, below(wrap_table));
-    t.key("coat", &Case::coat, below(coat_table));
-    t.key("surface", &Case::surface, below(surface_table));
-    t.key("transfer", &Case::transfer, below(transfer_table));
-    t.key("bath", &Case::bath, below(bath_table));
-    t.key("second_bath", &Case::second_bath, below(bath_table), block(R"(
+    t.key("blade", of_case(&Case::blade), below(blade_table), own(read_blade));
+    t.key("start", of_case(&Case::start), below(start_table));
+    t.key("furnace", &ShortCase::furnace, short_form, below(furnace_table));
+    t.key("wrap", of_case(&Case::wrap), below(wrap_table));
+    t.key("coat", of_case(&Case::coat), below(coat_table));
+    t.key("surface", of_case(&Case::surface), below(surface_table));
+    t.key("transfer", &ShortCase::transfer, short_form, below(transfer_table));
+    t.key("bath", &ShortCase::bath, short_form, below(bath_table));
+    t.key("second_bath", &ShortCase::second_bath, short_form, below(bath_table), block(R"(
 # A second bath after the first, with the same keys: water then oil, oil then air, a first bath with out_at.
 #[second_bath]
 #coolant = "medium-oil"
 #move = "1 s"                   # in the air from the first bath to this one
 )"));
-    t.key("cool", &Case::cool, below(cool_table));
-    t.key("temper", part([](Case& c) -> void* { return static_cast<Oven*>(&c.temper); }),
+    t.key("cool", &ShortCase::cool, short_form, below(cool_table));
+    t.key("temper", short_form, part([](ShortCase& c) -> void* { return static_cast<Oven*>(&c.temper); }),
           below(temper_table));
-    t.key("wish", &Case::wishes, below(wish_table));
-    t.key("verdict", &Case::thresholds, below(verdict_table));
+    t.key("step", below(step_table), own(read_steps), block(R"(
+# In place of stages, [furnace], [transfer], [bath], [second_bath], [cool] and [temper] a case may list all
+# that happens to the blade, in any order and number, as [[step]] with a kind (furnace, air, bath, plates,
+# cold, oven) and the keys of that kind; cases/KEYS.md has them, cases/normalised_1095.toml is an example.
+)"));
+    t.key("wish", of_case(&Case::wishes), below(wish_table));
+    t.key("verdict", of_case(&Case::thresholds), below(verdict_table));
     t.key("uncertainty", below(uncertainty_table), own(read_doubts));
-    t.key("probe", &Case::probes, below(probe_table));
-    t.key("output", part([](Case& c) -> void* { return &c; }), below(output_table));
-    t.key("solver", &Case::solver, below(solver_table));
+    t.key("probe", of_case(&Case::probes), below(probe_table));
+    t.key("output", part([](ShortCase& c) -> void* { return &c; }), below(output_table));
+    t.key("solver", of_case(&Case::solver), below(solver_table));
     return t;
   }();
   return table;

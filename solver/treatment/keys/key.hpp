@@ -6,6 +6,7 @@
 #include "records/document.hpp"
 #include "treatment/case_reader.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <functional>
 #include <limits>
@@ -148,28 +149,28 @@ struct Key {
 
 /// Puts a value into one member of a Key.
 template <class T>
-struct Part {
+struct Piece {
   T Key::*member;
   T value;
 };
-inline Part<const char*> as(const char* dimension) { return {&Key::dimension, dimension}; }
-inline Part<Range> from(double least, double most) { return {&Key::range, {least, most}}; }
-inline Part<Range> above(double least, double most) { return {&Key::range, {least, most, true}}; }
-inline Part<Range> plausible(double least, double most) { return {&Key::plausible, {least, most}}; }
-inline Part<const char*> usual(const char* text) { return {&Key::usual, text}; }
-inline Part<const char*> sample(const char* text) { return {&Key::sample, text}; }
-inline Part<double (*)(const Scope&)> rule(double (*f)(const Scope&)) { return {&Key::otherwise, f}; }
+inline Piece<const char*> as(const char* dimension) { return {&Key::dimension, dimension}; }
+inline Piece<Range> from(double least, double most) { return {&Key::range, {least, most}}; }
+inline Piece<Range> above(double least, double most) { return {&Key::range, {least, most, true}}; }
+inline Piece<Range> plausible(double least, double most) { return {&Key::plausible, {least, most}}; }
+inline Piece<const char*> usual(const char* text) { return {&Key::usual, text}; }
+inline Piece<const char*> sample(const char* text) { return {&Key::sample, text}; }
+inline Piece<double (*)(const Scope&)> rule(double (*f)(const Scope&)) { return {&Key::otherwise, f}; }
 inline Place only(const char* of, std::string (*refused)(const Scope&)) { return {of, refused}; }
 inline Place only(const char* of, bool (*holds)(const Scope&), const char* otherwise) {
   return {of, nullptr, holds, otherwise};
 }
-inline Part<const char*> missing(const char* message) { return {&Key::missing, message}; }
-inline Part<bool (*)(const Scope&)> written(bool (*f)(const Scope&)) { return {&Key::written, f}; }
-inline Part<const char*> unset(const char* remark) { return {&Key::unset, remark}; }
-inline Part<const char*> doubt(const char* key) { return {&Key::doubt, key}; }
-inline Part<const Table& (*)()> below(const Table& (*table)()) { return {&Key::table, table}; }
-inline Part<std::string (*)(Scope&)> own(std::string (*f)(Scope&)) { return {&Key::own, f}; }
-inline Part<const char*> block(const char* lines) { return {&Key::block, lines}; }
+inline Piece<const char*> missing(const char* message) { return {&Key::missing, message}; }
+inline Piece<bool (*)(const Scope&)> written(bool (*f)(const Scope&)) { return {&Key::written, f}; }
+inline Piece<const char*> unset(const char* remark) { return {&Key::unset, remark}; }
+inline Piece<const char*> doubt(const char* key) { return {&Key::doubt, key}; }
+inline Piece<const Table& (*)()> below(const Table& (*table)()) { return {&Key::table, table}; }
+inline Piece<std::string (*)(Scope&)> own(std::string (*f)(Scope&)) { return {&Key::own, f}; }
+inline Piece<const char*> block(const char* lines) { return {&Key::block, lines}; }
 struct Tells {
   bool (*when)(const Scope&);
   std::string (*line)(const Scope&);
@@ -196,7 +197,7 @@ inline void put(Key& k, const char* says) { k.says = says; }
 inline void put(Key& k, Tells t) { k.told = t.when, k.assumed = t.line, k.assumption = t.text; }
 inline void put(Key& k, Look look) { k.shown = look.shown, k.sample = look.sample; }
 template <class T>
-void put(Key& k, Part<T> part) {
+void put(Key& k, Piece<T> part) {
   k.*part.member = part.value;
 }
 /// A check of several keys. Not made when one of them could not be read.
@@ -233,7 +234,7 @@ struct Reading {
   const RecordSource& records;
   std::string_view text;
   std::string file;
-  Case c = {};
+  ShortCase c = {};
   std::vector<records::InputError> problems = {};
   std::vector<int> lines = {};       ///< of the case file, one per problem
   std::set<std::string> unread = {}; ///< paths of the keys that could not be read
@@ -245,7 +246,7 @@ class Scope {
   Scope(Reading& all, const Scope* outer, std::optional<Node> at, std::string path, void* filled)
       : c(all.c), node(std::move(at)), all_(all), outer_(outer), path_(std::move(path)), filled_(filled) {}
 
-  Case& c;
+  ShortCase& c;
   const std::optional<Node> node;
 
   template <class S>
@@ -258,7 +259,7 @@ class Scope {
   void* filled() const { return filled_; }
 
   bool given(std::string_view key) const { return node && node->has(key); }
-  bool runs(Stage stage) const { return c.has(stage); }
+  bool runs(Part part) const { return std::find(c.stages.begin(), c.stages.end(), part) != c.stages.end(); }
   /// Whether all these keys could be read; as Place::of.
   bool sound(const char* of) const;
   /// Refuses the case because of this key; where the table is left out, because of that.
@@ -285,12 +286,20 @@ class Scope {
   void* filled_;
 };
 
+/// Air as a step, with the foil told by the case.
+struct AirForm : Air {
+  bool in_foil = false;
+};
+
 inline bool always(const Scope&) { return true; }
-inline bool heated(const Scope& k) { return k.runs(Stage::furnace); }
-inline bool moved(const Scope& k) { return k.runs(Stage::transfer); }
-inline bool quenched(const Scope& k) { return k.runs(Stage::bath); }
-inline bool cooled(const Scope& k) { return k.runs(Stage::cool); }
-inline bool tempered(const Scope& k) { return k.runs(Stage::temper); }
+inline bool heated(const Scope& k) { return k.runs(Part::furnace); }
+inline bool moved(const Scope& k) { return k.runs(Part::transfer); }
+inline bool quenched(const Scope& k) { return k.runs(Part::bath); }
+inline bool cooled(const Scope& k) { return k.runs(Part::cool); }
+inline bool tempered(const Scope& k) { return k.runs(Part::temper); }
+
+/// Refuses a furnace that is too hot for the foil.
+void check_foil_service(const Scope& k);
 
 /// Everything at and below the root.
 const Table& case_table();
@@ -309,6 +318,11 @@ const Table& verdict_table();
 const Table& uncertainty_table();
 const Table& probe_table();
 const Table& output_table();
+/// Keys of every [[step]]; those of a step of this kind.
+const Table& step_table();
+const Table& step_table_of(const std::string& kind);
+const Table& air_step_table();
+const Table& cold_step_table();
 const Table& solver_table();
 
 /// The table as a part of a case that a person fills in.

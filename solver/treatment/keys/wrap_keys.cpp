@@ -79,20 +79,6 @@ std::string assumed_oxidation(const Scope& k) {
 
 bool heated_bare(const Scope& k) { return !k.node && heated(k); }
 
-void check_service(const Scope& k) {
-  if (k.is<Wrap>().layers == 0 || !heated(k))
-    return;
-  const Furnace& f = k.c.furnace;
-  double hottest = f.setpoint_degC;
-  for (const auto& step : f.programme)
-    hottest = std::max(hottest, step.target_degC);
-  hottest += f.reading_offset_K + f.overshoot_K;
-  const double limit = k.is<Wrap>().foil.service_limit_degC;
-  if (limit > 0 && hottest > limit)
-    k.fail("foil", "the furnace reaches " + brief(hottest, "temperature") +
-                       ", above the limit of this foil, " + brief(limit, "temperature"));
-}
-
 std::string read_clay(Scope& k) {
   std::string name = k.node->text("material", "clay");
   const RecordText text = k.record(RecordKind::solid, "material", name, {});
@@ -121,6 +107,24 @@ std::string assumed_skin(const Scope& k) {
 const std::vector<Word> skins = {{"bright", 0.35}, {"scaled", 0.8}};
 
 } // namespace
+
+void check_foil_service(const Scope& k) {
+  if (k.c.wrap.layers == 0 || !heated(k))
+    return;
+  const Furnace& f = k.c.furnace;
+  double hottest = f.setpoint_degC;
+  for (const auto& step : f.programme)
+    hottest = std::max(hottest, step.target_degC);
+  hottest += f.reading_offset_K + f.overshoot_K;
+  const double limit = k.c.wrap.foil.service_limit_degC;
+  const Scope* root = &k;
+  while (&root->outer() != root)
+    root = &root->outer();
+  if (limit > 0 && hottest > limit)
+    root->node->table("wrap").fail("foil", "the furnace reaches " + brief(hottest, "temperature") +
+                                               ", above the limit of this foil, " +
+                                               brief(limit, "temperature"));
+}
 
 const Table& wrap_table() {
   using W = Wrap;
@@ -180,7 +184,7 @@ const Table& wrap_table() {
           only("foil gap", no_foil), doubt("foil_gap"));
     t.key("contact_patches", &W::contact_patches, share, usual("0"), aside("{ flank_a = 0.1 }"),
           "further share of single faces in contact: seams, pins, a pressed spot", on_foil);
-    t.rule("the foil stands the furnace", "foil /furnace /stages", check_service);
+    t.rule("the foil stands the furnace", "foil /furnace /stages", check_foil_service);
     t.stands = heated;
     return t;
   }();

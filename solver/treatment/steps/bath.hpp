@@ -2,6 +2,7 @@
 #pragma once
 
 #include "records/coolant_record.hpp"
+#include "treatment/steps/kind.hpp"
 #include "treatment/steps/plates.hpp"
 
 #include <optional>
@@ -34,5 +35,12 @@ struct Bath {
   double air_degC = 20;       ///< of the air above it and round its tank
   double air_convection_W_m2K = 0;
 };
+
+const char* word(const Bath& bath);
+void take(const Bath& bath, Simulation& sim, double seconds, const StepObserver& observer);
+double expected_s(const Bath& bath);
+std::vector<double> usual_frames(const Bath& bath);
+double weight(const Bath& bath);
+bool same_on_both_flanks(const Bath& bath);
 
 } // namespace tq::treatment

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "surroundings/furnace.hpp"
+#include "treatment/steps/kind.hpp"
 
 #include <optional>
 #include <vector>
@@ -48,5 +49,21 @@ struct Furnace {
   double spacing_m = 0;          ///< between facing flanks
   std::optional<Support> support;
 };
+
+const char* word(const Furnace& furnace);
+void take(const Furnace& furnace, Simulation& sim, double seconds, const StepObserver& observer);
+double expected_s(const Furnace& furnace);
+std::vector<double> usual_frames(const Furnace& furnace);
+double weight(const Furnace& furnace);
+bool same_on_both_flanks(const Furnace& furnace);
+
+/// Longest time [s] in a furnace of which neither timer nor soak nor end is known.
+inline constexpr double longest_soak_s = 3600;
+/// True temperature over the time from its beginning.
+surroundings::FurnaceTemperature temperature_of(const Furnace& furnace);
+/// When the blade comes out [s], from closing the door.
+double blade_out_s(const Furnace& furnace);
+/// When a log or a programme that goes down again ends [s]; nothing for others.
+std::optional<double> own_end_s(const Furnace& furnace);
 
 } // namespace tq::treatment

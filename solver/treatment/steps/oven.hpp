@@ -2,6 +2,7 @@
 #pragma once
 
 #include "treatment/steps/furnace.hpp"
+#include "treatment/steps/kind.hpp"
 
 #include <optional>
 
@@ -22,5 +23,12 @@ struct Oven {
   double convection_W_m2K = 0; ///< convection of the oven kind, or the plain number given
   double emissivity = 0.35;
 };
+
+const char* word(const Oven& oven);
+void take(const Oven& oven, Simulation& sim, double seconds, const StepObserver& observer);
+double expected_s(const Oven& oven);
+std::vector<double> usual_frames(const Oven& oven);
+double weight(const Oven& oven);
+bool same_on_both_flanks(const Oven& oven);
 
 } // namespace tq::treatment

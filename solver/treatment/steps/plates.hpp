@@ -3,6 +3,8 @@
 
 #include "records/solid_record.hpp"
 
+#include "conduction/heat_operator.hpp"
+#include "section/grid.hpp"
 #include <array>
 
 namespace tq::treatment {
@@ -12,5 +14,9 @@ struct Plates {
   double thickness_m = 0;
   std::array<double, 2> contact_W_m2K{}; ///< flank A, flank B
 };
+
+/// Adds the plates to what covers the faces of a section.
+void add_plates(conduction::Cover& cover, const Plates& plates, double start_degC, const section::Grid& grid,
+                const conduction::HeatOperator& section);
 
 } // namespace tq::treatment

@@ -30,7 +30,7 @@ TEST_P(AnswersOfTwoSections, StatedComesOnceAndSaysWhatTheWholeAnswerSays) {
   double furthest = 0, when_told = -1;
   const Answers whole = answer(
       c, runs,
-      [&](double share, treatment::Stage) {
+      [&](double share, treatment::Part) {
         furthest = share;
         return true;
       },

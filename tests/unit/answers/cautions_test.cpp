@@ -10,14 +10,15 @@ namespace {
 using namespace tq::answers;
 using tq::records::CoolantKind;
 using tq::treatment::Case;
-using tq::treatment::Stage;
+using tq::treatment::Part;
 
 Case whole_job() {
-  Case c;
-  c.stages = {Stage::furnace, Stage::transfer, Stage::bath, Stage::cool, Stage::temper};
+  tq::treatment::ShortCase c;
+  c.stages = {Part::furnace, Part::transfer, Part::bath, Part::cool, Part::temper};
   c.wrap.layers = 1;
   c.bath.coolant.flash_degC = 180.0;
   c.temper.count = 2;
+  c.steps = tq::treatment::usual_steps(c);
   return c;
 }
 
@@ -42,9 +43,19 @@ TEST(Cautions, WholeJob_HasEveryPlaceAndEndsWithTheCodes) {
   EXPECT_NE(cautions.back().text.find("coupon"), std::string::npos);
 }
 
-TEST(Cautions, Oil_NamesTheLimitBelowFlash) {
+TEST(Cautions, Oil_NamesTheLowestOfItsLimits) {
+  Case hot = whole_job();
+  hot.bath().temperature_degC = 140;
+  EXPECT_TRUE(says(cautions_for(hot), "oil", "152 degC")); // 180 - 28
+  hot.bath().coolant.smoke_degC = 150;
+  EXPECT_TRUE(says(cautions_for(hot), "oil", "150 degC (302 degF): there it smokes"));
+  hot.bath().temperature_degC = 50;
+  EXPECT_TRUE(
+      says(cautions_for(hot), "oil", "70 degC (158 degF): there it is 20 K (36 degF) above the fresh bath"));
+  hot.bath().coolant.recommended_from_degC = 40;
+  hot.bath().coolant.recommended_to_degC = 65;
+  EXPECT_TRUE(says(cautions_for(hot), "oil", "65 degC (149 degF): there its usual window ends"));
   const auto cautions = cautions_for(whole_job());
-  EXPECT_TRUE(says(cautions, "oil", "152 degC")); // 180 - 28
   EXPECT_TRUE(says(cautions, "oil", "28 K (50 degF)"));
   EXPECT_TRUE(says(cautions, "oil", "29 CFR 1910.126"));
   EXPECT_TRUE(says(cautions, "oil", "never water"));
@@ -53,13 +64,13 @@ TEST(Cautions, Oil_NamesTheLimitBelowFlash) {
 
 TEST(Cautions, OilWithoutFlashPoint_AsksForIt) {
   Case c = whole_job();
-  c.bath.coolant.flash_degC.reset();
+  c.bath().coolant.flash_degC.reset();
   EXPECT_TRUE(says(cautions_for(c), "oil", "not stated"));
 }
 
 TEST(Cautions, Water_HasNoOilLines) {
   Case c = whole_job();
-  c.bath.coolant.kind = CoolantKind::water;
+  c.bath().coolant.kind = CoolantKind::water;
   const auto cautions = cautions_for(c);
   EXPECT_EQ(count(cautions, "oil"), 0);
   EXPECT_TRUE(says(cautions, "transfer", "brine"));
@@ -68,7 +79,7 @@ TEST(Cautions, Water_HasNoOilLines) {
 
 TEST(Cautions, StillAir_HasNeitherOilNorWater) {
   Case c = whole_job();
-  c.bath.coolant.kind = CoolantKind::air;
+  c.bath().coolant.kind = CoolantKind::air;
   const auto cautions = cautions_for(c);
   EXPECT_EQ(count(cautions, "oil"), 0);
   EXPECT_FALSE(says(cautions, "transfer", "brine"));
@@ -90,15 +101,15 @@ TEST(Cautions, FoilKeptOn_AddsTheFlare) {
 TEST(Cautions, Cold_GrowsWithDepth) {
   Case c = whole_job();
   EXPECT_EQ(count(cautions_for(c), "cold"), 0);
-  c.cool.lowest_degC = -20.0;
+  c.cool_to(-20.0);
   EXPECT_EQ(count(cautions_for(c), "cold"), 1);
-  c.cool.lowest_degC = -78.0;
+  c.cool_to(-78.0);
   EXPECT_TRUE(says(cautions_for(c), "cold", "Dry ice"));
 }
 
 TEST(Cautions, TemperAlone_SpeaksOfTheTemperOnly) {
   Case c = whole_job();
-  c.stages = {Stage::temper};
+  std::erase_if(c.steps, [](const auto& step) { return part_of(step) != Part::temper; });
   const auto cautions = cautions_for(c);
   EXPECT_EQ(count(cautions, "temper"), 1);
   EXPECT_EQ(cautions.size(), 2u);
@@ -112,7 +123,7 @@ TEST(Cautions, InertSteel_IsNotBrittle) {
 
 TEST(Cautions, EachIsOneLine) {
   Case c = whole_job();
-  c.cool.lowest_degC = -196.0;
+  c.cool_to(-196.0);
   c.wrap.on_in_oil = true;
   for (const Caution& caution : cautions_for(c)) {
     EXPECT_FALSE(caution.text.empty());

@@ -139,7 +139,7 @@ TEST_F(Explain, RefusesWhatACaseCannotHave) {
   SerialExecutor serial;
   EXPECT_THROW(draw_faults(shipped("tapered_bar_quench"), 0, serial, 32), records::InputError); // inert
   Case untempered = *hunter;
-  untempered.stages.pop_back();
+  untempered.steps.resize(untempered.hardening().after(treatment::Part::cool));
   const FaultSample without = draw_faults(untempered, 0, serial, 32);
   r.hardness = {{spine, 58, true}};
   EXPECT_THROW(explain(untempered, without, r), records::InputError);

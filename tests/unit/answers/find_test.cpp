@@ -19,7 +19,7 @@ namespace {
 using namespace tq;
 using namespace tq::answers;
 using treatment::Case;
-using treatment::Stage;
+using treatment::Part;
 
 Case shipped(const std::string& stem) {
   const std::string path = TQ_SOURCE_DIR "/cases/" + stem + ".toml";
@@ -131,11 +131,12 @@ TEST(Trial, ChangingALaterStageGivesWhatANewTrialGives) {
   Case c = hunter();
   Trial trial(c);
   trial.outcome();
-  trial.change(Stage::transfer, [](Case& k) { k.transfer.time_s = 9; });
+  trial.change(Part::transfer, [](Case& k) { k.transfer().time_s = 9; });
   trial.outcome();
-  trial.change(Stage::temper, [](Case& k) { k.temper.oven_degC = 260; });
-  c.transfer.time_s = 9;
-  c.temper.oven_degC = 260;
+  trial.change(Part::temper,
+               [](Case& k) { k.for_each_temper([](treatment::Oven& o) { o.oven_degC = 260; }); });
+  c.transfer().time_s = 9;
+  c.for_each_temper([](treatment::Oven& o) { o.oven_degC = 260; });
   // a restored state starts its iterations from another guess: far below the error allowed per step
   EXPECT_NEAR(trial.outcome().tempered_least_HRC(), outcome_of(c).tempered_least_HRC(), 1e-3);
   EXPECT_NEAR(trial.outcome().rate_margin(), outcome_of(c).rate_margin(), 1e-2);
@@ -149,14 +150,14 @@ TEST(Find, Timer_GivesTheSoakAndAMinuteLessDoesNot) {
   EXPECT_DOUBLE_EQ(std::fmod(f.settings[0].value, 60), 0);
   EXPECT_GE(f.outcome.soak_s(), 899.5);
   Case less = f.with_setting;
-  *less.furnace.timer_s -= 60;
+  *less.furnace().timer_s -= 60;
   EXPECT_LT(outcome_of(less).soak_s(), 900);
 }
 
 TEST(Find, Timer_OfAFurnaceThatNeverGetsThere) {
   Case c = hunter();
-  c.furnace.droop_K = 300;
-  c.furnace.recovery_s = 100 * 3600;
+  c.furnace().droop_K = 300;
+  c.furnace().recovery_s = 100 * 3600;
   expect_none(find(c, "timer"), "never within");
 }
 
@@ -168,7 +169,7 @@ TEST(Find, Out_EarliestLiesBeforeLatest) {
 
 TEST(Find, Out_TooColdNeverDissolvesEnough) {
   Case c = hunter();
-  c.furnace.setpoint_degC = 735;
+  c.furnace().setpoint_degC = 735;
   expect_none(find(c, "out"), "only");
 }
 
@@ -210,7 +211,7 @@ TEST(Find, Temper_IsTheHottestThatIsHardEnough) {
     ASSERT_TRUE(f.found) << f.because;
     EXPECT_GE(f.outcome.tempered_least_HRC(), 60);
     Case hotter = f.with_setting;
-    hotter.temper.oven_degC += fahrenheit ? 25.0 / 9 : 5;
+    hotter.for_each_temper([&](treatment::Oven& o) { o.oven_degC += fahrenheit ? 25.0 / 9 : 5; });
     EXPECT_LT(outcome_of(hotter).tempered_least_HRC(), 60);
     const double shown = fahrenheit ? f.settings[0].value * 1.8 + 32 : f.settings[0].value;
     EXPECT_NEAR(std::remainder(shown, 5), 0, 1e-9);
@@ -240,9 +241,9 @@ TEST(Find, TemperTimeAndCycles) {
   ASSERT_TRUE(time.found) << time.because;
   EXPECT_GE(time.outcome.tempered_least_HRC(), 60.5);
   Case longer = time.with_setting;
-  longer.temper.time_s += 300;
+  longer.for_each_temper([](treatment::Oven& o) { o.time_s += 300; });
   EXPECT_LT(outcome_of(longer).tempered_least_HRC(), 60.5);
-  c.temper.oven_degC = 300;
+  c.for_each_temper([](treatment::Oven& o) { o.oven_degC = 300; });
   expect_none(find(c, "temper-cycles", wish), "colder oven");
   wish.wish = 67;
   expect_none(find(c, "temper-time", wish), "colder oven");
@@ -253,13 +254,13 @@ TEST(Find, Transfer_HalfASecondMoreFails) {
   ASSERT_TRUE(f.found) << f.because;
   EXPECT_EQ(f.quench, Verdict::pass);
   Case longer = f.with_setting;
-  longer.transfer.time_s += 0.5;
+  longer.transfer().time_s += 0.5;
   EXPECT_NE(quench_verdict(longer, outcome_of(longer)), Verdict::pass);
 }
 
 TEST(Find, Transfer_OfABathThatIsTooSlowAnyway) {
   Case c = hunter();
-  c.bath.fixed_htc_W_m2K = 15;
+  c.bath().fixed_htc_W_m2K = 15;
   expect_none(find(c, "transfer"), "the bath is too slow");
   expect_none(find(c, "interrupt"), "does not harden");
   expect_none(find(c, "lift"), "however long");
@@ -276,7 +277,7 @@ TEST(Find, OilVolume_RisesByWhatIsAllowed) {
   ASSERT_TRUE(four.found) << four.because;
   EXPECT_GT(four.settings[0].value, 2 * one.settings[0].value);
   Case hot = hunter();
-  hot.bath.temperature_degC = *hot.bath.coolant.flash_degC - 20;
+  hot.bath().temperature_degC = *hot.bath().coolant.flash_degC - 20;
   expect_none(find(hot, "oil-volume"), "at its limit");
 }
 
@@ -285,7 +286,7 @@ TEST(Find, OilTemperature_WindowHoldsTheUsual) {
   ASSERT_TRUE(f.found) << f.because;
   EXPECT_LE(f.settings[1].value, f.settings[0].value);
   EXPECT_GE(f.settings[2].value, f.settings[0].value);
-  EXPECT_LE(f.settings[2].value, *hunter().bath.coolant.flash_degC - 28);
+  EXPECT_LE(f.settings[2].value, *hunter().bath().coolant.flash_degC - 28);
 }
 
 TEST(Find, FoilGap_WiderFails) {
@@ -309,7 +310,7 @@ TEST(Find, Spine_StopsWhereTheOilIsTooSlow) {
   Case thicker = f.with_setting;
   set_thickest(thicker.blade, f.settings[0].value + 0.1e-3);
   EXPECT_NE(quench_verdict(thicker, outcome_of(thicker)), Verdict::pass);
-  c.bath.fixed_htc_W_m2K = 15;
+  c.bath().fixed_htc_W_m2K = 15;
   expect_none(find(c, "spine"), "throughout fails");
 }
 
@@ -350,7 +351,7 @@ TEST(Find, Batch_LastBladeSoaksLonger) {
   EXPECT_GT(f.settings[2].value, f.settings[0].value);
   EXPECT_GT(f.figures[1].value, f.figures[0].value);
   Case small = hunter();
-  small.bath.volume_m3 = 0.2e-3;
+  small.bath().volume_m3 = 0.2e-3;
   expect_none(find(small, "batch", o), "one blade alone");
 }
 
@@ -377,7 +378,7 @@ TEST(Find, RefusesWhatMakesNoSense) {
   };
   EXPECT_NE(message(hunter(), "temperr").find("did you mean 'temper'?"), std::string::npos);
   Case no_bath = hunter();
-  no_bath.stages = {Stage::furnace};
+  no_bath.steps.resize(1); // the furnace
   EXPECT_NE(message(no_bath, "transfer").find("has no transfer stage"), std::string::npos);
   EXPECT_NE(message(no_bath, "spine").find("has no bath stage"), std::string::npos);
   EXPECT_NE(message(coarse_case(shipped("tapered_bar_quench")), "spine").find("does not transform"),
@@ -443,7 +444,7 @@ TEST(WhatIf, StripsStandInOrderAndMarkTheCase) {
 TEST(WhatIf, AgreesWithACaseChangedByHand) {
   Case c = hunter();
   const auto strips = what_if(c);
-  c.temper.oven_degC += 15;
+  c.for_each_temper([](treatment::Oven& o) { o.oven_degC += 15; });
   for (const auto& strip : strips)
     if (strip.key == "oven") {
       EXPECT_NEAR(strip.points[3].tempered_least_HRC, outcome_of(c).tempered_least_HRC(), 1e-3);
@@ -454,8 +455,8 @@ TEST(WhatIf, CoarseStripsAreCorrectedToTheGridOfTheCase) {
   // bounds: what what_if.hpp promises of the shipped cases
   Case c = shipped("drop_point_o1");
   const auto strips = what_if(c);
-  c.furnace.timer_s = Trial(c).settings().furnace.timer_s; // the maker does not know of the change
-  c.furnace.timer_start = treatment::TimerStart::door;
+  c.furnace().timer_s = Trial(c).settings().furnace().timer_s; // the maker does not know of the change
+  c.furnace().timer_start = treatment::TimerStart::door;
   const auto expect_as_computed = [&](const char* key, double change, const Case& changed) {
     const Outcome o = outcome_of(changed);
     for (const auto& strip : strips)
@@ -471,9 +472,9 @@ TEST(WhatIf, CoarseStripsAreCorrectedToTheGridOfTheCase) {
     ADD_FAILURE() << key << " " << change;
   };
   Case colder = c, slower = c;
-  colder.furnace.reading_offset_K -= 30;
+  colder.furnace().reading_offset_K -= 30;
   expect_as_computed("furnace", -30, colder);
-  slower.transfer.time_s += 8;
+  slower.transfer().time_s += 8;
   expect_as_computed("transfer", 8, slower);
 }
 

@@ -2,6 +2,8 @@
 #include "../../support/file_records.hpp"
 #include "answers/answers.hpp"
 
+#include "steel/transformation.hpp"
+
 #include <gtest/gtest.h>
 
 #include <algorithm>
@@ -58,16 +60,17 @@ TEST(Metallurgy, Diagram_IsThatOfTheZonesAustenite) {
   }
 }
 
-// Koistinen & Marburger 1959: per kelvin of further cooling 1.1 % of what is left.
+// Koistinen & Marburger 1959: per kelvin of further cooling the same share of what is left, the steel's rate.
 TEST(Metallurgy, Cold_SaysWhatEachMediumWouldLeave) {
   const Outcome room = outcome(shipped("drop_point_o1"));
   const StationAnswer& s = room.station();
   ASSERT_EQ(s.cold.size(), 3u);
   EXPECT_TRUE(std::isnan(s.cold_gain));
   const double now = s.zones[treatment::zone_thickest].retained_austenite;
+  const double rate = steel::martensite_rate(shipped("drop_point_o1").steel, s.diagram.carbon_wt);
   double before = now, hrc = s.zones[treatment::zone_thickest].as_quenched_HRC;
   for (const ColdAnswer& cold : s.cold) {
-    EXPECT_NEAR(cold.retained_austenite, now * std::exp(-0.011 * (20 - cold.temperature_degC)), 3e-3)
+    EXPECT_NEAR(cold.retained_austenite, now * std::exp(-rate * (20 - cold.temperature_degC)), 3e-3)
         << cold.medium; // the run ends 0.2 K above 20 degC and carries on the curve's corner at Ms
     EXPECT_LT(cold.retained_austenite, before);
     EXPECT_GT(cold.as_quenched_HRC, hrc);
@@ -76,7 +79,7 @@ TEST(Metallurgy, Cold_SaysWhatEachMediumWouldLeave) {
   }
   // the case that does it meets what the other foretold
   treatment::Case c = shipped("drop_point_o1");
-  c.cool.lowest_degC = -78;
+  c.cool_to(-78);
   const Outcome done = outcome(c);
   EXPECT_NEAR(done.station().zones[treatment::zone_thickest].retained_austenite, s.cold[1].retained_austenite,
               2e-3);
@@ -94,15 +97,18 @@ TEST(Metallurgy, Cycles_SoftenAndTakeAustenite) {
   EXPECT_NEAR(s.cycles[1].hrc_least, s.hrc_tempered_least, 0.05);
   // O1, 205 degC: 62 HRC after one hour, twice two hours 1 HRC less (data sheet; Hollomon & Jaffe 1945)
   EXPECT_NEAR(s.hrc_tempered_most, 61, 1);
-  for (const ZoneAnswer& z : s.zones)
-    EXPECT_LT(z.retained_austenite_tempered, 0.5 * z.retained_austenite);
+  // bearing practice (from memory): most of the austenite outlasts 2 to 4 h at 200 to 210 degC
+  for (const ZoneAnswer& z : s.zones) {
+    EXPECT_LT(z.retained_austenite_tempered, z.retained_austenite);
+    EXPECT_GT(z.retained_austenite_tempered, 0.6 * z.retained_austenite);
+  }
 }
 
 // Tempered martensite embrittlement: 250-400 degC in most texts (several public texts, from 230 degC on).
 TEST(Metallurgy, TemperAt300DegC_IsWarnedOf) {
   treatment::Case c = shipped("drop_point_o1");
   EXPECT_FALSE(warned(outcome(c).answers, "embrittlement"));
-  c.temper.oven_degC = 300;
+  c.for_each_temper([](treatment::Oven& o) { o.oven_degC = 300; });
   EXPECT_TRUE(warned(outcome(c).answers, "embrittlement"));
 }
 
@@ -113,7 +119,7 @@ TEST(Metallurgy, GrindingFlash_LiesAboveTheTemper) {
   const double at205 = outcome(c).station().surface.flash_limit_degC;
   EXPECT_GT(at205, 250);
   EXPECT_LT(at205, 450);
-  c.temper.oven_degC = 260;
+  c.for_each_temper([](treatment::Oven& o) { o.oven_degC = 260; });
   EXPECT_GT(outcome(c).station().surface.flash_limit_degC, at205);
 }
 

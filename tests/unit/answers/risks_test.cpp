@@ -111,10 +111,10 @@ TEST(Bow, Executor_ChangesNoBit) {
 
 TEST(Bow, PlatesAndOtherStages_AreNotAsked) {
   treatment::Case c = slicer(one_sided);
-  c.stages = {treatment::Stage::furnace};
+  c.steps.resize(1); // the furnace
   EXPECT_EQ(answers::no_bow_because(c), "the case has no quench");
   c = slicer(one_sided);
-  c.bath.plates.emplace();
+  c.bath().plates.emplace();
   EXPECT_EQ(answers::no_bow_because(c), "plates hold the blade flat while it hardens");
 }
 
@@ -133,7 +133,7 @@ TEST(Bow, SolverThatGivesUp_IsNotAskedWithItsReason) {
 TEST(Crack, SharpShoulderAcrossScratchedLeftOvernight_IsHigh) {
   treatment::Case c =
       slicer(one_sided, "", "notch_depth = \"5 mm\"\nnotch_radius = \"0.1 mm\"\nscratches = \"across\"\n");
-  c.temper.delay_s = 12 * 3600;
+  c.for_each_temper([](treatment::Oven& o) { o.delay_s = 12 * 3600; });
   const Risks r = risks_of(c);
   EXPECT_EQ(r.crack.crack.verdict, Verdict::fail);
   EXPECT_NEAR(r.crack.notch_factor, 1 + 2 * std::sqrt(50.0), 1e-9); // Inglis 1913
@@ -147,7 +147,7 @@ TEST(Crack, SharpShoulderAcrossScratchedLeftOvernight_IsHigh) {
 TEST(Crack, RoundShoulderLengthwiseTemperedSoon_Passes) {
   treatment::Case c =
       slicer(one_sided, "", "notch_depth = \"3 mm\"\nnotch_radius = \"2 mm\"\nscratches = \"lengthwise\"\n");
-  c.temper.delay_s = 1200;
+  c.for_each_temper([](treatment::Oven& o) { o.delay_s = 1200; });
   const Risks r = risks_of(c);
   EXPECT_EQ(r.crack.crack.verdict, Verdict::pass) << r.crack.crack.reason;
   EXPECT_TRUE(r.crack.not_stated.empty());
@@ -157,8 +157,9 @@ TEST(Crack, RoundShoulderLengthwiseTemperedSoon_Passes) {
 TEST(Crack, Water_IsHighAndThenOilRaised) {
   treatment::Case c = slicer("grind = \"flat\"\n", "coolant = \"water\"\n");
   EXPECT_EQ(flag(risks_of(c), "bath")->level, CrackLevel::high);
-  c.second_bath = slicer("grind = \"flat\"\n").bath;
-  c.bath.time_s = 2;
+  c.steps.insert(c.steps.begin() + static_cast<std::ptrdiff_t>(*c.hardening().bath) + 1,
+                 {"second bath", slicer("grind = \"flat\"\n").bath(), false, false});
+  c.bath().time_s = 2;
   EXPECT_EQ(flag(risks_of(c), "bath")->level, CrackLevel::raised);
 }
 

@@ -21,13 +21,23 @@ treatment::Case shipped() {
 
 /// A run that heats at once, soaks 20 min at 800 degC, waits `air_s` in air, is quenched and tempered 1 h.
 treatment::Run made(double temper_degC, double air_s = 2) {
-  using treatment::Stage;
+  using treatment::Part;
   treatment::Run run;
   const double out = 1200, bath = out + air_s, cold = bath + 60, end = cold + 3600;
-  run.spans = {{Stage::furnace, 0, out, 0},
-               {Stage::transfer, out, bath, 0},
-               {Stage::bath, bath, cold, 0},
-               {Stage::temper, cold, end, 1}};
+  run.hardening = shipped().hardening();
+  const auto add_span = [&](Part part, double from, double to, int cycle) {
+    treatment::StepSpan span;
+    span.step = *run.hardening.first(part);
+    span.part = part;
+    span.from_s = from;
+    span.to_s = to;
+    span.cycle = cycle;
+    run.spans.push_back(span);
+  };
+  add_span(Part::furnace, 0, out, 0);
+  add_span(Part::transfer, out, bath, 0);
+  add_span(Part::bath, bath, cold, 0);
+  add_span(Part::temper, cold, end, 1);
   run.zones.resize(treatment::zone_count);
   const auto add = [&](double t, double T) {
     run.time_s.push_back(t);
@@ -80,7 +90,7 @@ TEST(Surface, Foil_SavesTheSkin) {
 
 TEST(Surface, FoilOffAtTheDoor_CountsAsBareFromThere) {
   const treatment::Case c = shipped();
-  ASSERT_FALSE(c.transfer.in_foil);
+  ASSERT_FALSE(c.carried_in_foil());
   const SurfaceAnswer quick = surface(c, made(205, 1), hardness(64.5, 61));
   const SurfaceAnswer slow = surface(c, made(205, 30), hardness(64.5, 61));
   EXPECT_GT(slow.scale_m, quick.scale_m);

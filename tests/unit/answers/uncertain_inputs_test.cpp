@@ -76,7 +76,7 @@ TEST(UncertainInputs, MiddleChangesNothing_OthersChangeWhatTheyName) {
   for (const UncertainInput& input : inputs)
     changes.push_back(input.distribution.middle());
   const treatment::Case same = perturbed(c, inputs, changes.data());
-  EXPECT_NEAR(same.furnace.reading_offset_K, c.furnace.reading_offset_K, 1e-12);
+  EXPECT_NEAR(same.furnace().reading_offset_K, c.furnace().reading_offset_K, 1e-12);
   EXPECT_NEAR(same.wrap.gap_m[0], c.wrap.gap_m[0], 1e-15);
   EXPECT_NEAR(same.steel.transformation.pearlite_factor, c.steel.transformation.pearlite_factor, 1e-12);
   EXPECT_NEAR(same.blade.stations[0].profile.thickness_at(0), c.blade.stations[0].profile.thickness_at(0),
@@ -93,43 +93,43 @@ TEST(UncertainInputs, MiddleChangesNothing_OthersChangeWhatTheyName) {
 
   treatment::Case quick = c;
   find(inputs, "transfer_time")->apply(quick, -100);
-  EXPECT_GT(quick.transfer.time_s, 0);
+  EXPECT_GT(quick.transfer().time_s, 0);
   treatment::Case cold = c;
   find(inputs, "coldest")->apply(cold, -3);
-  EXPECT_NEAR(cold.cool.lowest_degC, 17, 1e-12);
-  EXPECT_NEAR(cold.cool.air_degC, 17, 1e-12) << "a blade cooled to the room's temperature follows the room";
+  EXPECT_NEAR(cold.lowest_degC(), 17, 1e-12);
+  EXPECT_NEAR(cold.cool().air_degC, 17, 1e-12) << "a blade cooled to the room's temperature follows the room";
 }
 
 // Slot, plates, clay and the depth of a dip: each is drawn where it is there, and changes nothing else.
 TEST(UncertainInputs, WhatTouchesTheBlade_IsDoubted) {
   treatment::Case slot = read("drop_point_o1.toml");
   EXPECT_EQ(find(uncertain_inputs(slot), "furnace_support"), nullptr) << "nothing touches it";
-  slot.furnace.support = treatment::Support{treatment::spine_face, 3e-3, 150, 0};
+  slot.furnace().support = treatment::Support{treatment::spine_face, 3e-3, 150, 0};
   const auto in_slot = uncertain_inputs(slot);
   ASSERT_NE(find(in_slot, "furnace_support"), nullptr);
   EXPECT_NEAR(find(in_slot, "furnace_support")->distribution.quantile(0.95), 2.5, 1e-9);
   find(in_slot, "furnace_support")->apply(slot, 2);
-  EXPECT_NEAR(slot.furnace.support->conductance_W_m2K, 300, 1e-9);
+  EXPECT_NEAR(slot.furnace().support->conductance_W_m2K, 300, 1e-9);
 
   treatment::Case plates = read("plates_o2.toml");
-  const double contact = plates.bath.plates->contact_W_m2K[1];
+  const double contact = plates.bath().plates->contact_W_m2K[1];
   const auto between = uncertain_inputs(plates);
   ASSERT_NE(find(between, "plate_contact"), nullptr);
   EXPECT_NEAR(find(between, "plate_contact")->distribution.quantile(0.05), 0.5, 1e-9) << "as the record says";
   find(between, "plate_contact")->apply(plates, 0.5);
-  EXPECT_NEAR(plates.bath.plates->contact_W_m2K[1], 0.5 * contact, 1e-9);
+  EXPECT_NEAR(plates.bath().plates->contact_W_m2K[1], 0.5 * contact, 1e-9);
   EXPECT_EQ(find(between, "immersion"), nullptr);
 
   treatment::Case dipped = read("edge_only_1084.toml");
-  const double depth = dipped.bath.immersion_m, width = dipped.blade.stations.front().profile.width();
+  const double depth = dipped.bath().immersion_m, width = dipped.blade.stations.front().profile.width();
   const auto edge = uncertain_inputs(dipped);
   ASSERT_NE(find(edge, "immersion"), nullptr);
   find(edge, "immersion")->apply(dipped, 2e-3);
-  EXPECT_NEAR(dipped.bath.immersion_m, depth + 2e-3, 1e-12);
+  EXPECT_NEAR(dipped.bath().immersion_m, depth + 2e-3, 1e-12);
   find(edge, "immersion")->apply(dipped, -1);
-  EXPECT_GT(dipped.bath.immersion_m, 0) << "still dipped";
+  EXPECT_GT(dipped.bath().immersion_m, 0) << "still dipped";
   find(edge, "immersion")->apply(dipped, 1);
-  EXPECT_LT(dipped.bath.immersion_m, width) << "still by its edge";
+  EXPECT_LT(dipped.bath().immersion_m, width) << "still by its edge";
 
   treatment::Case clay = read("clay_w2_water_then_oil.toml");
   const std::vector<double> thickness = clay.coat->thickness_m;
@@ -145,25 +145,25 @@ TEST(UncertainInputs, ChangesOfTheOil_AreDoubtedByTheirShareAndNotAtTheirStart) 
   EXPECT_EQ(find(uncertain_inputs(c), "oil_by_agitation"), nullptr) << "not moved";
   EXPECT_EQ(find(uncertain_inputs(c), "oil_by_temperature"), nullptr)
       << "55 degC is near the table's 60 degC";
-  c.bath.agitation_m_s = 0.5;
-  c.bath.temperature_degC = 80;
+  c.bath().agitation_m_s = 0.5;
+  c.bath().temperature_degC = 80;
   const auto inputs = uncertain_inputs(c);
   ASSERT_NE(find(inputs, "oil_by_agitation"), nullptr);
   ASSERT_NE(find(inputs, "oil_by_temperature"), nullptr);
   EXPECT_NEAR(find(inputs, "oil_by_agitation")->distribution.quantile(0.95), 0.5, 1e-9)
       << "as the record says";
   const auto h = [](const treatment::Case& of, double T) {
-    return surroundings::bath_htc(of.bath.coolant, of.bath.temperature_degC, of.bath.agitation_m_s)(T);
+    return surroundings::bath_htc(of.bath().coolant, of.bath().temperature_degC, of.bath().agitation_m_s)(T);
   };
   treatment::Case none = c, still = c;
   find(inputs, "oil_by_agitation")->apply(none, -1); // as if moving did nothing
-  still.bath.agitation_m_s = 0;
+  still.bath().agitation_m_s = 0;
   for (double T : {150.0, 300.0, 481.0, 600.0, 800.0})
     EXPECT_NEAR(h(none, T), h(still, T), 1e-9 * h(still, T)) << T;
   // the blanket's own doubt is no change by temperature
   find(inputs, "oil_blanket")->apply(c, 20);
   treatment::Case table = c;
-  table.bath.temperature_degC = table.bath.coolant.table_bath_degC;
+  table.bath().temperature_degC = table.bath().coolant.table_bath_degC;
   treatment::Case doubled = table;
   find(inputs, "oil_by_temperature")->apply(doubled, 1);
   for (double T : {300.0, 600.0, 700.0})

@@ -55,7 +55,7 @@ TEST(Wanted, ShippedSoftBacks_PassAsWishedAndFailWithoutTheWish) {
 
 TEST(Wanted, BackThatHardensAgainstTheWish_Fails) {
   treatment::Case c = shipped("edge_only_1084");
-  c.bath.immersion_m = 0; // all of it in the oil
+  c.bath().immersion_m = 0; // all of it in the oil
   const Answers a = answered(c);
   EXPECT_EQ(a.quench.verdict, Verdict::fail);
   EXPECT_NE(a.quench.reason.find("though wished soft"), std::string::npos) << a.quench.reason;
@@ -65,8 +65,9 @@ TEST(Wanted, BackThatHardensAgainstTheWish_Fails) {
 // pearlite, and the reason is the lifting, not the oil.
 TEST(Wanted, EdgeLiftedTooEarly_IsBlamedOnTheLifting) {
   treatment::Case c = shipped("edge_only_1084");
-  c.second_bath.reset();
-  c.bath.time_s = 6;
+  c.steps.erase(c.steps.begin() + static_cast<std::ptrdiff_t>(*c.hardening().bath) + 1,
+                c.steps.begin() + static_cast<std::ptrdiff_t>(*c.hardening().second) + 1);
+  c.bath().time_s = 6;
   const Answers a = answered(c);
   EXPECT_EQ(a.quench.verdict, Verdict::fail);
   EXPECT_NE(a.quench.reason.find("after it was lifted"), std::string::npos) << a.quench.reason;
@@ -74,20 +75,20 @@ TEST(Wanted, EdgeLiftedTooEarly_IsBlamedOnTheLifting) {
 
 TEST(Row, ShippedTwoBlades_ObeyTheHeatBalanceOfTheTank) {
   treatment::Case c = shipped("two_blades_1084");
-  c.furnace.timer_s = 12 * 60;
+  c.furnace().timer_s = 12 * 60;
   const StationAnswer second = answered(c).stations.front();
   treatment::Case alone = c;
-  alone.bath.blades = 1;
+  alone.bath().blades = 1;
   const StationAnswer first = answered(alone).stations.front();
   EXPECT_NEAR(first.bath_start_degC, 55, 1e-12);
   // the first one's rise, less what the tank lost to the shop in the 4 min between
-  const auto& oil = c.bath.coolant;
-  const double C = oil.density_kg_m3 * oil.specific_heat_J_kgK * c.bath.volume_m3;
-  const double left = std::exp(-surroundings::tank_loss_W_K(c.bath.volume_m3) * 240 / C);
+  const auto& oil = c.bath().coolant;
+  const double C = oil.density_kg_m3 * oil.specific_heat_J_kgK * c.bath().volume_m3;
+  const double left = std::exp(-surroundings::tank_loss_W_K(c.bath().volume_m3) * 240 / C);
   EXPECT_NEAR(second.bath_start_degC, 20 + (first.bath_end_degC - 20) * left, 0.05);
   // an endless tank: the first alone
-  c.bath.volume_m3 = 1e3;
-  c.bath.interval_s = 0; // nor time to cool
+  c.bath().volume_m3 = 1e3;
+  c.bath().interval_s = 0; // nor time to cool
   const StationAnswer lake = answered(c).stations.front();
   EXPECT_NEAR(lake.bath_start_degC, 55, 1e-3);
   EXPECT_NEAR(lake.zones[treatment::zone_spine].t800_500_s, first.zones[treatment::zone_spine].t800_500_s,
@@ -100,9 +101,9 @@ TEST(Row, LimitsOfTheTank_StandBesideTheBath) {
   EXPECT_DOUBLE_EQ(s.bath_limit_degC, 75); // 20 K above the fresh oil; 28 K below its flash point is 132 degC
   EXPECT_GE(s.blades_in_a_row, 2);
   EXPECT_GT(s.least_interval_s, 240);
-  EXPECT_LT(s.least_volume_m3, c.bath.volume_m3);
+  EXPECT_LT(s.least_volume_m3, c.bath().volume_m3);
   treatment::Case small = c;
-  small.bath.volume_m3 = 0.5 * s.least_volume_m3;
+  small.bath().volume_m3 = 0.5 * s.least_volume_m3;
   const Answers a = answered(small);
   EXPECT_LT(a.stations.front().blades_in_a_row, 2);
   EXPECT_TRUE(std::any_of(a.warnings.begin(), a.warnings.end(), [](const std::string& w) {
@@ -112,7 +113,7 @@ TEST(Row, LimitsOfTheTank_StandBesideTheBath) {
 
 TEST(Row, WaterFoundInTheOil_IsWarnedOfAndCautioned) {
   treatment::Case c = shipped("two_blades_1084");
-  c.bath.water = 8e-4;
+  c.bath().water = 8e-4;
   const Answers a = answered(c);
   const auto tells = [](const std::string& text) { return text.find("ater") != std::string::npos; };
   EXPECT_TRUE(std::any_of(a.warnings.begin(), a.warnings.end(), tells));

@@ -42,7 +42,7 @@ TEST(Output_Json, Keys_AreExactlyThoseOfTheFormatPage) {
   leaves(document(tq::test::full_sample()), "", full);
   leaves(document(tq::test::bare_sample()), "", bare);
   std::set<std::string> documented;
-  for (const auto& row : tq::test::format_table("JSON keys")) {
+  for (const auto& row : tq::test::format_table_of_figures("JSON keys")) {
     ASSERT_EQ(row.size(), 4U);
     documented.insert(row[0]);
     EXPECT_TRUE(full.contains(row[0])) << row[0] << " is documented but not written";
@@ -60,7 +60,7 @@ TEST(Output_Json, Keys_AreExactlyThoseOfTheFormatPage) {
 TEST(Output_Json, UnitsBlock_AgreesWithTheFormatPage) {
   const json units = document(tq::test::full_sample())["units"];
   std::set<std::string> used;
-  for (const auto& row : tq::test::format_table("JSON keys")) {
+  for (const auto& row : tq::test::format_table_of_figures("JSON keys")) {
     std::string name = row[0].substr(row[0].rfind('.') + 1);
     if (name.ends_with("[]"))
       name.resize(name.size() - 2);
@@ -76,7 +76,7 @@ TEST(Output_Json, UnitsBlock_AgreesWithTheFormatPage) {
 TEST(Output_Json, Figures_AreThoseOfTheAnswer) {
   const json d = document(tq::test::full_sample());
   EXPECT_EQ(d["schema"], "thinquench-answers");
-  EXPECT_EQ(d["schema_version"], 1);
+  EXPECT_EQ(d["schema_version"], 2);
   EXPECT_EQ(d["quench"]["verdict"], "marginal");
   EXPECT_EQ(d["stations"][0]["timer_from_door"], 1800);
   const json& edge = d["stations"][0]["zones"]["edge"];

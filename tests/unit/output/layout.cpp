@@ -135,6 +135,44 @@ std::string general_path(const std::string& path) {
   return std::regex_replace(general, state, "/STATE/");
 }
 
+namespace {
+
+/// Each of several words in a cell replaced by what it stands for.
+std::string filled(std::string cell, const std::vector<std::pair<std::string, std::string>>& words) {
+  for (const auto& [word, by] : words)
+    if (const std::size_t at = cell.find(word); at != std::string::npos)
+      cell.replace(at, word.size(), by);
+  return cell;
+}
+
+} // namespace
+
+std::vector<std::vector<std::string>> format_table_of_figures(const std::string& heading) {
+  const auto figures = format_table("Figures of zones and stations");
+  std::vector<std::vector<std::string>> rows;
+  for (const auto& row : format_table(heading)) {
+    const std::size_t at = row[0].find("_FIGURE");
+    if (at == std::string::npos) {
+      rows.push_back(row);
+      continue;
+    }
+    const std::size_t from = row[0].find_last_of("/.", at) + 1;
+    const std::string kind = row[0].substr(from, at - from); // ZONE, STATION or SURFACE
+    for (const auto& figure : figures)
+      if (kind == (figure[1] == "zone"      ? "ZONE"
+                   : figure[1] == "station" ? "STATION"
+                                            : "SURFACE") &&
+          (row[0].find("bands/") == std::string::npos || figure[4] == "yes")) {
+        std::vector<std::string> one;
+        for (const std::string& cell : row)
+          one.push_back(
+              filled(cell, {{kind + "_FIGURE", figure[0]}, {"UNIT", figure[2]}, {"MEANING", figure[3]}}));
+        rows.push_back(one);
+      }
+  }
+  return rows;
+}
+
 std::vector<std::vector<std::string>> format_table(const std::string& heading) {
   std::istringstream page(file_text(std::filesystem::path(TQ_SOURCE_DIR) / "solver/output/FORMAT.md"));
   std::vector<std::vector<std::string>> rows;

@@ -28,4 +28,8 @@ std::string general_path(const std::string& path);
 /// Rows of the table of FORMAT.md that follows the heading, cells without blanks and code marks.
 std::vector<std::vector<std::string>> format_table(const std::string& heading);
 
+/// The same with a row for each figure that a row with ZONE_FIGURE, STATION_FIGURE or SURFACE_FIGURE stands
+/// for.
+std::vector<std::vector<std::string>> format_table_of_figures(const std::string& heading);
+
 } // namespace tq::test

@@ -13,8 +13,8 @@ namespace tq::test {
 namespace {
 
 using treatment::NodeState;
+using treatment::Part;
 using treatment::Run;
-using treatment::Stage;
 
 constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 
@@ -111,26 +111,36 @@ Run sample_run(const treatment::Case& c, const section::Grid& grid, const Timeta
   run.grid = grid;
   run.area_m2 = 57e-6;
   run.mass_kg = 0.0493;
-  const auto add_span = [&](Stage stage, double from, double to, int cycle) {
-    if (c.has(stage))
-      run.spans.push_back({stage, from, to, cycle});
+  run.hardening = c.hardening();
+  const auto add_span = [&](Part part, double from, double to, int cycle) {
+    if (!c.has(part))
+      return;
+    treatment::StepSpan span;
+    span.step = *run.hardening.first(part) + static_cast<std::size_t>(std::max(0, cycle - 1));
+    span.part = part;
+    span.from_s = from;
+    span.to_s = to;
+    span.cycle = cycle;
+    if (part == Part::bath)
+      span.bath_end_degC = 57.4;
+    run.spans.push_back(span);
   };
-  add_span(Stage::furnace, 0, table.out, 0);
-  add_span(Stage::transfer, table.out, table.into_bath, 0);
-  add_span(Stage::bath, table.into_bath, table.out_of_bath, 0);
-  add_span(Stage::cool, table.out_of_bath, table.cold, 0);
-  add_span(Stage::temper, table.cold, table.cold + 7200, 1);
-  add_span(Stage::temper, table.cold + 7200, table.end, 2);
+  add_span(Part::furnace, 0, table.out, 0);
+  add_span(Part::transfer, table.out, table.into_bath, 0);
+  add_span(Part::bath, table.into_bath, table.out_of_bath, 0);
+  add_span(Part::cool, table.out_of_bath, table.cold, 0);
+  add_span(Part::temper, table.cold, table.cold + 7200, 1);
+  add_span(Part::temper, table.cold + 7200, table.end, 2);
 
-  for (const treatment::StageSpan& span : run.spans)
+  for (const treatment::StepSpan& span : run.spans)
     for (int k = run.time_s.empty() ? 0 : 1; k <= 60; ++k) {
       const double share = k / 60.0;
       run.time_s.push_back(span.from_s + (span.to_s - span.from_s) * share * share);
       const double t = run.time_s.back();
-      run.surroundings_degC.push_back(span.stage == Stage::furnace  ? 800 - 10 * std::exp(-t / 80)
-                                      : span.stage == Stage::bath   ? 57
-                                      : span.stage == Stage::temper ? 205
-                                                                    : 20);
+      run.surroundings_degC.push_back(span.part == Part::furnace  ? 800 - 10 * std::exp(-t / 80)
+                                      : span.part == Part::bath   ? 57
+                                      : span.part == Part::temper ? 205
+                                                                  : 20);
       run.outer_surface_max_degC.push_back(temperature(t, 3.2e-3, table));
       run.heat_out_J_m.push_back(t);
     }
@@ -148,21 +158,20 @@ Run sample_run(const treatment::Case& c, const section::Grid& grid, const Timeta
     run.probes.push_back(trace(probe.name, probe.x_m, probe.y_m));
 
   const std::vector<double> quenched = hardness(grid, 800, 840), final = hardness(grid, 700, 740);
-  for (const treatment::StageSpan& span : run.spans)
+  for (const treatment::StepSpan& span : run.spans)
     for (const double share : {0.3, 1.0}) {
       const double t = span.from_s + share * (span.to_s - span.from_s);
-      treatment::Frame frame{t, span.stage, state_at(grid, t, table), {}};
+      treatment::Frame frame{t, span.part, state_at(grid, t, table), {}};
       frame.hardness_HV = t > table.cold ? final : quenched;
       run.frames.push_back(std::move(frame));
     }
-  if (c.has(Stage::furnace))
+  if (c.heated())
     run.after_furnace = state_at(grid, table.out, table);
   run.after_bath = state_at(grid, table.out_of_bath, table);
   run.after_cool = state_at(grid, table.cold, table);
   run.final_state = state_at(grid, run.time_s.back(), table);
   run.as_quenched_HV = quenched;
   run.final_HV = final;
-  run.bath_end_degC = 57.4;
   run.counters = {812, 9, 2445, 821};
   run.energy_residual = 3e-13;
   run.solver_seconds = 0.12;
@@ -204,7 +213,7 @@ answers::ZoneAnswer zone(const char* name, double x, double thickness, double sh
 
 Sample full_sample() {
   Sample s;
-  treatment::Case& c = s.c;
+  treatment::ShortCase c;
   c.title = "Pocket knife <no. 7> & sheath";
   c.source_text = "title = \"Pocket knife\"\r\n";
   c.resolved_text = "title = \"Pocket knife\"\nformat = 1\n";
@@ -214,8 +223,8 @@ Sample full_sample() {
   c.steel.provenance = {{"density", "7850 kg/m3", "from memory", "20 to 400 degC", "1 %", "bar"},
                         {"temper.constant", "20", "common practice, no source", "", "", ""}};
   c.blade.length_m = 0.11;
-  c.blade.stations = {{"middle of the blade", {}}};
-  c.stages = {Stage::furnace, Stage::transfer, Stage::bath, Stage::cool, Stage::temper};
+  c.blade.stations = {{"middle of the blade", {{0, 0.030}, {1.6e-3, 0.3e-3}, {-1.6e-3, -0.3e-3}, {}}}};
+  c.stages = {Part::furnace, Part::transfer, Part::bath, Part::cool, Part::temper};
   c.furnace.setpoint_degC = 800;
   c.furnace.droop_K = 10;
   c.furnace.recovery_s = 240;
@@ -239,6 +248,9 @@ Sample full_sample() {
   c.wishes.hrc_from = 60;
   c.wishes.hrc_to = 62;
   c.probes = {{"heel", 0.010, 0.0005}};
+
+  c.steps = treatment::usual_steps(c);
+  s.c = c;
 
   const Timetable table{20, 2100, 2102, 2122, 3600, 3600 + 2 * 7200};
   s.runs = {sample_run(c, wedge_grid(true), table)};
@@ -277,7 +289,7 @@ Sample full_sample() {
   station.hrc_as_quenched_most = 64.8;
   station.hrc_tempered_least = 60.3;
   station.hrc_tempered_most = 61.3;
-  station.hrc_band = 1;
+  station.hrc_band = station.hrc_as_quenched_band = 1;
   answers::SurfaceAnswer& surface = station.surface;
   surface.soft_depth_m = 0;
   surface.affected_depth_m = surface.grind_per_side_m = 0.02e-3;
@@ -324,11 +336,12 @@ Sample bare_sample() {
   s.c.steel.key = "plate";
   s.c.steel.inert = true;
   s.c.blade.stations = {{"plate", {}}};
-  s.c.stages = {Stage::bath};
-  s.c.bath.coolant.key = "own";
-  s.c.bath.coolant.name = "Own oil";
-  s.c.bath.temperature_degC = 60;
-  s.c.bath.time_s = 20;
+  treatment::Bath bath;
+  bath.coolant.key = "own";
+  bath.coolant.name = "Own oil";
+  bath.temperature_degC = 60;
+  bath.time_s = 20;
+  s.c.steps = {{"bath", bath, false, false}};
   const Timetable table{800, 0, 0, 20, 20, 20};
   s.runs = {sample_run(s.c, wedge_grid(false), table)};
   s.answers.title = s.c.title;
@@ -357,7 +370,8 @@ Sample bare_sample() {
   for (double* absent :
        {&station.timer_from_door_s, &station.timer_from_recovery_s, &station.lift_below_smoke_s,
         &station.lift_below_flash_s, &station.hrc_as_quenched_least, &station.hrc_as_quenched_most,
-        &station.hrc_tempered_least, &station.hrc_tempered_most, &station.hrc_band})
+        &station.hrc_tempered_least, &station.hrc_tempered_most, &station.hrc_band,
+        &station.hrc_as_quenched_band})
     *absent = nan;
   s.answers.stations = {station};
   return s;

@@ -43,10 +43,10 @@ TEST(Output_Sheet, InertOneStage_HasNoCardsThatDoNotApply) {
 
 TEST(Output_TemperForecast, SetTemperature_GivesTheComputedHardness) {
   Sample s = tq::test::full_sample();
-  s.c.steel.temper = {15, 3600, 66, {150, 200, 250, 300}, {63, 61, 59, 57}, 1};
+  s.c.steel.temper = {15, 3600, 66, {150, 200, 250, 300}, {63, 61, 59, 57}, 1, {}, {}, {}};
   const auto forecast = tq::output::TemperForecast::of(s.c, s.runs[0], s.answers.stations[0]);
   ASSERT_TRUE(forecast);
-  const double set = s.c.temper.oven_degC;
+  const double set = s.c.oven().oven_degC;
   EXPECT_NEAR(forecast->hrc(set), s.answers.stations[0].zones[tq::treatment::zone_thickest].tempered_HRC,
               1e-9);
   EXPECT_LE(forecast->hrc(set + 40), forecast->hrc(set)); // hotter never hardens
@@ -71,8 +71,7 @@ TEST(Output_TerminalChart, FullCase_FitsATerminalInAscii) {
 
 TEST(Output_TerminalChart, NoCooling_WritesNothing) {
   Sample s = tq::test::full_sample();
-  std::erase_if(s.runs[0].spans,
-                [](const auto& span) { return span.stage != tq::treatment::Stage::furnace; });
+  std::erase_if(s.runs[0].spans, [](const auto& span) { return span.part != tq::treatment::Part::furnace; });
   std::ostringstream out;
   tq::output::print_cooling_chart(out, s.c, s.runs[0]);
   EXPECT_EQ(out.str(), "");

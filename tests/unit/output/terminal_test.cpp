@@ -31,8 +31,8 @@ void expect_in_order(const std::string& text, const std::vector<std::string>& pa
 
 TEST(Output_Terminal, RowOfBlades_TellsTheLastAndTheLimit) {
   Sample s = tq::test::full_sample();
-  s.c.bath.blades = 3;
-  s.c.bath.interval_s = 240;
+  s.c.bath().blades = 3;
+  s.c.bath().interval_s = 240;
   for (auto& station : s.answers.stations) {
     station.bath_start_degC = 60;
     station.blades_in_a_row = 0;
@@ -69,13 +69,13 @@ TEST(Output_Terminal, FullCase_SettingFirstReasonSecond) {
        "sags by 10 K (18",
        "foil       1 layer of 50 um (0.002 in)",
        "comes off before",
-       "transfer   2.0 s from the furnace",
+       "transfer   2 s from the furnace",
        "up to 7.0 s more before the thickest no longer passes",
        "oil        Medium oil at 55 degC (131 degF), 8 L (2.1 US gal)",
        "one blade warms it by 2.4 K (4.3 degF) to 57 degC (135 degF)",
        "stop after 8 in a row without a wait: above 75 degC (167 degF)",
        "7 min apart it takes any number; at least 1.5 L",
-       "lift out   after 20.0 s in the bath: surface 61 degC (142 degF)",
+       "lift out   after 20 s in the bath: surface 61 degC (142 degF)",
        "not before 6.5 s",
        "without smoke after 8.5 s",
        "as quenched 63.5 to 65.0 HRC +/- 1",
@@ -89,7 +89,7 @@ TEST(Output_Terminal, FullCase_SettingFirstReasonSecond) {
        "gone to pearlite and bainite                    < 0.1 %        1.5 %",
        "cooling, times the rate it needs                  3.4 x",
        "hardens                                            PASS         PASS     MARGINAL     MARGINAL\n",
-       "retained austenite                                  9 %",
+       "retained austenite                                9.0 %",
        "HRC after tempering, +/- 1                         61.5         61.0         60.5         60.5\n",
        "  skin       grind off 0.02 mm (0.0008 in) per side after hardening; soft to",
        "  edge       leave at least 0.50 mm (0.020 in) before hardening",
@@ -151,7 +151,7 @@ TEST(Output_Terminal, Colour_OnlyWhenAskedAndOnlyOnTheVerdicts) {
 TEST(Output_Terminal, EscapeCodesInATitle_DoNotReachTheTerminal) {
   Sample s = tq::test::full_sample();
   s.answers.title = "\x1b]0;gotcha\x07";
-  s.c.bath.coolant.name = "\x1b[2J";
+  s.c.bath().coolant.name = "\x1b[2J";
   s.runs[0].probes[0].name = "\x1b[2J";
   EXPECT_EQ(printed(s).find('\x1b'), std::string::npos);
 }

@@ -148,7 +148,7 @@ TEST(Output_Picture, FiguresThatDoNotExist_StillDraw) {
   Sample s = tq::test::full_sample();
   const double nan = std::numeric_limits<double>::quiet_NaN();
   auto& station = s.answers.stations[0];
-  station.hrc_band = nan;
+  station.hrc_band = station.hrc_as_quenched_band = nan;
   station.zones = {};
   for (auto& zone : station.zones) {
     zone.reaches_temperature_s = zone.ms_degC = zone.tempered_HRC = nan;
@@ -156,11 +156,14 @@ TEST(Output_Picture, FiguresThatDoNotExist_StillDraw) {
   }
   for (double& hv : s.runs[0].final_HV)
     hv = nan;
-  for (std::vector<tq::treatment::Stage> stages :
-       {s.c.stages, {tq::treatment::Stage::temper}, {tq::treatment::Stage::furnace}}) {
+  using tq::treatment::Part;
+  for (const std::vector<Part>& parts : {std::vector<Part>{}, {Part::temper}, {Part::furnace}}) {
     Sample part = s;
-    part.c.stages = stages;
-    std::erase_if(part.runs[0].spans, [&](const auto& span) { return !part.c.has(span.stage); });
+    const auto left_out = [&](Part of) {
+      return !parts.empty() && std::find(parts.begin(), parts.end(), of) == parts.end();
+    };
+    std::erase_if(part.runs[0].spans, [&](const auto& span) { return left_out(span.part); });
+    std::erase_if(part.c.steps, [&](const auto& step) { return left_out(part_of(step)); });
     const std::string svg = tq::output::picture_svg(part.c, part.runs[0], station);
     EXPECT_EQ(tq::test::xml_fault(svg), "");
     EXPECT_EQ(svg.find("nan"), std::string::npos);

@@ -77,7 +77,9 @@ TEST(SteelRecords, ShippedValues_AreFiniteAndInTheirPlaces) {
     EXPECT_DOUBLE_EQ(a.growth_above_K, 20);
     EXPECT_DOUBLE_EQ(a.dissolution_energy_J_mol, 240e3);
     EXPECT_GE(s.transformation.factor_uncertainty, 2);
-    EXPECT_DOUBLE_EQ(s.transformation.km_alpha_per_K, 0.011);
+    // between Koistinen & Marburger 1959 and what van Bohemen 2012 gives at 0.6 %C
+    EXPECT_GE(s.transformation.km_alpha_per_K, 0.011);
+    EXPECT_LE(s.transformation.km_alpha_per_K, 0.0150);
     EXPECT_GT(s.hardness.bainite_HV, s.hardness.pearlite_HV);
     EXPECT_GT(s.hardness.cementite_HV, 900);
     EXPECT_GE(s.temper.temperature_degC.size(), 6u);
@@ -189,6 +191,32 @@ temperature = { unit = "degC", values = [0, 1000] }
 values = [480, 730]
 source = "verification case"
 )toml";
+
+/// Heat [J/kg] between two temperatures: the area under c(T), linear between points.
+double heat_between(const Table& c, double from, double to) {
+  constexpr int steps = 400000;
+  double sum = 0;
+  for (int i = 0; i < steps; ++i)
+    sum += c(from + (to - from) * (i + 0.5) / steps);
+  return sum * (to - from) / steps;
+}
+
+TEST(InertSteel, LatentHeat_IsTakenUpOverItsRangeAndNowhereElse) {
+  const std::string text =
+      std::string(inert) +
+      "\n[latent_heat]\nunit = \"kJ/kg\"\nsource = \"chosen\"\n"
+      "temperature = { unit = \"degC\", values = [640, 660, 690] }\nvalues = [0, 60, 80]\n";
+  const Table plain = read_steel(inert, "a.toml", shipped::phases()).specific_heat_J_kgK;
+  const Table with = read_steel(text, "a.toml", shipped::phases()).specific_heat_J_kgK;
+  const auto extra = [&](double from, double to) {
+    return heat_between(with, from, to) - heat_between(plain, from, to);
+  };
+  EXPECT_NEAR(extra(100, 900), 80e3, 20);
+  EXPECT_NEAR(extra(645, 655), 30e3, 10);
+  EXPECT_NEAR(extra(665, 685), 20e3 * 20 / 30, 10);
+  EXPECT_NEAR(extra(100, 600), 0, 1e-3);
+  EXPECT_NEAR(extra(700, 900), 0, 1e-3);
+}
 
 TEST(SteelRecords, InertSteel_HasTwoTablesOnly) {
   const SteelRecord steel = read_steel(inert, "/some/where/block.one.toml", shipped::phases());

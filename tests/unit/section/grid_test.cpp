@@ -170,6 +170,42 @@ TEST(Grid, Refinement_KeepsTheShape) {
     EXPECT_NEAR(coarse.x[i], fine.x[2 * i], 1e-10);
 }
 
+TEST(Grid, ChangesOfTheBoundary_GetALineAndCloserOnes) {
+  GridOptions options;
+  options.changes = {18e-3, 35e-3}; // the second lies outside
+  const Grid grid = make_grid(taper(), options), plain = make_grid(taper());
+  const auto line = std::lower_bound(grid.x.begin(), grid.x.end(), 18e-3);
+  ASSERT_EQ(*line, 18e-3);
+  EXPECT_LE(greatest_ratio(grid.x), most_ratio);
+  const auto usual = std::lower_bound(plain.x.begin(), plain.x.end(), 18e-3);
+  EXPECT_LT(line[1] - line[0], 0.6 * (usual[1] - usual[0]));
+  EXPECT_LT(line[0] - line[-1], 0.6 * (usual[1] - usual[0]));
+}
+
+TEST(Grid, PlacesThatAreRead_StandOnLines_AtTheCostOfNoneMore) {
+  for (const int along : {20, 32, 90, 540}) {
+    GridOptions options;
+    options.along = along;
+    options.places = {15e-3, 0.0};
+    const Grid grid = make_grid(taper(), options);
+    EXPECT_TRUE(std::binary_search(grid.x.begin(), grid.x.end(), 15e-3)) << along;
+    EXPECT_LE(grid.nx, make_grid(taper(), {.along = along}).nx + 1); // as the ratio of neighbours asks
+    EXPECT_LE(greatest_ratio(grid.x), most_ratio);
+  }
+}
+
+TEST(Grid, PlaceBesideAKink_SplitsAnInterval) {
+  const Profile profile = two_kinks();
+  const Grid plain = make_grid(profile);
+  const double kink = profile.kinks.back();
+  GridOptions options;
+  options.places = {kink + 0.1e-3, kink + 1e-9};
+  const Grid grid = make_grid(profile, options);
+  EXPECT_TRUE(std::binary_search(grid.x.begin(), grid.x.end(), kink + 0.1e-3));
+  EXPECT_TRUE(std::binary_search(grid.x.begin(), grid.x.end(), kink));
+  EXPECT_EQ(grid.nx, plain.nx + 1); // the place a nanometre off is on the kink's line
+}
+
 TEST(Grid, Again_IsTheSame) {
   const Grid a = make_grid(two_kinks()), b = make_grid(two_kinks());
   EXPECT_EQ(a.x, b.x);

@@ -153,18 +153,55 @@ TEST(Calibration, BainiteStartOfO1_IsTensOfSecondsToMinutes) {
 
 // As-quenched hardness of data sheets (O1 65, O2 64, 1095 66, W2 67, L6 65) and from memory for the rest,
 // against the mixture after the usual soak of annealed bar in the middle of the hardening range, cooled to 20
-// degC with no pearlite or bainite. Independent: nothing was fitted to these. The model reads low, on average
-// by 0.8 HRC, most on W2 (2.2 HRC; its sheet quenches in water).
-TEST(Calibration, AsQuenchedHardness_IsNearTheDataSheets) {
-  std::printf("%-8s %6s %6s %8s %8s %8s\n", "steel", "C", "RA %", "carbide", "HRC", "sheet");
+// degC with no pearlite or bainite. The curve of fresh martensite was fitted with these in sight, and each
+// record takes six tenths of what its sheet has over it: so this holds the records to the fit.
+TEST(Calibration, AsQuenchedHardness_MeetsTheDataSheets) {
+  std::printf("%-8s %6s %6s %8s %8s %8s %8s\n", "steel", "C", "RA %", "carbide", "HRC", "sheet", "unmoved");
+  double sum = 0, sizes = 0;
   for (const auto& [key, steel] : shipped::steels()) {
     const records::Austenitising& a = steel.austenitising;
     const double T = 0.5 * (a.hardening_from_degC + a.hardening_to_degC);
     const SoundQuench q = sound_quench(steel, T, a.asked_soak_s);
-    std::printf("%-8s %6.3f %6.1f %8.4f %8.1f %8.1f\n", key.c_str(), q.carbon, 100 * q.retained_austenite,
-                q.cementite, q.hrc, steel.temper.as_quenched_HRC);
-    EXPECT_NEAR(q.hrc, steel.temper.as_quenched_HRC, 2.5) << key;
-    EXPECT_GT(q.hrc, 62) << key;
+    SteelRecord common = steel;
+    common.hardness.martensite_offset_HV = 0;
+    const double off = q.hrc - steel.temper.as_quenched_HRC;
+    const double unmoved = sound_quench(common, T, a.asked_soak_s).hrc - steel.temper.as_quenched_HRC;
+    std::printf("%-8s %6.3f %6.1f %8.4f %8.1f %8.1f %+8.1f\n", key.c_str(), q.carbon,
+                100 * q.retained_austenite, q.cementite, q.hrc, steel.temper.as_quenched_HRC, unmoved);
+    EXPECT_LT(std::abs(off), steel.temper.uncertainty_HRC) << key;
+    // the band of the hardness as quenched holds what the formula for all steels misses too
+    EXPECT_LT(std::abs(unmoved), as_quenched_band_HRC(q.retained_austenite, 0)) << key;
+    EXPECT_NEAR(steel.hardness.martensite_offset_HV,
+                -0.6 *
+                    (hv_from_hrc(unmoved + steel.temper.as_quenched_HRC) -
+                     hv_from_hrc(steel.temper.as_quenched_HRC)) /
+                    (1 - q.cementite - q.retained_austenite),
+                3)
+        << key;
+    sum += off;
+    sizes += std::abs(off);
+  }
+  const auto n = static_cast<double>(shipped::steels().size());
+  EXPECT_LT(std::abs(sum / n), 0.3);
+  EXPECT_LT(sizes / n, 0.3);
+}
+
+// Hardness as quenched is greatest where the sheets harden: O1 802, 1095 800, W2 788 degC (data sheets); 15
+// K.
+TEST(Calibration, HardnessAgainstHardeningTemperature_PeaksWhereTheSheetsHarden) {
+  const struct {
+    const char* key;
+    double sheet_degC;
+  } sheets[] = {{"O1", 802}, {"1095", 800}, {"W2", 788}};
+  for (const auto& sheet : sheets) {
+    const SteelRecord& steel = shipped::steels().at(sheet.key);
+    double best = 0, at = 0;
+    for (double T = 740; T <= 880; T += 2)
+      if (const double hrc = sound_quench(steel, T, steel.austenitising.asked_soak_s).hrc; hrc > best) {
+        best = hrc;
+        at = T;
+      }
+    EXPECT_NEAR(at, sheet.sheet_degC, 15) << sheet.key;
   }
 }
 

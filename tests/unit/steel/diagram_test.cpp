@@ -92,8 +92,9 @@ TEST(Formulas, MartensiteHardness_Maynier) {
   wt.Cr = 1.0;
   EXPECT_NEAR(martensite_hv_maynier(wt, 1e5 / 3600), 642, 1);
   EXPECT_NEAR(hrc_from_hv(martensite_hv_maynier(wt, 1e5 / 3600)), 57.5, 0.1);
-  wt.C = 0.5; // and the curve of the model agrees near its upper end
-  EXPECT_NEAR(martensite_hv(0.5), martensite_hv_maynier(wt, 1e5 / 3600), 16);
+  wt.C =
+      0.5; // and the curve of the model, which follows ASTM A255 there, agrees near its upper end to 1.5 HRC
+  EXPECT_NEAR(hrc_from_hv(martensite_hv(0.5)), hrc_from_hv(martensite_hv_maynier(wt, 1e5 / 3600)), 1.5);
 }
 
 // --- diagram -----------------------------------------------------------------------------------------------

@@ -81,13 +81,13 @@ Jominy end_quench(const records::SteelRecord& steel) {
     const double left = bar.austenite()[i] + bar.martensite()[i];
     const double martensite =
         std::max(bar.martensite()[i],
-                 left * martensite_share(bar.ms()[i], air_degC, steel.transformation.km_alpha_per_K));
+                 left * martensite_share(bar.ms()[i], air_degC, martensite_rate(steel, bar.carbon()[i])));
     result.pearlite.push_back(bar.pearlite()[i]);
     result.bainite.push_back(bar.bainite()[i]);
     result.hrc.push_back(hrc_from_hv(
         mixture_hv({martensite, left - martensite, bar.bainite()[i], bar.pearlite()[i], bar.ferrite()[i],
                     bar.cementite()[i], 0, bar.bainite_hv()[i], bar.pearlite_hv()[i]},
-                   martensite_hv(bar.carbon()[i]), steel.hardness)));
+                   martensite_hv(steel, bar.carbon()[i]), steel.hardness)));
   }
   return result;
 }

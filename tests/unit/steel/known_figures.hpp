@@ -58,10 +58,10 @@ inline SoundQuench sound_quench(const records::SteelRecord& steel, double T, dou
                         std::exp(-soak_s * dissolution_rate(steel, records::StartState::spheroidised, T));
   q.cementite = undissolved_cementite(steel, q.carbon);
   const double share =
-      martensite_share(martensite_start(steel, q.carbon), 20, steel.transformation.km_alpha_per_K);
+      martensite_share(martensite_start(steel, q.carbon), 20, martensite_rate(steel, q.carbon));
   q.retained_austenite = (1 - q.cementite) * (1 - share);
   q.hrc = hrc_from_hv(mixture_hv({(1 - q.cementite) * share, q.retained_austenite, 0, 0, 0, q.cementite},
-                                 martensite_hv(q.carbon), steel.hardness));
+                                 martensite_hv(steel, q.carbon), steel.hardness));
   return q;
 }
 
@@ -69,11 +69,9 @@ inline SoundQuench sound_quench(const records::SteelRecord& steel, double T, dou
 inline double whole_hrc(const records::SteelRecord& steel, const ReferenceShares& s, double T,
                         double hold_s) {
   const TemperResponse response = TemperResponse::of_martensite(steel);
-  const double martensite =
-      martensite_hv(s.carbon_wt) * response.factor(hollomon_jaffe(T, hold_s, steel.temper.hj_constant_h));
-  const double left = s.austenite * std::exp(-hold_s * austenite_decomposition_rate(T));
-  return hrc_from_hv(mixture_hv({s.martensite, left, 0, 0, 0, s.cementite, s.austenite - left, 0, 0},
-                                martensite, steel.hardness));
+  const Tempered tempered = temper_cycles(T, hold_s, 1, steel.temper.hj_constant_h).back();
+  return hrc_from_hv(
+      tempered_hv(steel, response, {s.martensite, s.austenite, 0, 0, 0, s.cementite}, s.carbon_wt, tempered));
 }
 
 } // namespace tq::steel

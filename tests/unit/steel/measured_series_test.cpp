@@ -125,13 +125,17 @@ std::vector<Series> read_series() {
     at->rows.push_back(row);
   }
   for (Series& s : all) {
-    s.A = Eigen::MatrixXd::Zero(18, 18);
-    s.b = Eigen::VectorXd::Zero(18);
+    s.A = Eigen::MatrixXd::Zero(21, 21);
+    s.b = Eigen::VectorXd::Zero(21);
+    const int laboratory = 18 + (s.year == "1945" ? 0 : s.year == "1956" ? 1 : 2);
     for (Row& row : s.rows) {
       row.terms = terms_of(row);
       row.weight = weight_of(s, row);
-      s.A += row.weight * row.terms * row.terms.transpose();
-      s.b += row.weight * row.measured_HRC * row.terms;
+      Eigen::VectorXd with_laboratory = Eigen::VectorXd::Zero(21);
+      with_laboratory.head(18) = row.terms;
+      with_laboratory[laboratory] = 1;
+      s.A += row.weight * with_laboratory * with_laboratory.transpose();
+      s.b += row.weight * row.measured_HRC * with_laboratory;
     }
   }
   std::stable_sort(all.begin(), all.end(), [](const Series& a, const Series& b) {
@@ -145,10 +149,11 @@ const std::vector<Series>& all_series() {
   return read;
 }
 
-/// Weighted ridge least squares over all series but one.
+/// Weighted ridge least squares over all series but one; the laboratories' offsets (0.2 HRC for 1945 and
+/// 1956, 2 for 2010, against 3 HRC^2 of a row) are left away.
 Eigen::VectorXd fitted_without(const Series* left_out) {
-  Eigen::MatrixXd A = Eigen::MatrixXd::Zero(18, 18);
-  Eigen::VectorXd b = Eigen::VectorXd::Zero(18);
+  Eigen::MatrixXd A = Eigen::MatrixXd::Zero(21, 21);
+  Eigen::VectorXd b = Eigen::VectorXd::Zero(21);
   for (const Series& s : all_series())
     if (&s != left_out) {
       A += s.A;
@@ -156,7 +161,10 @@ Eigen::VectorXd fitted_without(const Series* left_out) {
     }
   for (int i = 1; i < 18; ++i)
     A(i, i) += i < 8 ? 0.01 : 1.0;
-  return A.ldlt().solve(b);
+  A(18, 18) += 3 / 0.04;
+  A(19, 19) += 3 / 0.04;
+  A(20, 20) += 3 / 4.0;
+  return A.ldlt().solve(b).head(18);
 }
 
 struct Errors {
@@ -254,6 +262,31 @@ TEST(MeasuredSeries, FittedAfresh_GiveTheShippedModel) {
   // the errors that make the bands are those of the left-out series
   EXPECT_NEAR(m.error_knives_HRC, pooled(is_knife).left_knives.rms(), 0.005);
   EXPECT_NEAR(m.error_elsewhere_HRC, pooled(is_other).left_scale.rms(), 0.005);
+}
+
+// The band holds nine in ten: of the rows of series left out 85 to 97 % lie inside (24 rows: one or two may
+// miss).
+TEST(MeasuredSeries, BandOfTheModel_HoldsNineInTen) {
+  const auto share = [](bool (*of)(const Series&), bool (*chosen)(const Row&)) {
+    double held = 0, all = 0;
+    for (const Series& s : all_series()) {
+      if (!of(s))
+        continue;
+      const Eigen::VectorXd others = fitted_without(&s);
+      for (const Row& row : s.rows)
+        if (chosen(row)) {
+          const double band = tempered_hardness(model(), row.wt, row.T_degC, row.time_s).band_HRC;
+          held += std::abs(row.terms.dot(others) - row.measured_HRC) <= band ? 1 : 0;
+          all += 1;
+        }
+    }
+    return held / all;
+  };
+  for (const double held :
+       {share(is_knife, of_knives), share(is_other, of_knives), share(is_other, on_scale)}) {
+    EXPECT_GE(held, 0.85);
+    EXPECT_LE(held, 0.97);
+  }
 }
 
 // What the model was made to reach: 2.0 HRC left out over the three plain-carbon series in the window of

@@ -53,26 +53,26 @@ TEST(RetainedAustenite, DryIceAfterTheReferenceTreatment_GainsOneToTwoRockwellPo
     const double ms = martensite_start(steel, s.carbon_wt);
     const auto hrc = [&](double austenite) {
       const Constituents shares{s.martensite + s.austenite - austenite, austenite, 0, 0, 0, s.cementite};
-      return hrc_from_hv(mixture_hv(shares, martensite_hv(s.carbon_wt), steel.hardness));
+      return hrc_from_hv(mixture_hv(shares, martensite_hv(steel, s.carbon_wt), steel.hardness));
     };
     const double left =
-        austenite_after_cold(s.austenite, s.martensite, ms, steel.transformation.km_alpha_per_K, -78, 0);
+        austenite_after_cold(s.austenite, s.martensite, ms, martensite_rate(steel, s.carbon_wt), -78, 0);
     EXPECT_GT(hrc(left) - hrc(s.austenite), 0.7) << key;
     EXPECT_LT(hrc(left) - hrc(s.austenite), 2.0) << key;
   }
 }
 
 // The reference shares against what is told of these steels: O1 as quenched in oil 7 to 10 % by measurement
-// (from memory) to 16 % with carbon in equilibrium; 52100 8 to 12 % after short soaks at 845 degC (from
+// (from memory); 52100 8 to 12 % after short soaks at 845 degC (from
 // memory); the shares add up.
 TEST(RetainedAustenite, ReferenceTreatment_LeavesWhatIsUsual) {
   for (const auto& [key, steel] : shipped::steels()) {
     const ReferenceShares s = reference_shares(steel);
     EXPECT_NEAR(s.martensite + s.austenite + s.cementite, 1, 1e-12) << key;
-    EXPECT_GT(s.austenite, 0.04) << key;
+    EXPECT_GT(s.austenite, 0.02) << key;
     EXPECT_LT(s.austenite, 0.20) << key;
   }
-  EXPECT_NEAR(reference_shares(shipped::steels().at("O1")).austenite, 0.115, 0.045);
+  EXPECT_NEAR(reference_shares(shipped::steels().at("O1")).austenite, 0.085, 0.015);
   EXPECT_NEAR(reference_shares(shipped::steels().at("52100")).austenite, 0.10, 0.02);
 }
 
@@ -85,7 +85,7 @@ TEST(TemperOfMartensite, ReferenceTreatment_GivesTheTableBack) {
     const records::TemperCurve& curve = steel.temper;
     const ReferenceShares s = reference_shares(steel);
     const double quenched = mixture_hv({s.martensite, s.austenite, 0, 0, 0, s.cementite},
-                                       martensite_hv(s.carbon_wt), steel.hardness);
+                                       martensite_hv(steel, s.carbon_wt), steel.hardness);
     const TemperResponse table(curve);
     for (double T = curve.temperature_degC.front(); T <= curve.temperature_degC.back(); T += 1) {
       const double printed = hrc_from_hv(hv_from_hrc(curve.as_quenched_HRC) *
@@ -117,8 +117,36 @@ TEST(TemperOfMartensite, Factor_FallsFromOneWithoutRising) {
 // all three; at 177 degC more than nine tenths are still there.
 TEST(RetainedAustenite, Steel52100_LosesItAt232DegC) {
   for (double measured : {8.0, 15.0, 18.0}) {
-    EXPECT_LT(measured * std::exp(-hour * austenite_decomposition_rate(232)), 1.0);
-    EXPECT_GT(measured * std::exp(-hour * austenite_decomposition_rate(177)), 0.9 * measured);
+    EXPECT_LT(measured * austenite_left(hour * austenite_decomposition_rate(232)), 1.0);
+    EXPECT_GT(measured * austenite_left(hour * austenite_decomposition_rate(177)), 0.9 * measured);
+  }
+}
+
+// Bearing practice (from memory): most of the austenite is still there after 2 to 4 h at 200 to 210 degC,
+// none after 2 h at 240 degC. Two tempers of 2 h count as one of 4 h.
+TEST(RetainedAustenite, BearingPractice_KeepsItAt205AndLosesItAt240) {
+  for (double T : {200.0, 205.0, 210.0})
+    for (double hours : {2.0, 4.0})
+      EXPECT_GT(austenite_left(hours * hour * austenite_decomposition_rate(T)), 0.5) << T << " " << hours;
+  EXPECT_LT(austenite_left(2 * hour * austenite_decomposition_rate(240)), 0.01);
+  EXPECT_NEAR(temper_cycles(205, 2 * hour, 2, 16).back().austenite_left,
+              temper_cycles(205, 4 * hour, 1, 16).back().austenite_left, 1e-12);
+}
+
+// No temper hardens but by what its austenite turns to.
+TEST(TemperOfMartensite, NoTemper_HardensBeyondItsAustenite) {
+  for (const auto& [key, steel] : shipped::steels()) {
+    const ReferenceShares s = reference_shares(steel);
+    const Constituents quenched{s.martensite, s.austenite, 0, 0, 0, s.cementite};
+    const double fresh = mixture_hv(quenched, martensite_hv(steel, s.carbon_wt), steel.hardness);
+    const TemperResponse response = TemperResponse::of_martensite(steel);
+    for (double T = 20; T <= 650; T += 5) {
+      const Tempered t = temper_cycles(T, hour, 1, steel.temper.hj_constant_h).back();
+      const double gain = s.austenite * (1 - t.austenite_left) *
+                          (steel.hardness.bainite_HV - steel.hardness.retained_austenite_HV);
+      EXPECT_LE(tempered_hv(steel, response, quenched, s.carbon_wt, t), fresh + gain + 1e-9)
+          << key << " " << T;
+    }
   }
 }
 

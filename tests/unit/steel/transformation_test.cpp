@@ -72,8 +72,52 @@ TEST(CriticalTemperatures, MsFormulasForHighCarbon_Agree) {
 TEST(CriticalTemperatures, MsOfPublishedDiagrams_Within15K) {
   EXPECT_NEAR(ms_van_bohemen(wt(0.79, 0.76, 0.2), 0.79), 220, 15);
   EXPECT_NEAR(ms_van_bohemen(wt(0.89, 0.30, 0.2), 0.89), 217, 15);
+  EXPECT_NEAR(ms_high_carbon(wt(0.79, 0.76, 0.2), 0.79), 220, 15);
+  EXPECT_NEAR(ms_high_carbon(wt(0.89, 0.30, 0.2), 0.89), 217, 15);
   const SteelRecord& spring = shipped::steels().at("5160");
   EXPECT_NEAR(martensite_start(spring, spring.transformation.matrix.C), 260, 15);
+}
+
+// The formula's own arithmetic, and its band: 1.645 x 20.8 K for plain carbon steel with all carbon
+// dissolved, more with alloy and with carbon left in carbide.
+TEST(CriticalTemperatures, MsOfHighCarbonSteel_ComesWithItsBand) {
+  EXPECT_NEAR(ms_high_carbon(wt(1.0, 1, 1, 1, 1, 1), 0.0), 565.6 - 42.8 - 18.5 - 4.7 - 22 - 21.7, 1e-9);
+  EXPECT_NEAR(martensite_start_band(wt(0.8, 0.6, 0.3), 0.8), 34.2, 0.1);
+  EXPECT_GT(martensite_start_band(wt(1.0, 0.3, 0.3, 1.5), 0.8),
+            martensite_start_band(wt(1.0, 0.3, 0.3, 1.5), 1.0));
+  EXPECT_GT(martensite_start_band(wt(0.8, 0.6, 0.3, 1.5), 0.8),
+            martensite_start_band(wt(0.8, 0.6, 0.3), 0.8));
+}
+
+// Ends of the transformation on heating, from memory: 52100 795 degC, 5160 766, W1 about 740. Below them
+// ferrite stays: 52100 at 765 degC is no more than two thirds austenite however long, 5160 at 755 less than
+// all.
+TEST(CriticalTemperatures, EndOfTransformation_LeavesFerriteBelow) {
+  const auto& steels = shipped::steels();
+  EXPECT_NEAR(ac1_end(steels.at("52100")), 795, 5);
+  EXPECT_NEAR(ac1_end(steels.at("5160")), 766, 5);
+  EXPECT_NEAR(ac1_end(steels.at("W2")), 740, 10);
+  EXPECT_LT(austenite_after(steels.at("52100"), 765, 1200), 0.67);
+  EXPECT_LT(austenite_after(steels.at("5160"), 755, 600), 0.95);
+  for (const auto& [key, steel] : steels) {
+    EXPECT_EQ(austenite_after(steel, ac1(steel), 3600), 0) << key;
+    EXPECT_DOUBLE_EQ(austenite_equilibrium(steel, ac1_end(steel)), 1) << key;
+    EXPECT_LT(ac1_end(steel), steel.austenitising.hardening_from_degC) << key;
+    EXPECT_GT(
+        austenite_after(steel, steel.austenitising.hardening_from_degC, steel.austenitising.soak_from_s),
+        0.99)
+        << key;
+  }
+  SteelRecord own = steels.at("5160");
+  own.austenitising.ac1_end_degC = 770;
+  EXPECT_DOUBLE_EQ(ac1_end(own), 770);
+}
+
+// A3 of 0.4 %C is 788 degC in Fe-C (carbon_on_a3()): a plain steel of that carbon keeps ferrite up to it;
+// Grange's Ae1 of iron and carbon alone lies 4 K below 727 degC.
+TEST(CriticalTemperatures, LowCarbon_KeepsFerriteUpToA3) {
+  const SteelRecord steel = plain(wt(0.4, 0.0, 0.0), 8);
+  EXPECT_NEAR(ac1_end(steel), 788, 6);
 }
 
 TEST(CriticalTemperatures, RecordOffset_ShiftsMs) {
@@ -178,9 +222,8 @@ TEST(Martensite, RetainedAusteniteOf52100_MeetsTheMeasuredSeries) {
     const double full = saturation_carbon(steel, point.T), born = born_carbon(steel);
     const double rate = dissolution_rate(steel, records::StartState::spheroidised, point.T);
     const double C = full - (full - born) * std::exp(-rate * 25 * 60);
-    const double retained =
-        (1 - undissolved_cementite(steel, C)) *
-        (1 - martensite_share(martensite_start(steel, C), 20, steel.transformation.km_alpha_per_K));
+    const double retained = (1 - undissolved_cementite(steel, C)) *
+                            (1 - martensite_share(martensite_start(steel, C), 20, martensite_rate(steel, C)));
     EXPECT_NEAR(100 * retained, point.measured, 4) << point.T;
     RecordProperty("retained_" + std::to_string(static_cast<int>(point.T)), std::to_string(100 * retained));
   }

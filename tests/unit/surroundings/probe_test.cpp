@@ -9,6 +9,7 @@
 
 #include <cmath>
 #include <fstream>
+#include <limits>
 #include <sstream>
 
 namespace {
@@ -189,4 +190,12 @@ TEST(NoiseOf, EquallyTreatedReadings_ItsStandardDeviation) {
   for (int n = 0; n < 4000; ++n)
     readings.push_back(800 - 0.5 * n + 0.6 * normal());
   EXPECT_NEAR(noise_of(readings), 0.6, 0.05); // three standard deviations of a median of 4000
+}
+
+// Nothing was known where the search began, so its evidence may beat no other.
+TEST(Bayes, ModelThatCannotBeComputedAtTheStart_HasNoEvidence) {
+  const Residuals never = [](const Eigen::VectorXd&, Eigen::VectorXd&) { return false; };
+  const MostProbable found = most_probable(never, Eigen::VectorXd::Zero(3));
+  EXPECT_EQ(found.cost, std::numeric_limits<double>::infinity());
+  EXPECT_EQ(found.log_evidence, -std::numeric_limits<double>::infinity());
 }

@@ -116,27 +116,34 @@ std::vector<std::string> various_cases() {
   return out;
 }
 
+std::vector<Part> parts_of(const Case& c) {
+  std::vector<Part> parts;
+  for (const auto& step : c.steps)
+    parts.push_back(part_of(step));
+  return parts;
+}
+
 } // namespace
 
 TEST(Treatment_CaseReader, LeastCase_HasSensibleDefaultsAndTellsThem) {
   const Case c = read(std::string(head) + blade);
   EXPECT_EQ(c.steel.key, "O1");
-  EXPECT_EQ(c.stages, (std::vector<Stage>{Stage::furnace, Stage::transfer, Stage::bath, Stage::cool}));
+  EXPECT_EQ(parts_of(c), (std::vector<Part>{Part::furnace, Part::transfer, Part::bath, Part::cool}));
   ASSERT_EQ(c.blade.stations.size(), 1u);
   EXPECT_EQ(c.blade.stations[0].name, "station 1");
   EXPECT_NEAR(c.blade.stations[0].profile.width(), 0.03, 1e-12);
   const auto& a = c.steel.austenitising;
-  EXPECT_DOUBLE_EQ(c.furnace.setpoint_degC, 0.5 * (a.hardening_from_degC + a.hardening_to_degC));
-  EXPECT_FALSE(c.furnace.timer_s.has_value());
+  EXPECT_DOUBLE_EQ(c.furnace().setpoint_degC, 0.5 * (a.hardening_from_degC + a.hardening_to_degC));
+  EXPECT_FALSE(c.furnace().timer_s.has_value());
   EXPECT_DOUBLE_EQ(c.wishes.soak_s, a.asked_soak_s);
   EXPECT_EQ(c.wrap.layers, 0);
   EXPECT_DOUBLE_EQ(c.surface.emissivity_air, 0.8);
-  EXPECT_EQ(c.bath.coolant.key, "medium-oil");
-  EXPECT_DOUBLE_EQ(c.bath.temperature_degC,
-                   0.5 * (c.bath.coolant.recommended_from_degC + c.bath.coolant.recommended_to_degC));
-  EXPECT_NEAR(c.bath.volume_m3, 8e-3, 1e-12);
-  EXPECT_DOUBLE_EQ(c.bath.time_s, 60);
-  EXPECT_EQ(c.temper.count, 0);
+  EXPECT_EQ(c.bath().coolant.key, "medium-oil");
+  EXPECT_DOUBLE_EQ(c.bath().temperature_degC,
+                   0.5 * (c.bath().coolant.recommended_from_degC + c.bath().coolant.recommended_to_degC));
+  EXPECT_NEAR(c.bath().volume_m3, 8e-3, 1e-12);
+  EXPECT_DOUBLE_EQ(c.bath().time_s, 60);
+  EXPECT_EQ(c.tempers(), 0);
   EXPECT_TRUE(says(c, "the blade goes into the furnace bare, without foil")) << all(c);
   EXPECT_TRUE(says(c, "2 s from the furnace to the bath")) << all(c);
   EXPECT_TRUE(says(c, "timer set by the program so that every zone gets the asked soak")) << all(c);
@@ -163,27 +170,27 @@ TEST(Treatment_CaseReader, ValuesLandInTheirPlaceInSI) {
   EXPECT_NEAR(c.blade.stations[1].profile.thickness_at(0), 3.175e-3, 1e-9);
   EXPECT_NEAR(c.blade.stations[4].profile.width(), 25.4e-3, 1e-12);
   EXPECT_DOUBLE_EQ(c.steel.transformation.pearlite_factor, 2);
-  EXPECT_EQ(c.furnace.loading, Loading::cold);
-  EXPECT_NEAR(c.furnace.reading_offset_K, -15, 1e-12);
-  EXPECT_NEAR(c.furnace.setpoint_degC, 801.6667, 1e-3);
-  ASSERT_EQ(c.furnace.programme.size(), 2u);
-  EXPECT_NEAR(c.furnace.programme[0].rate_K_s, 600.0 / 1.8 / 3600, 1e-9);
-  EXPECT_DOUBLE_EQ(c.furnace.programme[0].hold_s, 900);
-  EXPECT_DOUBLE_EQ(c.furnace.programme[1].rate_K_s, 0);
-  EXPECT_DOUBLE_EQ(*c.furnace.timer_s, 4500);
+  EXPECT_EQ(c.furnace().loading, Loading::cold);
+  EXPECT_NEAR(c.furnace().reading_offset_K, -15, 1e-12);
+  EXPECT_NEAR(c.furnace().setpoint_degC, 801.6667, 1e-3);
+  ASSERT_EQ(c.furnace().programme.size(), 2u);
+  EXPECT_NEAR(c.furnace().programme[0].rate_K_s, 600.0 / 1.8 / 3600, 1e-9);
+  EXPECT_DOUBLE_EQ(c.furnace().programme[0].hold_s, 900);
+  EXPECT_DOUBLE_EQ(c.furnace().programme[1].rate_K_s, 0);
+  EXPECT_DOUBLE_EQ(*c.furnace().timer_s, 4500);
   EXPECT_EQ(c.wrap.layers, 2);
   EXPECT_NEAR(c.wrap.thickness_m, 5.08e-5, 1e-12);
   EXPECT_TRUE(c.wrap.on_in_oil);
-  EXPECT_TRUE(c.transfer.in_foil);
+  EXPECT_TRUE(c.carried_in_foil());
   EXPECT_DOUBLE_EQ(c.wrap.foil.service_limit_degC, 1200);
   EXPECT_DOUBLE_EQ(c.surface.emissivity_air, 0.8);
   EXPECT_DOUBLE_EQ(c.surface.emissivity_in_foil, 0.35);
-  EXPECT_NEAR(c.bath.volume_m3, 7.570824e-3, 1e-8);
-  EXPECT_NEAR(c.bath.agitation_m_s, 0.1524, 1e-12);
-  EXPECT_DOUBLE_EQ(c.bath.coolant.density_kg_m3, 910);
-  EXPECT_DOUBLE_EQ(c.cool.lowest_degC, -78);
-  EXPECT_EQ(c.temper.kind, OvenKind::fan);
-  EXPECT_NEAR(c.temper.swing_K, 11.1111, 1e-3);
+  EXPECT_NEAR(c.bath().volume_m3, 7.570824e-3, 1e-8);
+  EXPECT_NEAR(c.bath().agitation_m_s, 0.1524, 1e-12);
+  EXPECT_DOUBLE_EQ(c.bath().coolant.density_kg_m3, 910);
+  EXPECT_DOUBLE_EQ(c.lowest_degC(), -78);
+  EXPECT_EQ(c.oven().kind, OvenKind::fan);
+  EXPECT_NEAR(c.oven().swing_K, 11.1111, 1e-3);
   EXPECT_NEAR(c.wishes.within_K, 5.5556, 1e-3);
   EXPECT_DOUBLE_EQ(c.wishes.hrc_to, 61.5);
   EXPECT_DOUBLE_EQ(c.thresholds.transformed_pass, 0.01);
@@ -220,7 +227,7 @@ TEST(Treatment_CaseReader, EveryPlainValueOfShippedRecords_MayBeOverridden) {
     }
   };
   try_all(read(case_template()).steel.provenance, "blade.steel_override");
-  try_all(read(case_template()).bath.coolant.provenance, "bath.coolant_override");
+  try_all(read(case_template()).bath().coolant.provenance, "bath.coolant_override");
   try_all(read(case_template()).wrap.foil.provenance, "wrap.foil_override");
   EXPECT_GT(tried, 30);
 }
@@ -232,11 +239,11 @@ TEST(Treatment_CaseReader, ResolvedText_ReadsBackToItself) {
     ASSERT_NO_THROW(back = read(c.resolved_text)) << message(c.resolved_text) << "\n" << c.resolved_text;
     EXPECT_EQ(back.resolved_text, c.resolved_text);
     EXPECT_EQ(c.source_text, text);
-    EXPECT_EQ(back.stages, c.stages);
-    EXPECT_NEAR(back.furnace.setpoint_degC, c.furnace.setpoint_degC, 1e-9);
-    EXPECT_EQ(back.furnace.timer_s.has_value(), c.furnace.timer_s.has_value());
-    EXPECT_NEAR(back.bath.volume_m3, c.bath.volume_m3, 1e-12);
-    EXPECT_NEAR(back.bath.temperature_degC, c.bath.temperature_degC, 1e-9);
+    EXPECT_EQ(parts_of(back), parts_of(c));
+    EXPECT_NEAR(back.furnace().setpoint_degC, c.furnace().setpoint_degC, 1e-9);
+    EXPECT_EQ(back.furnace().timer_s.has_value(), c.furnace().timer_s.has_value());
+    EXPECT_NEAR(back.bath().volume_m3, c.bath().volume_m3, 1e-12);
+    EXPECT_NEAR(back.bath().temperature_degC, c.bath().temperature_degC, 1e-9);
     EXPECT_EQ(back.wrap.layers, c.wrap.layers);
     for (int face = 0; face < face_count; ++face)
       EXPECT_NEAR(back.wrap.gap_m[static_cast<std::size_t>(face)],
@@ -318,17 +325,17 @@ TEST(Treatment_CaseReader, Template_CommentedKeysAreUnderstood) {
 
 TEST(Treatment_CaseReader, StagesAlone_StartFromAUniformTemperature) {
   const Case bath = read(various_cases()[3]);
-  EXPECT_EQ(bath.stages, std::vector<Stage>{Stage::bath});
+  EXPECT_EQ(parts_of(bath), std::vector<Part>{Part::bath});
   EXPECT_TRUE(bath.steel.inert);
   EXPECT_FALSE(bath.start.austenitised);
   EXPECT_DOUBLE_EQ(bath.start.temperature_degC, 800);
-  EXPECT_DOUBLE_EQ(bath.bath.fixed_htc_W_m2K, 1000);
-  EXPECT_DOUBLE_EQ(bath.bath.volume_m3, 0);
+  EXPECT_DOUBLE_EQ(bath.bath().fixed_htc_W_m2K, 1000);
+  EXPECT_DOUBLE_EQ(bath.bath().volume_m3, 0);
   const Case quench =
       read("format = 1\nstages = [\"transfer\", \"bath\"]\n[start]\ntemperature = \"1475 degF\"\n" +
            std::string(blade) + "[bath]\nvolume = \"large\"\n");
   EXPECT_TRUE(quench.start.austenitised);
-  EXPECT_DOUBLE_EQ(quench.bath.volume_m3, 0);
+  EXPECT_DOUBLE_EQ(quench.bath().volume_m3, 0);
   EXPECT_EQ(
       message(
           "format = 1\nstages = [\"furnace\"]\n[blade]\nsteel = \"tests/unit/treatment/plain_steel.toml\"\n"
@@ -468,8 +475,8 @@ TEST(Treatment_CaseReader, OddTemperature_IsToldWithTheOtherScale) {
 
 TEST(Treatment_CaseReader, SeveralBlades_SagMoreUnlessTheSagIsGiven) {
   const std::string three = std::string(head) + blade + "[furnace]\nblades = 3\nspacing = \"30 mm\"\n";
-  EXPECT_DOUBLE_EQ(read(three).furnace.droop_K, 30);
-  EXPECT_DOUBLE_EQ(read(three + "droop = \"12 K\"\n").furnace.droop_K, 12);
+  EXPECT_DOUBLE_EQ(read(three).furnace().droop_K, 30);
+  EXPECT_DOUBLE_EQ(read(three + "droop = \"12 K\"\n").furnace().droop_K, 12);
 }
 
 TEST(Treatment_CaseReader, Wishes_AllZonesHardenUnlessNamed) {

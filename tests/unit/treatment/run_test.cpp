@@ -69,7 +69,7 @@ TEST(Run, PearliteStart_IsTheTimeWhenTheScheilSumReachesOne) {
                                              run.zone_column[zone_spine]);
   double before = 0, after = 2;
   for (const Frame& f : run.frames) {
-    if (f.stage != Stage::transfer && f.stage != Stage::bath)
+    if (f.part != Part::transfer && f.part != Part::bath)
       continue;
     if (f.time_s <= event->time_s)
       before = std::max(before, f.state.scheil_pearlite[node]);
@@ -83,7 +83,9 @@ TEST(Run, PearliteStart_IsTheTimeWhenTheScheilSumReachesOne) {
 TEST(Run, FoilStrippedOrNot_MakesTheQuenchSlower) {
   Case c = shipped("slicer_52100_foil_on");
   const treatment::Run on = run_station(c, 0);
-  c.wrap.on_in_oil = c.transfer.in_foil = false;
+  c.wrap.on_in_oil = false;
+  for (std::size_t k = 1; k < c.steps.size(); ++k)
+    c.steps[k].foil = false;
   const treatment::Run off = run_station(c, 0);
   const auto below_ms = [](const treatment::Run& r) {
     for (const Event& e : r.events)
@@ -95,13 +97,13 @@ TEST(Run, FoilStrippedOrNot_MakesTheQuenchSlower) {
 }
 
 TEST(Run, ProgressSaysStop_Interrupts) {
-  EXPECT_THROW(run_station(shipped("drop_point_o1"), 0, [](double share, Stage) { return share < 0.3; }),
+  EXPECT_THROW(run_station(shipped("drop_point_o1"), 0, [](double share, Part) { return share < 0.3; }),
                Interrupted);
 }
 
 TEST(Run, ProgressRisesToOne) {
   double last = 0;
-  run_station(shipped("drop_point_o1"), 0, [&](double share, Stage) {
+  run_station(shipped("drop_point_o1"), 0, [&](double share, Part) {
     EXPECT_GE(share, last - 1e-12);
     last = std::max(last, share);
     return true;
@@ -150,13 +152,12 @@ TEST(Run, RetainedAustenite_LeavesInTheTempersAsItsLawSays) {
 // Koistinen & Marburger 1959 with the carbon of the node, and the lag of the pause.
 TEST(Run, ColdTreatment_TurnsAustenite_LessAfterAPause) {
   Case c = shipped("drop_point_o1");
-  c.temper.count = 0;
-  c.stages.erase(std::remove(c.stages.begin(), c.stages.end(), Stage::temper), c.stages.end());
+  c.steps.resize(c.hardening().after(Part::cool));
   const treatment::Run room = run_station(c, 0);
   EXPECT_TRUE(room.austenite_before_cold.empty());
-  c.cool.lowest_degC = -78;
+  c.cool_to(-78);
   const treatment::Run at_once = run_station(c, 0);
-  c.cool.wait_s = 24 * 3600;
+  c.steps.back().as<treatment::Cold>()->wait_s = 24 * 3600;
   const treatment::Run next_day = run_station(c, 0);
   const std::size_t n = thickest_node(room);
   const double ms = steel::martensite_start(c.steel, room.after_cool.carbon[n]);
@@ -165,11 +166,12 @@ TEST(Run, ColdTreatment_TurnsAustenite_LessAfterAPause) {
     const auto& s = run->after_cool;
     const double before = run->austenite_before_cold[n];
     EXPECT_NEAR(before, room.after_cool.austenite[n], 5e-4); // either stops within 0.2 K, 3e-4 on the curve
-    const double wait = run == &at_once ? 0 : c.cool.wait_s;
+    const double wait = run == &at_once ? 0 : c.wait_s();
     // ends within 0.2 K of the medium
     EXPECT_NEAR(s.austenite[n],
                 steel::austenite_after_cold(before, s.martensite[n] + s.austenite[n] - before, ms,
-                                            c.steel.transformation.km_alpha_per_K, -78, wait),
+                                            steel::martensite_rate(c.steel, room.after_cool.carbon[n]), -78,
+                                            wait),
                 5e-4);
   }
   EXPECT_GT(next_day.after_cool.austenite[n], at_once.after_cool.austenite[n] + 0.01);
@@ -178,11 +180,10 @@ TEST(Run, ColdTreatment_TurnsAustenite_LessAfterAPause) {
 // Martensite tempers itself on the way down from Ms: hardly in oil, by much in still air.
 TEST(Run, SlowCoolingFromMs_TempersTheMartensite) {
   Case c = shipped("drop_point_o1");
-  c.temper.count = 0;
-  c.stages.erase(std::remove(c.stages.begin(), c.stages.end(), Stage::temper), c.stages.end());
+  c.steps.resize(c.hardening().after(Part::cool));
   const treatment::Run quick = run_station(c, 0);
-  c.bath.temperature_degC = 170;
-  c.bath.time_s = 1800;
+  c.bath().temperature_degC = 170;
+  c.bath().time_s = 1800;
   const treatment::Run slow = run_station(c, 0);
   const std::size_t n = thickest_node(quick);
   EXPECT_GT(slow.after_cool.tempering[n], quick.after_cool.tempering[n]);

@@ -91,9 +91,9 @@ TEST(WaysOfQuenching, TwoBathsOfTheSameOil_AreOneQuench) {
   const std::string second = "[second_bath]\ncoolant = \"medium-oil\"\nvolume = \"large\"\ntime = \"27 s\"\n"
                              "move = \"0 s\"\n";
   const treatment::Run two = run_station(quench(first, second), 0), one = run_station(quench(oil), 0);
-  ASSERT_EQ(two.spans.size(), 3u);
-  EXPECT_EQ(two.spans[1].cycle, 2);
-  EXPECT_NEAR(two.spans[1].to_s, 30, 1e-9);
+  ASSERT_EQ(two.spans.size(), 4u); // the way to the second bath is a step
+  EXPECT_EQ(two.spans[2].cycle, 2);
+  EXPECT_NEAR(two.spans[2].to_s, 30, 1e-9);
   EXPECT_LT(difference(two, one, times), two_runs_K);
 }
 
@@ -153,8 +153,8 @@ TEST(WaysOfQuenching, PlatesOfPerfectContactAndEndlessHeat_ImposeTheirTemperatur
   const std::string plates = "[bath]\ntemperature = \"60 degC\"\ntime = \"10 s\"\n[bath.plates]\n"
                              "metal = \"copper\"\nthickness = \"25 mm\"\ncontact = \"2e5 W/(m2 K)\"\n";
   Case c = quench(plates);
-  c.bath.plates->metal.conductivity_W_mK = 1e6;
-  c.bath.plates->metal.density_kg_m3 = 1e7;
+  c.bath().plates->metal.conductivity_W_mK = 1e6;
+  c.bath().plates->metal.density_kg_m3 = 1e7;
   const treatment::Run run = run_station(c, 0);
   Case imposed = quench("[bath]\nhtc = \"2e5 W/(m2 K)\"\ntemperature = \"60 degC\"\ntime = \"10 s\"\n");
   const treatment::Run face = run_station(imposed, 0);
@@ -170,7 +170,8 @@ TEST(WaysOfQuenching, PlatesTakeUpTheHeatTheBladeLoses) {
   EXPECT_LT(run.energy_residual, 1e-11);
   // 53 mm2 of steel from 800 to near 40 degC, about 540 kJ/kg (EN 1993-1-2), into two plates of 25 x 30 mm
   const double heat = run.area_m2 * 7800 * 530e3, capacity = 2 * 25e-3 * 30e-3 * 2700 * 900;
-  EXPECT_NEAR(run.bath_end_degC - 20, heat / capacity, 0.12 * heat / capacity);
+  EXPECT_NEAR(treatment::span_of(run, treatment::Part::bath)->bath_end_degC - 20, heat / capacity,
+              0.12 * heat / capacity);
 }
 
 TEST(WaysOfQuenching, LateWetting_HoldsTheBladeInItsVapour) {
@@ -192,19 +193,22 @@ Case row(int blades, const std::string& interval, const std::string& volume = "4
 
 TEST(WaysOfQuenching, SecondBladeAtOnce_MeetsTheOilThatTheFirstLeft) {
   const treatment::Run first = run_station(row(1, ""), 0), second = run_station(row(2, "0 s"), 0);
-  EXPECT_GT(first.bath_end_degC, 41);
+  EXPECT_GT(first.spans[0].bath_end_degC, 41);
   // closed form: T + Q / (rho c V), with all the heat that left the first blade
   const double Q = first.heat_out_J_m.back() - first.heat_out_J_m.front();
   const Case c = row(1, "");
-  const auto& oil_of = c.bath.coolant;
+  const auto& oil_of = c.bath().coolant;
   const double C = oil_of.density_kg_m3 * oil_of.specific_heat_J_kgK * 4e-3;
   double in_bath = 0; // up to the end of the bath stage
   in_bath = trace_value(first.time_s, first.heat_out_J_m, first.spans[0].to_s) - first.heat_out_J_m.front();
   EXPECT_LE(in_bath, Q);
-  EXPECT_NEAR(first.bath_end_degC, 40 + in_bath * c.blade.length_m / C, 1e-6);
-  EXPECT_NEAR(second.bath_start_degC, first.bath_end_degC, 0.02); // the first is run roughly for it
-  EXPECT_GT(second.bath_end_degC, second.bath_start_degC + 0.9 * (first.bath_end_degC - 40));
-  EXPECT_LT(second.bath_end_degC, second.bath_start_degC + (first.bath_end_degC - 40));
+  EXPECT_NEAR(first.spans[0].bath_end_degC, 40 + in_bath * c.blade.length_m / C, 1e-6);
+  EXPECT_NEAR(second.spans[0].bath_start_degC, first.spans[0].bath_end_degC,
+              0.02); // the first is run roughly for it
+  EXPECT_GT(second.spans[0].bath_end_degC,
+            second.spans[0].bath_start_degC + 0.9 * (first.spans[0].bath_end_degC - 40));
+  EXPECT_LT(second.spans[0].bath_end_degC,
+            second.spans[0].bath_start_degC + (first.spans[0].bath_end_degC - 40));
 }
 
 TEST(WaysOfQuenching, SecondBladeNextDayOrInAnEndlessTank_IsTheFirst) {
@@ -222,7 +226,7 @@ TEST(WaysOfQuenching, RowOfThree_IsThreeQuenchesOneAfterTheOther) {
   double T = 40;
   for (int blade = 0; blade < 2; ++blade) {
     Case c = row(1, "");
-    c.bath.temperature_degC = T;
+    c.bath().temperature_degC = T;
     T = run_station(c, 0).bath_end_degC;
   }
   EXPECT_NEAR(last.bath_start_degC, T, 0.05);
@@ -258,8 +262,9 @@ time = "20 s"
   const Case c = read_case(text, "half.toml", test::FileRecords());
   const treatment::Run run = run_station(c, 0);
   const double heat = (run.heat_out_J_m.back() - run.heat_out_J_m.front()) * c.blade.length_m;
-  const auto& oil_of = c.bath.coolant;
-  const double to_bath = (run.bath_end_degC - 60) * oil_of.density_kg_m3 * oil_of.specific_heat_J_kgK * 0.2;
+  const auto& oil_of = c.bath().coolant;
+  const double to_bath = (treatment::span_of(run, treatment::Part::bath)->bath_end_degC - 60) *
+                         oil_of.density_kg_m3 * oil_of.specific_heat_J_kgK * 0.2;
   EXPECT_NEAR(to_bath / heat, 0.5, 1e-3);
 }
 

@@ -1,0 +1,24 @@
+#include "answers/compute.hpp"
+
+#include <utility>
+
+namespace tq::answers {
+
+Computed compute(std::string_view case_text, std::string file, const treatment::RecordSource& records,
+                 const ComputeSettings& settings, Executor* executor, const treatment::Progress& progress) {
+  SerialExecutor serial;
+  Executor& by = executor != nullptr ? *executor : serial;
+  Computed out;
+  out.contents = treatment::read_case(case_text, std::move(file), records);
+  out.answers = answer(out.contents, out.runs, progress, &by);
+  if (settings.risks)
+    out.risks = risks(out.contents, out.answers, &by);
+  if (settings.members > 0) {
+    out.bands = bands(out.contents, out.answers, {settings.members, settings.seed, false}, by);
+    out.answers = judged_by(out.answers, *out.bands);
+  }
+  out.ledger = ledger_of(out.answers, out.bands ? &*out.bands : nullptr, out.risks ? &*out.risks : nullptr);
+  return out;
+}
+
+} // namespace tq::answers

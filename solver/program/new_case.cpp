@@ -1,0 +1,196 @@
+// The guided start: what matters of a blade is asked in the order of the work, and the case is written.
+#include "output/files.hpp"
+#include "output/text.hpp"
+#include "program/commands.hpp"
+#include "program/material_library.hpp"
+#include "program/open_case.hpp"
+#include "program/terminal.hpp"
+#include "records/document.hpp"
+#include "treatment/case_reader.hpp"
+#include "units/quantity.hpp"
+
+#include <functional>
+#include <iostream>
+#include <unistd.h>
+
+namespace tq::program {
+namespace {
+
+namespace fs = std::filesystem;
+using records::InputError;
+
+/// What becomes of an answer: nothing when it will do, else one line of why not.
+using Check = std::function<std::string(std::string& answer)>;
+
+class Interview {
+ public:
+  /// The answer to a question; `usual` for an empty line and after the end of the input. Without `usual` an
+  /// answer must be given. A person is asked again after a bad answer; from a pipe it is refused.
+  std::string ask(const std::string& question, const std::string& why, const std::string& usual,
+                  const Check& check) {
+    for (;;) {
+      std::cout << "\n"
+                << question << "\n  " << why << "\n> " << (usual.empty() ? "" : "[" + usual + "] ")
+                << std::flush;
+      std::string answer;
+      const bool given = static_cast<bool>(std::getline(std::cin, answer));
+      while (!answer.empty() && (answer.back() == '\r' || answer.back() == ' '))
+        answer.pop_back();
+      if (!person_)
+        std::cout << (answer.empty() ? usual : answer) << "\n";
+      if (answer.empty())
+        answer = usual;
+      const std::string bad = answer.empty() ? "an answer is needed" : check(answer);
+      if (bad.empty())
+        return answer;
+      if (!given || !person_)
+        throw InputError("new: " + question + " " + bad);
+      std::cout << "  " << bad << "\n";
+    }
+  }
+
+ private:
+  bool person_ = ::isatty(STDIN_FILENO) != 0;
+};
+
+Check quantity(const char* dimension, double least, double most) {
+  return [=](std::string& answer) -> std::string {
+    try {
+      const double value = units::parse_quantity(answer, dimension);
+      if (value >= least && value <= most)
+        return {};
+    } catch (const units::QuantityError& error) {
+      return error.what();
+    }
+    return "'" + answer + "' is out of range; allowed: " + units::format_quantity(least, dimension) + " to " +
+           units::format_quantity(most, dimension);
+  };
+}
+
+/// One of `known` by any case of its letters, or the path of a record where `own` is allowed.
+Check one_of(std::vector<std::string> known, bool own) {
+  return [known = std::move(known), own](std::string& answer) -> std::string {
+    for (const std::string& word : known)
+      if (output::lower_case(word) == output::lower_case(answer)) {
+        answer = word;
+        return {};
+      }
+    if (own && treatment::is_record_path(answer))
+      return {};
+    std::string all;
+    for (const std::string& word : known)
+      all += (all.empty() ? "" : ", ") + word;
+    const std::string near = records::nearest(answer, known);
+    return "'" + answer + "' is not known; " + (near.empty() ? "" : "did you mean '" + near + "'? ") +
+           "allowed: " + all + (own ? ", or the path of your own record (.toml)" : "");
+  };
+}
+
+Check hardness() {
+  return [](std::string& answer) -> std::string {
+    if (answer == "none")
+      return {};
+    try {
+      hardness_range("the hardness", answer);
+      return {};
+    } catch (const std::exception& error) {
+      return error.what();
+    }
+  };
+}
+
+std::string quoted(const std::string& text) { return records::toml_string(text); }
+
+} // namespace
+
+void new_case(const Options& options, const Engine& engine, const std::string& command_line) {
+  const fs::path file = options.case_path;
+  if (file.extension() != ".toml")
+    throw UsageError("new: '" + file.string() + "' does not end in .toml, as a case's name does");
+  std::error_code none;
+  if (fs::exists(fs::symlink_status(file, none)))
+    throw UsageError("new: " + file.string() + " is already there; it is not overwritten");
+  require_writable("new", file.parent_path());
+  const MaterialLibrary library(find_materials(options.materials), file.parent_path());
+
+  std::cout << "A new case: " << file.string() << ". An empty line takes the answer in brackets.\n";
+  Interview person;
+  constexpr double mm = 1e-3, minute = 60, hour = 3600;
+  const std::string steel =
+      person.ask("Which steel?", "A key of `thinquench stock steels`, or the path of your own record.", "",
+                 one_of(library.keys(treatment::RecordKind::steel), true));
+  const std::string spine =
+      person.ask("How thick is the spine?", "At the thickest, before hardening: \"3.2 mm\", \"1/8 in\".", "",
+                 quantity("length", 0.3 * mm, 30 * mm));
+  const std::string edge =
+      person.ask("How thick is the edge?",
+                 "As it goes into the fire, not yet sharp: a thin edge cools first and warps first.", "",
+                 quantity("length", 0.05 * mm, 30 * mm));
+  const std::string width = person.ask("How wide is the blade?", "Spine to edge at the widest.", "30 mm",
+                                       quantity("length", 2 * mm, 200 * mm));
+  const std::string length =
+      person.ask("How long is it?", "Its mass warms the oil.", "110 mm", quantity("length", 10 * mm, 2.0));
+  const std::string foil =
+      person.ask("Foil?", "stainless keeps the carbon in and slows the heating; none leaves the blade bare.",
+                 "stainless", one_of({"stainless", "none"}, false));
+  const std::string setpoint =
+      person.ask("Set point of the furnace?", "On the display. 'usual' is the middle of the steel's range.",
+                 "usual", [](std::string& answer) {
+                   return answer == "usual" ? "" : quantity("temperature", 600, 1250)(answer);
+                 });
+  const std::string soak = person.ask("How long at temperature?",
+                                      "Counted from when the blade is there; the timer is found from it.",
+                                      "10 min", quantity("time", 0, 10 * hour));
+  const std::string oil =
+      person.ask("Which bath?", "A key of `thinquench stock coolants`, or the path of your own record.",
+                 "medium-oil", one_of(library.keys(treatment::RecordKind::coolant), true));
+  const std::string bath =
+      person.ask("How warm is it?", "Stay at least 28 K (50 degF) below the flash point (29 CFR 1910.126).",
+                 oil == "water" || oil == "brine" ? "25 degC" : "55 degC", quantity("temperature", -20, 250));
+  const std::string transfer = person.ask("From furnace to bath?", "The time the blade spends in air.", "2 s",
+                                          quantity("time", 0.1, 10 * minute));
+  const std::string oven =
+      person.ask("Tempering oven?", "'none' leaves the temper out.", "205 degC", [](std::string& answer) {
+        return answer == "none" ? "" : quantity("temperature", 80, 720)(answer);
+      });
+  std::string wish = "none";
+  if (oven != "none")
+    wish = person.ask("Wanted hardness?", "Like \"60 HRC\" or \"60-62 HRC\"; 'none' asks for none.", "none",
+                      hardness());
+
+  std::string text =
+      "# Made by `thinquench new`. `thinquench blank` shows every other key, each explained.\nformat = 1\n"
+      "\n[blade]\nsteel = " +
+      quoted(steel) + "\nlength = " + quoted(length) +
+      "\n\n[[blade.station]]\nname = \"middle of the blade\"\nwidth = " + quoted(width) +
+      "\nspine = " + quoted(spine) + "\nedge = " + quoted(edge) + "\n\n[furnace]\n" +
+      (setpoint == "usual" ? "" : "setpoint = " + quoted(setpoint) + "\n");
+  if (foil != "none")
+    text += "\n[wrap]\nfoil = " + quoted(foil) + "\n";
+  text += "\n[transfer]\ntime = " + quoted(transfer) + "\n\n[bath]\ncoolant = " + quoted(oil) +
+          "\ntemperature = " + quoted(bath) + "\n";
+  if (oven != "none")
+    text += "\n[temper]\noven = " + quoted(oven) + "\n";
+  text += "\n[wish]\nsoak = " + quoted(soak) + "\n" +
+          (wish == "none" ? "" : "hardness = " + hardness_range("the hardness", wish) + "\n");
+
+  const treatment::Case c = treatment::read_case(text, file.string(), library); // what is written can be read
+  output::PendingFile pending(file);
+  pending.write(text);
+  pending.commit();
+  std::cout << "\nWritten: " << file.string()
+            << "\n\nNot asked, so assumed (edit the file to say otherwise)\n";
+  for (const std::string& line : c.defaults)
+    std::cout << "  - " << line << "\n";
+
+  std::cout << "\nCompute it now? yes or no\n> [no] " << std::flush;
+  std::string answer;
+  std::getline(std::cin, answer);
+  std::cout << "\n";
+  if (answer == "y" || answer == "yes")
+    harden(options, engine, command_line);
+  else
+    std::cout << "Later: thinquench harden " << file.string() << "\n";
+}
+
+} // namespace tq::program

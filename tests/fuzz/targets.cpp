@@ -1,0 +1,146 @@
+#include "targets.hpp"
+
+#include "../support/file_records.hpp"
+#include "program/cooling_curve.hpp"
+#include "program/csv.hpp"
+#include "records/read_coolant.hpp"
+#include "records/read_foil.hpp"
+#include "records/read_probe.hpp"
+#include "records/read_solid.hpp"
+#include "records/read_steel.hpp"
+#include "records/read_strains.hpp"
+#include "records/read_uncertainty.hpp"
+#include "steel/temper_model.hpp"
+#include "treatment/case_reader.hpp"
+#include "units/quantity.hpp"
+
+#include <cmath>
+#include <cstdio>
+#include <cstdlib>
+#include <map>
+
+namespace tq::test {
+namespace {
+
+/// A promise that was broken ends the program, as the fuzzer expects it.
+void hold(bool promise, const char* what) {
+  if (!promise) {
+    std::fprintf(stderr, "broken promise: %s\n", what);
+    std::abort();
+  }
+}
+
+/// A message is one line of printable text.
+void check_message(const std::string& message) {
+  hold(!message.empty() && message.find('\n') == std::string::npos && message.size() < 4000,
+       "a message is one line of sane length");
+}
+
+template <class Read>
+void refused_or_read(const Read& read) {
+  try {
+    read();
+  } catch (const records::InputError& error) {
+    check_message(error.what());
+  } catch (const units::QuantityError& error) {
+    check_message(error.what());
+  }
+}
+
+/// The shipped records, read from the disk once.
+class KeptRecords : public treatment::RecordSource {
+ public:
+  std::optional<treatment::RecordText> shipped(treatment::RecordKind kind,
+                                               const std::string& key) const override {
+    const auto place = kept_.try_emplace({kind, key});
+    if (place.second)
+      place.first->second = files_.shipped(kind, key);
+    return place.first->second;
+  }
+  std::optional<treatment::RecordText> at_path(treatment::RecordKind, const std::string&) const override {
+    return std::nullopt;
+  }
+  std::vector<std::string> keys(treatment::RecordKind kind) const override { return files_.keys(kind); }
+
+ private:
+  FileRecords files_;
+  mutable std::map<std::pair<treatment::RecordKind, std::string>, std::optional<treatment::RecordText>> kept_;
+};
+
+void read_as_case(std::string_view text) {
+  static const KeptRecords records;
+  refused_or_read([&] {
+    const treatment::Case c = treatment::read_case(text, "f.toml", records);
+    // what is resolved reads back to itself
+    const treatment::Case back = treatment::read_case(c.resolved_text, "resolved.toml", records);
+    hold(back.resolved_text == c.resolved_text, "a resolved case reads back to itself");
+  });
+}
+
+void read_as_quantity(std::string_view text) {
+  for (const char* dimension : {"length", "time", "temperature", "temperature_difference", "heating_rate",
+                                "volume", "hardness_HRC", "fraction", "percent", "mass"})
+    refused_or_read([&] {
+      const double value = units::parse_quantity(text, dimension);
+      hold(std::isfinite(value), "a quantity is finite");
+    });
+  refused_or_read([&] { hold(std::isfinite(units::parse_number(text)), "a number is finite"); });
+}
+
+void read_as_rows(std::string_view text) {
+  refused_or_read([&] {
+    const program::CsvTable table = program::read_csv(text, "f.csv");
+    for (const auto& row : table.rows) {
+      hold(row.size() == table.heading.size(), "a row has as many cells as the heading");
+      for (const std::string& cell : row)
+        program::csv_cell(cell, table.separator);
+    }
+  });
+}
+
+void read_as_trace(std::string_view text) {
+  refused_or_read([&] {
+    const auto readings = program::read_trace(text, "f.csv", 0);
+    for (std::size_t n = 1; n < readings.time_s.size(); ++n)
+      hold(readings.time_s[n] > readings.time_s[n - 1] && std::abs(readings.sensor_degC[n]) < 2000,
+           "times ascend and temperatures are sane");
+  });
+}
+
+void read_as_steel(std::string_view text) {
+  static const records::Phases phases = [] {
+    const auto record = FileRecords().shipped(treatment::RecordKind::phases, "phases");
+    return records::read_phases(record->text, record->file);
+  }();
+  refused_or_read([&] { records::read_steel(text, "f.toml", phases); });
+}
+
+template <auto Read>
+void read_as(std::string_view text) {
+  refused_or_read([&] { Read(text, std::string("f.toml")); });
+}
+
+} // namespace
+
+const std::array<FuzzTarget, fuzz_targets_count> fuzz_targets{{
+    {"case", read_as_case, true},
+    {"steel", read_as_steel, true},
+    {"coolant", read_as<records::read_coolant>, true},
+    {"foil", read_as<records::read_foil>, true},
+    {"probe", read_as<records::read_probe>, true},
+    {"solid", read_as<records::read_solid>, true},
+    {"strains", read_as<records::read_strains>, true},
+    {"uncertainty", read_as<records::read_uncertainty>, true},
+    {"quantity", read_as_quantity, false},
+    {"rows", read_as_rows, false},
+    {"trace", read_as_trace, false},
+}};
+
+const FuzzTarget* fuzz_target(std::string_view name) {
+  for (const FuzzTarget& target : fuzz_targets)
+    if (name == target.name)
+      return &target;
+  return nullptr;
+}
+
+} // namespace tq::test

@@ -1,0 +1,106 @@
+// What is told of a station is what its field holds: over random sections the least margin, the most turned
+// and the softest of all nodes, wherever they lie.
+#include "../../support/file_records.hpp"
+#include "answers/margins.hpp"
+#include "answers/station_answer.hpp"
+#include "answers/wanted.hpp"
+#include "answers/zone_reach.hpp"
+#include "steel/hardness.hpp"
+#include "treatment/case_reader.hpp"
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <random>
+
+namespace {
+
+using namespace tq;
+using namespace tq::answers;
+
+/// A quench alone, from austenite, of a section with these keys.
+treatment::Case quench_of(const std::string& steel, const std::string& section, const std::string& coolant) {
+  const std::string text = "format = 1\ntitle = \"random\"\nstages = [\"transfer\", \"bath\", \"cool\"]\n"
+                           "[start]\ntemperature = \"800 degC\"\n"
+                           "[blade]\nsteel = \"" +
+                           steel +
+                           "\"\nlength = \"200 mm\"\n[[blade.station]]\n"
+                           "name = \"middle\"\n" +
+                           section + "[transfer]\ntime = \"2 s\"\n[bath]\ncoolant = \"" + coolant +
+                           "\"\nvolume = \"10 L\"\ntime = \"60 s\"\n"
+                           "[solver]\nalong = 32\nacross = 4\ntolerance = \"0.5 K\"\n";
+  return treatment::read_case(text, "random.toml", test::FileRecords(TQ_SOURCE_DIR "/cases"));
+}
+
+TEST(ZoneReach, TellsTheWorstOfTheWholeField_OfRandomSections) {
+  std::mt19937 random(16);
+  const auto between = [&](double from, double to) {
+    return std::uniform_real_distribution<double>(from, to)(random);
+  };
+  const auto one_of = [&](const std::vector<std::string>& list) { return list[random() % list.size()]; };
+  int away = 0;
+  for (int n = 0; n < 200; ++n) {
+    const double width = between(15, 45), spine = between(1.5, 12), edge = between(0.3, std::min(1.2, spine));
+    char section[256];
+    std::snprintf(section, sizeof section, "width = \"%.3f mm\"\nspine = \"%.3f mm\"\nedge = \"%.3f mm\"\n",
+                  width, spine, edge);
+    std::string keys = section;
+    if (n % 2 == 1) {
+      std::snprintf(section, sizeof section, "grind = \"bevel\"\nbevel_height = \"%.3f mm\"\n",
+                    between(0.35, 0.9) * width);
+      keys += section;
+    }
+    treatment::Case c;
+    try {
+      c = quench_of(one_of({"1075", "1084", "1095", "W2", "5160"}), keys,
+                    one_of({"fast-oil", "medium-oil", "water", "vegetable-oil"}));
+    } catch (const records::InputError&) {
+      continue; // too steep a flank
+    }
+    const treatment::Run run = treatment::run_station(c, 0);
+    const StationAnswer s = answer_station(c, run, StationMargins{});
+    const auto& field = run.after_cool;
+    double most = 0, scheil = 0, least_HV = 1e9;
+    for (std::size_t i = 0; i < field.pearlite.size(); ++i) {
+      most = std::max(most, field.pearlite[i] + field.bainite[i]);
+      scheil = std::max({scheil, field.scheil_pearlite[i], field.scheil_bainite[i]});
+      least_HV = std::min(least_HV, run.as_quenched_HV[i]);
+    }
+    double told = 0, margin = 1e300, hrc = 1e9;
+    for (const ZoneAnswer& z : s.zones) {
+      told = std::max(told, z.transformed);
+      margin = std::min(margin, z.rate_margin);
+      hrc = std::min(hrc, z.as_quenched_HRC);
+      away += std::abs(z.worst_x_m - z.x_m) > 0.5e-3;
+    }
+    SCOPED_TRACE(c.steel.designation + ", " + keys);
+    EXPECT_EQ(told, most);
+    EXPECT_EQ(margin, scheil > 0 ? 1 / scheil : std::numeric_limits<double>::infinity());
+    EXPECT_EQ(hrc, steel::hrc_from_hv(least_HV));
+    EXPECT_EQ(s.quench.verdict, zone_verdict(c, treatment::Wanted::hard, most));
+    EXPECT_GE(s.centre_at_lift_degC, s.surface_at_lift_degC - 1e-9);
+  }
+  EXPECT_GT(away, 50); // else the search would not be needed
+}
+
+// Hard edge and soft back: what lies between belongs to neither.
+TEST(ZoneReach, BetweenHardAndSoft_EndsAtTheZonesThemselves) {
+  treatment::Case c =
+      quench_of("1084", "width = \"30 mm\"\nspine = \"4 mm\"\nedge = \"0.6 mm\"\n", "fast-oil");
+  const treatment::Simulation sim(c, 0);
+  using treatment::Wanted;
+  const auto columns = sim.zone_columns();
+  c.wishes.zones = {Wanted::hard, Wanted::hard, Wanted::soft, Wanted::soft};
+  auto reach = zone_reaches(c, sim.grid(), columns);
+  EXPECT_EQ(reach[treatment::zone_edge].to, columns[treatment::zone_edge]);
+  EXPECT_EQ(reach[treatment::zone_edge].from, reach[treatment::zone_middle].to + 1);
+  EXPECT_EQ(reach[treatment::zone_middle].from, columns[treatment::zone_middle]);
+  EXPECT_EQ(reach[treatment::zone_thickest].to, columns[treatment::zone_thickest]);
+  c.wishes.zones = {Wanted::hard, Wanted::hard, Wanted::hard, Wanted::hard};
+  reach = zone_reaches(c, sim.grid(), columns);
+  EXPECT_EQ(reach[treatment::zone_thickest].from, 0);
+  EXPECT_EQ(reach[treatment::zone_thickest].to + 1, reach[treatment::zone_middle].from);
+  EXPECT_EQ(reach[treatment::zone_spine].to, 0); // on the same line as the thickest
+}
+
+} // namespace
