@@ -154,8 +154,11 @@ std::string read_step(const Scope& k, const Node& node, const std::string& numbe
 std::string read_steps(Scope& k) {
   std::string text;
   const auto nodes = k.given("step") ? k.node->tables("step") : std::vector<Node>();
-  for (std::size_t i = 0; i < nodes.size(); ++i)
-    k.try_to("step", [&] { text += read_step(k, nodes[i], std::to_string(i + 1)); });
+  for (std::size_t i = 0; i < nodes.size(); ++i) {
+    const std::string number = std::to_string(i + 1);
+    const Scope step(k.all(), &k, nodes[i], "step[" + number + "]", nullptr);
+    step.try_to("kind", [&] { text += read_step(k, nodes[i], number); });
+  }
   if (!k.all().problems.empty() || nodes.empty())
     return text;
   const Hardening h = k.c.hardening();

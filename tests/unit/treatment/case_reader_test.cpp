@@ -460,7 +460,7 @@ TEST(Treatment_CaseReader, OtherNames_OfARecordsTitleAreUnderstood) {
   text.replace(text.find("O1"), 2, "100Cr6");
   const Case c = read(text);
   EXPECT_EQ(c.steel.key, "52100");
-  EXPECT_EQ(c.bath.coolant.key, "vegetable-oil");
+  EXPECT_EQ(c.bath().coolant.key, "vegetable-oil");
   EXPECT_TRUE(says(c, "\"100Cr6\" is 52100 here")) << all(c);
   EXPECT_EQ(read(c.resolved_text).resolved_text, c.resolved_text);
 }
