@@ -11,6 +11,7 @@
 
 #include <algorithm>
 #include <array>
+#include <bit>
 #include <cstdint>
 #include <limits>
 #include <numeric>
@@ -100,6 +101,44 @@ struct Label {
   Label(const Meaning& m, const char* a) : unit(m.unit), long_name(m.long_name), axes(a), scale(m.scale) {}
 };
 
+/// Jenkins' lookup3 of some bytes, the checksum of HDF5's metadata (File Format Specification 3.0, sec. II.A
+/// and appendix; B. Jenkins 2006, public domain).
+std::uint32_t lookup3(const unsigned char* key, std::size_t length) {
+  const auto word = [&](std::size_t at) {
+    std::uint32_t w = 0;
+    for (std::size_t k = 0; k < 4 && at + k < length; ++k)
+      w |= static_cast<std::uint32_t>(key[at + k]) << (8 * k);
+    return w;
+  };
+  std::uint32_t a = 0xdeadbeefU + static_cast<std::uint32_t>(length), b = a, c = a;
+  std::size_t at = 0;
+  for (; length - at > 12; at += 12) {
+    a += word(at), b += word(at + 4), c += word(at + 8);
+    a = (a - c) ^ std::rotl(c, 4), c += b;
+    b = (b - a) ^ std::rotl(a, 6), a += c;
+    c = (c - b) ^ std::rotl(b, 8), b += a;
+    a = (a - c) ^ std::rotl(c, 16), c += b;
+    b = (b - a) ^ std::rotl(a, 19), a += c;
+    c = (c - b) ^ std::rotl(b, 4), b += a;
+  }
+  a += word(at), b += word(at + 4), c += word(at + 8);
+  c = (c ^ b) - std::rotl(b, 14), a = (a ^ c) - std::rotl(c, 11), b = (b ^ a) - std::rotl(a, 25);
+  c = (c ^ b) - std::rotl(b, 16), a = (a ^ c) - std::rotl(c, 4), b = (b ^ a) - std::rotl(a, 14);
+  return (c ^ b) - std::rotl(b, 24);
+}
+
+/// The library (1.10) takes the mark of writing out of the superblock of an image and leaves the checksum of
+/// before; without the right one nothing opens the file.
+void seal(std::string& image) {
+  constexpr std::size_t version_at = 8, checked = 44;
+  auto* const bytes = reinterpret_cast<unsigned char*>(image.data());
+  if (image.size() < checked + 4 || bytes[version_at] < 2)
+    return;
+  const std::uint32_t sum = lookup3(bytes, checked);
+  for (std::size_t k = 0; k < 4; ++k)
+    bytes[checked + k] = static_cast<unsigned char>(sum >> (8 * k));
+}
+
 class File {
  public:
   File()
@@ -116,6 +155,7 @@ class File {
     std::string bytes(static_cast<std::size_t>(size), '\0');
     if (H5Fget_file_image(file_.get(), bytes.data(), bytes.size()) != size || !file_.close())
       throw WriteError("HDF5: " + Handle::first_message());
+    seal(bytes);
     return bytes;
   }
 

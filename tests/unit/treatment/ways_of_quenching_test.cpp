@@ -213,11 +213,11 @@ TEST(WaysOfQuenching, SecondBladeAtOnce_MeetsTheOilThatTheFirstLeft) {
 
 TEST(WaysOfQuenching, SecondBladeNextDayOrInAnEndlessTank_IsTheFirst) {
   const treatment::Run first = run_station(row(1, ""), 0), next_day = run_station(row(2, "24 h"), 0);
-  EXPECT_NEAR(next_day.bath_start_degC, 40, 1e-3);
+  EXPECT_NEAR(next_day.spans[0].bath_start_degC, 40, 1e-3);
   EXPECT_LT(difference(next_day, first, times), two_runs_K);
   const treatment::Run lake = run_station(row(2, "0 s", "100000 L"), 0),
                        alone = run_station(row(1, "", "large"), 0);
-  EXPECT_NEAR(lake.bath_start_degC, 40, 1e-3);
+  EXPECT_NEAR(lake.spans[0].bath_start_degC, 40, 1e-3);
   EXPECT_LT(difference(lake, alone, times), two_runs_K);
 }
 
@@ -227,9 +227,9 @@ TEST(WaysOfQuenching, RowOfThree_IsThreeQuenchesOneAfterTheOther) {
   for (int blade = 0; blade < 2; ++blade) {
     Case c = row(1, "");
     c.bath().temperature_degC = T;
-    T = run_station(c, 0).bath_end_degC;
+    T = run_station(c, 0).spans[0].bath_end_degC;
   }
-  EXPECT_NEAR(last.bath_start_degC, T, 0.05);
+  EXPECT_NEAR(last.spans[0].bath_start_degC, T, 0.05);
 }
 
 // A rectangle half in the oil and half in air that takes as much heat: the bath gets half of it.
