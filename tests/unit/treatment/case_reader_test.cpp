@@ -454,6 +454,22 @@ TEST(Treatment_CaseReader, Limits_HoldAsTheyAreWritten) {
   EXPECT_NE(message(plain + "[bath]\nvolume = \"99.9 mL\"\n"), "read without an error");
 }
 
+TEST(Treatment_CaseReader, PageOfKeys_IsThatOfTheTable) {
+  EXPECT_EQ(*test::read_file(TQ_SOURCE_DIR "/cases/KEYS.md"), key_page()) << "run scripts/update-keys";
+}
+
+TEST(Treatment_CaseReader, Steps_ReadThroughTheSameTables) {
+  const std::string steps = "[[step]]\nkind = \"furnace\"\ntimer = \"20 min\"\n[[step]]\nkind = \"bath\"\n"
+                            "temperature = \"45 degC\"\n[[step]]\nkind = \"oven\"\noven = \"200 degC\"\n"
+                            "oven_kind = \"fan\"\ncount = 3\n";
+  const Case c = read(std::string(head) + blade + steps);
+  ASSERT_EQ(c.steps.size(), 5u);
+  EXPECT_EQ(c.steps[1].as<Bath>()->temperature_degC, 45);
+  EXPECT_EQ(c.steps[2].as<Oven>()->kind, OvenKind::fan);
+  EXPECT_EQ(c.steps[4].name, "oven 3");
+  EXPECT_EQ(read(c.resolved_text).resolved_text, c.resolved_text);
+}
+
 TEST(Treatment_CaseReader, OtherNames_OfARecordsTitleAreUnderstood) {
   // the titles: "52100 (SAE J404); 100Cr6 (ISO 683-17)", "vegetable oil (canola or soybean)"
   std::string text = std::string(head) + blade + "[bath]\ncoolant = \"canola\"\n";
