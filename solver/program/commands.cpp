@@ -238,6 +238,8 @@ void check(const Options& options) {
   }
 }
 
-void blank() { std::cout << treatment::case_template(); }
+void blank(const Options& options) {
+  std::cout << (options.keys ? treatment::key_page() : treatment::case_template());
+}
 
 } // namespace tq::program

@@ -20,7 +20,7 @@ void ask(const Options& options);
 /// Recovers an oil record from a test of the oil and writes it.
 void oil(const Options& options);
 /// Prints a case to fill in.
-void blank();
+void blank(const Options& options);
 /// Asks about a blade on standard output and input, writes the case, computes it when that is wanted.
 void new_case(const Options& options, const Engine& engine, const std::string& command_line);
 /// Searches a setting.

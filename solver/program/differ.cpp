@@ -123,8 +123,13 @@ Json lines_json(const std::vector<Line>& lines) {
 void differ(const Options& options, const Engine& engine) {
   if (options.case_path == "-" && options.other_case_path == "-")
     throw UsageError("differ: only one of the two cases can come from standard input");
-  const OpenedCase first = open_case(options, options.case_path),
-                   second = open_case(options, options.other_case_path);
+  if (options.other_case_path.empty() && options.settings.empty())
+    throw UsageError("differ: a second case file is expected, or --set (see thinquench differ --help)");
+  const bool alone = options.other_case_path.empty();
+  if (alone && options.case_path == "-")
+    throw UsageError("differ: standard input can be read once; name the file");
+  const OpenedCase first = open_case(options, options.case_path, false),
+                   second = open_case(options, alone ? options.case_path : options.other_case_path);
   const InterruptWatch watch;
   std::vector<treatment::Run> runs;
   const auto go_on = [&](double, treatment::Part) { return !watch.interrupted(); };

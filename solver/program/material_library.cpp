@@ -72,6 +72,7 @@ fs::path MaterialLibrary::folder(RecordKind kind) const {
   case RecordKind::phases:
   case RecordKind::uncertainty:
   case RecordKind::strains:
+  case RecordKind::log:
     break;
   }
   return materials_;

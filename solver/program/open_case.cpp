@@ -48,12 +48,29 @@ std::string hardness_range(const char* option, const std::string& text) {
 }
 
 namespace {
+/// What --set says.
+std::vector<records::Setting> settings_of(const Options& options) {
+  std::vector<records::Setting> out;
+  for (const std::string& each : options.settings) {
+    const auto equals = each.find('=');
+    if (equals == std::string::npos || equals == 0)
+      throw UsageError("--set: '" + each + "' is no key=value; write --set furnace.setpoint='800 degC'");
+    const auto trimmed = [](std::string text) {
+      text.erase(0, std::min(text.find_first_not_of(' '), text.size()));
+      text.erase(text.find_last_not_of(' ') + 1);
+      return text;
+    };
+    out.push_back({trimmed(each.substr(0, equals)), trimmed(each.substr(equals + 1))});
+  }
+  return out;
+}
 
 OpenedCase read(const std::string& text, const std::string& name, const std::string& stem,
-                const Options& options, const fs::path& beside) {
+                const Options& options, const fs::path& beside, bool set = true) {
   const MaterialLibrary library(find_materials(options.materials), beside);
   OpenedCase opened;
-  opened.contents = treatment::read_case(text, name, library);
+  opened.contents =
+      treatment::read_case(text, name, library, set ? settings_of(options) : std::vector<records::Setting>());
   opened.name = name;
   opened.stem = stem;
   opened.records = library.handed_out();
@@ -62,11 +79,11 @@ OpenedCase read(const std::string& text, const std::string& name, const std::str
 
 } // namespace
 
-OpenedCase open_case(const Options& options, const std::string& path) {
+OpenedCase open_case(const Options& options, const std::string& path, bool set) {
   const bool piped = path == "-";
   return read(read_case_text(path), piped ? "standard input" : path,
               piped ? "case" : fs::path(path).stem().string(), options,
-              piped ? fs::path() : fs::path(path).parent_path());
+              piped ? fs::path() : fs::path(path).parent_path(), set);
 }
 
 std::string one_line_case(const OneLine& o, const std::string& command, std::vector<std::string>& assumed) {

@@ -18,8 +18,9 @@ struct OpenedCase {
   std::vector<output::InputFile> records;
 };
 
-/// The case at `path` ("-": standard input). Throws records::InputError.
-OpenedCase open_case(const Options& options, const std::string& path);
+/// The case at `path` ("-": standard input), with what --set says unless `set` is false. Throws
+/// records::InputError.
+OpenedCase open_case(const Options& options, const std::string& path, bool set = true);
 /// "60 HRC" or "60-62 HRC" as the two values of wish.hardness. Throws UsageError that begins with `option`.
 std::string hardness_range(const char* option, const std::string& text);
 

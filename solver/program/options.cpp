@@ -302,8 +302,14 @@ std::variant<Options, std::string> parse_command_line(int given_argc, const char
     sub->callback([&options, command] { options.command = command; });
     return sub;
   };
+  const auto add_settings = [&](CLI::App* sub, const char* what) {
+    sub->add_option("--set", options.settings, what)->type_name("KEY=VALUE")->expected(1)->take_all();
+  };
+  constexpr const char* set_text =
+      "Replaces a value of the case, like furnace.setpoint='800 degC'; any number";
   const auto add_case = [&](CLI::App* sub) {
     sub->add_option("CASE", options.case_path, "The case file (TOML); - reads standard input")->required();
+    add_settings(sub, set_text);
   };
   const auto add_quiet = [&](CLI::App* sub, const char* what) {
     sub->add_flag("-q,--quiet", options.quiet, what);
@@ -377,7 +383,8 @@ std::variant<Options, std::string> parse_command_line(int given_argc, const char
   ask->add_flag("--diagram", question.diagram, "The transformation diagram alone, as CSV");
   add_value("--csv", question.csv, "FILE", "Rows in, the same rows with answers out; - reads standard input");
   add_json(ask, "The answers as one JSON document");
-  add_command(command_texts[4], Command::blank);
+  add_command(command_texts[4], Command::blank)
+      ->add_flag("--keys", options.keys, "A page of all keys with defaults, ranges and meaning (Markdown)");
   const auto add_one_line = [&](CLI::App* sub) {
     OneLine& o = options.one_line;
     sub->add_option("CASE", options.case_path,
@@ -385,6 +392,7 @@ std::variant<Options, std::string> parse_command_line(int given_argc, const char
     const auto value = [&](const char* name, std::string& to, const char* type, const char* what) {
       sub->add_option(name, to, what)->type_name(type);
     };
+    add_settings(sub, set_text);
     value("--steel", o.steel, "KEY", "Steel, instead of a case file");
     value("--spine", o.spine, "LENGTH", "Thickness of the spine (needed with --steel)");
     value("--edge", o.edge, "LENGTH", "Thickness of the edge before hardening (needed with --steel)");
@@ -434,7 +442,9 @@ std::variant<Options, std::string> parse_command_line(int given_argc, const char
   add_json(compare, "The table as one JSON document");
   CLI::App* differ = add_command(command_texts[8], Command::differ);
   differ->add_option("CASE", options.case_path, "The first case file")->required();
-  differ->add_option("OTHER", options.other_case_path, "The second case file")->required();
+  differ->add_option("OTHER", options.other_case_path,
+                     "The second case file (default: the first, with --set)");
+  add_settings(differ, "Replaces a value of the second case; any number");
   add_json(differ, "The differences as one JSON document");
   CLI::App* oil = add_command(command_texts[9], Command::oil);
   OilOptions& test = options.oil;

@@ -84,7 +84,8 @@ struct Options {
   Command command = Command::harden;
   std::string case_path;                          ///< harden, check: the case file, "-" for standard input
   std::string wanted;                             ///< stock: a kind of record, a key, or empty for all
-  bool keys = false;                              ///< stock: only the keys
+  bool keys = false;                              ///< stock: only the keys; blank: the page of all keys
+  std::vector<std::string> settings;              ///< "key=value" laid on the case
   bool gaps = false;                              ///< stock: what a steel record leaves open
   AskOptions ask;                                 ///< ask: the question
   OneLine one_line;                               ///< find, what-if, compare: instead of a case file

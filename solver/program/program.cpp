@@ -13,6 +13,7 @@
 #include <fcntl.h>
 #include <iostream>
 #include <new>
+#include <sstream>
 #include <unistd.h>
 
 namespace tq::program {
@@ -62,7 +63,7 @@ void obey(int argc, const char* const* argv, const Engine& engine, CleanOutput& 
       oil(options);
       break;
     case Command::blank:
-      blank();
+      blank(options);
       break;
     case Command::new_case:
       new_case(options, engine, command_line_text(argc, argv));
@@ -89,7 +90,9 @@ void obey(int argc, const char* const* argv, const Engine& engine, CleanOutput& 
 }
 
 int complain(ExitCode code, const std::string& message) {
-  std::fprintf(stderr, "thinquench: %s\n", one_line(message).c_str());
+  std::istringstream lines(message); // a case tells everything that is wrong with it
+  for (std::string line; std::getline(lines, line);)
+    std::fprintf(stderr, "thinquench: %s\n", one_line(line).c_str());
   return code;
 }
 

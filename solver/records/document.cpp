@@ -26,7 +26,7 @@ struct Value {
   Kind kind = Kind::table;
   std::shared_ptr<const std::string> file;
   int line = 1;
-  std::string text; ///< text, date
+  std::string text; ///< text, date; of a setting any value as it was typed
   double number = 0;
   std::int64_t whole = 0;
   bool flag = false;
@@ -72,14 +72,18 @@ std::string clean(std::string_view text) {
 
 std::string in_quotes(std::string_view text) { return "\"" + clean(text) + "\""; }
 
-[[noreturn]] void raise(std::string_view file, int line, std::string_view key, std::string_view message) {
-  std::string out = std::string(file) + ":" + std::to_string(line) + ": ";
+InputError refusal(std::string_view file, int line, std::string_view key, std::string_view message) {
+  std::string out = std::string(file) + (line > 0 ? ":" + std::to_string(line) : "") + ": ";
   if (!key.empty())
     out += clean(key) + ": ";
   std::string body(message);
   std::replace_if(
       body.begin(), body.end(), [](char c) { return static_cast<unsigned char>(c) < 0x20; }, ' ');
-  throw InputError(out + body);
+  return {out + body, std::string(file), line};
+}
+
+[[noreturn]] void raise(std::string_view file, int line, std::string_view key, std::string_view message) {
+  throw refusal(file, line, key, message);
 }
 
 // --- from toml11 to the tree -----------------------------------------------------------------------------
@@ -495,6 +499,11 @@ const char* kind_words(Kind kind) {
   return "";
 }
 
+bool is_bare(std::string_view key) {
+  return !key.empty() && key.find_first_not_of("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz"
+                                               "0123456789_-") == std::string_view::npos;
+}
+
 /// The value as TOML on one line.
 std::string written_value(const Value& v) {
   switch (v.kind) {
@@ -525,10 +534,7 @@ std::string written_value(const Value& v) {
   case Kind::table: {
     std::string out = "{";
     for (const Entry& e : v.entries) {
-      const bool bare =
-          !e.key.empty() && e.key.find_first_not_of("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz"
-                                                    "0123456789_-") == std::string::npos;
-      out += (out.size() > 1 ? ", " : " ") + (bare ? e.key : toml_string(e.key)) + " = " +
+      out += (out.size() > 1 ? ", " : " ") + (is_bare(e.key) ? e.key : toml_string(e.key)) + " = " +
              written_value(e.value);
     }
     return out.size() > 1 ? out + " }" : "{}";
@@ -556,7 +562,8 @@ std::string bound(double value, std::string_view dimension) {
   return units::format_quantity(value, dimension, unit);
 }
 
-/// The bounds in words.
+} // namespace
+
 std::string allowed(const Range& range, std::string_view dimension) {
   const bool low = std::isfinite(range.least), high = std::isfinite(range.most);
   if (low && high)
@@ -569,6 +576,8 @@ std::string allowed(const Range& range, std::string_view dimension) {
     return "up to " + bound(range.most, dimension);
   return "any number";
 }
+
+namespace {
 
 /// A limit as it is written counts as inside: "5 um" times 1e-6 is a little less than 5e-6.
 bool inside(double value, const Range& range) {
@@ -607,16 +616,33 @@ std::string toml_string(std::string_view text) {
 
 std::string nearest(std::string_view word, const std::vector<std::string>& known) {
   std::string best;
+  const auto same =
+      [&](const std::string& k) { // letters from the beginning: "1085" is nearer to 1084 than to 1075
+        return std::mismatch(word.begin(), word.end(), k.begin(), k.end()).first - word.begin();
+      };
   int least = word.size() < 3 ? 0 : std::max<int>(1, static_cast<int>(word.size()) / 3);
   for (const std::string& k : known) {
     const int d = distance(lower(word), lower(k));
-    if (d < least || (d == least && best.empty())) {
+    if (d < least || (d == least && (best.empty() || same(k) > same(best)))) {
       least = d;
       best = k;
     }
   }
   return best;
 }
+
+namespace {
+
+void accept_all(const Value& v) {
+  for (const Entry& e : v.entries) {
+    e.known = true;
+    accept_all(e.value);
+  }
+  for (const Value& item : v.items)
+    accept_all(item);
+}
+
+} // namespace
 
 // --- Node ------------------------------------------------------------------------------------------------
 
@@ -654,6 +680,8 @@ struct Node::Impl {
     const std::string near = nearest(key, unknown);
     if (!near.empty()) {
       const Entry* e = value->find(near);
+      e->known = true; // told once
+      accept_all(e->value);
       fail_at(e->value, name(near), "unknown key; did you mean " + in_quotes(key) + "?");
     }
     fail_at(*value, name(key), "missing; " + std::string(wanted));
@@ -661,12 +689,22 @@ struct Node::Impl {
   Node child(const Value& v, std::string child_path) const {
     return Node(std::make_shared<Impl>(Impl{root, &v, std::move(child_path)}));
   }
+  /// The other scale of temperature, when the number would be in range on that one.
+  static std::string other_scale(const Value& at, double degC, const Range& range,
+                                 std::string_view dimension) {
+    const char last = dimension != "temperature" || at.text.empty() ? ' ' : at.text.back();
+    if (last == 'C' && inside((degC - 32) / 1.8, range))
+      return "; did you mean degF?";
+    return last == 'F' && inside(degC * 1.8 + 32, range) ? "; did you mean degC?" : "";
+  }
   double checked(const Value& at, const std::string& full_name, double v, const Range& range,
                  std::string_view dimension) const {
     if (!std::isfinite(v))
       fail_at(at, full_name, shown(at) + " is no finite number; allowed: " + allowed(range, dimension));
     if (!inside(v, range))
-      fail_at(at, full_name, shown(at) + " is out of range; allowed: " + allowed(range, dimension));
+      fail_at(at, full_name,
+              shown(at) + " is out of range; allowed: " + allowed(range, dimension) +
+                  other_scale(at, v, range, dimension));
     return v;
   }
   double number_of(const Value& v, const std::string& full_name, const Range& range) const {
@@ -675,12 +713,12 @@ struct Node::Impl {
     return checked(v, full_name, v.number, range, "");
   }
   double quantity_of(const Value& v, const std::string& full_name, std::string_view dimension,
-                     const Range& range) const {
+                     const Range& range, std::string_view like = {}) const {
     const bool plain = dimension == "fraction" || dimension == "percent";
     if (v.kind == Kind::integer || v.kind == Kind::real) {
       if (plain)
         return checked(v, full_name, v.number, range, dimension);
-      const std::string sample = units::example(dimension);
+      const std::string sample = like.find(' ') < like.size() ? std::string(like) : units::example(dimension);
       fail_at(v, full_name,
               shown(v) + " has no unit; write " + units::name(dimension) + " in quotes, like " +
                   in_quotes(written_value(v) + sample.substr(sample.find(' '))));
@@ -712,16 +750,7 @@ struct Node::Impl {
 
 namespace {
 
-void accept_all(const Value& v) {
-  for (const Entry& e : v.entries) {
-    e.known = true;
-    accept_all(e.value);
-  }
-  for (const Value& item : v.items)
-    accept_all(item);
-}
-
-void finish_value(const Value& v, const std::string& path) {
+void find_unknown(const Value& v, const std::string& path, std::vector<InputError>& out) {
   for (const Entry& e : v.entries) {
     const std::string full = path.empty() ? e.key : path + "." + e.key;
     if (!e.known) {
@@ -741,13 +770,14 @@ void finish_value(const Value& v, const std::string& path) {
         message += "; no key is allowed here";
       else
         message += std::string(near.empty() ? ";" : "") + " allowed here: " + list(known);
-      raise(*e.value.file, e.value.line, full, message);
+      out.push_back(refusal(*e.value.file, e.value.line, full, message));
+      continue;
     }
     if (e.value.kind == Kind::table)
-      finish_value(e.value, full);
+      find_unknown(e.value, full, out);
     for (std::size_t i = 0; i < e.value.items.size(); ++i)
       if (e.value.items[i].kind == Kind::table)
-        finish_value(e.value.items[i], full + "[" + std::to_string(i + 1) + "]");
+        find_unknown(e.value.items[i], full + "[" + std::to_string(i + 1) + "]", out);
   }
 }
 
@@ -809,7 +839,7 @@ std::string Node::text(std::string_view key) const {
   const Value* v = impl_->get(key);
   if (!v)
     impl_->missing(key, "write a text in quotes");
-  if (v->kind != Kind::text)
+  if (v->kind != Kind::text && !(v->line == 0 && !v->text.empty())) // a setting needs no quotes
     impl_->fail_at(*v, impl_->name(key),
                    shown(*v) + " is no text; " +
                        (v->kind == Kind::integer || v->kind == Kind::real
@@ -826,7 +856,7 @@ std::string Node::choice(std::string_view key, const std::vector<std::string>& w
   const Value* v = impl_->get(key);
   if (!v)
     impl_->missing(key, "allowed: " + list(words));
-  if (v->kind != Kind::text)
+  if (v->kind != Kind::text && !(v->line == 0 && !v->text.empty()))
     impl_->fail_at(*v, impl_->name(key), shown(*v) + " is no text in quotes; allowed: " + list(words));
   if (std::find(words.begin(), words.end(), v->text) == words.end()) {
     const std::string near = nearest(v->text, words);
@@ -877,14 +907,14 @@ double Node::number(std::string_view key, Range range, std::optional<double> oth
 }
 
 double Node::quantity(std::string_view key, std::string_view dimension, Range range,
-                      std::optional<double> otherwise) const {
+                      std::optional<double> otherwise, std::string_view like) const {
   const Value* v = impl_->get(key);
   if (!v) {
     if (otherwise)
       return *otherwise;
     impl_->missing(key, "write " + units::name(dimension) + " like " + in_quotes(units::example(dimension)));
   }
-  return impl_->quantity_of(*v, impl_->name(key), dimension, range);
+  return impl_->quantity_of(*v, impl_->name(key), dimension, range, like);
 }
 
 std::optional<double> Node::optional_quantity(std::string_view key, std::string_view dimension,
@@ -947,6 +977,8 @@ void Node::fail(std::string_view key, std::string_view message) const {
   impl_->fail_at(e ? e->value : *impl_->value, impl_->name(key), message);
 }
 
+void Node::expect(std::string_view key) const { (void)impl_->get(key); }
+
 void Node::accept(std::string_view key) const {
   if (const Value* v = impl_->get(key))
     accept_all(*v);
@@ -966,11 +998,114 @@ std::string Node::path() const { return impl_->path; }
 
 const std::string& Node::file() const { return *impl_->value->file; }
 
-void Node::finish() const { finish_value(*impl_->value, impl_->path); }
+std::vector<InputError> Node::unknown_keys() const {
+  std::vector<InputError> out;
+  find_unknown(*impl_->value, impl_->path, out);
+  return out;
+}
+
+void Node::finish() const {
+  const std::vector<InputError> unknown = unknown_keys();
+  if (!unknown.empty())
+    throw unknown.front();
+}
 
 // --- texts -----------------------------------------------------------------------------------------------
 
-Node parse_document(std::string_view text, std::string file) {
+namespace {
+
+// --- settings --------------------------------------------------------------------------------------------
+
+[[noreturn]] void refuse_setting(std::string_view path, std::string_view message) {
+  raise(setting_file, 0, path, message);
+}
+
+void mark_as_setting(Value& v, const std::shared_ptr<const std::string>& file) {
+  v.file = file;
+  v.line = 0;
+  for (Entry& e : v.entries)
+    mark_as_setting(e.value, file);
+  for (Value& item : v.items)
+    mark_as_setting(item, file);
+}
+
+/// TOML where it is some, else a text.
+Value setting_value(const Setting& setting) {
+  const auto file = std::make_shared<const std::string>(setting_file);
+  Value out;
+  try {
+    out = parse_tree("v = " + setting.value + "\n", setting_file).entries.at(0).value;
+  } catch (const std::exception&) {
+    out.kind = Kind::text;
+  }
+  if (out.kind != Kind::table && out.kind != Kind::array && (out.kind != Kind::text || out.text.empty()))
+    out.text = setting.value;
+  mark_as_setting(out, file);
+  return out;
+}
+
+/// "blade.station[2].spine", "blade.station.2.spine", "probe.'on the edge'.x" in parts.
+std::vector<std::string> parts_of(const std::string& path) {
+  std::vector<std::string> out(1);
+  char quote = 0;
+  for (char ch : path) {
+    if (quote ? ch == quote : ch == '"' || ch == '\'')
+      quote = quote ? 0 : ch;
+    else if (quote || (ch != '.' && ch != '[' && ch != ']'))
+      out.back() += ch;
+    else if (ch != ']')
+      out.emplace_back();
+  }
+  if (quote || std::find(out.begin(), out.end(), std::string()) != out.end())
+    refuse_setting(path, "is no path of a key; write --set furnace.setpoint='800 degC'");
+  return out;
+}
+
+/// The element of [[name]] with this number or name.
+Value& element_of(Value& items, const std::string& which, const std::string& path, const std::string& name) {
+  std::vector<std::string> names;
+  for (std::size_t i = 0; i < items.items.size(); ++i) {
+    const Entry* called = items.items[i].find("name");
+    names.push_back(called ? called->value.text : std::to_string(i + 1));
+    if (which == names.back() || which == std::to_string(i + 1))
+      return items.items[i];
+  }
+  const std::string near = nearest(which, names);
+  refuse_setting(path, in_quotes(which) + " is none of the " + std::to_string(names.size()) + " [[" + name +
+                           "]]; " + (near.empty() ? "" : "did you mean " + in_quotes(near) + "? ") +
+                           "write its number or its name: " + list(names));
+}
+
+void apply(Value& tree, const Setting& setting) {
+  const std::vector<std::string> parts = parts_of(setting.path);
+  Value value = setting_value(setting);
+  Value* at = &tree;
+  std::string done;
+  for (std::size_t i = 0; i < parts.size(); ++i) {
+    const bool last = i + 1 == parts.size();
+    done += (done.empty() ? "" : ".") + parts[i];
+    if (at->kind != Kind::table)
+      refuse_setting(setting.path, "there is no table to hold " + in_quotes(parts[i]));
+    if (!at->find(parts[i])) {
+      at->entries.push_back({parts[i], Value(), false});
+      mark_as_setting(at->entries.back().value, value.file);
+    }
+    Value& next = at->find(parts[i])->value;
+    if (last)
+      next = std::move(value);
+    else if (next.kind == Kind::array)
+      at = &element_of(next, parts[++i], setting.path, done);
+    else
+      at = &next;
+    if (last)
+      return;
+  }
+  refuse_setting(setting.path, "names a whole table; name one of its keys as well");
+}
+
+} // namespace
+
+Node parse_document(std::string_view text, std::string file, const std::vector<Setting>& settings) {
   // layers: base, then per overlay the file, the path of the table and the text it stands in
   std::vector<std::string> layers;
   if (text.find(marker()) != std::string_view::npos)
@@ -991,6 +1126,8 @@ Node parse_document(std::string_view text, std::string file) {
     }
     merge(tree, *at);
   }
+  for (const Setting& setting : settings)
+    apply(tree, setting);
   auto root = std::make_shared<const Value>(std::move(tree));
   const Value* top = root.get();
   return Node(std::make_shared<Node::Impl>(Node::Impl{std::move(root), top, std::string()}));
@@ -1002,6 +1139,52 @@ std::string overlay(std::string_view base, std::string_view over, std::string_vi
   for (std::string_view part : {over_file, over_path, over}) {
     out += marker();
     out += part;
+  }
+  return out;
+}
+
+namespace {
+
+struct Leaf {
+  std::string path;
+  const Value* value;
+};
+
+void find_leaves(const Value& table, const std::string& path, std::vector<Leaf>& out) {
+  for (const Entry& e : table.entries) {
+    const std::string full = path + "." + (is_bare(e.key) ? e.key : toml_string(e.key));
+    if (e.value.kind == Kind::table)
+      find_leaves(e.value, full, out);
+    else
+      out.push_back({full, &e.value});
+  }
+}
+
+} // namespace
+
+std::string overlay(std::string_view base, const Node& over, std::string_view key) {
+  const Entry* table = over.impl_->value->find(key);
+  std::string out(base);
+  if (!table)
+    return out;
+  std::vector<Leaf> leaves;
+  find_leaves(table->value, "over", leaves);
+  std::stable_sort(leaves.begin(), leaves.end(),
+                   [](const Leaf& a, const Leaf& b) { return a.value->line < b.value->line; });
+  // one layer for the file, each value on its line, and one for what was set beside it
+  for (const bool set : {false, true}) {
+    std::string text, file;
+    int line = 1;
+    for (const Leaf& leaf : leaves)
+      if ((leaf.value->line == 0) == set) {
+        for (; line < leaf.value->line; ++line)
+          text += '\n';
+        text += leaf.path + " = " + written_value(*leaf.value) + "\n";
+        ++line;
+        file = *leaf.value->file;
+      }
+    if (!text.empty())
+      out = overlay(out, text, file, "over");
   }
   return out;
 }

@@ -19,6 +19,15 @@ namespace tq::records {
 class InputError : public std::runtime_error {
  public:
   using std::runtime_error::runtime_error;
+  InputError(const std::string& what, std::string file, int line)
+      : std::runtime_error(what), file_(std::move(file)), line_(line) {}
+  /// Where it stands; empty and 0 when that is not known.
+  const std::string& file() const { return file_; }
+  int line() const { return line_; }
+
+ private:
+  std::string file_;
+  int line_ = 0;
 };
 
 /// Closed or open bounds for a number, in the SI unit of the quantity (degC for temperatures).
@@ -58,8 +67,9 @@ class Node {
   double number(std::string_view key, Range range, std::optional<double> otherwise = {}) const;
   /// Dimensional value, written as a string with its unit; result in SI (degC for `temperature`, see
   /// units/quantity.hpp).
+  /// `like`: a usual value of this key, which tells the unit when there is none.
   double quantity(std::string_view key, std::string_view dimension, Range range,
-                  std::optional<double> otherwise = {}) const;
+                  std::optional<double> otherwise = {}, std::string_view like = {}) const;
   std::optional<double> optional_quantity(std::string_view key, std::string_view dimension,
                                           Range range) const;
   /// Array of bare numbers.
@@ -72,6 +82,8 @@ class Node {
   /// Throws InputError for this key: "file:line: key: message". For checks that need more than one value.
   /// With an empty key the table itself is meant.
   [[noreturn]] void fail(std::string_view key, std::string_view message) const;
+  /// Marks the key itself as one that may stand here.
+  void expect(std::string_view key) const;
   /// Marks the key and everything below it as known, whatever it holds.
   void accept(std::string_view key) const;
   /// The value of this key as TOML on one line (strings quoted, tables as { ... }); "" when absent.
@@ -82,15 +94,28 @@ class Node {
   std::string path() const;
   /// File name as given to parse_document().
   const std::string& file() const;
-  /// Throws InputError naming the first key of this table (and all below) that no getter asked for.
+  /// The keys of this table (and all below) that no getter asked for, one error each.
+  std::vector<InputError> unknown_keys() const;
+  /// Throws the first of them.
   void finish() const;
 
  private:
+  friend std::string overlay(std::string_view base, const Node& over, std::string_view key);
   std::shared_ptr<Impl> impl_;
 };
 
-/// Reads TOML text. `file` is only used in messages. Throws InputError (syntax errors with line).
-Node parse_document(std::string_view text, std::string file);
+/// A value given beside the file, which replaces what stands there.
+struct Setting {
+  std::string path;  ///< dotted; an element of [[list]] by its number (list.2.key, list[2].key) or its name
+  std::string value; ///< as TOML, or a text without its quotes
+};
+
+/// The name under which messages speak of a Setting.
+inline constexpr const char* setting_file = "--set";
+
+/// Reads TOML text and lays the settings on it. `file` is only used in messages. Throws InputError (syntax
+/// errors with line).
+Node parse_document(std::string_view text, std::string file, const std::vector<Setting>& settings = {});
 
 /// A text for parse_document() (and so for every reader of records) that is `base` with the table at the
 /// dotted path `over_path` of `over` laid on it: tables are merged, anything else is replaced. A plain number
@@ -100,8 +125,15 @@ Node parse_document(std::string_view text, std::string file);
 std::string overlay(std::string_view base, std::string_view over, std::string_view over_file,
                     std::string_view over_path);
 
+/// The same with the table `key` of a document, the settings laid on it included; `base` itself when there is
+/// none.
+std::string overlay(std::string_view base, const Node& over, std::string_view key);
+
 /// `text` as a TOML string in quotes.
 std::string toml_string(std::string_view text);
+
+/// The bounds in words: "more than 0 mm up to 1 m".
+std::string allowed(const Range& range, std::string_view dimension);
 
 /// The word of `known` nearest to `word`, or "" when none is near.
 std::string nearest(std::string_view word, const std::vector<std::string>& known);

@@ -12,9 +12,9 @@
 
 namespace tq::treatment {
 
-/// Kinds of records a case may name. `phases` and `uncertainty` are one file each (materials/phases.toml,
-/// materials/typical_uncertainty.toml) that every case needs.
-enum class RecordKind { steel, coolant, foil, solid, phases, uncertainty, strains };
+/// Kinds of texts a case may name; a log is a CSV file, by path only. `phases` and `uncertainty` are one file
+/// each (materials/phases.toml, materials/typical_uncertainty.toml) that every case needs.
+enum class RecordKind { steel, coolant, foil, solid, phases, uncertainty, strains, log };
 /// "steel", "coolant", "foil", "solid", "phases", "uncertainty".
 const char* record_kind_name(RecordKind kind);
 
@@ -44,10 +44,15 @@ bool is_record_path(std::string_view name);
 /// Reads and checks a case. `file` is the name used in messages. Defaults are documented in case_template();
 /// those that matter to the answers stand in Case::defaults, one line each. Case::resolved_text is the case
 /// with every default written out; read again it gives the same case and the same text.
-/// Throws records::InputError, one line with file, line and key, for anything that cannot be computed.
-Case read_case(std::string_view text, std::string file, const RecordSource& records);
+/// `settings` are laid on the text. Throws records::InputError: a line with file, line and key for each thing
+/// that cannot be computed, in the order of the file.
+Case read_case(std::string_view text, std::string file, const RecordSource& records,
+               const std::vector<records::Setting>& settings = {});
 
 /// A commented case with every key, its default and its unit. It is itself a valid case.
 std::string case_template();
+
+/// A page of all keys with their defaults, ranges and meaning, in Markdown.
+std::string key_page();
 
 } // namespace tq::treatment

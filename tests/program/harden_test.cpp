@@ -348,7 +348,7 @@ TEST_F(Harden, AResultThatCannotBeReplacedExits1) {
   EXPECT_EQ(line_count(outcome.err), 1) << outcome.err;
 }
 
-/// Every malformed file is refused with one line that names it, exit 2, and nothing written.
+/// Every malformed file is refused with the lines that stand beside it, exit 2, and nothing written.
 TEST_F(Harden, MalformedFilesAreRefused) {
   int tried = 0;
   for (const fs::directory_entry& entry : fs::directory_iterator(TQ_SOURCE_DIR "/tests/malformed")) {
@@ -356,9 +356,9 @@ TEST_F(Harden, MalformedFilesAreRefused) {
       continue;
     SCOPED_TRACE(entry.path().filename().string());
     ++tried;
-    for (const char* command : {"harden", "check"}) {
-      expect_refused(run_command(request(TQ_PROGRAM, {command, entry.path().string()})), ".toml:");
-    }
+    const auto lines = line_count(read_file(fs::path(entry.path()).replace_extension(".expected")));
+    for (const char* command : {"harden", "check"})
+      expect_refused(run_command(request(TQ_PROGRAM, {command, entry.path().string()})), ".toml:", lines);
     EXPECT_TRUE(fs::is_empty(folder.path()));
   }
   EXPECT_GE(tried, 30);

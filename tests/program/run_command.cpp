@@ -150,10 +150,10 @@ Outcome thinquench(std::vector<std::string> arguments, std::map<std::string, std
 
 std::ptrdiff_t line_count(const std::string& text) { return std::count(text.begin(), text.end(), '\n'); }
 
-void expect_refused(const Outcome& outcome, const std::string& part) {
+void expect_refused(const Outcome& outcome, const std::string& part, std::ptrdiff_t lines) {
   EXPECT_EQ(outcome.exit_code, 2) << part << "\n" << outcome.out;
   EXPECT_EQ(outcome.out, "") << part;
-  EXPECT_EQ(line_count(outcome.err), 1) << outcome.err;
+  EXPECT_EQ(line_count(outcome.err), lines) << outcome.err;
   EXPECT_EQ(outcome.err.rfind("thinquench: ", 0), 0U) << outcome.err;
   EXPECT_NE(outcome.err.find(part), std::string::npos) << part << "\n" << outcome.err;
 }

@@ -37,7 +37,7 @@ Outcome thinquench(std::vector<std::string> arguments, std::map<std::string, std
 std::ptrdiff_t line_count(const std::string& text);
 /// Exit 2, nothing on standard output, one line on standard error that starts with the program's name and
 /// holds `part`.
-void expect_refused(const Outcome& outcome, const std::string& part);
+void expect_refused(const Outcome& outcome, const std::string& part, std::ptrdiff_t lines = 1);
 
 std::string read_file(const std::filesystem::path& file);
 void write_file(const std::filesystem::path& file, const std::string& text);

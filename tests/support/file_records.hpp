@@ -64,6 +64,7 @@ class FileRecords : public treatment::RecordSource {
     case treatment::RecordKind::phases:
     case treatment::RecordKind::uncertainty:
     case treatment::RecordKind::strains:
+    case treatment::RecordKind::log:
       break;
     }
     return "materials/";

@@ -1,4 +1,4 @@
-// Every bad case in tests/malformed/ gives exactly the one line that stands beside it.
+// Every bad case in tests/malformed/ gives exactly the lines that stand beside it, one for each thing wrong.
 #include "../../support/file_records.hpp"
 
 #include <gtest/gtest.h>
@@ -23,7 +23,7 @@ std::string message(const std::string& text, const std::string& file) {
 
 } // namespace
 
-TEST(Treatment_Malformed, EveryFile_GivesItsOneLine) {
+TEST(Treatment_Malformed, EveryFile_GivesItsLines) {
   int files = 0;
   for (const auto& entry : std::filesystem::directory_iterator(folder)) {
     if (entry.path().extension() != ".toml")

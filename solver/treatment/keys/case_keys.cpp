@@ -1,0 +1,551 @@
+// The keys at the root of a case, and those of what is wanted of it: wishes, verdicts, doubts, output,
+// solver.
+#include "records/read_uncertainty.hpp"
+#include "treatment/keys/key.hpp"
+#include "units/quantity.hpp"
+
+#include <algorithm>
+
+namespace tq::treatment::keys {
+namespace {
+
+using records::toml_string;
+
+const std::vector<std::string> zone_words = {"edge", "middle", "spine", "thickest"};
+const std::vector<std::string> step_words = {"furnace", "air", "bath", "plates", "cold", "oven"};
+const std::vector<std::string> stage_words = {"furnace", "transfer", "bath", "cool", "temper"};
+
+/// The member of the case, or the case itself, as a table.
+Slot part(void* (*address)(ShortCase&)) {
+  Slot slot;
+  slot.holds = Slot::Holds::table;
+  slot.address = [address](void* c) { return address(*static_cast<ShortCase*>(c)); };
+  return slot;
+}
+
+template <class V>
+Slot of_case(V Case::*member) {
+  return in<ShortCase>(member);
+}
+
+std::string read_format(Scope& k) {
+  const int format = k.node->integer("format", {1, 1000});
+  if (format != 1)
+    k.fail("format", std::to_string(format) + " is newer than this program; it reads format 1");
+  return "1";
+}
+
+constexpr const char* beside_steps =
+    "cannot stand beside [[step]], which lists all that happens to the blade";
+constexpr Place short_form{nullptr, nullptr, [](const Scope& k) { return !k.given("step"); }, beside_steps};
+
+/// What a step counts as where a key asks for the stages.
+Part part_of_node(const Node& node) {
+  const std::string kind = node.is_text("kind") ? node.text("kind") : "";
+  return kind == "furnace"                     ? Part::furnace
+         : kind == "oven"                      ? Part::temper
+         : kind == "bath" || kind == "plates"  ? Part::bath
+         : kind == "air" && !node.has("until") ? Part::transfer
+                                               : Part::cool;
+}
+
+std::string read_stages(Scope& k) {
+  if (k.given("step")) {
+    for (const Node& node : k.node->tables("step"))
+      k.c.stages.push_back(part_of_node(node));
+    if (k.given("stages"))
+      k.fail("stages", beside_steps);
+    return "";
+  }
+  const bool tempered = k.given("temper");
+  std::vector<Part>& stages = k.c.stages;
+  stages = {Part::furnace, Part::transfer, Part::bath, Part::cool};
+  if (tempered)
+    stages.push_back(Part::temper);
+  if (k.given("stages")) {
+    std::vector<Part> asked;
+    int last = -1;
+    for (const std::string& word : k.node->texts("stages")) {
+      const auto found = std::find(stage_words.begin(), stage_words.end(), word);
+      if (found == stage_words.end()) {
+        const std::string near = records::nearest(word, stage_words);
+        k.fail("stages", toml_string(word) + " is no stage; " +
+                             (near.empty() ? "" : "did you mean " + toml_string(near) + "? ") +
+                             "allowed: " + list(stage_words));
+      }
+      const int index = static_cast<int>(found - stage_words.begin());
+      if (index <= last)
+        k.fail("stages", toml_string(word) + " stands too late or twice; the order is " + list(stage_words));
+      last = index;
+      asked.push_back(static_cast<Part>(index));
+    }
+    if (asked.empty())
+      k.fail("stages", "names no stage; allowed: " + list(stage_words));
+    if (asked.back() == Part::temper && !tempered)
+      k.fail("stages", "temper is asked for, but there is no [temper] with its oven temperature");
+    stages = std::move(asked);
+  }
+  std::string out;
+  for (Part stage : stages)
+    out += (out.empty() ? "[" : ", ") + toml_string(stage_words[static_cast<std::size_t>(stage)]);
+  return out + "]";
+}
+
+/// One step, behind those before it.
+std::string read_step(const Scope& k, const Node& node, const std::string& number) {
+  const std::string kind = node.choice("kind", step_words, "");
+  const auto text_of = [&](auto& settings) {
+    return k.read(step_table_of(kind), node, &settings, "[[step]]", "step[" + number + "]");
+  };
+  ShortCase& c = k.c;
+  Step step;
+  step.name = node.text("name", kind);
+  step.foil = c.wrap.layers > 0; // on until it comes off
+  std::string text;
+  int count = 1;
+  if (kind == "furnace") {
+    c.furnace = {};
+    c.furnace.start_degC = c.start.temperature_degC;
+    text = text_of(c.furnace);
+    if (!c.furnace.timer_s && k.all().problems.empty())
+      c.furnace.timer_s = own_end_s(c.furnace);
+    step.kind = c.furnace;
+    step.coat = c.coat.has_value();
+  } else if (kind == "bath" || kind == "plates") {
+    if ((kind == "plates") != node.has("plates"))
+      node.fail("kind", kind == "bath" ? "is plates when it has [step.plates]"
+                                       : "plates need their table [step.plates]");
+    c.bath = {};
+    text = text_of(c.bath);
+    c.bath.air_degC = c.transfer.air_degC;
+    c.bath.air_convection_W_m2K = c.transfer.convection_W_m2K;
+    step.kind = c.bath;
+    step.foil = step.foil && c.wrap.on_in_oil;
+    step.coat = c.coat.has_value();
+  } else if (kind == "oven") {
+    c.temper = {};
+    text = text_of(static_cast<Oven&>(c.temper));
+    step.kind = static_cast<const Oven&>(c.temper);
+    step.foil = false;
+    count = c.temper.count;
+  } else if (kind == "air") {
+    AirForm air;
+    text = text_of(air);
+    if (air.until_degC)
+      air.until_degC = std::max(*air.until_degC, air.air_degC + all_but_cold_K);
+    c.transfer.air_degC = air.air_degC;
+    c.transfer.convection_W_m2K = air.convection_W_m2K;
+    step.kind = static_cast<const Air&>(air);
+    step.foil = step.foil && air.in_foil;
+    step.coat = c.coat.has_value() && !air.until_degC;
+  } else {
+    Cold cold;
+    text = text_of(cold);
+    step.kind = cold;
+  }
+  for (int n = 1; n <= count; ++n) {
+    c.steps.push_back(step);
+    if (count > 1)
+      c.steps.back().name += " " + std::to_string(n);
+  }
+  return text;
+}
+
+std::string read_steps(Scope& k) {
+  std::string text;
+  const auto nodes = k.given("step") ? k.node->tables("step") : std::vector<Node>();
+  for (std::size_t i = 0; i < nodes.size(); ++i) {
+    const std::string number = std::to_string(i + 1);
+    const Scope step(k.all(), &k, nodes[i], "step[" + number + "]", nullptr);
+    step.try_to("kind", [&] { text += read_step(k, nodes[i], number); });
+  }
+  if (!k.all().problems.empty() || nodes.empty())
+    return text;
+  const Hardening h = k.c.hardening();
+  for (std::size_t s = 0; s < k.c.steps.size(); ++s)
+    if (const Furnace* f = k.c.steps[s].as<Furnace>(); f && !f->timer_s && s != h.furnace)
+      k.fail("step", "the furnace \"" + k.c.steps[s].name +
+                         "\" needs a timer: the program sets only that of the last hardening");
+  return text;
+}
+
+std::string read_blade(Scope& k) {
+  return k.read(blade_table(), k.node->table("blade"), &k.c.blade, "[blade]", "blade");
+}
+
+std::string read_hardness(Scope& k) {
+  if (!k.given("hardness"))
+    return "";
+  if (k.node->is_text("hardness")) {
+    const double hrc = k.node->quantity("hardness", "hardness_HRC", {20, 68});
+    const auto around = [&](double change) { return toml_string(brief(hrc + change, "hardness_HRC")); };
+    k.fail("hardness", toml_string(k.node->text("hardness")) +
+                           " is one value; write the least and the most, like [" + around(-1) + ", " +
+                           around(1) + "]");
+  }
+  const auto range = k.node->quantities("hardness", "hardness_HRC", {20, 68});
+  if (range.size() != 2)
+    k.fail("hardness",
+           "two values are wanted, the least and the most, like [\"60 HRC\", \"62 HRC\"]; there are " +
+               std::to_string(range.size()));
+  if (range[0] > range[1])
+    k.fail("hardness", brief(range[0], "hardness_HRC") + " to " + brief(range[1], "hardness_HRC") +
+                           " is reversed; write the least first");
+  k.c.wishes.hrc_from = range[0];
+  k.c.wishes.hrc_to = range[1];
+  return quantities_text(range, "hardness_HRC");
+}
+
+/// The zones that are wanted so, "" when the case need not say it.
+std::string zones_text(const Scope& k, Wanted wanted) {
+  const auto& zones = k.c.wishes.zones;
+  const auto any = [&](Wanted w) { return std::find(zones.begin(), zones.end(), w) != zones.end(); };
+  if (!any(Wanted::soft) && !(wanted == Wanted::hard && any(Wanted::either)))
+    return "";
+  std::string out;
+  for (std::size_t z = 0; z < zones.size(); ++z)
+    if (zones[z] == wanted)
+      out += (out.empty() ? "[" : ", ") + toml_string(zone_words[z]);
+  return out + "]";
+}
+
+/// Which zones are to harden, which to stay soft.
+std::string read_zones(Scope& k) {
+  auto& zones = k.c.wishes.zones;
+  const auto named = [&](const char* key, Wanted wanted) {
+    for (const std::string& word : k.node->texts(key)) {
+      const auto at = std::find(zone_words.begin(), zone_words.end(), word);
+      if (at == zone_words.end())
+        k.fail(key, toml_string(word) + " is no zone; allowed: " + list(zone_words));
+      Wanted& zone = zones[static_cast<std::size_t>(at - zone_words.begin())];
+      if (wanted == Wanted::soft && k.given("harden") && zone == Wanted::hard)
+        k.fail(key, toml_string(word) + " stands under harden as well; a zone is one or the other");
+      zone = wanted;
+    }
+  };
+  if (k.given("harden")) {
+    zones.fill(Wanted::either);
+    named("harden", Wanted::hard);
+  }
+  if (k.given("soft"))
+    named("soft", Wanted::soft);
+  if (std::none_of(zones.begin(), zones.end(), [](Wanted w) { return w == Wanted::hard; }))
+    k.fail(k.given("harden") ? "harden" : "soft", "leaves no zone to harden; allowed: " + list(zone_words));
+  return zones_text(k, Wanted::hard);
+}
+
+std::string read_doubts(Scope& k) {
+  const auto record = k.all().records.shipped(RecordKind::uncertainty, "typical_uncertainty");
+  if (!record)
+    k.outer().fail("", "the shipped usual uncertainties (typical_uncertainty.toml) cannot be read");
+  k.c.uncertainty.usual = records::read_uncertainty(record->text, record->file);
+  const auto node = k.node->optional_table("uncertainty");
+  if (!node || node->keys().empty())
+    return "";
+  const Scope within(k.all(), &k, node, "uncertainty", nullptr);
+  const auto& usual = k.c.uncertainty.usual.inputs;
+  std::string text = "\n[uncertainty]\n";
+  for (const std::string& key : node->keys())
+    within.try_to(key, [&] {
+      const auto input =
+          std::find_if(usual.begin(), usual.end(), [&](const auto& i) { return i.key == key; });
+      if (input == usual.end()) {
+        std::vector<std::string> known;
+        for (const auto& i : usual)
+          known.push_back(i.key);
+        const std::string near = records::nearest(key, known);
+        node->fail(key, "is no uncertain input; " +
+                            (near.empty() ? "allowed: " + list(known) : "did you mean " + near + "?"));
+      }
+      Doubt doubt;
+      doubt.input = key;
+      const std::string word = node->is_text(key) ? node->text(key) : "";
+      if (word == "measured")
+        doubt.knowledge = records::Knowledge::measured;
+      else if (word == "from memory")
+        doubt.knowledge = records::Knowledge::from_memory;
+      else if (word == "exact")
+        doubt.width = input->spread == records::Spread::lognormal && input->dimension == "factor" ? 1.0 : 0.0;
+      else if (word != "typical") {
+        const bool letters_only = !word.empty() && std::none_of(word.begin(), word.end(), [](char ch) {
+          return ch >= '0' && ch <= '9';
+        });
+        if (letters_only)
+          node->fail(key, toml_string(word) + "; allowed: \"measured\", \"typical\", \"from memory\", "
+                                              "\"exact\", or a width of its own");
+        doubt.width = records::read_width(*node, key, *input);
+        doubt.knowledge = records::Knowledge::measured;
+      }
+      k.c.uncertainty.stated.push_back(std::move(doubt));
+      text += line(key, node->written(key));
+    });
+  return text;
+}
+
+void check_probe(const Scope& k) {
+  const Probe& probe = k.is<Probe>();
+  for (const Probe& other : k.c.probes)
+    if (&other != &probe && other.name == probe.name)
+      k.fail("name", toml_string(probe.name) + " names two probes; give each its own name");
+  constexpr double slack = 1e-9;
+  const auto& stations = k.c.blade.stations;
+  if (std::none_of(stations.begin(), stations.end(), [&](const Station& s) {
+        return probe.x_m <= s.profile.width() + slack && probe.y_m <= s.profile.top_at(probe.x_m) + slack &&
+               probe.y_m >= s.profile.bottom_at(probe.x_m) - slack;
+      }))
+    k.fail("x", "the probe at " + brief(probe.x_m, "length") + ", " + brief(probe.y_m, "length") +
+                    " lies outside the blade; x counts from the spine, y from the centre plane");
+}
+
+std::string assumed_soak(const Scope& k) {
+  const double soak = k.is<Wishes>().soak_s;
+  return soak > 0 ? "asked soak " + time_text(soak) + " at temperature, usual for " + k.c.steel.key : "";
+}
+
+/// `marginal` may not end below `pass`.
+void in_order(const Scope& k, const char* marginal, double to, const char* pass, double from,
+              const char* dimension) {
+  if (to < from)
+    k.fail(k.given(marginal) ? marginal : pass,
+           "marginal ends at " + brief(to, dimension) + ", below the end of pass, " + brief(from, dimension));
+}
+
+} // namespace
+
+const Table& wish_table() {
+  using W = Wishes;
+  static const Table table = [] {
+    Table t;
+    t.key("soak", &W::soak_s, as("time"), above(0, 100 * 3600.0), aside("20 min"),
+          "time at temperature; default: the steel's usual one",
+          rule([](const Scope& k) { return k.c.steel.austenitising.asked_soak_s; }),
+          tells(heated, assumed_soak), written([](const Scope& k) { return k.is<W>().soak_s > 0; }));
+    t.key("within", &W::within_K, as("temperature_difference"), from(0.1, 100), usual("6 K"),
+          "\"at temperature\": within this of the set point");
+    t.key("hardness", aside(R"(["60 HRC", "62 HRC"])"), "wanted after temper; default: none stated",
+          own(read_hardness));
+    t.key("harden", aside(R"(["edge", "middle"])"),
+          "zones that must harden: edge, middle, spine, thickest; default: all", own(read_zones));
+    t.key("soft", aside(R"(["spine"])"), "zones that are to stay soft; the rest may do either",
+          own([](Scope& k) { return zones_text(k, Wanted::soft); }));
+    t.rule("a timer, or a soak to set it by", "soak /furnace /blade.steel /stages", [](const Scope& k) {
+      if (heated(k) && !k.c.furnace.timer_s && k.is<W>().soak_s <= 0)
+        k.outer().fail(k.outer().given("furnace") ? "furnace" : "",
+                       "timer missing; an inert steel has no usual soak, so write furnace.timer or "
+                       "wish.soak");
+    });
+    t.assumed = [](const Scope& k) {
+      return std::string(heated(k) && !k.c.furnace.timer_s
+                             ? "timer set by the program so that every zone gets the asked soak"
+                             : "");
+    };
+    return t;
+  }();
+  return table;
+}
+
+const Table& verdict_table() {
+  using V = Thresholds;
+  static constexpr Range share{0, 1};
+  static const Table table = [] {
+    Table t;
+    t.remark = "where the verdicts change";
+    t.key("transformed_pass", &V::transformed_pass, as("percent"), share, usual("2 %"),
+          "pearlite and bainite up to here: pass");
+    t.key("transformed_marginal", &V::transformed_marginal, as("percent"), share, usual("10 %"),
+          "up to here: marginal, above: fail");
+    t.key("austenite_least", &V::austenite_least, as("percent"), share, usual("99 %"),
+          "share of austenite below which the soak fails");
+    t.key("soft_least", &V::soft_least, as("percent"), share, usual("50 %"),
+          "pearlite and bainite from here on: a zone wished soft passes");
+    t.key("bow_pass", &V::bow_pass_m, as("length"), from(0, 1), usual("0.5 mm"),
+          "bow of the blade out of the quench up to here: pass (common practice)");
+    t.key("bow_marginal", &V::bow_marginal_m, as("length"), from(0, 1), usual("1.5 mm"),
+          "up to here: marginal, above: fail (common practice)");
+    t.key("flash_margin", &V::flash_margin_K, as("temperature_difference"), from(0, 200), usual("28 K"),
+          "the bath should stay this far below its flash point (29 CFR 1910.126)");
+    t.rule("marginal is worse than pass: bow", "bow_pass bow_marginal", [](const Scope& k) {
+      const V& v = k.is<V>();
+      in_order(k, "bow_marginal", v.bow_marginal_m, "bow_pass", v.bow_pass_m, "length");
+    });
+    t.rule("marginal is worse than pass: quench", "transformed_pass transformed_marginal",
+           [](const Scope& k) {
+             const V& v = k.is<V>();
+             in_order(k, "transformed_marginal", v.transformed_marginal, "transformed_pass",
+                      v.transformed_pass, "percent");
+           });
+    return t;
+  }();
+  return table;
+}
+
+const Table& uncertainty_table() {
+  static const Table table = [] {
+    Table t;
+    t.head =
+        R"(# How well you know the figures above; the bands of the answers come from it. Each is "measured", "typical"
+# (the default), "from memory" (wide), "exact", or a width of its own: half of the band that holds nine times
+# in ten, or a factor either way. materials/typical_uncertainty.toml has them all, with their widths.)";
+    t.key("furnace_reading", aside(R"("6 K")"),
+          "\"measured\" once it was checked against a melting point or a second probe");
+    t.key("foil_gap", aside("3"), "a factor either way");
+    t.key("oil_h", aside(R"("20 %")"), "of the heat transfer, when the oil's own test was read");
+    t.key("oil_blanket", aside(R"("10 K")"), "the end of its vapour blanket");
+    t.key("oil_temperature", aside(R"("5 K")"));
+    t.key("transfer_time", aside(R"("0.5 s")"));
+    t.key("steel_carbon", aside("0.05"), "wt%");
+    t.key("temper_curve", aside(R"("1 HRC")"));
+    t.key("oven_reading", aside(R"("measured")"));
+    t.key("edge_thickness", aside(R"("0.05 mm")"));
+    return t;
+  }();
+  return table;
+}
+
+const Table& probe_table() {
+  static const Table table = [] {
+    Table t;
+    t.head = "# Points at which the temperature is written; any number.";
+    t.key("name", &Probe::name, sample("thermocouple"), "needed");
+    t.key("x", &Probe::x_m, as("length"), from(0, 1), sample("15 mm"), "from the spine");
+    t.key("y", &Probe::y_m, as("length"), from(-0.1, 0.1), usual("0 mm"), "from the centre plane");
+    t.rule("a probe is in the blade", "name x y /blade.station", check_probe);
+    return t;
+  }();
+  return table;
+}
+
+const Table& output_table() {
+  static const Table table = [] {
+    Table t;
+    t.key("times", may(of_case(&Case::output_times_s)), as("time"), from(0, 1000 * 3600.0),
+          aside(R"(["60 s", "10 min"])"), "of the fields written; default: a set for each stage");
+    t.rule("times ascend", "times", [](const Scope& k) {
+      const auto& times = k.c.output_times_s;
+      for (std::size_t i = 1; i < times.size(); ++i)
+        if (times[i] <= times[i - 1])
+          k.fail("times",
+                 "must ascend: " + brief(times[i], "time") + " follows " + brief(times[i - 1], "time"));
+    });
+    t.whole = true;
+    return t;
+  }();
+  return table;
+}
+
+const Table& solver_table() {
+  using S = SolverSettings;
+  static const Table table = [] {
+    Table t;
+    t.key("tolerance", &S::tolerance_K, as("temperature_difference"), from(1e-6, 20), usual("0.1 K"),
+          "error per time step");
+    t.key("along", &S::along, from(8, 2000), usual("90"), "grid intervals along the width");
+    t.key("across", &S::across, from(2, 400), aside("8"),
+          "grid intervals through the thickness, even; default: 6, or one for each 0.4 mm",
+          rule([](const Scope& k) {
+            double thickest = 0;
+            for (const Station& station : k.c.blade.stations)
+              thickest = std::max(thickest, station.profile.thickness_at(station.profile.thickest_at()));
+            return static_cast<double>(usual_across(thickest));
+          }));
+    t.key("max_step", &S::max_step_s, as("time"), from(0, 100 * 3600.0), usual("0 s"), "0 = free");
+    t.key("symmetry", &S::use_symmetry, usual("true"), "compute one half when both flanks are alike");
+    t.rule("an even grid", "across", [](const Scope& k) {
+      if (k.is<S>().across % 2 != 0)
+        k.fail("across", std::to_string(k.is<S>().across) + " is odd; write an even number of intervals");
+    });
+    return t;
+  }();
+  return table;
+}
+
+const Table& step_table() {
+  static const Table table = [] {
+    Table t;
+    t.key(
+        "kind", words({"furnace", "air", "bath", "plates", "cold", "oven"}), sample(R"("furnace")"),
+        "needed; furnace, bath and plates have the keys of [furnace] and [bath], oven those of [temper] with "
+        "oven_kind for kind, air and cold their own below",
+        own([](Scope& k) { return toml_string(k.node->text("kind")); }));
+    t.key("name", aside(R"("first normalising")"), "as you call it; default: its kind",
+          own([](Scope& k) { return toml_string(k.node->text("name", k.node->text("kind"))); }));
+    return t;
+  }();
+  return table;
+}
+
+const Table& step_table_of(const std::string& kind) {
+  const auto with_head = [](const Table& of) {
+    Table t = of;
+    for (Key& key : t.keys) // of an oven
+      if (std::string_view(key.name) == "kind")
+        key.name = "oven_kind";
+    const auto& head = step_table().keys;
+    t.keys.insert(t.keys.begin(), head.begin(), head.end());
+    t.whole = false;
+    return t;
+  };
+  static const Table furnace = [&] {
+    Table t = with_head(furnace_table());
+    t.rule("the foil stands the furnace", "/wrap /step", check_foil_service);
+    return t;
+  }();
+  static const Table bath = with_head(bath_table()), oven = with_head(temper_table()),
+                     air = with_head(air_step_table()), cold = with_head(cold_step_table());
+  return kind == "furnace" ? furnace
+         : kind == "oven"  ? oven
+         : kind == "air"   ? air
+         : kind == "cold"  ? cold
+                           : bath;
+}
+
+const Table& case_table() {
+  static const Table table = [] {
+    Table t;
+    t.head =
+        R"(# A case: one blade and everything that is done to it. Only [blade] with its steel, length and one
+# station is needed. Every line shows its default unless it says otherwise; lines that start with #key are
+# further keys. A value with a unit stands in quotes: "3.2 mm", "1/8 in", "1475 degF", "25 min", "2 gal".
+# Decimals have a point. Times count from the closing of the furnace door.)";
+    t.key("format", sample("1"), "of the case file", own(read_format));
+    t.key("title", of_case(&Case::title), usual(""), "for people");
+    t.key("stages", aside(R"(["furnace", "transfer", "bath", "cool", "temper"])"),
+          "those to run, in this order", own(read_stages), block(R"(
+# Stages to run, always in this order. Left out: all, temper only when there is a [temper]. A case may also
+# run one stage alone from the temperature in [start].
+#stages = ["furnace", "transfer", "bath", "cool", "temper"]
+)"));
+    t.key("blade", of_case(&Case::blade), below(blade_table), own(read_blade));
+    t.key("start", of_case(&Case::start), below(start_table));
+    t.key("furnace", &ShortCase::furnace, short_form, below(furnace_table));
+    t.key("wrap", of_case(&Case::wrap), below(wrap_table));
+    t.key("coat", of_case(&Case::coat), below(coat_table));
+    t.key("surface", of_case(&Case::surface), below(surface_table));
+    t.key("transfer", &ShortCase::transfer, short_form, below(transfer_table));
+    t.key("bath", &ShortCase::bath, short_form, below(bath_table));
+    t.key("second_bath", &ShortCase::second_bath, short_form, below(bath_table), block(R"(
+# A second bath after the first, with the same keys: water then oil, oil then air, a first bath with out_at.
+#[second_bath]
+#coolant = "medium-oil"
+#move = "1 s"                   # in the air from the first bath to this one
+)"));
+    t.key("cool", &ShortCase::cool, short_form, below(cool_table));
+    t.key("temper", short_form, part([](ShortCase& c) -> void* { return static_cast<Oven*>(&c.temper); }),
+          below(temper_table));
+    t.key("step", below(step_table), own(read_steps), block(R"(
+# In place of stages, [furnace], [transfer], [bath], [second_bath], [cool] and [temper] a case may list all
+# that happens to the blade, in any order and number, as [[step]] with a kind (furnace, air, bath, plates,
+# cold, oven) and the keys of that kind; cases/KEYS.md has them, cases/normalised_1095.toml is an example.
+)"));
+    t.key("wish", of_case(&Case::wishes), below(wish_table));
+    t.key("verdict", of_case(&Case::thresholds), below(verdict_table));
+    t.key("uncertainty", below(uncertainty_table), own(read_doubts));
+    t.key("probe", of_case(&Case::probes), below(probe_table));
+    t.key("output", part([](ShortCase& c) -> void* { return &c; }), below(output_table));
+    t.key("solver", of_case(&Case::solver), below(solver_table));
+    return t;
+  }();
+  return table;
+}
+
+} // namespace tq::treatment::keys
