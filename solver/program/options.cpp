@@ -98,9 +98,8 @@ constexpr const char* main_footer =
     "\nEnvironment:\n"
     "  THINQUENCH_MATERIALS   folder of the records, when --materials is not given\n"
     "  NO_COLOR               no colours, when it is set to anything\n"
-    "\n`thinquench COMMAND --help` (or `thinquench help COMMAND`) tells more about one command; `thinquench "
-    "help man`\n"
-    "prints the manual page, `thinquench help bash` (zsh, fish) what completes a line.\n";
+    "\n`thinquench COMMAND --help` (or `thinquench help COMMAND`) tells more about one command;\n"
+    "`thinquench help man` prints the manual page, `thinquench help bash` (zsh, fish) completion.\n";
 
 /// Two columns, the second at a fixed place.
 std::string row(const std::string& left, const std::string& right) {

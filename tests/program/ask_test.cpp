@@ -174,7 +174,8 @@ TEST(Ask, Flash_IsAddedToTheTemper) {
         {"O1", "--temper", "204 degC", "--hold", "1 h", "--flash", flash, "--flash-time", time})["temper"][0];
   };
   const auto twice = ask_json({"O1", "--temper", "204 degC", "--hold", "2 h"})["temper"][0];
-  EXPECT_NEAR(temper("204 degC", "1 h")["after_flash_HRC"].get<double>(), twice["HRC"].get<double>(), 1e-6);
+  EXPECT_NEAR(temper("204 degC", "1 h")["after_flash_HRC"].get<double>(), twice["HRC"].get<double>(),
+              0.05); // a flash tempers the martensite; the austenite that an hour would turn is 0.04 HRC
   const double gentle = temper("300 degC", "1 s")["after_flash_HRC"];
   const double hot = temper("450 degC", "1 s")["after_flash_HRC"];
   EXPECT_LT(hot, gentle - 1);

@@ -27,7 +27,7 @@ TEST(Help, StartsWithTheJobAndExamples) {
     EXPECT_EQ(help.exit_code, 0);
     EXPECT_EQ(help.err, "");
     EXPECT_EQ(help.out.rfind("thinquench computes the heat treatment of thin knife blades", 0), 0U);
-    const auto examples = help.out.find("Examples:\n  thinquench blank > my_blade.toml");
+    const auto examples = help.out.find("Examples:\n  thinquench new my_blade.toml");
     const auto commands = help.out.find("Commands:\n  harden ");
     ASSERT_NE(examples, std::string::npos) << help.out;
     ASSERT_NE(commands, std::string::npos) << help.out;

@@ -155,8 +155,9 @@ TEST(DifferCommand, ShowsOnlyWhatDiffers) {
   write_file(folder.path() / "thicker.toml", text);
   const auto json =
       nlohmann::json::parse(thinquench({"differ", hunter, folder.path() / "thicker.toml", "--json"}).out);
-  ASSERT_EQ(json["inputs"].size(), 1U);
+  ASSERT_EQ(json["inputs"].size(), 2U); // a thicker section has more intervals across
   EXPECT_EQ(json["inputs"][0]["what"], "blade.station.spine");
+  EXPECT_EQ(json["inputs"][1]["what"], "solver.across");
   EXPECT_GE(json["answers"].size(), 2U);
   expect_fits(thinquench({"differ", hunter, petty}).out);
   expect_refused(thinquench({"differ", hunter}), "OTHER");

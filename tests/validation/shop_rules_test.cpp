@@ -87,7 +87,11 @@ TEST(ShopRules, FoilLeftOn_800To500) {
                          "[start]\ntemperature = \"800 degC\"\n[wrap]\nin_oil = true\ngap = \"" + gap +
                          "\"\n[bath]\nhtc = \"1500 W/(m2 K)\"\ntemperature = \"55 degC\"\ntime = \"90 s\"\n"),
                     0);
-    EXPECT_NEAR(falls_to(run, zone_middle, 500), expected, 0.3 * expected) << thickness << " " << gap;
+    // the arithmetic knows no latent heat: a plate that turns to pearlite on the way gives back 80 of 186
+    // kJ/kg
+    const double t = falls_to(run, zone_middle, 500);
+    EXPECT_GT(t, 0.7 * expected) << thickness << " " << gap;
+    EXPECT_LT(t, (1 + 80.0 / 186) * expected) << thickness << " " << gap;
   }
 }
 
