@@ -1,6 +1,6 @@
-// The inner loops of the solver, as plain functions on arrays so that they vectorise. Each is compiled for every
-// width of vectors and the processor's own is chosen at run time (for_every_processor.hpp); the results are the
-// same to the last bit.
+// The inner loops of the solver, as plain functions on arrays so that they vectorise. Each is compiled for
+// every width of vectors and the processor's own is chosen at run time (for_every_processor.hpp); the results
+// are the same to the last bit.
 #pragma once
 
 #include "conduction/uniform_table.hpp"

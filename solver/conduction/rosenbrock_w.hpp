@@ -180,9 +180,9 @@ class ControlledRosenbrockW {
   State out_, error_, slope_;
 };
 
-/// Dense-output stepper over the controlled one: the parabola through the last three accepted states (the chord in the first step
-/// after a jump). Slopes are not used: on a stiff system f(x) at a numerical state amplifies the error left
-/// in fast modes.
+/// Dense-output stepper over the controlled one: the parabola through the last three accepted states (the
+/// chord in the first step after a jump). Slopes are not used: on a stiff system f(x) at a numerical state
+/// amplifies the error left in fast modes.
 class DenseRosenbrockW {
  public:
   using state_type = State;

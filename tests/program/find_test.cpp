@@ -160,6 +160,6 @@ TEST(DifferCommand, ShowsOnlyWhatDiffers) {
   EXPECT_EQ(json["inputs"][1]["what"], "solver.across");
   EXPECT_GE(json["answers"].size(), 2U);
   expect_fits(thinquench({"differ", hunter, petty}).out);
-  expect_refused(thinquench({"differ", hunter}), "OTHER");
+  expect_refused(thinquench({"differ", hunter}), "a second case file is expected");
   expect_refused(thinquench({"differ", "-", "-"}), "standard input");
 }
