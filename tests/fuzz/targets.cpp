@@ -14,6 +14,7 @@
 #include "treatment/case_reader.hpp"
 #include "units/quantity.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <cstdio>
 #include <cstdlib>
@@ -30,10 +31,14 @@ void hold(bool promise, const char* what) {
   }
 }
 
-/// A message is one line of printable text.
-void check_message(const std::string& message) {
-  hold(!message.empty() && message.find('\n') == std::string::npos && message.size() < 4000,
-       "a message is one line of sane length");
+/// A message is printable text, one line for each thing that is wrong.
+void check_message(const std::string& message, bool several_lines = false) {
+  hold(!message.empty(), "a message says something");
+  hold(several_lines || message.find('\n') == std::string::npos, "a message is one line");
+  for (std::size_t from = 0, to = 0; from <= message.size(); from = to + 1) {
+    to = std::min(message.find('\n', from), message.size());
+    hold(to > from && to - from < 4000, "a line of a message is of sane length");
+  }
 }
 
 template <class Read>
@@ -41,7 +46,7 @@ void refused_or_read(const Read& read) {
   try {
     read();
   } catch (const records::InputError& error) {
-    check_message(error.what());
+    check_message(error.what(), true);
   } catch (const units::QuantityError& error) {
     check_message(error.what());
   }
