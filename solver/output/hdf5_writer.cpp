@@ -11,8 +11,11 @@
 
 #include <algorithm>
 #include <array>
+#include <atomic>
 #include <bit>
 #include <cstdint>
+#include <cstdio>
+#include <cstdlib>
 #include <limits>
 #include <map>
 #include <numeric>
@@ -88,6 +91,30 @@ class Quiet {
  private:
   H5E_auto2_t printer_ = nullptr;
   void* data_ = nullptr;
+};
+
+/// While one of these lives, an exit from inside the library is one line and code 1. HDF5 1.10 ends the
+/// process when it finds no memory for an identifier (H5I_register calls exit) and crashes while it then
+/// cleans up.
+class NoMemoryIsTold {
+ public:
+  NoMemoryIsTold() {
+    // Handlers run last in, first out: the library's own, made by H5open, has to stand before this one.
+    [[maybe_unused]] static const bool once = H5open() >= 0 && std::atexit(tell) == 0;
+    ++inside_;
+  }
+  ~NoMemoryIsTold() { --inside_; }
+  NoMemoryIsTold(const NoMemoryIsTold&) = delete;
+  NoMemoryIsTold& operator=(const NoMemoryIsTold&) = delete;
+
+ private:
+  static void tell() {
+    if (inside_ == 0)
+      return;
+    std::fputs("thinquench: HDF5: not enough memory\n", stderr);
+    std::_Exit(1);
+  }
+  static inline std::atomic<int> inside_ = 0;
 };
 
 /// What stands beside every dataset.
@@ -747,6 +774,7 @@ std::vector<std::string> frame_quantities(const treatment::Case& c, const Run& r
 std::string hdf5_bytes(const treatment::Case& c, const std::vector<Run>& runs, const answers::Answers& a,
                        const Origin& origin, const Extras& extras) {
   const Quiet quiet;
+  const NoMemoryIsTold told;
   File file;
   file.root_attribute("schema", "thinquench-result");
   file.root_attribute("schema_version", schema_version);
