@@ -11,13 +11,12 @@
 
 #include <algorithm>
 #include <array>
-#include <atomic>
 #include <bit>
 #include <cstdint>
-#include <cstdio>
-#include <cstdlib>
 #include <limits>
 #include <map>
+#include <memory>
+#include <new>
 #include <numeric>
 #include <set>
 #include <span>
@@ -93,29 +92,23 @@ class Quiet {
   void* data_ = nullptr;
 };
 
-/// While one of these lives, an exit from inside the library is one line and code 1. HDF5 1.10 ends the
-/// process when it finds no memory for an identifier (H5I_register calls exit) and crashes while it then
-/// cleans up.
-class NoMemoryIsTold {
- public:
-  NoMemoryIsTold() {
-    // Handlers run last in, first out: the library's own, made by H5open, has to stand before this one.
-    [[maybe_unused]] static const bool once = H5open() >= 0 && std::atexit(tell) == 0;
-    ++inside_;
-  }
-  ~NoMemoryIsTold() { --inside_; }
-  NoMemoryIsTold(const NoMemoryIsTold&) = delete;
-  NoMemoryIsTold& operator=(const NoMemoryIsTold&) = delete;
+/// The library's own cleaning up at exit, which crashes or never ends after it found no memory, is left out:
+/// every file is an image in memory, so that nothing is left to be written. To be said before any other call
+/// of it.
+[[maybe_unused]] const bool left_out = H5dont_atexit() >= 0;
 
- private:
-  static void tell() {
-    if (inside_ == 0)
-      return;
-    std::fputs("thinquench: HDF5: not enough memory\n", stderr);
-    std::_Exit(1);
-  }
-  static inline std::atomic<int> inside_ = 0;
-};
+/// Throws WriteError unless the memory that the file of these runs may need is there: HDF5 1.10 is no place
+/// to run out of it (H5I_register exits, others read through null). Fields stand in the image, in the buffers
+/// that pack them and in the copy; the rest is for the library's own caches and for the pages written
+/// meanwhile.
+void expect_memory(const std::vector<Run>& runs) {
+  constexpr std::size_t at_least = std::size_t{256} << 20U, copies = 4, fields = 8;
+  std::size_t bytes = at_least;
+  for (const Run& run : runs)
+    bytes += copies * fields * sizeof(double) * run.frames.size() * run.as_quenched_HV.size();
+  if (!std::unique_ptr<std::byte[]>(new (std::nothrow) std::byte[bytes]))
+    throw WriteError("HDF5: not enough memory, 256 MB or more are wanted (--only leaves this file out)");
+}
 
 /// What stands beside every dataset.
 struct Label {
@@ -773,8 +766,8 @@ std::vector<std::string> frame_quantities(const treatment::Case& c, const Run& r
 
 std::string hdf5_bytes(const treatment::Case& c, const std::vector<Run>& runs, const answers::Answers& a,
                        const Origin& origin, const Extras& extras) {
+  expect_memory(runs);
   const Quiet quiet;
-  const NoMemoryIsTold told;
   File file;
   file.root_attribute("schema", "thinquench-result");
   file.root_attribute("schema_version", schema_version);
