@@ -91,6 +91,7 @@ void Bench::start() {
   operator_.set_foil(foil);
   operator_.set_surround(surround);
   operator_.set_tolerance(tolerance_K);
+  operator_.begin_stage(slow);
   operator_.start_bath(0);
   conduction::StepRule rule;
   rule.max_step_s = max_step_s;
