@@ -10,7 +10,6 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
-#include <cstdlib>
 #include <fstream>
 #include <iterator>
 #include <random>
@@ -201,9 +200,8 @@ struct Quench {
   Quench() : material(shipped_steel("1084"), {}, nodes), op(mesh, 7800, material) {
     conduction::Surround surround;
     surround.temperature = [](double) { return 60; };
-    const auto htc = std::make_shared<const conduction::UniformTable>(60, 900, 1, [](double T) {
-      return 150 + std::atof(std::getenv("PK")) * std::exp(-std::pow((T - 560) / 90, 2));
-    });
+    const auto htc = std::make_shared<const conduction::UniformTable>(
+        60, 900, 1, [](double T) { return 150 + 1100 * std::exp(-std::pow((T - 560) / 90, 2)); });
     for (auto& face : surround.face)
       face.htc = htc;
     op.set_surround(surround);
@@ -271,8 +269,8 @@ TEST(Steel, TransformingOnACrookedSection_OursAndCvodeAgree) {
                      });
 }
 
-// As the program does it, against CVODE with the shares taken over so often that it matters no more. Were
-// they taken over but once, the split of one step over the whole of the quench would be up to 2.4 K away.
+// As the program does it, against CVODE with the shares taken over so often that it matters no more. (A
+// split made once for the whole of the quench, as in the test above, lies kelvins away.)
 TEST(Steel, SharesTakenOverAfterEveryStep_ChangeLittle) {
   Quench fine, usual, theirs;
   const auto at_fine = fine.ours(quench_times, 1e-3, true), at_usual = usual.ours(quench_times, 0.1, true);
@@ -299,13 +297,9 @@ TEST(Steel, SharesTakenOverAfterEveryStep_ChangeLittle) {
     theirs.op.refresh(now);
     worst_fine = std::max(worst_fine, greatest_difference(theirs.op.temperature(), at_fine[k]));
     worst_usual = std::max(worst_usual, greatest_difference(theirs.op.temperature(), at_usual[k]));
-    std::printf("at %g s: %.3f K, at the default tolerance %.3f K\n", time,
-                greatest_difference(theirs.op.temperature(), at_fine[k]),
-                greatest_difference(theirs.op.temperature(), at_usual[k]));
   }
-  std::printf("pearlite %.3f martensite %.3f\n", pearlite, martensite);
   EXPECT_LT(worst_fine, 0.15);
-  EXPECT_LT(worst_usual, 1);
+  EXPECT_LT(worst_usual, 0.3); // three times the tolerance of a step
 }
 
 } // namespace
