@@ -41,11 +41,11 @@ constexpr double far_m = 0.5e-3; ///< a worst place farther from its zone's line
 
 double ceil_minute(double seconds) { return 60 * std::ceil(seconds / 60 - 1e-9); }
 
-/// Column of nodes through the thickness.
-template <class F>
-void through_thickness(const Run& run, int column, F&& f) {
-  for (int j = 0; j < run.grid.ny; ++j)
-    f(static_cast<std::size_t>(j * run.grid.nx + column));
+/// The zone, and where the place that soaks least lies when that is away from the zone's line.
+std::string slowest_place(const ZoneAnswer& z) {
+  return z.name + (std::abs(z.soak_x_m - z.x_m) > far_m
+                       ? formatted(" (%.1f mm from the spine)", 1e3 * z.soak_x_m)
+                       : std::string());
 }
 
 /// True when the zone lost heat faster at the end of the bath than in the air after it.
@@ -56,7 +56,7 @@ bool cools_faster_than_after(const Run& run, const std::vector<double>& T, const
 }
 
 ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneReach& reach,
-                       const ZoneMargins& margins) {
+                       const ZoneReach& soak_reach, const ZoneMargins& margins) {
   ZoneAnswer a;
   a.name = treatment::zone_name(static_cast<treatment::Zone>(z));
   const auto zone = static_cast<std::size_t>(z);
@@ -69,7 +69,7 @@ ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneReach& re
   const double wish = c.wishes.soak_s;
 
   a.reaches_temperature_s = a.timer_from_door_s = a.timer_from_recovery_s = nan;
-  a.soak_s = a.austenite = a.carbon_in_solution = a.undissolved_carbide = nan;
+  a.soak_s = a.soak_x_m = a.austenite = a.carbon_in_solution = a.undissolved_carbide = nan;
   a.into_bath_degC = a.transfer_to_spare_s = a.rate_margin = a.t700_500_s = a.t800_500_s = a.ms_degC = nan;
   a.straighten_s = nan;
   a.as_quenched_HRC = a.tempered_HRC = a.transformed = a.pearlite = a.bainite = nan;
@@ -79,12 +79,13 @@ ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneReach& re
 
   if (const auto* furnace = span_of(run, Part::furnace)) {
     a.reaches_temperature_s = margins.reaches_temperature_s;
-    const int centre = run.grid.half ? 0 : (run.grid.ny - 1) / 2;
-    a.soak_s = run.after_furnace.time_at_temperature[static_cast<std::size_t>(centre * run.grid.nx + column)];
+    const LeastSoak least = least_soak(run.grid, soak_reach, run.after_furnace.time_at_temperature);
+    a.soak_s = least.seconds;
+    a.soak_x_m = run.grid.x[static_cast<std::size_t>(least.column)];
     const double in_run =
         treatment::first_rise(run.time_s, T, margins.at_temperature_degC, furnace->from_s, furnace->to_s);
-    if (std::isfinite(in_run))
-      a.reaches_temperature_s = in_run - furnace->from_s;
+    if (std::isfinite(in_run) && least.seconds > 0)
+      a.reaches_temperature_s = in_run - furnace->from_s + least.later_s;
     a.timer_from_door_s = a.reaches_temperature_s + wish;
     a.timer_from_recovery_s = a.timer_from_door_s - margins.display_ready_s;
   }
@@ -118,7 +119,7 @@ ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneReach& re
   if (span_of(run, Part::furnace)) {
     a.austenite = 1;
     a.carbon_in_solution = 1e9;
-    through_thickness(run, column, [&](std::size_t n) {
+    soak_reach.each_node(run.grid, [&](std::size_t n, int) {
       a.austenite = std::min(a.austenite, 1 - run.after_furnace.ferrite[n]);
       a.carbon_in_solution = std::min(a.carbon_in_solution, run.after_furnace.carbon[n]);
     });
@@ -202,7 +203,8 @@ Verdict worst_of(Verdict a, Verdict b) {
   return static_cast<int>(a) > static_cast<int>(b) ? a : b;
 }
 
-Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC) {
+/// `most_soak_s`: longest time at temperature of all nodes.
+Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC, double most_soak_s) {
   Judgement j{Verdict::pass, ""};
   const std::string longer = std::isfinite(s.timer_from_door_s)
                                  ? "set " + minutes_up(s.timer_from_door_s) + " from door-close"
@@ -223,15 +225,15 @@ Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC) {
                   "check the set point and its unit (was degF meant?)",
                   final_degC, steel::ac1(c.steel))};
   if (worst && final_degC < steel::ac1_end(c.steel))
-    return {
-        Verdict::fail,
-        formatted("%s only %.1f %% austenite when pulled: at %.0f degC ferrite stays however long the soak, "
-                  "it goes at %.0f degC",
-                  worst->name.c_str(), 100 * worst->austenite, final_degC, steel::ac1_end(c.steel))};
+    return {Verdict::fail,
+            formatted(
+                "%s only %.1f %% austenite when pulled: at %.0f degC ferrite stays however long the soak, "
+                "it goes at %.0f degC",
+                slowest_place(*worst).c_str(), 100 * worst->austenite, final_degC, steel::ac1_end(c.steel))};
   if (worst) {
     const bool never = !std::isfinite(worst->reaches_temperature_s) || worst->soak_s <= 0;
     return {Verdict::fail,
-            formatted("%s only %.1f %% austenite when pulled%s; %s", worst->name.c_str(),
+            formatted("%s only %.1f %% austenite when pulled%s; %s", slowest_place(*worst).c_str(),
                       100 * worst->austenite, never ? " and never at temperature" : "", longer.c_str())};
   }
   for (const auto& z : s.zones)
@@ -239,13 +241,13 @@ Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC) {
         (!worst || z.carbon_in_solution < worst->carbon_in_solution))
       worst = &z;
   if (worst)
-    return {Verdict::fail, formatted("%s has %.3f %%C in solution of the %.3g wanted (%s at temperature); %s",
-                                     worst->name.c_str(), worst->carbon_in_solution, wanted.carbon_wanted_wt,
-                                     minutes_text(worst->soak_s).c_str(), longer.c_str())};
-  double least_soak = 1e9, most_soak = 0, least_carbon = 1e9;
+    return {Verdict::fail,
+            formatted("%s has %.3f %%C in solution of the %.3g wanted (%s at temperature); %s",
+                      slowest_place(*worst).c_str(), worst->carbon_in_solution, wanted.carbon_wanted_wt,
+                      minutes_text(worst->soak_s).c_str(), longer.c_str())};
+  double least_soak = 1e9, least_carbon = 1e9;
   for (const auto& z : s.zones) {
     least_soak = std::min(least_soak, z.soak_s);
-    most_soak = std::max(most_soak, z.soak_s);
     least_carbon = std::min(least_carbon, z.carbon_in_solution);
   }
   if (final_degC > wanted.hardening_to_degC + overheated_K)
@@ -260,7 +262,7 @@ Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC) {
     j.reason =
         minutes_text(least_soak) + " at temperature of the " + minutes_up(c.wishes.soak_s) + " asked; ";
   }
-  const std::string from = minutes_text(least_soak), to = minutes_text(most_soak);
+  const std::string from = minutes_text(least_soak), to = minutes_text(most_soak_s);
   j.reason += formatted("fully austenitic, %.2f %%C in solution, %s at temperature", least_carbon,
                         (from == to ? from : from.substr(0, from.find(' ')) + " to " + to).c_str());
   return j;
@@ -332,11 +334,12 @@ StationAnswer answer_station(const Case& c, const Run& run, const StationMargins
   s.display_ready_s = margins.display_ready_s;
   std::array<int, treatment::zone_count> columns{};
   std::copy_n(run.zone_column.begin(), columns.size(), columns.begin());
-  const auto reaches = zone_reaches(c, run.grid, columns);
+  const auto reaches = zone_reaches(c, run.grid, columns), soaking = soak_reaches(run.grid, columns);
   for (std::size_t z = 0; z < columns.size(); ++z)
-    s.zones[z] = answer_zone(c, run, static_cast<int>(z), reaches[z], margins.zones[z]);
+    s.zones[z] = answer_zone(c, run, static_cast<int>(z), reaches[z], soaking[z], margins.zones[z]);
   s.timer_from_door_s = s.timer_from_recovery_s = s.timer_used_s = nan;
   s.lift_below_smoke_s = s.lift_below_flash_s = s.surface_at_lift_degC = s.centre_at_lift_degC = nan;
+  s.hottest_at_lift_x_m = nan;
   s.in_bath_s = s.flash_margin_K = nan;
   s.bath_start_degC = s.bath_rise_K = s.bath_end_degC = nan;
   s.bath_limit_degC = s.blades_in_a_row = s.least_interval_s = s.least_volume_m3 = nan;
@@ -349,7 +352,9 @@ StationAnswer answer_station(const Case& c, const Run& run, const StationMargins
     s.timer_from_recovery_s = ceil_minute(std::max(0.0, latest - s.display_ready_s));
     s.timer_used_s = furnace->to_s - furnace->from_s;
     if (!c.steel.inert)
-      s.soak = judge_soak(c, s, margins.furnace_final_degC);
+      s.soak = judge_soak(c, s, margins.furnace_final_degC,
+                          *std::max_element(run.after_furnace.time_at_temperature.begin(),
+                                            run.after_furnace.time_at_temperature.end()));
   }
   if (!c.steel.inert)
     s.quench = judge_quench(s);
@@ -364,6 +369,9 @@ StationAnswer answer_station(const Case& c, const Run& run, const StationMargins
     judge_tank(s, c, bath->tank);
     s.surface_at_lift_degC = treatment::trace_value(run.time_s, run.outer_surface_max_degC, bath->to_s);
     s.centre_at_lift_degC = treatment::trace_value(run.time_s, run.hottest_degC, bath->to_s);
+    const std::vector<double>& T = run.frames[bath->frame].state.temperature;
+    const auto hottest = static_cast<std::size_t>(std::max_element(T.begin(), T.end()) - T.begin());
+    s.hottest_at_lift_x_m = run.grid.x[hottest % static_cast<std::size_t>(run.grid.nx)];
     s.lift_below_smoke_s = seconds_until_below(run, *bath, c.bath().coolant.smoke_degC);
     s.lift_below_flash_s = seconds_until_below(run, *bath, c.bath().coolant.flash_degC);
   }

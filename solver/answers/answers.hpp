@@ -32,9 +32,10 @@ struct ZoneAnswer {
   std::string name;
   treatment::Wanted wanted = treatment::Wanted::hard;
   double x_m = 0, thickness_m = 0;
-  // soak
+  // soak, worst within the zone's reach (zone_reach.hpp, soak_reaches)
   double reaches_temperature_s = 0; ///< from closing the door; NaN when never
   double soak_s = 0;                ///< time above that before the blade comes out
+  double soak_x_m = 0;              ///< distance of the place that soaks least from the spine
   double timer_from_door_s = 0;     ///< timer that gives the asked soak
   double timer_from_recovery_s = 0; ///< the same counted from the display's recovery
   double austenite = 0;             ///< share at the end of the soak
@@ -118,7 +119,8 @@ struct StationAnswer {
   double lift_below_smoke_s = 0,
          lift_below_flash_s = 0; ///< seconds in the bath until the surface is below; NaN if none
   double surface_at_lift_degC = 0, centre_at_lift_degC = 0;
-  double in_bath_s = 0; ///< in the first bath
+  double hottest_at_lift_x_m = 0; ///< distance of the hottest place inside from the spine
+  double in_bath_s = 0;           ///< in the first bath
   double flash_margin_K =
       0; ///< flash point minus the bath at the end of the quench; NaN without a flash point
   double bath_start_degC = 0; ///< when this blade comes; in a row warmed by those before

@@ -74,11 +74,15 @@ StationMargins soak_margins(const Case& c, std::size_t station) {
   for (std::size_t k = 0; k < furnace; ++k)
     sim.run(k);
   const double start = sim.time();
+  const auto reaches = soak_reaches(sim.grid(), sim.zone_columns());
   const auto observe = [&](const Simulation& s) {
     time.push_back(s.time() - start);
     bool all = true;
     for (std::size_t z = 0; z < treatment::zone_count; ++z) {
-      T[z].push_back(s.temperature()[centre_node(s, z)]);
+      double coldest = std::numeric_limits<double>::infinity();
+      reaches[z].each_node(s.grid(),
+                           [&](std::size_t n, int) { coldest = std::min(coldest, s.temperature()[n]); });
+      T[z].push_back(coldest);
       all = all && T[z].back() >= level;
     }
     return !all;
@@ -101,13 +105,17 @@ StationMargins soak_margins(const Case& c, std::size_t station, const Run& run) 
   m.furnace_final_degC = furnace.final_degC();
   const double level = m.furnace_final_degC - c.wishes.within_K;
   const treatment::StepSpan& span = *treatment::span_of(run, Part::furnace);
+  std::array<int, treatment::zone_count> columns{};
+  std::copy_n(run.zone_column.begin(), columns.size(), columns.begin());
+  const auto reaches = soak_reaches(run.grid, columns);
   bool all = true;
   for (std::size_t z = 0; z < m.zones.size(); ++z) {
+    const LeastSoak least = least_soak(run.grid, reaches[z], run.after_furnace.time_at_temperature);
     m.zones[z].at_temperature_degC = level;
     m.zones[z].display_ready_s = m.display_ready_s;
     m.zones[z].reaches_temperature_s =
         treatment::first_rise(run.time_s, run.zones[z].temperature, level, span.from_s, span.to_s) -
-        span.from_s;
+        span.from_s + (least.seconds > 0 ? least.later_s : ZoneMargins::none);
     all = all && std::isfinite(m.zones[z].reaches_temperature_s);
   }
   return all ? m : soak_margins(c, station);

@@ -14,7 +14,7 @@ namespace tq::answers {
 
 struct ZoneMargins {
   static constexpr double none = std::numeric_limits<double>::quiet_NaN();
-  double reaches_temperature_s = none;                       ///< from door-close; NaN when it never does
+  double reaches_temperature_s = none;                       ///< last place of its reach, from door-close
   double at_temperature_degC = none;                         ///< the level that counts as reached
   double display_ready_s = 0;                                ///< when the display has recovered
   std::array<double, 4> in_air_degC{none, none, none, none}; ///< centre, 2, 3, 5, 8 s out of the furnace

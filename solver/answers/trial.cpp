@@ -52,13 +52,6 @@ std::size_t centre_node(const Simulation& sim, std::size_t zone) {
   return static_cast<std::size_t>(sim.centre_row() * sim.grid().nx + sim.zone_columns()[zone]);
 }
 
-/// Calls f with each node of the zone's line through the thickness.
-template <class F>
-void through_thickness(const Simulation& sim, std::size_t zone, F&& f) {
-  for (int j = 0; j < sim.grid().ny; ++j)
-    f(static_cast<std::size_t>(j * sim.grid().nx + sim.zone_columns()[zone]));
-}
-
 bool worse_quenched(const ZoneOutcome& a, const ZoneOutcome& b) {
   return a.transformed != b.transformed ? a.transformed > b.transformed : a.rate_margin < b.rate_margin;
 }
@@ -215,16 +208,19 @@ void Trial::run_furnace(std::size_t station, StationOutcome& out) {
   for (std::size_t k = 0; k < time.size(); ++k)
     out.edge_heating.push_back({time[k], T[treatment::zone_edge][k]});
   const treatment::NodeState state = sim.node_state();
+  const auto reaches = soak_reaches(sim.grid(), sim.zone_columns());
   for (std::size_t z = 0; z < T.size(); ++z) {
     ZoneOutcome& zone = out.zones[z];
+    const LeastSoak least = least_soak(sim.grid(), reaches[z], state.time_at_temperature);
     zone.reaches_temperature_s =
-        treatment::first_rise(time, T[z], sim.furnace_final_degC() - case_.wishes.within_K, 0, until);
-    zone.soak_s = state.time_at_temperature[centre_node(sim, z)];
+        treatment::first_rise(time, T[z], sim.furnace_final_degC() - case_.wishes.within_K, 0, until) +
+        (least.seconds > 0 ? least.later_s : nan);
+    zone.soak_s = least.seconds;
     if (case_.steel.inert)
       continue;
     zone.austenite = 1;
     zone.carbon_wt = 1e9;
-    through_thickness(sim, z, [&](std::size_t n) {
+    reaches[z].each_node(sim.grid(), [&](std::size_t n, int) {
       zone.austenite = std::min(zone.austenite, 1 - state.ferrite[n]);
       zone.carbon_wt = std::min(zone.carbon_wt, state.carbon[n]);
     });

@@ -1,5 +1,6 @@
 // How far along the section a zone speaks for its neighbourhood, so that the slowest and softest place of
-// what is to harden is found wherever it lies, and not only on the four lines on which zones stand.
+// what is to harden, and the place that soaks least, is found wherever it lies, and not only on the four
+// lines on which zones stand.
 #pragma once
 
 #include "section/grid.hpp"
@@ -8,6 +9,7 @@
 
 #include <array>
 #include <cstddef>
+#include <vector>
 
 namespace tq::answers {
 
@@ -35,5 +37,20 @@ struct ZoneReach {
 std::array<ZoneReach, treatment::zone_count>
 zone_reaches(const treatment::Case& c, const section::Grid& grid,
              const std::array<int, treatment::zone_count>& columns);
+
+/// The reach of each zone for the soak, which the whole section passes, soft places too: half way to the next
+/// one, whatever is wished.
+std::array<ZoneReach, treatment::zone_count>
+soak_reaches(const section::Grid& grid, const std::array<int, treatment::zone_count>& columns);
+
+/// The place within a reach that was at temperature for the shortest time.
+struct LeastSoak {
+  double seconds = 0;
+  double later_s = 0; ///< than the middle of the thickness on the zone's own line
+  int column = 0;     ///< the zone's own where that soaks as long to half a second
+};
+/// `time_at_temperature` [s] of each node.
+LeastSoak least_soak(const section::Grid& grid, const ZoneReach& reach,
+                     const std::vector<double>& time_at_temperature);
 
 } // namespace tq::answers

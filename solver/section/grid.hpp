@@ -10,7 +10,7 @@
 namespace tq::section {
 
 struct GridOptions {
-  int along = 90;               ///< intervals along the width (at least; kinks may add some)
+  int along = 110;              ///< intervals along the width (at least; kinks may add some)
   int across = 6;               ///< intervals across the full thickness (even)
   double edge_clustering = 1.0; ///< 0 uniform, 1 default clustering towards both ends and kinks
   bool use_symmetry = true;     ///< solve one half when the profile is symmetric

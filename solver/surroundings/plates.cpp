@@ -11,11 +11,11 @@ namespace tq::surroundings {
 namespace {
 constexpr int plate_slices = 7;
 constexpr double slice_growth = 1.6; ///< 25 mm: the first slice is 0.6 mm, crossed by heat in 5 ms
-// Slices of a coat, found on steel of 2 and 5 mm under 1, 3 and 10 mm of clay, in media of constant h and
-// with a steep maximum of h(T), against 600 slices: steel within 0.54 K, surface within 4 K (constant h), and
-// behind a maximum of h(T) by no more than the 3 ms that pass until it is crossed.
+// Slices of a coat, found on steel of 2 and 5 mm under 1 to 10 mm of clay, in media of constant h (against
+// the series of the layered slab: steel within 0.5 K, surface within 5 K) and with a steep maximum of h(T),
+// against 600 slices: behind it by no more than the 3 ms that pass until it is crossed.
 constexpr double outer_slice = 0.18;        ///< of the depth k / h that the medium sees
-constexpr double thickest_slice = 1.0 / 16; ///< of the coat
+constexpr double thickest_slice = 1.0 / 18; ///< of the coat
 constexpr double coat_growth = 1.5;         ///< of neighbouring slices, from the surface inwards
 constexpr double wedge_air_degC = 300;      ///< mean of blade and plate, where the air between is looked up
 

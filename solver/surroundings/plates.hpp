@@ -22,7 +22,7 @@ void add_plate(conduction::Cover& slices, int face, const records::SolidRecord& 
 
 /// Shares of a coat's thickness between the places where its temperature is computed, from the steel
 /// outwards: fine at the surface where heat leaves faster than the coat brings it (Biot number h t / k of the
-/// thickest place and the greatest h), at most a sixteenth of the thickness.
+/// thickest place and the greatest h), at most an eighteenth of the thickness.
 std::vector<double> coat_intervals(double biot);
 
 /// A coat of the thickness given per face and node [m] as layers, the outermost at its surface; below

@@ -20,8 +20,6 @@ namespace tq::treatment {
 
 namespace {
 
-/// The furnace, the air and the oven change slowly; their steps may err this much more than the quench's.
-constexpr double slow_tolerance_factor = 1.5;
 constexpr long most_steps = 100000; ///< in one stage; usual ones take some hundred
 
 std::shared_ptr<const conduction::UniformTable> shared_table(double from, double to, double step,

@@ -20,6 +20,9 @@
 
 namespace tq::treatment {
 
+/// The furnace, the air and the oven change slowly; their steps may err this much more than the quench's.
+inline constexpr double slow_tolerance_factor = 1.5;
+
 class Simulation {
  public:
   /// Called after every accepted time step (and at the start of a step of the treatment); return false to end

@@ -68,25 +68,37 @@ void thread_scaling(const treatment::Case& c) {
 
 namespace {
 
-/// Temperatures of four points in the bath, hardness of the zones at the end.
+/// Temperatures of four points of a station in the bath (the middle second), hardness of the zones at the
+/// end.
 struct Outcome {
+  static constexpr std::size_t moments = 8, middle = 1;
   std::vector<double> degC, hrc;
+  long steps = 0;
+  double seconds = 0; ///< processor time
+  double middle_apart_K(const Outcome& other) const {
+    double worst = 0;
+    for (std::size_t k = middle * moments; k < (middle + 1) * moments; ++k)
+      worst = std::max(worst, std::abs(degC[k] - other.degC[k]));
+    return worst;
+  }
 };
 
-Outcome outcome(treatment::Case c, int finer, double tolerance_K) {
+Outcome outcome(treatment::Case c, int finer, double tolerance_K, std::size_t station = 0) {
   c.solver.along *= finer;
   c.solver.across *= finer;
   c.solver.tolerance_K = tolerance_K;
   // zones stand on the nearest grid line, which moves with the grid
-  const double width = c.blade.stations.front().profile.width();
+  const section::Profile& profile = c.blade.stations.at(station).profile;
+  const double width = profile.width();
   c.probes = {
-      {"edge", width, 0}, {"five sixths", width * 5 / 6, 0}, {"middle", 0.5 * width, 0}, {"spine", 0, 0}};
-  for (treatment::Probe& probe : c.probes) {
-    const section::Profile& profile = c.blade.stations.front().profile;
+      {"edge", width, 0}, {"middle", 0.5 * width, 0}, {"five sixths", width * 5 / 6, 0}, {"spine", 0, 0}};
+  for (treatment::Probe& probe : c.probes)
     probe.y_m = profile.bottom_at(probe.x_m) + 0.5 * profile.thickness_at(probe.x_m);
-  }
-  const treatment::Run run = treatment::run_station(c, 0);
   Outcome out;
+  const double begin = thread_seconds();
+  const treatment::Run run = treatment::run_station(c, station);
+  out.seconds = thread_seconds() - begin;
+  out.steps = run.counters.steps + run.counters.rejected;
   double bath_s = 0;
   for (auto span = run.spans.rbegin(); span != run.spans.rend(); ++span)
     if (span->part == treatment::Part::bath)
@@ -135,10 +147,28 @@ void grid_error_of(const std::string& path) {
     throw std::runtime_error("cannot read " + path);
   const std::size_t slash = path.rfind('/');
   treatment::Case c = treatment::read_case(*text, path, FileRecords(path.substr(0, slash)));
-  const Outcome usual = outcome(c, 1, c.solver.tolerance_K), limit = outcome(c, 3, 0.02);
-  std::printf("| %s | %.2f | ", path.substr(slash + 1).c_str(), greatest(usual.degC, limit.degC));
-  const double hrc = greatest(usual.hrc, limit.hrc);
-  std::printf(std::isfinite(hrc) && !c.steel.inert ? "%.3f |\n" : "no steel that hardens |\n", hrc);
+  constexpr int finer = 6;
+  double apart_K = 0, middle_K = 0, apart_HRC = 0, middle_HRC = 0, usual_s = 0, finer_s = 0;
+  long usual_steps = 0, finer_steps = 0;
+  for (std::size_t station = 0; station < c.blade.stations.size(); ++station) {
+    const Outcome usual = outcome(c, 1, c.solver.tolerance_K, station),
+                  limit = outcome(c, finer, c.solver.tolerance_K, station);
+    apart_K = std::max(apart_K, greatest(usual.degC, limit.degC));
+    middle_K = std::max(middle_K, usual.middle_apart_K(limit));
+    apart_HRC = std::max(apart_HRC, greatest(usual.hrc, limit.hrc));
+    middle_HRC =
+        std::max(middle_HRC, std::abs(usual.hrc[treatment::zone_middle] - limit.hrc[treatment::zone_middle]));
+    usual_steps += usual.steps;
+    finer_steps += limit.steps;
+    usual_s += usual.seconds;
+    finer_s += limit.seconds;
+  }
+  std::printf("| %s | %.2f | %.2f | ", path.substr(slash + 1).c_str(), apart_K, middle_K);
+  if (c.steel.inert)
+    std::printf("does not harden | | ");
+  else
+    std::printf("%.3f | %.3f | ", apart_HRC, middle_HRC);
+  std::printf("%ld | %ld | %.2f | %.1f |\n", usual_steps, finer_steps, usual_s, finer_s);
   std::fflush(stdout);
 }
 

@@ -21,8 +21,8 @@ void thread_scaling(const treatment::Case& c);
 /// Prints what the grid and the tolerance change in drop_point(): temperature in the oil [K], hardness [HRC].
 void grid_error();
 
-/// Prints a line of a table: what the grid of a case and its tolerance change, against three times as many
-/// lines both ways at 0.02 K.
+/// Prints a line of a table: what the grid of a case changes, against six times as many lines both ways, and
+/// what these cost; all stations.
 void grid_error_of(const std::string& path);
 
 /// Peak of the memory [MB] of a process that does `work`.

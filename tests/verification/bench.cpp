@@ -16,8 +16,6 @@ std::vector<std::string>& lines() {
   return all;
 }
 
-constexpr const char* readme = TQ_SOURCE_DIR "/tests/verification/README.md";
-
 std::string table() {
   std::string all =
       "| Compared | Points | Greatest error | Allowed | Exact solution |\n|---|---|---|---|---|\n";
@@ -26,12 +24,27 @@ std::string table() {
   return all;
 }
 
+/// The rows about the defaults, name and error, for the page that everybody reads.
+std::string table_of_defaults() {
+  const std::string begins = "| defaults: ";
+  std::string all = "| With the default grid and tolerance | Greatest error |\n|---|---|\n";
+  for (const std::string& line : lines())
+    if (line.compare(0, begins.size(), begins) == 0) {
+      const std::size_t name_end = line.find(" | "), points_end = line.find(" | ", name_end + 1),
+                        error_end = line.find(" | ", points_end + 1);
+      all += "| " + line.substr(begins.size(), name_end - begins.size()) +
+             line.substr(points_end, error_end - points_end) + " |\n";
+    }
+  return all;
+}
+
 std::string read(const char* path) {
   std::ifstream in(path);
   return {std::istreambuf_iterator<char>(in), {}};
 }
 
-/// After the last test: prints the table; when all tests ran it must be the one in README.md, or is put there
+/// After the last test: prints the table; when all tests ran it must be the one in README.md here, its rows
+/// about the defaults those in the README.md of the project, or they are put there
 /// (TQ_WRITE_TABLE=1).
 class KeepTable : public ::testing::Environment {
  public:
@@ -39,15 +52,22 @@ class KeepTable : public ::testing::Environment {
     std::printf("\n%s\n", table().c_str());
     if (GTEST_FLAG_GET(filter) != "*")
       return;
-    const std::string now = read(readme);
-    if (now.find(table()) != std::string::npos)
+    keep(TQ_SOURCE_DIR "/tests/verification/README.md", table());
+    keep(TQ_SOURCE_DIR "/README.md", table_of_defaults());
+  }
+
+ private:
+  /// `table` stands in the page, after the first column's head as it is there.
+  static void keep(const char* page, const std::string& table) {
+    const std::string now = read(page);
+    if (now.find(table) != std::string::npos)
       return;
-    const std::size_t begin = now.find("| Compared"), end = now.find("\n\n", begin);
+    const std::size_t begin = now.find(table.substr(0, table.find(" |", 1))), end = now.find("\n\n", begin);
     if (begin == std::string::npos || end == std::string::npos || !std::getenv("TQ_WRITE_TABLE")) {
-      ADD_FAILURE() << readme << " has another table; bring it up to date: TQ_WRITE_TABLE=1 verification";
+      ADD_FAILURE() << page << " has another table; bring it up to date: TQ_WRITE_TABLE=1 verification";
       return;
     }
-    std::ofstream(readme) << now.substr(0, begin) << table() << now.substr(end + 1);
+    std::ofstream(page) << now.substr(0, begin) << table << now.substr(end + 1);
   }
 };
 
@@ -91,6 +111,7 @@ void Bench::start() {
   operator_.set_foil(foil);
   operator_.set_surround(surround);
   operator_.set_tolerance(tolerance_K);
+  operator_.begin_stage(slow);
   operator_.start_bath(0);
   conduction::StepRule rule;
   rule.max_step_s = max_step_s;

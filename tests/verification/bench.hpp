@@ -37,6 +37,7 @@ class Bench {
   double tolerance_K = 1e-3;
   double first_step_s = 1e-5;
   double max_step_s = 0;
+  bool slow = false; ///< as a soak or a temper is stepped
 
   void everywhere(double h, double T_env);                        ///< constant h on all faces
   void set_start(const std::function<double(double, double)>& T); ///< other than uniform, over (x, y)

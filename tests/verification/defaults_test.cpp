@@ -3,6 +3,7 @@
 #include "bench.hpp"
 #include "series.hpp"
 #include "treatment/case.hpp"
+#include "treatment/simulation.hpp"
 
 #include <gtest/gtest.h>
 
@@ -39,6 +40,43 @@ TEST(Defaults, PlatesOfBladeThicknessAtH3000) {
         table.add(bench.node(10, bench.centre()), T_env + (T0 - T_env) * wall.theta(fourier, 0));
         table.add(bench.node(10, bench.surface()), T_env + (T0 - T_env) * wall.theta(fourier, 1));
       }
+    }
+  }
+}
+
+/// A plate of 3 mm in a packet (foil of 200 J/m2K, 300 W/m2K over the gap, 120 from the furnace, nothing
+/// along the foil): put into the hot furnace, and into a cold one that rises by 10 K/min. The plate's own
+/// conduction is made so good that it has one temperature, as in the closed form.
+TEST(Defaults, FoilInAHotAndInARisingFurnace) {
+  constexpr double well_conducting = 1e5, foil_J_m2K = 200, outside = 120, gap = 300, half = 1.5e-3;
+  constexpr double rate_K_s = 10.0 / 60, hot_degC = 800, room_degC = 20;
+  for (const bool rising : {false, true}) {
+    Comparison table(rising ? "defaults: plate 3 mm in foil, furnace rising 10 K/min: both temperatures"
+                            : "defaults: plate 3 mm in foil, put into 800 degC: both temperatures",
+                     "K", 0.3, "eigenvalues of the 2 x 2 system");
+    Bench bench(plate(30e-3, 2 * half), {.along = 20, .across = treatment::usual_across(2 * half)},
+                constant(well_conducting), constant(c), rho, room_degC);
+    bench.everywhere(outside, hot_degC);
+    if (rising)
+      bench.surround.temperature = [](double t) { return room_degC + rate_K_s * t; };
+    bench.surround.face[spine_face].htc_constant_W_m2K = 0;
+    bench.surround.face[edge_face].htc_constant_W_m2K = 0;
+    bench.foil.layers = 1;
+    bench.foil.mass_kg_m2 = 0.4;
+    bench.foil.c0 = foil_J_m2K / 0.4;
+    const auto across = std::make_shared<conduction::UniformTable>(0, 1000, 1000, [](double) { return gap; });
+    const auto none = std::make_shared<conduction::UniformTable>(0, 1000, 1000, [](double) { return 0.0; });
+    bench.foil.gap_conductance = {across, across, none, none};
+    bench.slow = true;
+    bench.tolerance_K = treatment::slow_tolerance_factor * treatment::SolverSettings{}.tolerance_K;
+    bench.first_step_s = 0.05;
+    for (const double t : {0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 40.0, 80.0, 160.0, 320.0, 900.0, 2400.0}) {
+      bench.run_to(t);
+      const TwoBodies exact =
+          rising ? behind_shield_ramp(foil_J_m2K, rho * c * half, outside, gap, room_degC, rate_K_s, t)
+                 : behind_shield(foil_J_m2K, rho * c * half, outside, gap, room_degC, hot_degC, t);
+      table.add(bench.foil_node(flank_a, 3), exact.first);
+      table.add(bench.mean(), exact.second);
     }
   }
 }

@@ -1,5 +1,6 @@
 // Observed order in space on tapered sections, and a tapered quench against independent programs.
 #include "bench.hpp"
+#include "treatment/case.hpp"
 
 #include <gtest/gtest.h>
 
@@ -121,19 +122,24 @@ TEST(Quench, TaperAgainstFourPrograms) {
   const records::Table h{{60, 200, 300, 400, 500, 550, 600, 700, 800},
                          {300, 350, 600, 1500, 2800, 3000, 2400, 800, 400},
                          records::Interpolation::linear};
-  const section::GridOptions usual; // the default grid, at tolerances from the default's down
+  // the grid of a case that gives none, at tolerances from the default's down
+  const treatment::SolverSettings usual;
+  const int usual_across = treatment::usual_across(4e-3);
   struct Setting {
     int along, across;
     double tolerance_K, allowed_K;
   };
   for (const Setting& s :
-       {Setting{usual.along, usual.across, 0.1, 0.5}, Setting{usual.along, usual.across, 0.07, 0.5},
-        Setting{usual.along, usual.across, 0.05, 0.5}, Setting{usual.along, usual.across, 0.02, 0.5},
+       {Setting{usual.along, usual_across, usual.tolerance_K, 0.3},
+        Setting{usual.along, usual_across, 0.07, 0.3}, Setting{usual.along, usual_across, 0.05, 0.3},
+        Setting{usual.along, usual_across, 0.02, 0.3}, Setting{usual.along, 6, 0.1, 0.5},
         Setting{160, 32, 0.1, 0.5}, Setting{160, 32, 0.02, 0.5}, Setting{480, 64, 0.02, 0.1}}) {
-    char name[96];
+    const bool defaults =
+        s.along == usual.along && s.across == usual_across && s.tolerance_K == usual.tolerance_K;
+    char name[112];
     std::snprintf(name, sizeof name,
-                  "quenched taper, %d x %d intervals, tolerance %.2f K: 7 points x 10 times", s.along,
-                  s.across, s.tolerance_K);
+                  "%squenched taper, %d x %d intervals, tolerance %.2f K: 7 points x 10 times",
+                  defaults ? "defaults: " : "", s.along, s.across, s.tolerance_K);
     Comparison removed("the same: heat removed", "J/m of 2.2e5", 160 * s.allowed_K,
                        "four independent programs");
     Comparison table(name, "K", s.allowed_K, "four independent programs");

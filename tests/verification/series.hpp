@@ -176,6 +176,17 @@ inline TwoBodies behind_shield(double Cf, double Cb, double Uo, double Ug, doubl
   return {Tinf + b * (e1 + e2), Tinf + (l1 - a) * e1 + (l2 - a) * e2};
 }
 
+/// The same in surroundings that rise steadily from T0: Duhamel's integral of the step.
+inline TwoBodies behind_shield_ramp(double Cf, double Cb, double Uo, double Ug, double T0, double rate,
+                                    double t) {
+  const double a = -(Uo + Ug) / Cf, b = Ug / Cf, c = Ug / Cb, d = -Ug / Cb;
+  const double half = 0.5 * (a + d), root = std::sqrt(0.25 * (a - d) * (a - d) + b * c);
+  const double l1 = half + root, l2 = half - root;
+  const double p1 = (b - (l2 - a)) / b / (l1 - l2), p2 = 1 / b - p1; // of a unit step
+  const double i1 = p1 * std::expm1(l1 * t) / l1, i2 = p2 * std::expm1(l2 * t) / l2;
+  return {T0 + rate * (t - b * (i1 + i2)), T0 + rate * (t - (l1 - a) * i1 - (l2 - a) * i2)};
+}
+
 /// Thin body of time constant tau in surroundings that rise steadily from its own temperature T0. ID
 /// section 5.3.
 inline double ramp_follow(double T0, double rate, double tau, double t) {

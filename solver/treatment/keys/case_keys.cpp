@@ -439,7 +439,7 @@ const Table& solver_table() {
     Table t;
     t.key("tolerance", &S::tolerance_K, as("temperature_difference"), from(1e-6, 20), usual("0.1 K"),
           "error per time step");
-    t.key("along", &S::along, from(8, 2000), usual("90"), "grid intervals along the width");
+    t.key("along", &S::along, from(8, 2000), usual("110"), "grid intervals along the width");
     t.key("across", &S::across, from(2, 400), aside("8"),
           "grid intervals through the thickness, even; default: 6, or one for each 0.4 mm",
           rule([](const Scope& k) {

@@ -38,8 +38,8 @@ TEST(ZoneReach, TellsTheWorstOfTheWholeField_OfRandomSections) {
     return std::uniform_real_distribution<double>(from, to)(random);
   };
   const auto one_of = [&](const std::vector<std::string>& list) { return list[random() % list.size()]; };
-  int away = 0;
-  for (int n = 0; n < 200; ++n) {
+  int away = 0, sections = 0;
+  for (int n = 0; sections < 200; ++n) {
     const double width = between(15, 45), spine = between(1.5, 12), edge = between(0.3, std::min(1.2, spine));
     char section[256];
     std::snprintf(section, sizeof section, "width = \"%.3f mm\"\nspine = \"%.3f mm\"\nedge = \"%.3f mm\"\n",
@@ -57,6 +57,7 @@ TEST(ZoneReach, TellsTheWorstOfTheWholeField_OfRandomSections) {
     } catch (const records::InputError&) {
       continue; // too steep a flank
     }
+    ++sections;
     const treatment::Run run = treatment::run_station(c, 0);
     const StationAnswer s = answer_station(c, run, StationMargins{});
     const auto& field = run.after_cool;
@@ -79,8 +80,65 @@ TEST(ZoneReach, TellsTheWorstOfTheWholeField_OfRandomSections) {
     EXPECT_EQ(hrc, steel::hrc_from_hv(least_HV));
     EXPECT_EQ(s.quench.verdict, zone_verdict(c, treatment::Wanted::hard, most));
     EXPECT_GE(s.centre_at_lift_degC, s.surface_at_lift_degC - 1e-9);
+    const auto& lifted = run.frames[treatment::span_of(run, treatment::Part::bath)->frame].state.temperature;
+    const auto hottest =
+        static_cast<std::size_t>(std::max_element(lifted.begin(), lifted.end()) - lifted.begin());
+    EXPECT_NEAR(s.centre_at_lift_degC, lifted[hottest], 1e-6);
+    EXPECT_EQ(s.hottest_at_lift_x_m, run.grid.x[hottest % static_cast<std::size_t>(run.grid.nx)]);
   }
   EXPECT_GT(away, 50); // else the search would not be needed
+}
+
+// The soak: the whole section has to pass it, wished soft or not. A cold support makes the slowest place lie
+// elsewhere than the thickest.
+TEST(ZoneReach, TellsTheLeastSoakOfTheWholeField_OfRandomSections) {
+  std::mt19937 random(17);
+  const auto between = [&](double from, double to) {
+    return std::uniform_real_distribution<double>(from, to)(random);
+  };
+  int away = 0;
+  for (int n = 0; n < 24; ++n) {
+    const double width = between(15, 45), spine = between(2, 10), edge = between(0.3, 1.2);
+    char keys[700];
+    std::snprintf(keys, sizeof keys,
+                  "format = 1\ntitle = \"random\"\nstages = [\"furnace\", \"transfer\", \"bath\"]\n"
+                  "[blade]\nsteel = \"1084\"\nlength = \"200 mm\"\n[[blade.station]]\nwidth = \"%.3f mm\"\n"
+                  "spine = \"%.3f mm\"\nedge = \"%.3f mm\"\n[furnace]\nsetpoint = \"815 degC\"\n"
+                  "timer = \"%.0f s\"\n%s[wish]\nharden = [\"edge\"]\nsoft = [\"spine\", \"thickest\"]\n"
+                  "[bath]\ncoolant = \"fast-oil\"\ntime = \"5 s\"\n"
+                  "[solver]\nalong = 32\nacross = 4\ntolerance = \"0.5 K\"\n",
+                  width, spine, edge, between(200, 1500),
+                  n % 2 == 0 ? ""
+                             : "[furnace.support]\nface = \"edge\"\ndepth = \"6 mm\"\n"
+                               "conductance = \"150 W/(m2 K)\"\ncooler = \"30 K\"\n");
+    SCOPED_TRACE(keys);
+    const treatment::Case c =
+        treatment::read_case(keys, "random.toml", test::FileRecords(TQ_SOURCE_DIR "/cases"));
+    const treatment::Run run = treatment::run_station(c, 0);
+    const StationAnswer s = answer_station(c, run, soak_margins(c, 0, run));
+    const auto& field = run.after_furnace;
+    double austenite = 1, carbon = 1e9, soak = 1e9;
+    for (std::size_t i = 0; i < field.ferrite.size(); ++i) {
+      austenite = std::min(austenite, 1 - field.ferrite[i]);
+      carbon = std::min(carbon, field.carbon[i]);
+      soak = std::min(soak, field.time_at_temperature[i]);
+    }
+    double told_austenite = 1, told_carbon = 1e9, told_soak = 1e9, latest = 0;
+    for (const ZoneAnswer& z : s.zones) {
+      told_austenite = std::min(told_austenite, z.austenite);
+      told_carbon = std::min(told_carbon, z.carbon_in_solution);
+      told_soak = std::min(told_soak, z.soak_s);
+      latest = std::isnan(z.reaches_temperature_s) ? 1e9 : std::max(latest, z.reaches_temperature_s);
+      away += std::abs(z.soak_x_m - z.x_m) > 0.5e-3;
+    }
+    EXPECT_EQ(told_austenite, austenite);
+    EXPECT_EQ(told_carbon, carbon);
+    EXPECT_EQ(told_soak, soak);
+    if (soak > 0) { // it stays at temperature once it is: what is left of the time
+      EXPECT_NEAR(latest, *c.furnace().timer_s - soak, 3) << "the trace is read along chords of steps";
+    }
+  }
+  EXPECT_GT(away, 5);
 }
 
 // Hard edge and soft back: what lies between belongs to neither.
