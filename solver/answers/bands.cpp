@@ -289,6 +289,8 @@ std::vector<double> Draws::piece(std::size_t i) const {
                         : member_answer(c_, inputs_, changes_.data() + i * inputs_.size(), spare_s_));
 }
 
+std::size_t Draws::numbers(const Answers& nominal) { return packed(nominal.stations).size(); }
+
 Bands Draws::reduce(const Answers& nominal, std::vector<std::vector<double>> pieces,
                     const std::string& first_failure) const {
   Bands out;

@@ -103,6 +103,8 @@ class Draws {
   std::size_t pieces() const { return n_ + 1; }
   /// The figures of one piece. Throws treatment::SolverError when the solver gives up.
   std::vector<double> piece(std::size_t i) const;
+  /// How many numbers a piece has.
+  static std::size_t numbers(const Answers& nominal);
   /// The bands of all pieces in the order of their numbers, an empty one where the solver gave up; `nominal`
   /// as given to Stated::of(). Throws treatment::SolverError when more than half of the members failed.
   Bands reduce(const Answers& nominal, std::vector<std::vector<double>> pieces,

@@ -204,7 +204,8 @@ struct Bench::State {
   }
 
   Json reduce(const Json& asked) {
-    const answers::Draws all(kept().contents, answers::Draws::Stated::of(last->stated), settings(asked));
+    (void)kept();
+    const answers::Draws all(last->contents, answers::Draws::Stated::of(last->stated), settings(asked));
     std::vector<std::vector<double>> pieces;
     for (const Json& each : asked.at("pieces")) {
       std::vector<double>& numbers = pieces.emplace_back();
@@ -217,8 +218,11 @@ struct Bench::State {
         numbers.push_back(v);
       }
     }
-    if (pieces.size() != all.pieces() || pieces.back().empty())
+    if (pieces.size() != all.pieces() || pieces.back().size() != all.numbers(last->stated))
       throw InputError("reduce: pieces are missing");
+    for (const std::vector<double>& numbers : pieces)
+      if (!numbers.empty() && numbers.size() != pieces.back().size())
+        throw InputError("reduce: a piece is of another case");
     last->bands = all.reduce(last->stated, std::move(pieces), text_of(asked, "failure"));
     last->judged = answers::judged_by(last->stated, *last->bands);
     return told();

@@ -62,10 +62,12 @@ std::optional<RecordText> Shelf::shipped(RecordKind kind, const std::string& key
 }
 
 std::optional<RecordText> Shelf::at_path(RecordKind kind, const std::string& path) const {
-  const auto at = own_.find(path);
-  if (at == own_.end())
-    return {};
-  return whole(kind, {at->second, path});
+  if (const auto at = own_.find(path); at != own_.end())
+    return whole(kind, {at->second, path});
+  for (const ShelfText& each : shelf_texts) // what the shipped cases have beside them
+    if (path == each.file)
+      return whole(kind, {each.text, path});
+  return {};
 }
 
 std::vector<std::string> Shelf::keys(RecordKind kind) const {
