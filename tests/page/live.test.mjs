@@ -19,8 +19,9 @@ describe("the live page", { skip: missing }, () => {
   const stage = (page, words, timeout = 60000) =>
     page.waitForFunction((w) => new RegExp(w).test(document.getElementById("stage").textContent), { timeout, polling: 30 }, words);
   const settled = (page) => stage(page, "^computed on the fine grid|^judged by|^as stated");
-  const begun = async (options) => {
-    const page = await openPage(browser, live.address, options);
+  // each with a storage of its own
+  const begun = async (options, address = live.address) => {
+    const page = await openPage(await browser.createBrowserContext(), address, options);
     await settled(page);
     return page;
   };
@@ -70,7 +71,9 @@ describe("the live page", { skip: missing }, () => {
     await page.waitForFunction((f) => /3\.1[78] mm/.test(document.querySelector(f).echo.textContent), { timeout: 30000 }, field("blade.station[1].spine"));
     await type(page, "blade.station[1].width", "28,5");
     await type(page, "furnace.setpoint", "1475 F");
-    await page.waitForFunction(() => /802/.test(document.getElementById("settings").textContent), { timeout: 30000 });
+    await page.waitForFunction(() => /"1475 degF"/.test(document.getElementById("text").value), { timeout: 30000 });
+    await settled(page);
+    assert.match(await page.$eval("#settings", (e) => e.textContent), /802 °C \(1475 °F\) on the display/);
     const text = await page.$eval("#text", (e) => e.value);
     assert.match(text, /spine = "1\/8 in"/);
     assert.match(text, /width = "28\.5 mm"/);
@@ -104,8 +107,7 @@ describe("the live page", { skip: missing }, () => {
       assert.equal(await page.$eval("#text", (e) => e.value), text);
       await page.click("#link");
       await page.waitForFunction(() => location.hash.startsWith("#case="), { timeout: 10000 });
-      const linked = await openPage(browser, await page.evaluate(() => location.href));
-      await settled(linked);
+      const linked = await begun({}, await page.evaluate(() => location.href));
       assert.equal(await linked.$eval("#text", (e) => e.value), text);
       await linked.close();
     }
@@ -132,17 +134,21 @@ describe("the live page", { skip: missing }, () => {
     await page.reload({ waitUntil: "load" });
     await settled(page);
     assert.equal(await page.$eval(field("blade.steel"), (e) => e.value), "W2");
-    await page.evaluate(() => localStorage.clear());
     await page.close();
   });
 
   test("a question is answered with its cautions, and the setting goes into the case", async () => {
     const page = await begun();
     await page.click('[data-question="temper"]');
+    await page.waitForSelector("#wish", { timeout: 60000 });
+    assert.match(await page.$eval("#found .error", (e) => e.textContent), /no hardness is wanted; write it below/);
+    await page.type("#wish", "58");
+    await page.$$eval("#found button", (all) => all.at(-1).click());
     await page.waitForSelector("#found dl button", { timeout: 120000 });
-    const words = await page.$eval("#found", (e) => e.textContent);
-    assert.match(words, /degC|°C/);
+    assert.match(await page.$eval("#found", (e) => e.textContent), /oven\d+ °C/);
+    assert.ok((await page.$$eval("#found .cautions li", (all) => all.length)) > 0);
     await page.click("#found dl button");
+    await page.waitForFunction(() => !/oven = "205 degC"/.test(document.getElementById("text").value), { timeout: 30000 });
     await settled(page);
     await sound(page);
     await page.close();
@@ -150,7 +156,7 @@ describe("the live page", { skip: missing }, () => {
 
   test("works by keyboard alone: steel, sizes, drag by arrows", async () => {
     const page = await begun();
-    await page.focus('[data-grip="blade.station[1].spine"]');
+    await page.$eval('[data-grip="blade.station[1].spine"]', (e) => e.focus());
     const before = await page.$eval(field("blade.station[1].spine"), (e) => e.value);
     await page.keyboard.press("ArrowUp");
     await page.waitForFunction((f, b) => document.querySelector(f).value !== b, { timeout: 30000 }, field("blade.station[1].spine"), before);
@@ -202,7 +208,7 @@ describe("the live page", { skip: missing }, () => {
   });
 
   test("without storage everything else works", async () => {
-    const page = await browser.newPage();
+    const page = await (await browser.createBrowserContext()).newPage();
     await page.evaluateOnNewDocument(() => Object.defineProperty(globalThis, "localStorage", { get() { throw new Error("none"); } }));
     await page.goto(live.address, { waitUntil: "load" });
     await settled(page);

@@ -306,18 +306,23 @@ oven = "205 degC"
     }
     $("hold").disabled = false;
   }
+  // What is looked at first; the rest can be opened.
+  const looked = ["hardness", "cooling", "diagram", "temper-curve", "whole", "bow"];
+  let moreOpen = false;
   const sign = { pass: "✓", marginal: "!", fail: "✕" };
   function tellFine(answer) {
     for (const id of ["sheet", "report"]) $(id).disabled = false;
     $("drawings").replaceChildren(
       ...answer.stations.map((station) => {
-        const gallery = element("div", { class: "gallery" });
+        const gallery = element("div", { class: "gallery" }), others = element("div", { class: "gallery" });
         for (const one of station.drawings) {
           const figure = element("figure", { "data-key": one.key }, element("h4", {}, one.title), markup(one.svg, "div"));
           if (one.caption) figure.append(markup(one.caption, "figcaption"));
-          gallery.append(figure);
+          (looked.includes(one.key) ? gallery : others).append(figure);
         }
-        return element("div", {}, ...(answer.stations.length > 1 ? [element("h3", {}, station.name)] : []), gallery);
+        const more = element("details", { open: moreOpen }, element("summary", {}, `${others.childElementCount} more drawings`), others);
+        more.addEventListener("toggle", () => { moreOpen = more.open; });
+        return element("div", {}, ...(answer.stations.length > 1 ? [element("h3", {}, station.name)] : []), gallery, ...(others.childElementCount ? [more] : []));
       }));
     moments = answer.moments[0] ?? [];
     $("time").hidden = moments.length === 0;
@@ -384,6 +389,11 @@ oven = "205 degC"
   const tableNames = { "": "The case", blade: "Blade", "blade.station[1]": "Its section", start: "Its state at the start", furnace: "Furnace", "furnace.support": "A slotted support", wrap: "Foil", surface: "Surface of the steel", transfer: "The way", bath: "Bath", "bath.plates": "Plates instead", second_bath: "A second bath", "second_bath.plates": "Second, plates", cool: "Cooling before the temper", temper: "Temper", wish: "Wishes", verdict: "Where the verdicts change", uncertainty: "How well you know it", solver: "The solver" };
   const firstNames = { "blade.steel": "Steel", "blade.station[1].spine": "Thickness at the spine", "blade.station[1].edge": "Thickness at the edge", "blade.station[1].width": "Width, spine to edge", "wrap.foil": "Foil", "bath.coolant": "Oil or other bath" };
 
+  /** "O1 (ASTM A681, UNS T31501)": what the maker knows it by first, without what it is only close to. */
+  const stockName = (key, title) => {
+    const short = title.replace(/;.*/, "");
+    return short.toLowerCase().startsWith(key.toLowerCase()) ? short : `${key}: ${short}`;
+  };
   function fieldOf(field, wide) {
     const id = "f-" + field.path.replace(/[^a-z0-9]+/gi, "-");
     const name = firstNames[field.path] ?? field.path.replace(/.*\./, "").replaceAll("_", " ");
@@ -394,7 +404,7 @@ oven = "205 degC"
     if (options) {
       input = element("select", {}, element("option", { value: "" }, "usual"));
       for (const { key, title } of options)
-        input.append(element("option", { value: key }, field.kind === "flag" ? title : title ? `${key}: ${title}` : key));
+        input.append(element("option", { value: key }, field.kind === "flag" ? title : title ? stockName(key, title) : key));
       input.addEventListener("change", () => setField(field.path, input.value));
     } else {
       input = element("input", { type: "text", autocomplete: "off", autocapitalize: "off", spellcheck: "false", enterkeyhint: "next" });
@@ -450,7 +460,7 @@ oven = "205 degC"
   function drawSection({ x, top, bottom }) {
     if (grips?.held) return;
     const host = $("section"), width = x[x.length - 1], most = Math.max(...top.map((t, k) => t - bottom[k]));
-    const W = 500, H = 120, left = 34, right = W - 34, across = Math.min((H - 44) / most, (6 * (right - left)) / width);
+    const W = 500, H = 130, left = 34, right = W - 34, across = Math.min((H - 52) / most, (6 * (right - left)) / width);
     const at = (k, y) => `${(left + (x[k] / width) * (right - left)).toFixed(1)},${(H / 2 - y * across).toFixed(1)}`;
     const outline = [...x.map((_, k) => at(k, top[k])), ...x.map((_, k) => at(x.length - 1 - k, bottom[x.length - 1 - k]))];
     const spine = top[0] - bottom[0], end = x.length - 1, edge = top[end] - bottom[end];
@@ -458,10 +468,10 @@ oven = "205 degC"
       `<g data-grip="${path}" tabindex="0" role="slider" aria-label="${name}" aria-valuemin="${least}" aria-valuemax="${most}" aria-valuenow="${(1000 * value).toFixed(2)}" aria-valuetext="${spoken(value)}"><circle class="reach" cx="${px}" cy="${py}" r="24"/><circle class="grip" cx="${px}" cy="${py}" r="9"/></g>`;
     const focus = document.activeElement?.dataset?.grip;
     host.innerHTML = `<svg viewBox="0 0 ${W} ${H}" role="group" aria-label="Section of the blade, thickness drawn larger; drag its grips"><polygon class="steel" points="${outline.join(" ")}"/>` +
-      `<text x="${left - 20}" y="16">spine ${spoken(spine)}</text><text x="${right + 20}" y="16" text-anchor="end">edge ${spoken(edge)}</text><text x="${W / 2}" y="${H - 8}" text-anchor="middle">width ${spoken(width)}</text>` +
+      `<text x="${left + 16}" y="${H - 8}">spine ${spoken(spine)}</text><text x="${right - 16}" y="16" text-anchor="end">edge ${spoken(edge)}</text><text x="${right - 16}" y="${H - 8}" text-anchor="end">width ${spoken(width)}</text>` +
       grip("blade.station[1].spine", left, H / 2 - (spine / 2) * across, "thickness at the spine", spine, 0.3, 12) +
       grip("blade.station[1].edge", right, H / 2 - (edge / 2) * across, "thickness at the edge", edge, 0.1, 6) +
-      grip("blade.station[1].width", right, H / 2 + (edge / 2) * across + 20, "width", width, 3, 150) + "</svg>";
+      grip("blade.station[1].width", right, H / 2 + (edge / 2) * across + 26, "width", width, 3, 150) + "</svg>";
     grips = { across, along: (right - left) / width, values: { "blade.station[1].spine": spine, "blade.station[1].edge": edge, "blade.station[1].width": width } };
     if (focus) host.querySelector(`[data-grip="${focus}"]`)?.focus();
   }
@@ -520,7 +530,7 @@ oven = "205 degC"
     }
     const children = [head()];
     if (answer.problems || answer.failed)
-      children.push(element("p", { class: "error" }, answer.failed ?? answer.problems.map((p) => (p.path ? p.path + ": " : "") + p.message).join("\n")));
+      children.push(element("p", { class: "error" }, answer.failed ?? answer.problems.map((p) => (p.path ? p.path + ": " : "") + p.message).join("\n").replace(/; give it with --wish.*/, "; write it below")));
     else {
       if (!answer.found) children.push(markup(answer.because, "p"));
       const pairs = (all, take) => {
