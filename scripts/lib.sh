@@ -11,6 +11,9 @@ test_packages=(libgtest-dev clang-14 clang-format-14 hdf5-tools libsundials-dev 
 # What the tests of the pages need: a browser and what drives it, with the fonts that the sheet is set in.
 page_packages=(chromium nodejs npm fonts-dejavu-core)
 
+# What builds the live page: the compiler to WebAssembly, and the headers that it needs of the packages above.
+page_build_packages=(emscripten cmake ninja-build libeigen3-dev libboost-dev libtoml11-dev nlohmann-json3-dev)
+
 # page_packages_missing: those whose command is not there; Node may have come from elsewhere, with its own npm.
 page_packages_missing() {
   command -v chromium > /dev/null || echo chromium

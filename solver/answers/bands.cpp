@@ -45,28 +45,56 @@ std::vector<Cause> causes_of(const VarianceShares& shares, const std::vector<dou
   return causes;
 }
 
-/// What the members have in common while their figures are gathered.
+/// The members that came through, while their figures are gathered.
 struct Gathered {
-  std::vector<std::vector<StationAnswer>> members; ///< those that came through
-  std::vector<std::size_t> numbers;                ///< their numbers in the sample
+  std::vector<std::vector<double>> members; ///< packed()
+  std::vector<std::size_t> numbers;         ///< their numbers in the sample
   const VarianceShares& shares;
   std::size_t drawn; ///< members, failed ones included
   bool keep;
 };
 
-/// The band of one figure; nothing when neither the point answer nor a member has it.
-template <class Of, class Pick>
-std::optional<Band> band_of(const Figure& figure, double (*value)(const Of&), const Gathered& all,
-                            const Of& fine_one, const Of& coarse_one, const Pick& member) {
+double of_station(const Figure& figure, const StationAnswer& station) {
+  return (figure.drawn != nullptr ? figure.drawn : figure.of_station)(station);
+}
+bool drawn_of_station(const Figure& figure) { return figure.spread.drawn && figure.of_station != nullptr; }
+bool drawn_of_zone(const Figure& figure) { return figure.spread.drawn && figure.of_zone != nullptr; }
+
+/// What the verdicts over the members look at, behind the figures of a zone.
+enum Judged : std::size_t { austenite, carbon, transformed, tempered_HRC, judged_count };
+
+/// Everything that the bands need of these answers: by station its figures and whether its soak passes, then
+/// by zone its figures and what is judged.
+std::vector<double> packed(const std::vector<StationAnswer>& stations) {
+  std::vector<double> out;
+  for (const StationAnswer& station : stations) {
+    for (const Figure& figure : answers::figures())
+      if (drawn_of_station(figure))
+        out.push_back(of_station(figure, station));
+    out.push_back(station.soak.verdict == Verdict::pass ? 1 : 0);
+    for (const ZoneAnswer& zone : station.zones) {
+      for (const Figure& figure : answers::figures())
+        if (drawn_of_zone(figure))
+          out.push_back(figure.of_zone(zone));
+      out.insert(out.end(), {zone.austenite, zone.carbon_in_solution, zone.transformed, zone.tempered_HRC});
+    }
+  }
+  return out;
+}
+
+/// The band of the figure that stands at `at` in every packed answer; nothing when neither the point answer
+/// nor a member has it.
+std::optional<Band> band_of(const Figure& figure, const Gathered& all, const std::vector<double>& fine_one,
+                            const std::vector<double>& coarse_one, std::size_t at) {
   const Spread& spread = figure.spread;
-  const double fine = value(fine_one), coarse = value(coarse_one);
+  const double fine = fine_one[at], coarse = coarse_one[at];
   Band band;
   band.key = figure.meaning.name;
   band.nominal = fine;
   std::vector<double> values, sorted;
   bool plain = true;
   for (const auto& one : all.members) {
-    const double v = corrected(value(member(one)), fine, coarse, spread.nature, spread.least, spread.most);
+    const double v = corrected(one[at], fine, coarse, spread.nature, spread.least, spread.most);
     values.push_back(v);
     plain = plain && std::isfinite(v);
     if (!std::isnan(v))
@@ -108,36 +136,36 @@ BandedVerdict banded(const Gathered& all, const Passes& passes) {
   return v;
 }
 
-StationBands station_bands(const Case& c, const Gathered& all, std::size_t station, const StationAnswer& fine,
-                           const StationAnswer& coarse) {
+/// `at`: where the station begins in the packed answers; left behind its end.
+StationBands station_bands(const Case& c, const Gathered& all, const StationAnswer& nominal,
+                           const std::vector<double>& fine, const std::vector<double>& coarse,
+                           std::size_t& at) {
   StationBands out;
-  out.name = fine.name;
-  for (const Figure& figure : answers::figures()) {
-    if (!figure.spread.drawn || figure.of_station == nullptr)
-      continue;
-    const auto member = [&](const std::vector<StationAnswer>& m) -> const StationAnswer& {
-      return m[station];
-    };
-    if (auto band = band_of(figure, figure.drawn != nullptr ? figure.drawn : figure.of_station, all, fine,
-                            coarse, member))
-      out.figures.push_back(std::move(*band));
-  }
-  const bool soaked = fine.soak.verdict != Verdict::not_asked;
-  const bool hardened = fine.quench.verdict != Verdict::not_asked;
-  const bool wished = fine.hardness.verdict != Verdict::not_asked;
+  out.name = nominal.name;
+  for (const Figure& figure : answers::figures())
+    if (drawn_of_station(figure)) {
+      if (auto band = band_of(figure, all, fine, coarse, at))
+        out.figures.push_back(std::move(*band));
+      ++at;
+    }
+  const std::size_t soak_passes = at++;
+  const bool soaked = nominal.soak.verdict != Verdict::not_asked;
+  const bool hardened = nominal.quench.verdict != Verdict::not_asked;
+  const bool wished = nominal.hardness.verdict != Verdict::not_asked;
   const std::size_t n = all.members.size();
   std::vector<char> soak(n, 1), quench(n, 1), hardness(n, 1);
   for (std::size_t z = 0; z < out.zones.size(); ++z) {
     ZoneBands& zone = out.zones[z];
-    const ZoneAnswer &f = fine.zones[z], &k = coarse.zones[z];
-    zone.name = f.name;
-    const auto member = [&](const std::vector<StationAnswer>& m) -> const ZoneAnswer& {
-      return m[station].zones[z];
-    };
+    const treatment::Wanted wanted = nominal.zones[z].wanted;
+    zone.name = nominal.zones[z].name;
     for (const Figure& figure : answers::figures())
-      if (figure.spread.drawn && figure.of_zone != nullptr)
-        if (auto band = band_of(figure, figure.of_zone, all, f, k, member))
+      if (drawn_of_zone(figure)) {
+        if (auto band = band_of(figure, all, fine, coarse, at))
           zone.figures.push_back(std::move(*band));
+        ++at;
+      }
+    const std::size_t judged = at;
+    at += judged_count;
     const auto verdict = [&](bool asked, std::vector<char>& of_station, const auto& passes) {
       if (!asked)
         return BandedVerdict{};
@@ -146,25 +174,24 @@ StationBands station_bands(const Case& c, const Gathered& all, std::size_t stati
       return banded(all, passes);
     };
     zone.soak = verdict(soaked, soak, [&](std::size_t m) {
-      const ZoneAnswer& a = member(all.members[m]);
-      return a.austenite >= c.thresholds.austenite_least &&
-             a.carbon_in_solution >= c.steel.austenitising.carbon_wanted_wt;
+      const double* of = &all.members[m][judged];
+      return of[austenite] >= c.thresholds.austenite_least &&
+             of[carbon] >= c.steel.austenitising.carbon_wanted_wt;
     });
-    zone.hardens = verdict(hardened && f.wanted != treatment::Wanted::either, quench, [&](std::size_t m) {
-      return zone_verdict(c, f.wanted,
-                          corrected(member(all.members[m]).transformed, f.transformed, k.transformed,
-                                    Nature::ratio, 0, 1)) == Verdict::pass;
+    const auto moved = [&](std::size_t m, Judged what, Nature nature, double least, double most) {
+      const std::size_t k = judged + what;
+      return corrected(all.members[m][k], fine[k], coarse[k], nature, least, most);
+    };
+    zone.hardens = verdict(hardened && wanted != treatment::Wanted::either, quench, [&](std::size_t m) {
+      return zone_verdict(c, wanted, moved(m, transformed, Nature::ratio, 0, 1)) == Verdict::pass;
     });
-    zone.hardness = verdict(wished && f.wanted == treatment::Wanted::hard, hardness, [&](std::size_t m) {
-      const double hrc = corrected(member(all.members[m]).tempered_HRC, f.tempered_HRC, k.tempered_HRC,
-                                   Nature::difference, -inf, inf);
+    zone.hardness = verdict(wished && wanted == treatment::Wanted::hard, hardness, [&](std::size_t m) {
+      const double hrc = moved(m, tempered_HRC, Nature::difference, -inf, inf);
       return hrc >= c.wishes.hrc_from && hrc <= c.wishes.hrc_to;
     });
   }
   if (soaked) // too hot or too short a soak is no matter of one zone
-    out.soak = banded(all, [&](std::size_t m) {
-      return soak[m] != 0 && all.members[m][station].soak.verdict == Verdict::pass;
-    });
+    out.soak = banded(all, [&](std::size_t m) { return soak[m] != 0 && all.members[m][soak_passes] != 0; });
   if (hardened)
     out.quench = banded(all, [&](std::size_t m) { return quench[m] != 0; });
   if (wished)
@@ -236,38 +263,92 @@ Answers judged_by(const Answers& stated, const Bands& bands) {
   return out;
 }
 
+Draws::Stated Draws::Stated::of(const Answers& nominal) {
+  Stated out{nominal.stations.front().timer_used_s, {}};
+  for (const StationAnswer& s : nominal.stations)
+    out.spare_s.push_back(least_transfer_to_spare(s));
+  return out;
+}
+
+Draws::Draws(const Case& c, const Stated& stated, const BandSettings& settings)
+    : c_(c), settings_(settings), spare_s_(stated.spare_s), n_(static_cast<std::size_t>(settings.members)) {
+  if (c_.heated() && !c_.furnace().timer_s) {
+    c_.furnace().timer_s = stated.timer_used_s;
+    c_.furnace().timer_start = treatment::TimerStart::door;
+  }
+  inputs_ = uncertain_inputs(c_);
+  const std::size_t d = inputs_.size();
+  points_ = sobol_points(n_, d, settings.seed);
+  changes_.resize(points_.size());
+  for (std::size_t i = 0; i < points_.size(); ++i)
+    changes_[i] = inputs_[i % d].distribution.quantile(points_[i]);
+}
+
+std::vector<double> Draws::piece(std::size_t i) const {
+  return packed(i == n_ ? quick_answer(c_, spare_s_)
+                        : member_answer(c_, inputs_, changes_.data() + i * inputs_.size(), spare_s_));
+}
+
+std::size_t Draws::numbers(const Answers& nominal) { return packed(nominal.stations).size(); }
+
+Bands Draws::reduce(const Answers& nominal, std::vector<std::vector<double>> pieces,
+                    const std::string& first_failure) const {
+  Bands out;
+  out.members = settings_.members;
+  out.seed = settings_.seed;
+  out.inputs = inputs_;
+  const std::size_t d = inputs_.size();
+  std::vector<std::size_t> sound;
+  for (std::size_t i = 0; i < n_; ++i)
+    if (!pieces[i].empty())
+      sound.push_back(i);
+    else if (out.failed++ == 0)
+      out.first_failure = first_failure;
+  if (2 * sound.size() < n_)
+    throw treatment::SolverError(
+        "the solver gave up at more than half of the members of the bands; the first: " + out.first_failure);
+  const std::vector<double> coarse = std::move(pieces[n_]);
+  std::vector<double> sound_points, sound_changes;
+  std::vector<std::vector<double>> sound_members;
+  for (const std::size_t i : sound) {
+    const auto from = static_cast<std::ptrdiff_t>(i * d), to = static_cast<std::ptrdiff_t>((i + 1) * d);
+    sound_points.insert(sound_points.end(), points_.begin() + from, points_.begin() + to);
+    sound_changes.insert(sound_changes.end(), changes_.begin() + from, changes_.begin() + to);
+    sound_members.push_back(std::move(pieces[i]));
+  }
+  const VarianceShares shares(sound.size(), d, sound_points, sound_changes);
+  const Gathered all{std::move(sound_members), sound, shares, n_, settings_.keep_members};
+  const std::vector<double> fine = packed(nominal.stations);
+  std::size_t at = 0;
+  for (const StationAnswer& station : nominal.stations)
+    out.stations.push_back(station_bands(c_, all, station, fine, coarse, at));
+  const auto worst = [&](BandedVerdict StationBands::*which) {
+    const StationBands* found = &out.stations.front();
+    for (const StationBands& s : out.stations)
+      if (std::isnan((found->*which).passing) || (s.*which).passing < (found->*which).passing)
+        found = &s;
+    return found->*which;
+  };
+  out.soak = worst(&StationBands::soak);
+  out.quench = worst(&StationBands::quench);
+  out.hardness = worst(&StationBands::hardness);
+  if (settings_.keep_members)
+    out.sample = changes_;
+  return out;
+}
+
 Bands bands(const Case& given, const Answers& nominal, const BandSettings& settings, Executor& executor,
             const BandProgress& progress) {
-  Case c = given;
-  if (c.heated() && !c.furnace().timer_s) {
-    c.furnace().timer_s = nominal.stations.front().timer_used_s;
-    c.furnace().timer_start = treatment::TimerStart::door;
-  }
-  Bands out;
-  out.members = settings.members;
-  out.seed = settings.seed;
-  out.inputs = uncertain_inputs(c);
-  const auto n = static_cast<std::size_t>(settings.members);
-  const std::size_t d = out.inputs.size();
-  const std::vector<double> points = sobol_points(n, d, settings.seed);
-  std::vector<double> changes(points.size());
-  for (std::size_t i = 0; i < points.size(); ++i)
-    changes[i] = out.inputs[i % d].distribution.quantile(points[i]);
-
-  std::vector<double> spare_s;
-  for (const StationAnswer& s : nominal.stations)
-    spare_s.push_back(least_transfer_to_spare(s));
-  std::vector<StationAnswer> coarse;
-  std::vector<std::vector<StationAnswer>> members(n);
-  std::vector<std::string> failures(n);
+  const Draws draws(given, Draws::Stated::of(nominal), settings);
+  const std::size_t n = draws.pieces() - 1;
+  std::vector<std::vector<double>> pieces(n + 1);
+  std::vector<std::string> failures(n + 1);
   const auto work = [&](std::size_t i) {
-    if (i == n) {
-      coarse = quick_answer(c, spare_s);
-      return;
-    }
     try {
-      members[i] = member_answer(c, out.inputs, changes.data() + i * d, spare_s);
+      pieces[i] = draws.piece(i);
     } catch (const treatment::SolverError& e) {
+      if (i == n)
+        throw;
       failures[i] = e.what();
     }
   };
@@ -275,41 +356,9 @@ Bands bands(const Case& given, const Answers& nominal, const BandSettings& setti
     return !progress || progress(static_cast<double>(done) / static_cast<double>(n + 1));
   };
   executor.for_each_index(n + 1, work, go_on);
-
-  std::vector<std::size_t> sound;
-  for (std::size_t i = 0; i < n; ++i)
-    if (failures[i].empty())
-      sound.push_back(i);
-    else if (out.failed++ == 0)
-      out.first_failure = failures[i];
-  if (2 * sound.size() < n)
-    throw treatment::SolverError(
-        "the solver gave up at more than half of the members of the bands; the first: " + out.first_failure);
-  std::vector<double> sound_points, sound_changes;
-  std::vector<std::vector<StationAnswer>> sound_members;
-  for (const std::size_t i : sound) {
-    const auto from = static_cast<std::ptrdiff_t>(i * d), to = static_cast<std::ptrdiff_t>((i + 1) * d);
-    sound_points.insert(sound_points.end(), points.begin() + from, points.begin() + to);
-    sound_changes.insert(sound_changes.end(), changes.begin() + from, changes.begin() + to);
-    sound_members.push_back(std::move(members[i]));
-  }
-  const VarianceShares shares(sound.size(), d, sound_points, sound_changes);
-  const Gathered all{std::move(sound_members), sound, shares, n, settings.keep_members};
-  for (std::size_t s = 0; s < nominal.stations.size(); ++s)
-    out.stations.push_back(station_bands(c, all, s, nominal.stations[s], coarse[s]));
-  const auto worst = [&](BandedVerdict StationBands::*which) {
-    const StationBands* at = &out.stations.front();
-    for (const StationBands& s : out.stations)
-      if (std::isnan((at->*which).passing) || (s.*which).passing < (at->*which).passing)
-        at = &s;
-    return at->*which;
-  };
-  out.soak = worst(&StationBands::soak);
-  out.quench = worst(&StationBands::quench);
-  out.hardness = worst(&StationBands::hardness);
-  if (settings.keep_members)
-    out.sample = std::move(changes);
-  return out;
+  const auto first =
+      std::find_if(failures.begin(), failures.end(), [](const std::string& f) { return !f.empty(); });
+  return draws.reduce(nominal, std::move(pieces), first == failures.end() ? "" : *first);
 }
 
 } // namespace tq::answers

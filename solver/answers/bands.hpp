@@ -86,6 +86,39 @@ struct Bands {
 /// and what decides, and then how it stands as stated. What people are shown when there are bands.
 Answers judged_by(const Answers& stated, const Bands& bands);
 
+/// The draws of a case, for those who share them out: each member is computed by its number alone, wherever
+/// that is, and gives plain numbers that can be sent anywhere; the numbers of all members give the bands.
+class Draws {
+ public:
+  /// What the members need of the answers to the case as stated.
+  struct Stated {
+    double timer_used_s = 0;     ///< of the first station, from closing the door
+    std::vector<double> spare_s; ///< least_transfer_to_spare(), by station
+    static Stated of(const Answers& nominal);
+  };
+
+  Draws(const treatment::Case& c, const Stated& stated, const BandSettings& settings);
+
+  /// Pieces of work: the members, and as the last one the case as stated on the coarse grid.
+  std::size_t pieces() const { return n_ + 1; }
+  /// The figures of one piece. Throws treatment::SolverError when the solver gives up.
+  std::vector<double> piece(std::size_t i) const;
+  /// How many numbers a piece has.
+  static std::size_t numbers(const Answers& nominal);
+  /// The bands of all pieces in the order of their numbers, an empty one where the solver gave up; `nominal`
+  /// as given to Stated::of(). Throws treatment::SolverError when more than half of the members failed.
+  Bands reduce(const Answers& nominal, std::vector<std::vector<double>> pieces,
+               const std::string& first_failure = {}) const;
+
+ private:
+  treatment::Case c_;
+  BandSettings settings_;
+  std::vector<double> spare_s_;
+  std::vector<UncertainInput> inputs_;
+  std::size_t n_ = 0;
+  std::vector<double> points_, changes_; ///< [member * inputs + input]
+};
+
 /// Share of the work done, 0..1; return false to stop (throws treatment::Interrupted).
 using BandProgress = std::function<bool(double share)>;
 

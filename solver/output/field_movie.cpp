@@ -14,8 +14,17 @@ namespace {
 using treatment::Frame;
 using treatment::Run;
 
-/// "bath, 0.5 s in": the stage and the time since it began.
-std::string caption_of(const Run& run, const Frame& frame) {
+std::string swatches() {
+  constexpr int steps = 64;
+  std::string list;
+  for (int k = 0; k < steps; ++k)
+    list += (k > 0 ? " " : "") + map_colour(static_cast<double>(k) / (steps - 1));
+  return list;
+}
+
+} // namespace
+
+std::string moment_name(const Run& run, const Frame& frame) {
   const treatment::StepSpan* in = nullptr;
   for (const treatment::StepSpan& span : run.spans)
     if (span.part == frame.part && frame.time_s >= span.from_s - 1e-9 && frame.time_s <= span.to_s + 1e-9)
@@ -30,24 +39,19 @@ std::string caption_of(const Run& run, const Frame& frame) {
                              : ", " + minutes_text(since) + " in");
 }
 
-std::string swatches() {
-  constexpr int steps = 64;
-  std::string list;
-  for (int k = 0; k < steps; ++k)
-    list += (k > 0 ? " " : "") + map_colour(static_cast<double>(k) / (steps - 1));
-  return list;
-}
-
-} // namespace
-
-std::string field_movie(const treatment::Case& c, const Run& run, const std::string& id) {
-  const std::size_t nodes = run.grid.nodes();
+std::vector<const Frame*> whole_frames(const Run& run) {
   std::vector<const Frame*> frames;
   for (const Frame& frame : run.frames)
-    if (frame.state.temperature.size() == nodes &&
+    if (frame.state.temperature.size() == run.grid.nodes() &&
         std::all_of(frame.state.temperature.begin(), frame.state.temperature.end(),
                     [](double T) { return std::isfinite(T); }))
       frames.push_back(&frame);
+  return frames;
+}
+
+std::string field_movie(const treatment::Case& c, const Run& run, const std::string& id) {
+  const std::size_t nodes = run.grid.nodes();
+  const std::vector<const Frame*> frames = whole_frames(run);
   if (frames.empty())
     return "";
   double low = 1e300, high = -1e300, widest = -1;
@@ -71,7 +75,7 @@ std::string field_movie(const treatment::Case& c, const Run& run, const std::str
       packed += static_cast<char>(level & 0xFFU);
       packed += static_cast<char>(level >> 8U & 0xFFU);
     }
-    captions += (captions.empty() ? "" : "|") + caption_of(run, *frame);
+    captions += (captions.empty() ? "" : "|") + moment_name(run, *frame);
   }
 
   const WholeSection whole(run.grid);
@@ -107,7 +111,7 @@ std::string field_movie(const treatment::Case& c, const Run& run, const std::str
   end(shade.low, bar.bottom() + 18, "bar-low", "dark");
   end(shade.high, bar.bottom() + 36, "bar-high", "bright");
 
-  std::string zones, said = caption_of(run, *frames[shown]) + ": ";
+  std::string zones, said = moment_name(run, *frames[shown]) + ": ";
   for (const int zone : {treatment::zone_edge, treatment::zone_middle, treatment::zone_spine}) {
     const auto column = static_cast<std::size_t>(run.zone_column.at(static_cast<std::size_t>(zone)));
     const char* name = treatment::zone_name(static_cast<treatment::Zone>(zone));

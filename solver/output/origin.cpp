@@ -1,7 +1,6 @@
 #include "output/origin.hpp"
 
 #include "build_facts.hpp"
-#include "output/hdf5_writer.hpp"
 #include "output/sha256.hpp"
 #include "output/text.hpp"
 
@@ -39,8 +38,7 @@ std::string utc_text(std::time_t moment) {
 }
 
 std::string library_versions() {
-  return formatted("HDF5 %s, Eigen %d.%d.%d, Boost %d.%d.%d, nlohmann-json %d.%d.%d", hdf5_version().c_str(),
-                   EIGEN_WORLD_VERSION, EIGEN_MAJOR_VERSION, EIGEN_MINOR_VERSION, BOOST_VERSION / 100000,
+  return formatted("Eigen %d.%d.%d, Boost %d.%d.%d, nlohmann-json %d.%d.%d", EIGEN_WORLD_VERSION, EIGEN_MAJOR_VERSION, EIGEN_MINOR_VERSION, BOOST_VERSION / 100000,
                    BOOST_VERSION / 100 % 1000, BOOST_VERSION % 100, NLOHMANN_JSON_VERSION_MAJOR,
                    NLOHMANN_JSON_VERSION_MINOR, NLOHMANN_JSON_VERSION_PATCH);
 }
@@ -72,7 +70,7 @@ Origin describe_origin(const treatment::Case& c, const std::vector<treatment::Ru
   origin.compiler = build_compiler;
   origin.compiler_flags = build_flags;
   origin.build_type = build_type;
-  origin.libraries = library_versions();
+  origin.libraries = info.libraries + (info.libraries.empty() ? "" : ", ") + library_versions();
   origin.tolerance_K = c.solver.tolerance_K;
   origin.wall_s = reproducible() ? std::numeric_limits<double>::quiet_NaN() : info.wall_s;
   origin.defaults = c.defaults;

@@ -19,6 +19,7 @@ struct OutputInfo {
   std::string case_file;               ///< path of the case file as given
   std::vector<InputFile> record_files; ///< steel, oil and foil records as read
   double wall_s = 0;                   ///< wall time of the computation so far
+  std::string libraries;               ///< those of the caller, "HDF5 1.10.8"
 };
 
 struct RecordEntry {

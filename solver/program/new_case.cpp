@@ -1,5 +1,5 @@
 // The guided start: what matters of a blade is asked in the order of the work, and the case is written.
-#include "output/files.hpp"
+#include "output/files/files.hpp"
 #include "output/text.hpp"
 #include "program/commands.hpp"
 #include "program/material_library.hpp"

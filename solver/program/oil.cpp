@@ -1,6 +1,6 @@
 // An oil record from what a test of the oil says: figures of a data sheet, a measured curve, the seconds of
 // the nickel ball, or a lumped table.
-#include "output/files.hpp"
+#include "output/files/files.hpp"
 #include "output/text.hpp"
 #include "program/commands.hpp"
 #include "program/cooling_curve.hpp"

@@ -1,7 +1,7 @@
 // The command line: its options, its help and its complaints.
 #pragma once
 
-#include "output/write_results.hpp"
+#include "output/files/write_results.hpp"
 
 #include <cstdint>
 #include <filesystem>

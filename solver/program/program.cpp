@@ -1,6 +1,6 @@
 #include "program/program.hpp"
 
-#include "output/files.hpp"
+#include "output/files/files.hpp"
 #include "program/commands.hpp"
 #include "program/options.hpp"
 #include "program/terminal.hpp"

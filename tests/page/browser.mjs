@@ -7,7 +7,7 @@ import { fileURLToPath, pathToFileURL } from "node:url";
 import puppeteer from "puppeteer-core";
 
 export const root = fileURLToPath(new URL("../..", import.meta.url));
-const program = process.env.THINQUENCH ?? join(root, "build/thinquench");
+export const program = process.env.THINQUENCH ?? join(root, "build/thinquench");
 const chromium = process.env.CHROMIUM ?? "/usr/bin/chromium";
 if (!existsSync(program)) throw new Error(`no program at ${program}; build it or name it in THINQUENCH`);
 

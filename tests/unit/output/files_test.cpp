@@ -1,4 +1,4 @@
-#include "output/files.hpp"
+#include "output/files/files.hpp"
 #include "sample.hpp"
 
 #include <gtest/gtest.h>

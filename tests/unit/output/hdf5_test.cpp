@@ -1,6 +1,6 @@
 #include "layout.hpp"
-#include "output/files.hpp"
-#include "output/hdf5_writer.hpp"
+#include "output/files/files.hpp"
+#include "output/files/hdf5_writer.hpp"
 #include "sample.hpp"
 
 #include <gtest/gtest.h>

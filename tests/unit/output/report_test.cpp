@@ -1,8 +1,8 @@
 #include "output/report.hpp"
 
+#include "output/files/write_results.hpp"
 #include "output/html.hpp"
 #include "output/sha256.hpp"
-#include "output/write_results.hpp"
 #include "sample.hpp"
 #include "well_formed.hpp"
 

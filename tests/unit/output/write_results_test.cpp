@@ -1,7 +1,7 @@
 #include "layout.hpp"
+#include "output/files/write_results.hpp"
+#include "output/files/xdmf_writer.hpp"
 #include "output/picture.hpp"
-#include "output/write_results.hpp"
-#include "output/xdmf_writer.hpp"
 #include "sample.hpp"
 #include "well_formed.hpp"
 

@@ -4,7 +4,7 @@
 #include "answers/answers.hpp"
 #include "answers/executor.hpp"
 #include "output/extras.hpp"
-#include "output/files.hpp"
+#include "output/files/files.hpp"
 #include "output/origin.hpp"
 
 #include <filesystem>

@@ -1,7 +1,7 @@
-#include "output/xdmf_writer.hpp"
+#include "output/files/xdmf_writer.hpp"
 
 #include "output/figures.hpp"
-#include "output/hdf5_writer.hpp"
+#include "output/files/hdf5_writer.hpp"
 #include "output/text.hpp"
 
 namespace tq::output {

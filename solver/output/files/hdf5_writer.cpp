@@ -1,9 +1,9 @@
-#include "output/hdf5_writer.hpp"
+#include "output/files/hdf5_writer.hpp"
 
 #include "answers/ledger.hpp"
 #include "answers/wanted.hpp"
 #include "output/figures.hpp"
-#include "output/files.hpp"
+#include "output/files/files.hpp"
 #include "output/sha256.hpp"
 #include "output/text.hpp"
 

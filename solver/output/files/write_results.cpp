@@ -1,11 +1,11 @@
-#include "output/write_results.hpp"
+#include "output/files/write_results.hpp"
 
-#include "output/hdf5_writer.hpp"
+#include "output/files/hdf5_writer.hpp"
+#include "output/files/xdmf_writer.hpp"
 #include "output/json.hpp"
 #include "output/picture.hpp"
 #include "output/report.hpp"
 #include "output/sheet.hpp"
-#include "output/xdmf_writer.hpp"
 
 #include <algorithm>
 #include <stdexcept>
@@ -33,7 +33,9 @@ write_results(const treatment::Case& c, const std::vector<treatment::Run>& runs,
     throw std::logic_error("one answer per run is needed");
   if (!wanted.any() && !tell_json)
     return {};
-  const Origin origin = describe_origin(c, runs, a, info);
+  OutputInfo told = info;
+  told.libraries += (told.libraries.empty() ? "HDF5 " : ", HDF5 ") + hdf5_version();
+  const Origin origin = describe_origin(c, runs, a, told);
   const std::string hdf5_name = stem + ".h5";
   const auto station_stem = [&](std::size_t k) {
     return runs.size() > 1 ? stem + "_" + station_group(k) : stem;

@@ -1,0 +1,320 @@
+#include "page/bench.hpp"
+
+#include "answers/bands.hpp"
+#include "answers/coarse_case.hpp"
+#include "answers/find.hpp"
+#include "answers/risks.hpp"
+#include "output/html.hpp"
+#include "output/json.hpp"
+#include "output/report.hpp"
+#include "output/sheet.hpp"
+#include "page/account.hpp"
+#include "page/edit.hpp"
+#include "page/form.hpp"
+#include "page/typed.hpp"
+#include "treatment/case_reader.hpp"
+#include "units/quantity.hpp"
+
+#include <cstdio>
+#include <cstdlib>
+#include <nlohmann/json.hpp>
+#include <optional>
+
+namespace tq::page {
+namespace {
+
+using Json = nlohmann::ordered_json;
+using records::InputError;
+
+constexpr const char* file = "case";
+
+std::string text_of(const Json& asked, const char* key) {
+  const auto at = asked.find(key);
+  return at != asked.end() && at->is_string() ? at->get<std::string>() : std::string();
+}
+
+Json problems_json(const std::string& messages) {
+  Json out = Json::array();
+  for (const Problem& problem : problems_of(messages, file))
+    out.push_back({{"line", problem.line}, {"path", problem.path}, {"message", problem.message}});
+  return out;
+}
+
+bool readable(const std::string& text) {
+  try {
+    (void)records::parse_document(text, file);
+    return true;
+  } catch (const InputError&) {
+    return false;
+  }
+}
+
+/// Sets fields in the text; what cannot be set is told.
+std::string with_edits(std::string text, const Json& edits, bool imperial, Json& refused) {
+  for (const auto& [path, typed] : edits.items()) {
+    const Field* field = field_of(path);
+    if (field == nullptr || !typed.is_string())
+      continue;
+    Typing typing = field->typing;
+    if (typing.kind == Kind::quantity && imperial)
+      typing.usual_unit = unit_of(typing.usual_unit, typing.dimension, true);
+    const std::string value = typed.get<std::string>();
+    const bool empty = value.find_first_not_of(" \t") == std::string::npos;
+    try {
+      std::string changed = edited(text, path, empty ? "" : toml_value(value, typing));
+      if (!readable(changed) && readable(text))
+        throw InputError(std::string(file) + ": " + path +
+                         ": does not fit into the text of the case; change it there");
+      text = std::move(changed);
+    } catch (const InputError& error) {
+      for (const Json& each : problems_json(error.what()))
+        refused.push_back(each);
+    }
+  }
+  return text;
+}
+
+/// A number that JSON may not know: as text, to its last digit.
+std::string exact(double value) {
+  char digits[40];
+  std::snprintf(digits, sizeof digits, "%.17g", value);
+  return digits;
+}
+
+double number(const Json& exact) { return std::strtod(exact.get<std::string>().c_str(), nullptr); }
+
+Json numbers_json(const std::vector<double>& values) {
+  Json out = Json::array();
+  for (const double v : values)
+    out.push_back(exact(v));
+  return out;
+}
+
+/// Both flanks of the section, from spine to edge [m].
+Json outline_json(const section::Profile& profile) {
+  constexpr int pieces = 48;
+  Json out = {{"x", Json::array()}, {"top", Json::array()}, {"bottom", Json::array()}};
+  for (int k = 0; k <= pieces; ++k) {
+    const double x = profile.width() * k / pieces;
+    out["x"].push_back(x);
+    out["top"].push_back(profile.top_at(x));
+    out["bottom"].push_back(profile.bottom_at(x));
+  }
+  return out;
+}
+
+} // namespace
+
+struct Bench::State {
+  Shelf shelf;
+
+  struct Computed {
+    treatment::Case contents;
+    std::vector<treatment::Run> runs;
+    answers::Answers stated, judged;
+    std::optional<answers::Bands> bands;
+    std::optional<answers::Risks> risks;
+
+    Account account() const {
+      return {contents, runs, judged, bands ? &*bands : nullptr, risks ? &*risks : nullptr};
+    }
+    output::Extras extras() const { return {bands ? &*bands : nullptr, nullptr, risks ? &*risks : nullptr}; }
+  };
+  std::optional<Computed> last;
+  std::optional<answers::Draws> draws;
+
+  treatment::Case read(const std::string& text) const { return treatment::read_case(text, file, shelf); }
+
+  Json live(const Json& asked) {
+    Json refused = Json::array();
+    const std::string text = with_edits(text_of(asked, "text"), asked.value("edits", Json::object()),
+                                        asked.value("imperial", false), refused);
+    Json out = {{"text", text}, {"values", values_json(text)}, {"refused", refused}};
+    try {
+      const treatment::Case c = read(text);
+      out["echoes"] = echoes_json(c.resolved_text);
+      out["assumed"] = Json::array();
+      for (const std::string& line : c.defaults)
+        out["assumed"].push_back(output::with_units(line));
+      Computed coarse;
+      coarse.contents = answers::coarse_case(c);
+      coarse.judged = answers::answer(coarse.contents, coarse.runs);
+      out["first"] = first_json(coarse.account());
+      out["settings"] = settings_html(coarse.account());
+      out["outline"] = outline_json(c.blade.stations.front().profile);
+    } catch (const InputError& error) {
+      out["problems"] = problems_json(error.what());
+    } catch (const treatment::SolverError& error) {
+      out["failed"] = error.what();
+    }
+    return out;
+  }
+
+  Json fine(const Json& asked) {
+    last.reset();
+    Computed made;
+    made.contents = read(text_of(asked, "text"));
+    made.stated = answers::answer(made.contents, made.runs);
+    made.judged = made.stated;
+    made.risks = answers::risks(made.contents, made.stated);
+    last = std::move(made);
+    const answers::Draws::Stated stated = answers::Draws::Stated::of(last->stated);
+    Json out = told();
+    out["stations"] = drawings_json(last->account());
+    out["moments"] = Json::array();
+    for (const treatment::Run& run : last->runs)
+      out["moments"].push_back(moments_json(run));
+    out["timer"] = exact(stated.timer_used_s);
+    out["spare"] = numbers_json(stated.spare_s);
+    return out;
+  }
+
+  Json told() const {
+    return {{"first", first_json(last->account())}, {"words", words_json(last->account())}};
+  }
+
+  static answers::BandSettings settings(const Json& asked) {
+    const int members = asked.value("members", 128);
+    return {std::min(std::max(members, answers::fewest_members), 4096), 1, false};
+  }
+
+  Json make_draws(const Json& asked) {
+    answers::Draws::Stated stated;
+    stated.timer_used_s = number(asked.at("timer"));
+    for (const Json& each : asked.at("spare"))
+      stated.spare_s.push_back(number(each));
+    draws.emplace(read(text_of(asked, "text")), stated, settings(asked));
+    return {{"pieces", draws->pieces()}};
+  }
+
+  Json piece(const Json& asked) const {
+    if (!draws)
+      throw InputError("piece: no draws were made ready");
+    const auto i = asked.at("number").get<std::size_t>();
+    if (i >= draws->pieces())
+      throw InputError("piece: there is no member of that number");
+    std::string out;
+    try {
+      for (const double v : draws->piece(i))
+        out += exact(v) + " ";
+    } catch (const treatment::SolverError& error) {
+      return {{"numbers", ""}, {"failure", error.what()}};
+    }
+    return {{"numbers", out}};
+  }
+
+  Json reduce(const Json& asked) {
+    (void)kept();
+    const answers::Draws all(last->contents, answers::Draws::Stated::of(last->stated), settings(asked));
+    std::vector<std::vector<double>> pieces;
+    for (const Json& each : asked.at("pieces")) {
+      std::vector<double>& numbers = pieces.emplace_back();
+      const std::string text = each.get<std::string>();
+      const char* at = text.c_str();
+      for (char* end = nullptr;; at = end) {
+        const double v = std::strtod(at, &end);
+        if (end == at)
+          break;
+        numbers.push_back(v);
+      }
+    }
+    if (pieces.size() != all.pieces() || pieces.back().size() != all.numbers(last->stated))
+      throw InputError("reduce: pieces are missing");
+    for (const std::vector<double>& numbers : pieces)
+      if (!numbers.empty() && numbers.size() != pieces.back().size())
+        throw InputError("reduce: a piece is of another case");
+    last->bands = all.reduce(last->stated, std::move(pieces), text_of(asked, "failure"));
+    last->judged = answers::judged_by(last->stated, *last->bands);
+    return told();
+  }
+
+  Json moment(const Json& asked) const {
+    const auto station = asked.value("station", std::size_t{0});
+    const auto& runs = kept().runs;
+    if (station >= runs.size())
+      throw InputError("moment: there is no such station");
+    return {{"svg", moment_svg(last->contents, runs[station], asked.value("number", std::size_t{0}))}};
+  }
+
+  Json find(const Json& asked) const {
+    answers::FindOptions options;
+    options.fahrenheit = asked.value("imperial", false);
+    const std::string question = text_of(asked, "question"), wish = text_of(asked, "wish");
+    for (const answers::Question& each : answers::questions())
+      if (each.key == question && wish.find_first_not_of(' ') != std::string::npos) {
+        Typing typing{
+            Kind::quantity, each.wish_dimension, unit_of("", each.wish_dimension, options.fahrenheit), {}};
+        const std::string value = field_text(toml_value(wish, typing));
+        try {
+          options.wish = units::parse_quantity(value, each.wish_dimension);
+        } catch (const units::QuantityError& error) {
+          throw InputError(std::string(file) + ": wish: " + error.what());
+        }
+      }
+    return finding_page_json(answers::find(read(text_of(asked, "text")), question, options));
+  }
+
+  const Computed& kept() const {
+    if (!last)
+      throw InputError("nothing was computed yet");
+    return *last;
+  }
+
+  Json document(std::string_view what) const {
+    const Computed& c = kept();
+    output::OutputInfo info;
+    info.command_line = "the page";
+    info.case_file = "the page";
+    const output::Origin origin = output::describe_origin(c.contents, c.runs, c.judged, info);
+    const auto make = what == "sheet" ? output::sheet_html : output::report_html;
+    return {{"text", what == "json" ? output::answers_json(c.contents, c.runs, c.judged, origin, c.extras())
+                                    : make(c.contents, c.runs, c.judged, origin, c.extras())}};
+  }
+
+  Json answer(std::string_view what, const Json& asked) {
+    if (what == "live")
+      return live(asked);
+    if (what == "fine")
+      return fine(asked);
+    if (what == "draws")
+      return make_draws(asked);
+    if (what == "piece")
+      return piece(asked);
+    if (what == "reduce")
+      return reduce(asked);
+    if (what == "moment")
+      return moment(asked);
+    if (what == "find")
+      return find(asked);
+    if (what == "keep") {
+      shelf.put(text_of(asked, "path"), text_of(asked, "text"));
+      return Json::object();
+    }
+    if (what == "sheet" || what == "report" || what == "json")
+      return document(what);
+    throw InputError("no such thing is done here");
+  }
+};
+
+Bench::Bench() : state_(std::make_unique<State>()) {}
+Bench::~Bench() = default;
+
+std::string Bench::ask(std::string_view what, std::string_view asked) {
+  Json out;
+  try {
+    if (what == "form")
+      return form_json(state_->shelf);
+    out = state_->answer(what, asked.empty() ? Json::object() : Json::parse(asked));
+  } catch (const InputError& error) {
+    out = {{"problems", problems_json(error.what())}};
+  } catch (const treatment::SolverError& error) {
+    out = {{"failed", error.what()}};
+  } catch (const std::bad_alloc&) {
+    out = {{"failed", "not enough memory"}};
+  } catch (const std::exception& error) {
+    out = {{"failed", std::string("internal error: ") + error.what()}};
+  }
+  return out.dump(-1, ' ', false, Json::error_handler_t::replace);
+}
+
+} // namespace tq::page

@@ -1,0 +1,37 @@
+// The face of the solver for a page: one call, text in and text out (JSON). A page holds several benches, one
+// in each worker; each keeps what it computed last, for the questions that follow.
+#pragma once
+
+#include "page/shelf.hpp"
+
+#include <memory>
+#include <string>
+#include <string_view>
+
+namespace tq::page {
+
+class Bench {
+ public:
+  Bench();
+  ~Bench();
+
+  /// Does `what` with what `asked` says and tells the outcome; throws nothing. What is wrong with a case
+  /// comes as "problems" (line, path, message), what went wrong otherwise as "failed".
+  ///   form                                     fields, stocks, examples, questions
+  ///   keep     {path, text}                    a record of the maker's own
+  ///   live     {text, edits, imperial}         the text with these fields set, read, and a coarse answer
+  ///   fine     {text}                          the full answer on the case's own grid
+  ///   draws    {text, timer, spare, members}   makes ready for piece; `timer` and `spare` are told by fine
+  ///   piece    {number}                        the numbers of one member of the bands
+  ///   reduce   {pieces, failure}               the bands from all pieces; after fine
+  ///   moment   {station, number}               the section at a saved moment; after fine
+  ///   find     {text, question, wish, imperial}
+  ///   sheet, report, json                      documents; after fine
+  std::string ask(std::string_view what, std::string_view asked);
+
+ private:
+  struct State;
+  std::unique_ptr<State> state_;
+};
+
+} // namespace tq::page

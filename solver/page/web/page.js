@@ -1,0 +1,732 @@
+// The page itself: a form made from the solver's table of keys, workers that compute, places for what they say.
+// The text of the case is the one truth; a field changes its line in it.
+(() => {
+  "use strict";
+  const $ = (id) => document.getElementById(id);
+  const element = (tag, attributes = {}, ...children) => {
+    const made = document.createElement(tag);
+    for (const [name, value] of Object.entries(attributes))
+      if (value === true) made.setAttribute(name, name);
+      else if (value !== false && value != null) made.setAttribute(name, value);
+    made.append(...children);
+    return made;
+  };
+  // Texts of the solver come as HTML, escaped there.
+  const markup = (html, tag = "span") => Object.assign(element(tag), { innerHTML: html });
+  const list = (texts, style) => {
+    const ul = element("ul", { class: style });
+    for (const text of texts) ul.append(markup(text, "li"));
+    return ul;
+  };
+  const store = {
+    // A private window may have none: then nothing is kept, and nothing else changes.
+    get: (key) => { try { return localStorage.getItem(key); } catch { return null; } },
+    set: (key, value) => { try { localStorage.setItem(key, value); } catch { /* nothing kept */ } },
+  };
+
+  // --- the solver in workers --------------------------------------------------------------------------------
+  const unpack = async (base64) => {
+    const bytes = Uint8Array.from(atob(base64), (c) => c.charCodeAt(0));
+    const stream = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("gzip"));
+    return new Uint8Array(await new Response(stream).arrayBuffer());
+  };
+  const workerAddress = URL.createObjectURL(new Blob([$("worker").textContent], { type: "text/javascript" }));
+  let moduleReady; // of the compiled module; compiled once, started in every worker
+  class Stopped extends Error {}
+  class Bench {
+    constructor() { this.number = 0; this.waiting = new Map(); this.own = []; }
+    /** Starts the worker; asked before, it is simply not waited for. */
+    async start() {
+      if (this.worker) return;
+      const worker = (this.worker = new Worker(workerAddress));
+      this.ready = new Promise((done, failed) => {
+        worker.onmessage = ({ data }) => {
+          if (data.ready) return done();
+          const one = this.waiting.get(data.id);
+          if (!one) return;
+          this.waiting.delete(data.id);
+          clearTimeout(one.watch);
+          if (data.broken) {
+            this.stop();
+            one.failed(new Error(data.broken));
+          } else one.done(JSON.parse(data.answer));
+        };
+        worker.onerror = (event) => { failed(new Error(event.message)); this.stop(); };
+      });
+      worker.postMessage({ module: await moduleReady });
+      for (const [path, text] of records) this.ask("keep", { path, text });
+    }
+    get busy() { return this.waiting.size > 0; }
+    /** The answer as an object; an error when it takes longer than `patience` seconds. */
+    async ask(what, asked = {}, patience = 60) {
+      if (!this.worker) await this.start();
+      const worker = this.worker;
+      await this.ready;
+      if (worker !== this.worker) throw new Stopped();
+      return new Promise((done, failed) => {
+        const id = ++this.number;
+        const watch = setTimeout(() => {
+          this.stop();
+          failed(new Error(`This takes longer than ${patience} s in a browser; the program on a computer may still do it.`));
+        }, 1000 * patience);
+        this.waiting.set(id, { done, failed, watch });
+        worker.postMessage({ id, what, asked: JSON.stringify(asked) });
+      });
+    }
+    /** Ends the worker in the middle of whatever it does; the next question starts another. */
+    stop() {
+      this.worker?.terminate();
+      this.worker = undefined;
+      for (const { failed, watch } of this.waiting.values()) { clearTimeout(watch); failed(new Stopped()); }
+      this.waiting.clear();
+    }
+  }
+  const records = new Map(); // of the maker's own, by the path that a case names
+  const live = new Bench(), fine = new Bench(), seeker = new Bench();
+  const drawers = Array.from({ length: Math.max(2, Math.min(4, (navigator.hardwareConcurrency || 2) - 1)) }, () => new Bench());
+
+  // --- the case ---------------------------------------------------------------------------------------------
+  const beginning = `format = 1
+[blade]
+steel = "O1"
+length = "110 mm"
+
+[[blade.station]]
+name = "middle of the blade"
+width = "30 mm"
+spine = "3.2 mm"
+edge = "0.6 mm"
+
+[wrap]
+foil = "stainless"
+
+[bath]
+coolant = "medium-oil"
+
+[temper]
+oven = "205 degC"
+`;
+  let text = beginning; // as the solver gave it back last
+  let edits = new Map(); // typed since, by path
+  let version = 0; // counts changes
+  let form; // fields, stocks, examples, questions
+  const inputs = new Map(); // by path
+  let held; // the case that others are compared with
+  let shown; // what the board shows: version, text, first, stated answers for the draws
+  const imperial = () => document.documentElement.dataset.units === "imperial";
+
+  const notice = (message) => {
+    $("notice").hidden = !message;
+    $("notice").textContent = message;
+  };
+  const changed = () => {
+    ++version;
+    $("verdicts").classList.add("stale");
+    stopDraws();
+    follow();
+  };
+  const setText = (next) => {
+    text = next;
+    edits.clear();
+    for (const input of inputs.values()) input.touched = false;
+    changed();
+  };
+  const setField = (path, value) => {
+    edits.set(path, value);
+    const input = inputs.get(path);
+    if (input && input !== document.activeElement) input.value = value;
+    changed();
+  };
+
+  // --- coarse at once, fine after, bands last -----------------------------------------------------------------
+  let following = false;
+  /** Answers the newest state of the case; changes made meanwhile are answered next, those between never. */
+  async function follow() {
+    if (following) return;
+    following = true;
+    let done = -1;
+    while (done !== version) {
+      const now = version, sent = new Map(edits);
+      $("stage").textContent = "working…";
+      try {
+        const answer = await live.ask("live", { text, edits: Object.fromEntries(sent), imperial: imperial() }, 30);
+        text = answer.text ?? text;
+        for (const [path, value] of sent) if (edits.get(path) === value) edits.delete(path);
+        done = now;
+        if (now === version) tellLive(answer);
+      } catch (error) {
+        done = now;
+        if (!(error instanceof Stopped)) tellFailure(error.message);
+      }
+    }
+    following = false;
+    refine();
+  }
+
+  let refining = false, goodText = "", pause;
+  const refine = () => {
+    clearTimeout(pause);
+    pause = setTimeout(refineNow, 60);
+  };
+  async function refineNow() {
+    if (!goodText || goodText !== text) return;
+    if (refining) {
+      // A long run for a case that is no longer wanted is given up.
+      if (Date.now() - refining > 1500) fine.stop();
+      else return;
+    }
+    const now = version, begun = (refining = Date.now());
+    let answer;
+    try {
+      answer = await fine.ask("fine", { text }, 120);
+    } catch (error) {
+      if (!(error instanceof Stopped) && now === version) tellFailure(error.message);
+    }
+    if (refining === begun) refining = false;
+    if (now !== version) return refine();
+    if (!answer) return;
+    if (answer.problems || answer.failed) return tellFailure(answer.failed ?? answer.problems.map((p) => p.message).join("\n"));
+    shown = { version: now, text, answer };
+    tellFirst(answer.first, "computed on the fine grid, " + answer.first.judged);
+    tellFine(answer);
+    pause = setTimeout(() => draw(now, answer), 500);
+  }
+
+  let drawing = 0;
+  function stopDraws() {
+    clearTimeout(pause);
+    ++drawing;
+    $("draws").hidden = $("stop").hidden = true;
+  }
+  /** The bands: members are shared by the workers one by one, so that a change stops them within one. */
+  async function draw(now, answer) {
+    if (now !== version) return;
+    const mine = ++drawing, members = 128, pieces = [];
+    let next = 0, finished = 0, failure = "";
+    $("draws").hidden = $("stop").hidden = false;
+    $("draws").value = 0;
+    const plan = { text: shown.text, timer: answer.timer, spare: answer.spare, members };
+    const work = async (bench) => {
+      const { pieces: count } = await bench.ask("draws", plan);
+      while (mine === drawing && next < count) {
+        const number = next++;
+        const piece = await bench.ask("piece", { number });
+        pieces[number] = piece.numbers ?? "";
+        failure ||= piece.failure ?? "";
+        $("draws").value = ++finished / count;
+        $("stage").textContent = `as stated; drawing what may be otherwise: ${finished} of ${count}`;
+      }
+      return count;
+    };
+    try {
+      const [count] = await Promise.all(drawers.map(work));
+      if (mine !== drawing || finished < count) return;
+      const judged = await fine.ask("reduce", { pieces, members, failure });
+      if (mine !== drawing) return;
+      if (judged.failed || judged.problems) throw new Error(judged.failed ?? judged.problems[0].message);
+      shown.judged = judged;
+      tellFirst(judged.first, judged.first.judged);
+      tellWords(judged.words);
+    } catch (error) {
+      if (mine === drawing && !(error instanceof Stopped)) $("stage").textContent = `as stated; no bands: ${error.message}`;
+    }
+    if (mine === drawing) $("draws").hidden = $("stop").hidden = true;
+  }
+
+  // --- what is told -------------------------------------------------------------------------------------------
+  function tellFailure(message) {
+    $("failed").hidden = !message;
+    $("failed").textContent = message ?? "";
+    if (message) $("stage").textContent = "no answer";
+  }
+  function tellLive(answer) {
+    if ($("text") !== document.activeElement) $("text").value = text;
+    for (const [path, input] of inputs) {
+      const value = answer.values?.[path] ?? "";
+      if (input !== document.activeElement && !edits.has(path)) {
+        if (input.tagName === "SELECT" && value && ![...input.options].some((o) => o.value === value))
+          input.append(element("option", { value }, value));
+        input.value = value;
+      }
+      const used = answer.echoes?.[path];
+      if (answer.echoes) {
+        if (input.tagName === "SELECT") input.options[0].textContent = used && !value ? `${used} (usual)` : "usual";
+        else input.placeholder = used ?? "";
+        input.echo.textContent = value && used && used !== value ? `= ${used}` : "";
+      }
+    }
+    const problems = [...(answer.problems ?? []), ...(answer.refused ?? [])];
+    const elsewhere = [];
+    for (const input of inputs.values()) input.wrong = "";
+    for (const { path, line, message } of problems) {
+      const input = inputs.get(path);
+      if (input) input.wrong += (input.wrong ? " " : "") + message;
+      else elsewhere.push((path ? `${path}: ` : "") + message + (line ? ` (line ${line} of the text)` : ""));
+    }
+    for (const input of inputs.values()) {
+      input.field.classList.toggle("wrong", Boolean(input.wrong));
+      input.setAttribute("aria-invalid", String(Boolean(input.wrong)));
+      input.error.textContent = input.wrong;
+      input.error.hidden = !input.wrong;
+      if (input.wrong) for (let at = input.closest("details"); at; at = at.parentElement.closest("details")) at.open = true;
+    }
+    $("refused").hidden = elsewhere.length === 0;
+    $("refused").textContent = elsewhere.join("\n");
+    tellFailure(answer.failed);
+    goodText = "";
+    if (problems.length) {
+      $("stage").textContent = problems.length > 1 ? `${problems.length} things in the case are to be put right` : "one thing in the case is to be put right";
+      $("foot").replaceChildren($("stage").textContent);
+      return;
+    }
+    if (answer.failed) return;
+    goodText = text;
+    tellFirst(answer.first, "coarse answer, the fine one follows");
+    $("settings").innerHTML = answer.settings;
+    if (answer.outline) drawSection(answer.outline);
+    keepSoon(answer.first.title);
+  }
+  function tellFirst(first, stage) {
+    $("before").innerHTML = first.before.join(" ");
+    $("before").hidden = !first.before.length;
+    $("stage").textContent = stage;
+    $("verdicts").classList.remove("stale");
+    $("verdicts").replaceChildren(
+      ...first.verdicts.map((v) =>
+        element("div", { class: `verdict ${v.verdict}`, "data-name": v.name },
+          element("div", { class: "name" }, element("span", {}, v.name), element("b", { class: v.verdict }, `${sign[v.verdict]} ${v.word}`)),
+          markup(v.reason, "p"))));
+    $("hardness").innerHTML = first.hardness;
+    $("fears").replaceChildren(...(first.fears.length ? [element("h3", {}, "What to fear"), list(first.fears, "plain")] : []));
+    $("foot").replaceChildren(...first.verdicts.map((v) => element("span", { class: v.verdict }, `${v.name} ${sign[v.verdict]} ${v.word}`)));
+    compare(first);
+    if (!stage.startsWith("coarse")) {
+      const said = `${stage}: ` + first.verdicts.map((v) => `${v.name} ${v.word}`).join(", ");
+      if ($("said").textContent !== said) $("said").textContent = said;
+    }
+    $("hold").disabled = false;
+  }
+  // What is looked at first; the rest can be opened.
+  const looked = ["hardness", "cooling", "diagram", "temper-curve", "whole", "bow"];
+  let moreOpen = false;
+  const sign = { pass: "✓", marginal: "!", fail: "✕" };
+  function tellFine(answer) {
+    for (const id of ["sheet", "report"]) $(id).disabled = false;
+    $("drawings").replaceChildren(
+      ...answer.stations.map((station) => {
+        const gallery = element("div", { class: "gallery" }), others = element("div", { class: "gallery" });
+        for (const one of station.drawings) {
+          const figure = element("figure", { "data-key": one.key }, element("h4", {}, one.title), markup(one.svg, "div"));
+          if (one.caption) figure.append(markup(one.caption, "figcaption"));
+          (looked.includes(one.key) ? gallery : others).append(figure);
+        }
+        const more = element("details", { open: moreOpen }, element("summary", {}, `${others.childElementCount} more drawings`), others);
+        more.addEventListener("toggle", () => { moreOpen = more.open; });
+        return element("div", {}, ...(answer.stations.length > 1 ? [element("h3", {}, station.name)] : []), gallery, ...(others.childElementCount ? [more] : []));
+      }));
+    moments = answer.moments[0] ?? [];
+    $("time").hidden = moments.length === 0;
+    $("moment").max = String(Math.max(0, moments.length - 1));
+    if ($("time").open) tellMoment();
+    tellWords(answer.words);
+  }
+  function tellWords(words) {
+    $("settings").innerHTML = words.settings;
+    const more = [];
+    const add = (heading, ...content) => more.push(element("h3", {}, heading), ...content);
+    if (words.sure) add("How sure, and what makes it unsure", markup(words.sure, "div"));
+    for (const station of words.stations) {
+      add(words.stations.length > 1 ? `Zones: ${station.name}` : "Zone by zone", markup(station.table, "div"));
+      if (station.notes) add("For the hand that grinds, files and looks", markup(station.notes, "div"));
+    }
+    if (words.risks) add("Bow and cracks", markup(words.risks, "div"));
+    if (words.warnings.length) add("Warnings", list(words.warnings, "plain"));
+    if (words.cautions.length) add("Cautions", list(words.cautions, "cautions"));
+    if (words.assumptions.length) add("Assumed and left out", list(words.assumptions, "plain"));
+    $("more").replaceChildren(...more);
+  }
+  let moments = [], asking = false, askedAgain = false;
+  async function tellMoment() {
+    if (asking) return void (askedAgain = true);
+    asking = true;
+    do {
+      askedAgain = false;
+      const number = Number($("moment").value);
+      $("moment-said").innerHTML = moments[number]?.said ?? "";
+      $("moment").setAttribute("aria-valuetext", $("moment-said").textContent);
+      try {
+        const { svg } = await fine.ask("moment", { station: 0, number });
+        if (svg) $("moment-drawing").innerHTML = svg;
+      } catch { /* the case changed */ }
+    } while (askedAgain);
+    asking = false;
+  }
+
+  function compare(first) {
+    if (!held) return void $("compared").replaceChildren();
+    const rows = [];
+    const row = (name, was, is) =>
+      rows.push(element("tr", { class: was === is ? "" : "moved" }, element("th", { scope: "row" }, name), markup(was ?? "–", "td"), markup(is ?? "–", "td")));
+    const by = (all, name) => all.find((one) => one.name === name);
+    for (const name of new Set([...held.verdicts, ...first.verdicts].map((v) => v.name)))
+      row(name, by(held.verdicts, name)?.word, by(first.verdicts, name)?.word);
+    row("hardness", held.hardness, first.hardness);
+    for (const name of new Set([...held.settings, ...first.settings].map((s) => s.name)))
+      row(name, by(held.settings, name)?.value, by(first.settings, name)?.value);
+    $("compared").replaceChildren(
+      element("table", {}, element("thead", {}, element("tr", {}, element("th", { scope: "col" }, ""), element("th", { scope: "col" }, "held"), element("th", { scope: "col" }, "now"))), element("tbody", {}, ...rows)));
+  }
+
+  // --- the form -----------------------------------------------------------------------------------------------
+  const stations = [
+    { key: "blade", title: "The blade", first: ["blade.steel", "blade.station[1].spine", "blade.station[1].edge", "blade.station[1].width"], tables: ["", "blade", "blade.station[1]", "start"] },
+    { key: "fire", title: "Foil and fire", first: ["wrap.foil"], tables: ["furnace", "furnace.support", "wrap", "surface"] },
+    { key: "way", title: "From fire to bath", first: [], tables: ["transfer"] },
+    { key: "bath", title: "The bath", first: ["bath.coolant"], tables: ["bath", "bath.plates", "second_bath", "second_bath.plates", "cool"] },
+    { key: "oven", title: "The oven", first: [], tables: ["temper"] },
+    { key: "wish", title: "What you want, and how well you know it", first: [], tables: ["wish", "verdict", "uncertainty", "solver"] },
+  ];
+  const tableNames = { "": "The case", blade: "Blade", "blade.station[1]": "Its section", start: "Its state at the start", furnace: "Furnace", "furnace.support": "A slotted support", wrap: "Foil", surface: "Surface of the steel", transfer: "The way", bath: "Bath", "bath.plates": "Plates instead", second_bath: "A second bath", "second_bath.plates": "Second, plates", cool: "Cooling before the temper", temper: "Temper", wish: "Wishes", verdict: "Where the verdicts change", uncertainty: "How well you know it", solver: "The solver" };
+  const firstNames = { "blade.steel": "Steel", "blade.station[1].spine": "Thickness at the spine", "blade.station[1].edge": "Thickness at the edge", "blade.station[1].width": "Width, spine to edge", "wrap.foil": "Foil", "bath.coolant": "Oil or other bath" };
+
+  /** "O1 (ASTM A681, UNS T31501)": what the maker knows it by first, without what it is only close to. */
+  const stockName = (key, title) => {
+    const short = title.replace(/;.*/, "");
+    return short.toLowerCase().startsWith(key.toLowerCase()) ? short : `${key}: ${short}`;
+  };
+  function fieldOf(field, wide) {
+    const id = "f-" + field.path.replace(/[^a-z0-9]+/gi, "-");
+    const name = firstNames[field.path] ?? field.path.replace(/.*\./, "").replaceAll("_", " ");
+    let input;
+    const options = field.stock ? [...field.words.map((key) => ({ key })), ...form.stocks[field.stock]]
+      : field.kind === "flag" ? [{ key: "true", title: "yes" }, { key: "false", title: "no" }]
+      : field.kind === "choice" ? field.words.map((key) => ({ key })) : undefined;
+    if (options) {
+      input = element("select", {}, element("option", { value: "" }, "usual"));
+      for (const { key, title } of options)
+        input.append(element("option", { value: key }, field.kind === "flag" ? title : title ? stockName(key, title) : key));
+      input.addEventListener("change", () => setField(field.path, input.value));
+    } else {
+      input = element("input", { type: "text", autocomplete: "off", autocapitalize: "off", spellcheck: "false", enterkeyhint: "next" });
+      input.addEventListener("input", () => setField(field.path, input.value));
+      input.addEventListener("change", () => { setField(field.path, input.value); });
+    }
+    input.id = id;
+    input.dataset.path = field.path;
+    input.error = element("p", { class: "error", id: id + "-error", hidden: true });
+    input.echo = element("p", { class: "echo", id: id + "-echo" });
+    const says = [field.says, field.kind !== "choice" && field.allowed ? field.allowed : ""].filter(Boolean).join("; ");
+    input.setAttribute("aria-describedby", `${id}-error ${id}-echo ${says ? id + "-says" : ""}`.trim());
+    input.field = element("div", { class: wide ? "field wide" : "field" }, element("label", { for: id }, name), input, input.error, input.echo);
+    if (says && !firstNames[field.path]) input.field.append(element("p", { class: "says", id: id + "-says" }, says));
+    else if (says) input.field.append(element("p", { class: "says hidden", id: id + "-says" }, says));
+    inputs.set(field.path, input);
+    return input.field;
+  }
+  function makeForm() {
+    for (const station of stations) {
+      const item = element("li", { "data-station": station.key }, element("h3", {}, station.title));
+      const fields = form.fields.filter((f) => station.tables.includes(f.table) && !station.first.includes(f.path));
+      if (station.first.length) {
+        const top = element("div", { class: "fields" });
+        for (const path of station.first) {
+          const field = form.fields.find((f) => f.path === path);
+          top.append(fieldOf(field, Boolean(field.stock) || path.endsWith(".width")));
+        }
+        item.append(top);
+      }
+      if (station.key === "blade") item.append(element("div", { id: "section" }));
+      // What is changed most of each station stands open to view in the summary's words.
+      const rest = element("div", { class: "fields" });
+      for (const table of station.tables) {
+        const of = fields.filter((f) => f.table === table);
+        if (!of.length) continue;
+        rest.append(element("h4", {}, tableNames[table] ?? table));
+        for (const field of of) rest.append(fieldOf(field, field.kind === "text"));
+      }
+      item.append(element("details", {}, element("summary", {}, `${station.first.length ? "More of it" : "Open"}: ${fields.length} values, each with its usual one`), rest));
+      $("strand").append(item);
+    }
+    for (const example of form.examples) $("examples").append(element("option", { value: example.key }, example.title || example.key));
+    for (const question of form.questions) {
+      const button = element("button", { type: "button", "data-question": question.key, title: question.safe }, question.asks);
+      button.addEventListener("click", () => seek(question));
+      $("questions").append(button);
+    }
+  }
+
+  // --- the section, to be dragged at spine, edge and width -----------------------------------------------------
+  let grips;
+  function drawSection({ x, top, bottom }) {
+    if (grips?.held) return;
+    const host = $("section"), width = x[x.length - 1], most = Math.max(...top.map((t, k) => t - bottom[k]));
+    const W = 500, H = 130, left = 34, right = W - 34, across = Math.min((H - 52) / most, (6 * (right - left)) / width);
+    const at = (k, y) => `${(left + (x[k] / width) * (right - left)).toFixed(1)},${(H / 2 - y * across).toFixed(1)}`;
+    const outline = [...x.map((_, k) => at(k, top[k])), ...x.map((_, k) => at(x.length - 1 - k, bottom[x.length - 1 - k]))];
+    const spine = top[0] - bottom[0], end = x.length - 1, edge = top[end] - bottom[end];
+    const grip = (path, px, py, name, value, least, most) =>
+      `<g data-grip="${path}" tabindex="0" role="slider" aria-label="${name}" aria-valuemin="${least}" aria-valuemax="${most}" aria-valuenow="${(1000 * value).toFixed(2)}" aria-valuetext="${spoken(value)}"><circle class="reach" cx="${px}" cy="${py}" r="24"/><circle class="grip" cx="${px}" cy="${py}" r="9"/></g>`;
+    const focus = document.activeElement?.dataset?.grip;
+    host.innerHTML = `<svg viewBox="0 0 ${W} ${H}" role="group" aria-label="Section of the blade, thickness drawn larger; drag its grips"><polygon class="steel" points="${outline.join(" ")}"/>` +
+      `<text x="${left + 16}" y="${H - 8}">spine ${spoken(spine)}</text><text x="${right - 16}" y="16" text-anchor="end">edge ${spoken(edge)}</text><text x="${right - 16}" y="${H - 8}" text-anchor="end">width ${spoken(width)}</text>` +
+      grip("blade.station[1].spine", left, H / 2 - (spine / 2) * across, "thickness at the spine", spine, 0.3, 12) +
+      grip("blade.station[1].edge", right, H / 2 - (edge / 2) * across, "thickness at the edge", edge, 0.1, 6) +
+      grip("blade.station[1].width", right, H / 2 + (edge / 2) * across + 26, "width", width, 3, 150) + "</svg>";
+    grips = { across, along: (right - left) / width, values: { "blade.station[1].spine": spine, "blade.station[1].edge": edge, "blade.station[1].width": width } };
+    if (focus) host.querySelector(`[data-grip="${focus}"]`)?.focus();
+  }
+  const spoken = (m) => (imperial() ? `${(m / 0.0254).toFixed(3)} in` : `${(1000 * m).toFixed(m < 0.01 ? 2 : 1)} mm`);
+  const limits = { "blade.station[1].spine": [0.0003, 0.012], "blade.station[1].edge": [0.0001, 0.006], "blade.station[1].width": [0.003, 0.15] };
+  const setSize = (path, m) => {
+    const step = imperial() ? 0.0000254 : path.endsWith("width") ? 0.0005 : 0.00005;
+    let value = Math.min(limits[path][1], Math.max(limits[path][0], Math.round(m / step) * step));
+    if (path.endsWith("edge")) value = Math.min(value, grips.values["blade.station[1].spine"]);
+    setField(path, imperial() ? `${(value / 0.0254).toFixed(3)} in` : `${+(1000 * value).toFixed(2)} mm`);
+  };
+  function makeGrips() {
+    const host = $("section");
+    host.addEventListener("pointerdown", (event) => {
+      const grip = event.target.closest("[data-grip]");
+      if (!grip) return;
+      event.preventDefault();
+      grip.focus();
+      const path = grip.dataset.grip, from = grips.values[path], y = event.clientY, x = event.clientX;
+      const scale = host.querySelector("svg").getBoundingClientRect().width / 500;
+      grips.held = true;
+      host.setPointerCapture(event.pointerId);
+      const move = (e) => setSize(path, path.endsWith("width") ? from + (e.clientX - x) / scale / grips.along : from + (2 * (y - e.clientY)) / scale / grips.across);
+      const end = () => {
+        grips.held = false;
+        host.removeEventListener("pointermove", move);
+        changed();
+      };
+      host.addEventListener("pointermove", move);
+      host.addEventListener("pointerup", end, { once: true });
+      host.addEventListener("pointercancel", end, { once: true });
+    });
+    host.addEventListener("keydown", (event) => {
+      const path = event.target.dataset?.grip;
+      const way = { ArrowUp: 1, ArrowRight: 1, ArrowDown: -1, ArrowLeft: -1, PageUp: 10, PageDown: -10 }[event.key];
+      if (!path || !way) return;
+      event.preventDefault();
+      setSize(path, grips.values[path] + way * (path.endsWith("width") ? 0.0005 : imperial() ? 0.0000508 : 0.00005));
+    });
+  }
+
+  // --- questions ------------------------------------------------------------------------------------------------
+  async function seek(question, wish = "") {
+    seeker.stop();
+    const host = $("found"), now = version;
+    const stop = element("button", { type: "button" }, "Stop");
+    stop.addEventListener("click", () => { seeker.stop(); host.replaceChildren(); });
+    const head = () => element("p", { class: "big" }, question.asks);
+    host.replaceChildren(head(), element("p", {}, "Looking with the full model… "), stop);
+    let answer;
+    try {
+      answer = await seeker.ask("find", { text, question: question.key, wish, imperial: imperial() }, 300);
+    } catch (error) {
+      if (!(error instanceof Stopped)) host.replaceChildren(head(), element("p", { class: "error" }, error.message));
+      return;
+    }
+    const children = [head()];
+    if (answer.problems || answer.failed)
+      children.push(element("p", { class: "error" }, answer.failed ?? answer.problems.map((p) => (p.path ? p.path + ": " : "") + p.message).join("\n").replace(/; give it with --wish.*/, "; write it below")));
+    else {
+      if (!answer.found) children.push(markup(answer.because, "p"));
+      const pairs = (all, take) => {
+        const dl = element("dl");
+        for (const one of all) {
+          const dd = markup(one.text, "dd");
+          if (take && one.value && inputs.has(one.key)) {
+            const button = element("button", { type: "button" }, "Put it into the case");
+            button.addEventListener("click", () => setField(one.key, one.value.replace(/ \(.*/, "")));
+            dd.append(" ", button);
+          }
+          dl.append(element("dt", {}, one.name), dd);
+        }
+        return dl;
+      };
+      if (answer.settings.length) children.push(pairs(answer.settings, true));
+      if (answer.cautions.length) children.push(list(answer.cautions, "cautions"));
+      if (answer.steps.length) children.push(list(answer.steps, "plain"));
+      if (answer.figures.length) children.push(pairs(answer.figures, false));
+      if (answer.notes.length) children.push(list(answer.notes, "plain"));
+      children.push(element("p", { class: "says" }, question.safe));
+    }
+    if (question.wish) {
+      const field = element("input", { type: "text", id: "wish", value: wish });
+      const again = element("button", { type: "button" }, "Ask with this");
+      again.addEventListener("click", () => seek(question, field.value));
+      children.push(element("label", { for: "wish" }, `Wish: ${question.wish}`), field, again);
+    }
+    if (now !== version) children.push(element("p", { class: "says" }, "The case has changed since this was asked."));
+    host.replaceChildren(...children);
+  }
+
+  // --- files, links, what is kept ---------------------------------------------------------------------------------
+  const download = (name, content, type) => {
+    const link = element("a", { href: URL.createObjectURL(new Blob([content], { type })), download: name });
+    link.click();
+    setTimeout(() => URL.revokeObjectURL(link.href), 10000);
+  };
+  const fileName = () => (shown?.answer.first.title || "blade").toLowerCase().replace(/[^a-z0-9]+/g, "_").replace(/^_|_$/g, "") || "blade";
+  async function openFiles(files) {
+    for (const file of files) {
+      if (file.size > 200000) {
+        notice(`${file.name}: larger than 200 kB, which is no case and no record`);
+        continue;
+      }
+      const content = await file.text();
+      if (/^\s*\[\[?blade/m.test(content) || !/^\s*(designation|kind|name)\s*=/m.test(content)) {
+        setText(content);
+        notice(`${file.name} is open`);
+      } else {
+        // a record: under the names by which a case beside it may ask for it
+        for (const path of [file.name, `records/${file.name}`, `./${file.name}`]) {
+          records.set(path, content);
+          for (const bench of [live, fine, seeker, ...drawers]) if (bench.worker) bench.ask("keep", { path, text: content }).catch(() => {});
+        }
+        notice(`${file.name}: kept as a record of your own; a case names it "${file.name}"`);
+        changed();
+      }
+    }
+  }
+  const packed = async (content) => {
+    const stream = new Blob([content]).stream().pipeThrough(new CompressionStream("deflate-raw"));
+    const bytes = new Uint8Array(await new Response(stream).arrayBuffer());
+    return btoa(String.fromCharCode(...bytes)).replaceAll("+", "-").replaceAll("/", "_").replaceAll("=", "");
+  };
+  const unpacked = async (code) => {
+    const bytes = Uint8Array.from(atob(code.replaceAll("-", "+").replaceAll("_", "/")), (c) => c.charCodeAt(0));
+    const stream = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("deflate-raw"));
+    const content = await new Response(stream).text();
+    if (content.length > 200000) throw new Error("too long");
+    return content;
+  };
+  async function fromLink() {
+    const code = /^#case=(.+)$/.exec(location.hash)?.[1];
+    if (!code) return undefined;
+    try {
+      return await unpacked(code);
+    } catch {
+      notice("The link holds no case that can be read.");
+      return undefined;
+    }
+  }
+  const keptCases = () => {
+    try {
+      const all = JSON.parse(store.get("thinquench.cases") ?? "[]");
+      return Array.isArray(all) ? all.filter((one) => typeof one?.text === "string" && typeof one?.title === "string") : [];
+    } catch {
+      return [];
+    }
+  };
+  const nameOf = (title, content) => title || `${/^\s*steel\s*=\s*"([^"]*)"/m.exec(content)?.[1] ?? "blade"}, ${/^\s*spine\s*=\s*"([^"]*)"/m.exec(content)?.[1] ?? "?"} spine`;
+  function showKept() {
+    const all = keptCases();
+    $("kept").replaceChildren(element("option", { value: "" }, all.length ? `${all.length} kept…` : "none yet"), ...all.map((one, k) => element("option", { value: String(k) }, one.title)));
+  }
+  let keeping;
+  function keepSoon(title) {
+    store.set("thinquench.now", text);
+    clearTimeout(keeping);
+    const content = text;
+    keeping = setTimeout(() => {
+      if (content === beginning) return;
+      const name = nameOf(title, content);
+      const all = keptCases().filter((one) => one.text !== content);
+      // Typing makes many states of one blade: of the same name only the last one stays.
+      store.set("thinquench.cases", JSON.stringify([{ title: name, text: content }, ...all.filter((one) => one.title !== name)].slice(0, 12)));
+      showKept();
+    }, 2500);
+  }
+  let paperText = "", paperName = "";
+  async function paper(what, title) {
+    try {
+      const answer = await fine.ask(what);
+      if (!answer.text) return notice(answer.failed ?? answer.problems?.[0]?.message ?? "");
+      paperText = answer.text;
+      paperName = `${fileName()}${what === "sheet" ? "_sheet" : ""}.html`;
+      $("paper-title").textContent = title;
+      $("paper-frame").title = title;
+      $("paper-frame").srcdoc = answer.text;
+      $("paper").showModal();
+    } catch (error) {
+      if (!(error instanceof Stopped)) notice(error.message);
+    }
+  }
+
+  function wire() {
+    for (const button of document.querySelectorAll("button[data-units]"))
+      button.addEventListener("click", () => {
+        const { units } = button.dataset;
+        if (units === "both") delete document.documentElement.dataset.units;
+        else document.documentElement.dataset.units = units;
+        for (const other of document.querySelectorAll("button[data-units]")) other.setAttribute("aria-pressed", String(other === button));
+        store.set("thinquench.units", units);
+        if (form) changed();
+      });
+    const units = store.get("thinquench.units");
+    if (units) document.querySelector(`button[data-units="${CSS.escape(units)}"]`)?.click();
+    $("new").addEventListener("click", () => setText(beginning));
+    $("open").addEventListener("change", () => { openFiles($("open").files); $("open").value = ""; });
+    $("save").addEventListener("click", () => download(`${fileName()}.toml`, text, "text/plain"));
+    $("link").addEventListener("click", async () => {
+      const address = `${location.href.replace(/#.*/, "")}#case=${await packed(text)}`;
+      history.replaceState(null, "", address);
+      try {
+        await navigator.clipboard.writeText(address);
+        notice("The link with this case is copied; it also stands in the address.");
+      } catch {
+        notice("The link with this case stands in the address of the page now.");
+      }
+    });
+    $("examples").addEventListener("change", () => {
+      const one = form.examples.find((e) => e.key === $("examples").value);
+      if (one) setText(one.text);
+      $("examples").value = "";
+    });
+    $("kept").addEventListener("change", () => {
+      const one = keptCases()[Number($("kept").value)];
+      if ($("kept").value !== "" && one) setText(one.text);
+      $("kept").value = "";
+    });
+    $("text").addEventListener("input", () => setText($("text").value));
+    $("stop").addEventListener("click", stopDraws);
+    $("sheet").addEventListener("click", () => paper("sheet", "Shop sheet"));
+    $("report").addEventListener("click", () => paper("report", "Report"));
+    $("hold").addEventListener("click", () => {
+      held = held ? undefined : (shown?.judged ?? shown?.answer)?.first;
+      $("hold").textContent = held ? "End the comparison" : "Compare from here";
+      if (shown) compare((shown.judged ?? shown.answer).first);
+    });
+    $("print").addEventListener("click", () => $("paper-frame").contentWindow.print());
+    $("keep-paper").addEventListener("click", () => download(paperName, paperText, "text/html"));
+    $("close").addEventListener("click", () => $("paper").close());
+    $("moment").addEventListener("input", tellMoment);
+    $("time").addEventListener("toggle", () => { if ($("time").open) tellMoment(); });
+    addEventListener("hashchange", async () => {
+      const linked = await fromLink();
+      if (linked !== undefined) setText(linked);
+    });
+    addEventListener("dragover", (event) => event.preventDefault());
+    addEventListener("drop", (event) => {
+      event.preventDefault();
+      if (event.dataTransfer?.files.length) openFiles(event.dataTransfer.files);
+    });
+  }
+
+  async function begin() {
+    wire();
+    moduleReady = unpack($("module").textContent.trim()).then((bytes) => WebAssembly.compile(bytes));
+    await live.start();
+    form = await live.ask("form");
+    makeForm();
+    makeGrips();
+    showKept();
+    text = (await fromLink()) ?? store.get("thinquench.now") ?? beginning;
+    changed();
+    fine.start();
+  }
+  begin().catch((error) => tellFailure(`The page cannot work here: ${error.message}`));
+})();
