@@ -33,6 +33,14 @@ double left_in_matrix(double bulk, double cementite, double enrichment) {
 
 } // namespace
 
+std::string analysis_text(const Composition& wt) {
+  std::string text;
+  for (const AnalysedElement& e : analysed_elements)
+    if (wt.*e.share > 0)
+      text += (text.empty() ? "" : " ") + std::string(e.symbol) + " " + units::format_number(wt.*e.share);
+  return text;
+}
+
 double pearlite_factor_rule(const Composition& matrix) {
   return std::exp(2.12 - 2.14 * matrix.Mn - 1.17 * matrix.Ni);
 }
