@@ -249,7 +249,7 @@ Bands bands(const Case& given, const Answers& nominal, const BandSettings& setti
   out.inputs = uncertain_inputs(c);
   const auto n = static_cast<std::size_t>(settings.members);
   const std::size_t d = out.inputs.size();
-  const std::vector<double> points = sobol_points(n, d, settings.seed);
+  const std::vector<double> points = sample_points(n, d, settings.seed);
   std::vector<double> changes(points.size());
   for (std::size_t i = 0; i < points.size(); ++i)
     changes[i] = out.inputs[i % d].distribution.quantile(points[i]);

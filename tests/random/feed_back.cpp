@@ -1,6 +1,7 @@
 // Asks random cases which setting gives what is wanted, feeds the setting back as a case that is computed as
 // `harden` would (run_station), and holds the outcome against the wish; one rung further must miss it.
 // feed_back [--from SEED] [--count N]
+#include "answers/bath_limit.hpp"
 #include "answers/find.hpp"
 #include "answers/find_parts.hpp"
 #include "answers/search.hpp"
@@ -215,7 +216,10 @@ const std::vector<Check>& checks() {
        },
        -0.01,
        [](const Case& c, const answers::FindOptions& o, const Figures& f) {
-         return f.bath_end_degC <= c.bath().temperature_degC + *o.wish + 1e-6 && hardens(c, o, f);
+         // the bath has a limit of its own as well
+         const double limit = answers::bath_limit(c.bath(), c.thresholds.flash_margin_K).degC;
+         return f.bath_end_degC <= std::min(c.bath().temperature_degC + *o.wish, limit) + 1e-6 &&
+                hardens(c, o, f);
        },
        [](Case& c) {
          c.bath().volume_m3 -= 0.5e-3;
