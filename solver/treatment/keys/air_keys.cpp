@@ -91,8 +91,8 @@ const Table& temper_table() {
     log_keys(t, read_oven_log);
     t.key("oven", &T::oven_degC, as("temperature"), from(50, 750), sample("205 degC"), "needed here",
           plausible(120, 320), doubt("oven_reading"), without_log());
-    t.key("time", &T::time_s, as("time"), above(0, 100 * 3600.0), usual("2 h"), "each time, from blade in",
-          rule([](const Scope& k) {
+    t.key("time", &T::time_s, as("time"), above(0, 100 * 3600.0), usual("2 h"),
+          "each time, from blade in; default: 2 h, with a log as long as that", rule([](const Scope& k) {
             const auto& log = k.is<T>().log;
             return log ? log->time_s.back() : usual_time_s;
           }),

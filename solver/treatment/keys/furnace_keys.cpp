@@ -137,10 +137,7 @@ const Table& furnace_table() {
           "blade out after this; left out: set by the program from the asked soak",
           unset("set by the program from the asked soak"));
     t.key("timer_from", &F::timer_start, words({"door", "recovery"}), usual("door"),
-          "the timer starts at: door (closing) | recovery (of the display)",
-          only(
-              "log timer", [](const Scope& k) { return k.given("timer") || !logged(k); },
-              "has no place here: without a timer the blade is out at the end of the log"));
+          "the timer starts at: door (closing) | recovery (of the display)");
     t.key("droop", &F::droop_K, as("temperature_difference"), from(0, 400), usual("10 K"),
           "hot load: sag of the furnace on loading (common practice: 6-17 K)", rule(usual_droop),
           only("loading log", set_hot, "belongs to a hot load; here the load is cold or a log is given"),
@@ -168,6 +165,10 @@ const Table& furnace_table() {
                   "like \"30 mm\""));
     t.key("support", &F::support, below(support_table));
     t.rule("a programme ends at the set point", "loading programme setpoint", check_programme);
+    t.rule("a timer that starts late has a time", "log timer timer_from", [](const Scope& k) {
+      if (logged(k) && !k.given("timer") && k.is<F>().timer_start == TimerStart::recovery)
+        k.fail("timer_from", "needs a timer here: without one the blade is out at the end of the log");
+    });
     t.rule("the log lasts to the timer", "log timer", [](const Scope& k) {
       const F& f = k.is<F>();
       constexpr double slack_s = 1e-3;
