@@ -82,7 +82,7 @@ TEST(LogSteps, Log_HeatsAsItsProgramme) {
   ASSERT_TRUE(logged.furnace().timer_s);
   EXPECT_DOUBLE_EQ(*logged.furnace().timer_s, 3600);
   EXPECT_DOUBLE_EQ(logged.furnace().setpoint_degC, 800);
-  const Run a = run_station(logged, 0), b = run_station(set, 0);
+  const treatment::Run a = run_station(logged, 0), b = run_station(set, 0);
   for (const double t : {600.0, 1500.0, 2400.0, 3600.0})
     EXPECT_NEAR(trace_value(a.time_s, a.zones[zone_spine].temperature, t),
                 trace_value(b.time_s, b.zones[zone_spine].temperature, t), 0.3)
@@ -123,7 +123,7 @@ TEST(LogSteps, OvenFollowsItsLog_OncePerTemper) {
   EXPECT_DOUBLE_EQ(once.oven().time_s, 7200);
   Case hotter = once; // another level shifts all of it
   hotter.for_each_oven([](Oven& o) { o.oven_degC += 40; });
-  const Run a = run_station(once, 0), b = run_station(hotter, 0);
+  const treatment::Run a = run_station(once, 0), b = run_station(hotter, 0);
   EXPECT_GT(a.final_HV[0], b.final_HV[0] + 5);
 }
 
@@ -132,7 +132,7 @@ TEST(LogSteps, StepWithALog_RunsToItsEnd) {
   const Case c =
       read("[[step]]\nkind = \"furnace\"\nname = \"anneal\"\nlog = \"run.csv\"\nlog_gap = \"2 h\"\n",
            "time_min,T_degC\n0,20\n40,760\n60,760\n160,400\n");
-  const Run run = run_station(c, 0);
+  const treatment::Run run = run_station(c, 0);
   EXPECT_NEAR(run.spans.front().to_s, 160 * 60, 1e-6);
   EXPECT_NEAR(run.zones[zone_spine].temperature.back(), 400, 25);
 }
