@@ -28,22 +28,40 @@ std::string flash_caution(const Case& c, const treatment::Bath& oil) {
          temperature_text(*oil.coolant.flash_degC) + " (29 CFR 1910.126).";
 }
 
-} // namespace
+/// All cautions of a case, in the order of the work.
+class Cautions {
+ public:
+  explicit Cautions(const Case& given) : c(given) {
+    heating();
+    oil_bath();
+    quench();
+    after();
+    say("all",
+        "Local fire and workplace codes and licensed practice come before anything said here; these are "
+        "figures of a simplified model, so prove them on a coupon of the same bar.");
+  }
 
-std::vector<Caution> cautions_for(const Case& c) {
-  std::vector<Caution> cautions;
-  const auto say = [&](const char* beside, std::string text) {
-    cautions.push_back({beside, std::move(text)});
-  };
-  const bool quenched = c.quenched();
-  const auto is = [&](const treatment::Bath& b, records::CoolantKind kind) {
+  std::vector<Caution> all;
+
+ private:
+  void say(const char* beside, std::string text) { all.push_back({beside, std::move(text)}); }
+  static bool is(const treatment::Bath& b, records::CoolantKind kind) {
     return b.coolant.kind == kind && !b.plates;
-  };
+  }
+  void heating();
+  void oil_bath();
+  void quench();
+  void after();
+
+  const Case& c;
+  const bool quenched = c.quenched();
   const bool oil_first = quenched && is(c.bath(), records::CoolantKind::oil);
   const bool oil =
       oil_first || (quenched && c.second_bath() && is(*c.second_bath(), records::CoolantKind::oil));
   const bool water = quenched && c.bath().coolant.kind == records::CoolantKind::water;
+};
 
+void Cautions::heating() {
   if (c.heated()) {
     say("furnace", "Switch the elements off, or trust a door switch you have tested, before reaching in.");
     say("furnace", "Stand aside of the open door's heat; a respirator when brick or fibre sheds dust.");
@@ -60,6 +78,9 @@ std::vector<Caution> cautions_for(const Case& c) {
     say("transfer",
         "Face shield, leather or wool and no synthetics; a clear path, nobody between furnace and "
         "bath.");
+}
+
+void Cautions::oil_bath() {
   if (oil) {
     say("oil", flash_caution(c, oil_first ? c.bath() : *c.second_bath()));
     say("oil", "Used or dirty oil flashes lower than its sheet says. Let it cool between blades.");
@@ -87,6 +108,9 @@ std::vector<Caution> cautions_for(const Case& c) {
     say("oil",
         "From water into oil: a wet blade carries water into the oil, which boils over. Shake it dry, go "
         "in hot, keep the lid ready.");
+}
+
+void Cautions::quench() {
   if (quenched && c.bath().out_at_degC && c.cooled()) {
     if (oil)
       say("oil", "Lifted hot, oil on the blade smokes and may catch fire in the air: not above the smoke "
@@ -102,6 +126,9 @@ std::vector<Caution> cautions_for(const Case& c) {
     say("transfer", "Clay must be bone dry: wet clay bursts off in the furnace and spits.");
   if (water)
     say("transfer", "Red-hot steel makes water and brine spit and steam: dry gloves, face well back.");
+}
+
+void Cautions::after() {
   if ((quenched || c.cooled()) && !c.steel.inert)
     say("as quenched", "An untempered blade breaks like glass: do not drop, hammer or bend it, temper within "
                        "the hour; eye protection for every test.");
@@ -117,9 +144,10 @@ std::vector<Caution> cautions_for(const Case& c) {
       say("temper", "Wipe off every trace of oil first: an oily blade smokes and can burn in the oven.");
     say("temper", "Do not leave the oven alone for the whole hold; blade, clamps and shims come out hot.");
   }
-  say("all", "Local fire and workplace codes and licensed practice come before anything said here; these are "
-             "figures of a simplified model, so prove them on a coupon of the same bar.");
-  return cautions;
 }
+
+} // namespace
+
+std::vector<Caution> cautions_for(const Case& c) { return Cautions(c).all; }
 
 } // namespace tq::answers

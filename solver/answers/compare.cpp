@@ -47,58 +47,110 @@ double usual_degC(const Case& c, const records::CoolantRecord& coolant) {
   return coolant.htc_W_m2K.empty() ? 20.0 : coolant.table_bath_degC;
 }
 
-} // namespace
+/// The axes with what the case says where they are empty.
+struct Axes {
+  std::vector<records::CoolantRecord> coolants;
+  std::vector<double> transfer_s, spine_m;
+  std::vector<std::vector<double>> bath_degC; ///< of each coolant
+};
 
-Comparison compare(const Case& given, const CompareAxes& axes, Executor* executor,
-                   const std::function<bool()>& go_on) {
+Axes axes_of(const Case& given, const CompareAxes& asked) {
   if (!given.quenched())
     throw records::InputError("compare: the case has no bath stage, so there is nothing to compare");
   if (given.steel.inert)
     throw records::InputError("compare: the case's steel does not transform, so there is nothing to harden");
-  const std::vector<records::CoolantRecord> coolants =
-      axes.coolants.empty() ? std::vector<records::CoolantRecord>{given.bath().coolant} : axes.coolants;
-  const std::vector<double> transfers =
-      axes.transfer_s.empty() ? std::vector<double>{given.transfer().time_s} : axes.transfer_s;
-  const double own_spine = thickest(given.blade);
-  const std::vector<double> spines = axes.spine_m.empty() ? std::vector<double>{own_spine} : axes.spine_m;
-  for (const double spine : spines)
+  Axes out{asked.coolants, asked.transfer_s, asked.spine_m, {}};
+  if (out.coolants.empty())
+    out.coolants = {given.bath().coolant};
+  if (out.transfer_s.empty())
+    out.transfer_s = {given.transfer().time_s};
+  if (out.spine_m.empty())
+    out.spine_m = {thickest(given.blade)};
+  for (const double spine : out.spine_m)
     if (spine < least_thickest(given.blade) || spine > most_thickest(given.blade))
       throw records::InputError(questioning::format(
           "compare: a spine of %.3g mm does not fit this section; allowed: %.3g mm to %.3g mm", spine * 1e3,
           least_thickest(given.blade) * 1e3, most_thickest(given.blade) * 1e3));
-  const auto baths = [&](const records::CoolantRecord& coolant) {
-    return axes.bath_degC.empty() ? std::vector<double>{usual_degC(given, coolant)} : axes.bath_degC;
-  };
+  for (const auto& coolant : out.coolants)
+    out.bath_degC.push_back(asked.bath_degC.empty() ? std::vector<double>{usual_degC(given, coolant)}
+                                                    : asked.bath_degC);
+  return out;
+}
 
+std::vector<CompareRow> rows_of(const Axes& axes) {
   std::vector<CompareRow> rows;
-  for (const auto& coolant : coolants)
-    for (const double bath : baths(coolant))
-      for (const double transfer : transfers)
-        for (const double spine : spines) {
+  for (std::size_t k = 0; k < axes.coolants.size(); ++k)
+    for (const double bath : axes.bath_degC[k])
+      for (const double transfer : axes.transfer_s)
+        for (const double spine : axes.spine_m) {
           CompareRow row;
-          row.coolant = coolant.key;
+          row.coolant = axes.coolants[k].key;
           row.bath_degC = bath;
           row.transfer_s = transfer;
           row.spine_m = spine;
           rows.push_back(row);
         }
+  return rows;
+}
+
+/// What the quench of a row left.
+void fill(CompareRow& row, Trial& trial) {
+  const Case& c = trial.settings();
+  const Outcome& o = trial.outcome(Part::cool);
+  row.quench = quench_verdict(c, o);
+  row.limiting_zone = o.limiting_name(c);
+  row.rate_margin = o.rate_margin();
+  row.transformed = o.transformed();
+  row.as_quenched_least_HRC = o.as_quenched_least_HRC();
+  row.bath_end_degC = o.bath_end_degC();
+}
+
+CompareLimit limit_of(const Case& given, const records::CoolantRecord& coolant, double bath_degC,
+                      Executor* executor, const std::function<bool()>& go_on) {
+  CompareLimit limit;
+  limit.coolant = coolant.key;
+  limit.bath_degC = bath_degC;
+  Case c = given;
+  if (fill_bath(c, coolant, limit.bath_degC).empty()) {
+    const Finding spine = find(c, "spine", {}, executor, go_on);
+    if (spine.found) {
+      limit.thickest_spine_m = spine.settings.front().value;
+      limit.thickest_is_bound = *limit.thickest_spine_m + twentieth_mm.step > most_thickest(given.blade);
+    }
+    if (c.carried()) {
+      const Finding transfer = find(c, "transfer", {}, executor, go_on);
+      if (transfer.found) {
+        limit.longest_transfer_s = transfer.settings.front().value;
+        limit.longest_is_bound = *limit.longest_transfer_s >= most_transfer_s;
+      }
+    }
+  }
+  return limit;
+}
+
+} // namespace
+
+Comparison compare(const Case& given, const CompareAxes& axes, Executor* executor,
+                   const std::function<bool()>& go_on) {
+  const Axes all = axes_of(given, axes);
+  std::vector<CompareRow> rows = rows_of(all);
   Comparison out;
   SerialExecutor serial;
   const FindOptions nothing_asked;
   const questioning::Asked asked{given, nothing_asked, "compare", executor != nullptr ? *executor : serial,
                                  go_on};
   const auto pointers = [](const std::vector<std::unique_ptr<Trial>>& trials) {
-    std::vector<Trial*> all;
+    std::vector<Trial*> pointers_of;
     for (const auto& trial : trials)
       if (trial)
-        all.push_back(trial.get());
-    return all;
+        pointers_of.push_back(trial.get());
+    return pointers_of;
   };
   // what rows share is computed once: sections up to the furnace, sections and ways up to the bath
   std::vector<std::unique_ptr<Trial>> heated, carried, quenched(rows.size());
-  for (const double spine : spines) {
+  for (const double spine : all.spine_m) {
     Case thick = given;
-    if (std::abs(spine - own_spine) > 1e-9)
+    if (std::abs(spine - thickest(given.blade)) > 1e-9)
       set_thickest(thick.blade, spine);
     if (!axes.spine_m.empty())
       questioning::let_timer_follow(thick);
@@ -106,19 +158,19 @@ Comparison compare(const Case& given, const CompareAxes& axes, Executor* executo
   }
   questioning::compute(asked, pointers(heated), Part::furnace);
   for (const auto& trial : heated)
-    for (const double transfer : transfers) {
+    for (const double transfer : all.transfer_s) {
       carried.push_back(trial->twin());
       carried.back()->change(Part::transfer, [&](Case& c) { c.transfer().time_s = transfer; });
     }
   questioning::compute(asked, pointers(carried), Part::transfer);
   std::size_t at = 0;
-  for (const auto& coolant : coolants)
-    for (std::size_t b = 0; b < baths(coolant).size(); ++b)
-      for (std::size_t t = 0; t < transfers.size(); ++t)
-        for (std::size_t s = 0; s < spines.size(); ++s, ++at) {
-          const Trial& before = *carried[s * transfers.size() + t];
+  for (std::size_t k = 0; k < all.coolants.size(); ++k)
+    for (std::size_t b = 0; b < all.bath_degC[k].size(); ++b)
+      for (std::size_t t = 0; t < all.transfer_s.size(); ++t)
+        for (std::size_t s = 0; s < all.spine_m.size(); ++s, ++at) {
+          const Trial& before = *carried[s * all.transfer_s.size() + t];
           Case filled = before.settings();
-          rows[at].not_possible = fill_bath(filled, coolant, rows[at].bath_degC);
+          rows[at].not_possible = fill_bath(filled, all.coolants[k], rows[at].bath_degC);
           if (!rows[at].not_possible.empty())
             continue;
           quenched[at] = before.twin();
@@ -129,38 +181,12 @@ Comparison compare(const Case& given, const CompareAxes& axes, Executor* executo
     if (!quenched[k])
       continue;
     CompareRow& row = rows[k];
-    const Case& c = quenched[k]->settings();
-    const Outcome& o = quenched[k]->outcome(Part::cool);
-    row.quench = quench_verdict(c, o);
-    row.limiting_zone = o.limiting_name(c);
-    row.rate_margin = o.rate_margin();
-    row.transformed = o.transformed();
-    row.as_quenched_least_HRC = o.as_quenched_least_HRC();
-    row.bath_end_degC = o.bath_end_degC();
-    if (row.spine_m == spines.front() && std::isnan(out.timer_s) && given.heated())
-      out.timer_s = o.stations.front().furnace_s;
+    fill(row, *quenched[k]);
+    if (row.spine_m == all.spine_m.front() && std::isnan(out.timer_s) && given.heated())
+      out.timer_s = quenched[k]->outcome(Part::cool).stations.front().furnace_s;
   }
-  for (const auto& coolant : coolants) {
-    CompareLimit limit;
-    limit.coolant = coolant.key;
-    limit.bath_degC = baths(coolant).front();
-    Case c = given;
-    if (fill_bath(c, coolant, limit.bath_degC).empty()) {
-      const Finding spine = find(c, "spine", {}, executor, go_on);
-      if (spine.found) {
-        limit.thickest_spine_m = spine.settings.front().value;
-        limit.thickest_is_bound = *limit.thickest_spine_m + twentieth_mm.step > most_thickest(given.blade);
-      }
-      if (c.carried()) {
-        const Finding transfer = find(c, "transfer", {}, executor, go_on);
-        if (transfer.found) {
-          limit.longest_transfer_s = transfer.settings.front().value;
-          limit.longest_is_bound = *limit.longest_transfer_s >= most_transfer_s;
-        }
-      }
-    }
-    out.limits.push_back(limit);
-  }
+  for (std::size_t k = 0; k < all.coolants.size(); ++k)
+    out.limits.push_back(limit_of(given, all.coolants[k], all.bath_degC[k].front(), executor, go_on));
   out.rows = std::move(rows);
   return out;
 }

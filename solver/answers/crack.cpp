@@ -27,50 +27,51 @@ constexpr double section_step = 2;                           ///< assumption, no
 constexpr double soon_s = 3600, industry_limit_s = 4 * 3600; ///< to the temper; common practice
 constexpr double cold_degC = -40;
 
-} // namespace
+/// Extremes over all stations.
+struct Facts {
+  double carbon = 0, ms = 1e9;                                 ///< most in solution [wt%], lowest Ms [degC]
+  double width = 0, least_edge = 1, most = 0, least_thick = 1; ///< [m]; thickest and thinnest section
+};
 
-const char* crack_level_name(CrackLevel level) {
-  return level == CrackLevel::high ? "high" : level == CrackLevel::raised ? "raised" : "note";
-}
-
-CrackAnswer crack_answer(const Case& c, const Answers& a) {
-  CrackAnswer out;
-  if (c.steel.inert || !c.quenched()) {
-    out.crack.reason = c.steel.inert ? "the steel does not transform" : "the case has no quench";
-    return out;
-  }
-  const auto flag = [&](const char* key, const char* title, CrackLevel level, std::string reason) {
-    out.flags.push_back({key, title, level, std::move(reason)});
-  };
-  double carbon = 0, ms = 1e9;
+Facts facts_of(const Case& c, const Answers& a) {
+  Facts f;
   for (const StationAnswer& s : a.stations)
     for (const ZoneAnswer& z : s.zones) {
       if (std::isfinite(z.carbon_in_solution))
-        carbon = std::max(carbon, z.carbon_in_solution);
+        f.carbon = std::max(f.carbon, z.carbon_in_solution);
       if (std::isfinite(z.ms_degC))
-        ms = std::min(ms, z.ms_degC);
+        f.ms = std::min(f.ms, z.ms_degC);
     }
-  if (carbon <= 0)
-    carbon = c.steel.composition.C;
+  if (f.carbon <= 0)
+    f.carbon = c.steel.composition.C;
 
-  double width = 0, least_edge = 1, most = 0, least_thick = 1;
   for (const treatment::Station& s : c.blade.stations) {
     const section::Profile& p = s.profile;
-    width = std::max(width, p.width());
-    least_edge = std::min(least_edge, p.thickness_at(p.width()));
+    f.width = std::max(f.width, p.width());
+    f.least_edge = std::min(f.least_edge, p.thickness_at(p.width()));
     const double thick = p.thickness_at(p.thickest_at());
-    most = std::max(most, thick);
-    least_thick = std::min(least_thick, thick);
+    f.most = std::max(f.most, thick);
+    f.least_thick = std::min(f.least_thick, thick);
   }
+  return f;
+}
 
+void flag(CrackAnswer& out, const char* key, const char* title, CrackLevel level, std::string reason) {
+  out.flags.push_back({key, title, level, std::move(reason)});
+}
+
+bool liquid(const treatment::Bath& b) { return !b.plates && b.fixed_htc_W_m2K <= 0; }
+bool water(const treatment::Bath& b) { return liquid(b) && b.coolant.kind == records::CoolantKind::water; }
+
+void flag_shape(CrackAnswer& out, const Case& c, const Facts& facts) {
   const treatment::Blade& blade = c.blade;
   if (blade.notch_depth_m > 0) {
-    out.notch_factor = steel::notch_factor(blade.notch_depth_m, blade.notch_radius_m, width);
+    out.notch_factor = steel::notch_factor(blade.notch_depth_m, blade.notch_radius_m, facts.width);
     const double r = blade.notch_radius_m;
     const CrackLevel level = r < sharp_radius_m || out.notch_factor >= high_factor     ? CrackLevel::high
                              : r < sound_radius_m || out.notch_factor >= raised_factor ? CrackLevel::raised
                                                                                        : CrackLevel::note;
-    flag("notch", "inner corner", level,
+    flag(out, "notch", "inner corner", level,
          formatted("an inner corner %.1f mm deep with a radius of %.2g mm raises the stress %.1f times%s",
                    blade.notch_depth_m * 1e3, r * 1e3, out.notch_factor,
                    level == CrackLevel::note ? "" : "; round it to 1.5-3 mm"));
@@ -78,73 +79,82 @@ CrackAnswer crack_answer(const Case& c, const Answers& a) {
     out.not_stated.push_back("inner corners (blade.notch_depth, blade.notch_radius)");
   }
   if (blade.scratches == treatment::Scratches::across)
-    flag("scratches", "cross scratches", CrackLevel::raised,
+    flag(out, "scratches", "cross scratches", CrackLevel::raised,
          "scratches across the edge are notches; finish lengthwise with 120 grit or finer");
   else if (blade.scratches == treatment::Scratches::unknown)
     out.not_stated.push_back("the last scratches (blade.scratches)");
+}
 
-  const auto liquid = [](const treatment::Bath& b) { return !b.plates && b.fixed_htc_W_m2K <= 0; };
-  const auto water = [&](const treatment::Bath& b) {
-    return liquid(b) && b.coolant.kind == records::CoolantKind::water;
-  };
-  if (water(c.bath()) && carbon >= cracks_from_wt) {
+void flag_bath(CrackAnswer& out, const Case& c, const Facts& facts) {
+  if (water(c.bath()) && facts.carbon >= cracks_from_wt) {
     const bool short_one = c.second_bath() && !water(*c.second_bath());
-    flag("bath", "water", short_one ? CrackLevel::raised : CrackLevel::high,
-         formatted("%s on %.2f %%C in solution, Ms %.0f degC%s", c.bath().coolant.name.c_str(), carbon, ms,
+    flag(out, "bath", "water", short_one ? CrackLevel::raised : CrackLevel::high,
+         formatted("%s on %.2f %%C in solution, Ms %.0f degC%s", c.bath().coolant.name.c_str(), facts.carbon,
+                   facts.ms,
                    short_one ? "; the second bath eases it when it comes before Ms"
                              : "; oil, or water for a few seconds and then oil"));
   }
   if (liquid(c.bath()) && c.bath().coolant.kind == records::CoolantKind::oil &&
       c.bath().coolant.recommended_to_degC > c.bath().coolant.recommended_from_degC &&
       c.bath().temperature_degC < c.bath().coolant.recommended_from_degC)
-    flag("bath", "cold oil", CrackLevel::raised,
+    flag(out, "bath", "cold oil", CrackLevel::raised,
          formatted("oil at %.0f degC, colder than its usual %.0f degC", c.bath().temperature_degC,
                    c.bath().coolant.recommended_from_degC));
   if (c.bath().water > 0)
-    flag("bath", "wet oil", CrackLevel::raised, "water in the oil cools in patches");
+    flag(out, "bath", "wet oil", CrackLevel::raised, "water in the oil cools in patches");
+}
 
+void flag_soak(CrackAnswer& out, const Case& c, const Facts& facts) {
   if (c.heated()) {
     const double over =
         c.furnace().setpoint_degC + c.furnace().reading_offset_K - c.steel.austenitising.hardening_to_degC;
     if (c.steel.austenitising.hardening_to_degC > 0 && over > 0)
-      flag("soak", "overheated", CrackLevel::raised,
+      flag(out, "soak", "overheated", CrackLevel::raised,
            formatted("%.0f K above the usual hardening range: coarse grain and more carbon in solution",
                      over));
   }
-  if (carbon >= microcracks_wt)
-    flag("soak", "much carbon", CrackLevel::raised,
-         formatted("%.2f %%C in solution: plate martensite with cracks of its own", carbon));
-  else if (carbon > 0)
-    flag("soak", "carbon", CrackLevel::note, formatted("%.2f %%C in solution, Ms %.0f degC", carbon, ms));
+  if (facts.carbon >= microcracks_wt)
+    flag(out, "soak", "much carbon", CrackLevel::raised,
+         formatted("%.2f %%C in solution: plate martensite with cracks of its own", facts.carbon));
+  else if (facts.carbon > 0)
+    flag(out, "soak", "carbon", CrackLevel::note,
+         formatted("%.2f %%C in solution, Ms %.0f degC", facts.carbon, facts.ms));
+}
 
-  if (least_edge < thin_edge_m)
-    flag("edge", "thin edge", water(c.bath()) ? CrackLevel::raised : CrackLevel::note,
-         formatted("an edge of %.2f mm before hardening; 0.5-1.3 mm is usual", least_edge * 1e3));
-  if (most > section_step * least_thick)
-    flag("section", "section change", CrackLevel::raised,
+void flag_sections(CrackAnswer& out, const Case& c, const Facts& facts) {
+  if (facts.least_edge < thin_edge_m)
+    flag(out, "edge", "thin edge", water(c.bath()) ? CrackLevel::raised : CrackLevel::note,
+         formatted("an edge of %.2f mm before hardening; 0.5-1.3 mm is usual", facts.least_edge * 1e3));
+  if (facts.most > section_step * facts.least_thick)
+    flag(out, "section", "section change", CrackLevel::raised,
          formatted(
              "the blade is %.1f mm thick at one section and %.1f mm at another; a long taper or a fillet "
              "between",
-             most * 1e3, least_thick * 1e3));
+             facts.most * 1e3, facts.least_thick * 1e3));
+}
+
+void flag_what_follows(CrackAnswer& out, const Case& c) {
   bool cold_first = false; // before any temper
   for (std::size_t k = c.hardening().done[0]; k < c.hardening().after(treatment::Part::cool); ++k) {
     const auto* cold = c.steps[k].as<treatment::Cold>();
     cold_first = cold_first || (cold && cold->medium_degC < cold_degC);
   }
   if (cold_first)
-    flag("cold", "cold treatment", CrackLevel::raised,
+    flag(out, "cold", "cold treatment", CrackLevel::raised,
          "cold before the first temper: a snap temper at 150 degC first is safer");
 
   if (c.oven().delay_s) {
     const double delay = *c.oven().delay_s;
     if (delay > soon_s)
-      flag("delay", "late temper", delay > industry_limit_s ? CrackLevel::high : CrackLevel::raised,
+      flag(out, "delay", "late temper", delay > industry_limit_s ? CrackLevel::high : CrackLevel::raised,
            formatted("left untempered for %.1f h; within the hour, or a snap temper at 150-175 degC",
                      delay / 3600));
   } else {
     out.not_stated.push_back("the time to the temper (temper.delay)");
   }
+}
 
+void judge(CrackAnswer& out) {
   std::stable_sort(out.flags.begin(), out.flags.end(),
                    [](const CrackFlag& x, const CrackFlag& y) { return x.level > y.level; });
   const auto count = [&](CrackLevel level) {
@@ -163,6 +173,27 @@ CrackAnswer crack_answer(const Case& c, const Answers& a) {
     for (std::size_t k = 0; k < out.not_stated.size(); ++k)
       out.crack.reason += (k > 0 ? ", " : "") + out.not_stated[k].substr(0, out.not_stated[k].find(" ("));
   }
+}
+
+} // namespace
+
+const char* crack_level_name(CrackLevel level) {
+  return level == CrackLevel::high ? "high" : level == CrackLevel::raised ? "raised" : "note";
+}
+
+CrackAnswer crack_answer(const Case& c, const Answers& a) {
+  CrackAnswer out;
+  if (c.steel.inert || !c.quenched()) {
+    out.crack.reason = c.steel.inert ? "the steel does not transform" : "the case has no quench";
+    return out;
+  }
+  const Facts facts = facts_of(c, a);
+  flag_shape(out, c, facts);
+  flag_bath(out, c, facts);
+  flag_soak(out, c, facts);
+  flag_sections(out, c, facts);
+  flag_what_follows(out, c);
+  judge(out);
   return out;
 }
 

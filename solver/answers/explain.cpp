@@ -196,6 +196,63 @@ double reading_error(const FaultSample& sample, const Reading& reading, const st
   return 0;
 }
 
+namespace {
+
+/// Those that may be in this case, with their weights.
+std::vector<Fault> weighed_faults(const Case& c) {
+  std::vector<Fault> out;
+  double weights = 0;
+  for (const Known& k : known_faults())
+    if (k.matters(c)) {
+      const bool bare = c.wrap.layers == 0 && !c.surface.painted && c.heated();
+      const double weight = std::string(k.key) == "none"                ? nothing_wrong
+                            : std::string(k.key) == "soft_skin" && bare ? bare_skin
+                                                                        : 1;
+      out.push_back({k.key, k.name, k.test, k.remedy, k.stays, weight});
+      weights += weight;
+    }
+  for (Fault& f : out)
+    f.weight /= weights;
+  return out;
+}
+
+/// Whether a tester may stand at this distance from the spine.
+bool tester_holds(const Case& c, const FaultSample::Draw& stated, std::size_t z, double x_m) {
+  const auto places =
+      steel::rockwell_places(c.blade.stations.front().profile,
+                             std::isfinite(stated.tempered[z]) ? stated.tempered[z] : stated.quenched[z]);
+  return places.valid.exists() && x_m >= places.valid.from_m && x_m <= places.valid.to_m;
+}
+
+/// A draw on the coarse grid as it would be on the fine one, by what both say of the case as stated.
+FaultSample::Draw on_fine_grid(FaultSample::Draw draw, const FaultSample::Draw& fine,
+                               const FaultSample::Draw& coarse) {
+  constexpr double inf = std::numeric_limits<double>::infinity();
+  for (std::size_t z = 0; z < zone_count; ++z) {
+    draw.quenched[z] =
+        corrected(draw.quenched[z], fine.quenched[z], coarse.quenched[z], Nature::difference, -inf, inf);
+    draw.tempered[z] =
+        corrected(draw.tempered[z], fine.tempered[z], coarse.tempered[z], Nature::difference, -inf, inf);
+  }
+  return draw;
+}
+
+/// Hardness per kelvin of the oven.
+double oven_slope(const Trial& coarse) {
+  constexpr double step_K = 10;
+  std::array<double, 2> hrc{};
+  for (const std::size_t k : {0U, 1U}) {
+    const auto off = coarse.twin();
+    off->change(Part::temper, [&](Case& t) {
+      t.for_each_oven([&](treatment::Oven& o) { o.oven_degC += k == 0 ? -step_K : step_K; });
+    });
+    hrc[k] = off->outcome().tempered_least_HRC();
+  }
+  return (hrc[1] - hrc[0]) / (2 * step_K);
+}
+
+} // namespace
+
 FaultSample draw_faults(const Case& given, std::size_t station, Executor& executor, int members,
                         std::uint64_t seed, const std::function<bool(double)>& go_on) {
   if (given.steel.inert)
@@ -209,18 +266,7 @@ FaultSample draw_faults(const Case& given, std::size_t station, Executor& execut
   out.station = station;
   out.members = static_cast<std::size_t>(members);
   out.inputs = uncertain_inputs(c);
-  double weights = 0;
-  for (const Known& k : known_faults())
-    if (k.matters(c)) {
-      const bool bare = c.wrap.layers == 0 && !c.surface.painted && c.heated();
-      const double weight = std::string(k.key) == "none"                ? nothing_wrong
-                            : std::string(k.key) == "soft_skin" && bare ? bare_skin
-                                                                        : 1;
-      out.faults.push_back({k.key, k.name, k.test, k.remedy, k.stays, weight});
-      weights += weight;
-    }
-  for (Fault& f : out.faults)
-    f.weight /= weights;
+  out.faults = weighed_faults(c);
 
   const std::size_t d = out.inputs.size();
   const std::vector<double> points = sobol_points(out.members, d + 1, seed);
@@ -241,36 +287,11 @@ FaultSample draw_faults(const Case& given, std::size_t station, Executor& execut
   coarse.outcome();
   out.stated = hardness_of(fine.outcome().stations.front());
   const FaultSample::Draw rough = hardness_of(coarse.outcome().stations.front());
-  const auto& p = c.blade.stations.front().profile;
-  for (std::size_t z = 0; z < zone_count; ++z) {
-    const auto places = steel::rockwell_places(
-        p, std::isfinite(out.stated.tempered[z]) ? out.stated.tempered[z] : out.stated.quenched[z]);
-    const double x = fine.outcome().stations.front().zones[z].x_m;
-    out.tester_valid[z] = places.valid.exists() && x >= places.valid.from_m && x <= places.valid.to_m;
-  }
-  if (c.tempered()) {
-    constexpr double step_K = 10;
-    std::array<double, 2> hrc{};
-    for (const std::size_t k : {0U, 1U}) {
-      const auto off = coarse.twin();
-      off->change(Part::temper, [&](Case& t) {
-        t.for_each_oven([&](treatment::Oven& o) { o.oven_degC += k == 0 ? -step_K : step_K; });
-      });
-      hrc[k] = off->outcome().tempered_least_HRC();
-    }
-    out.oven_slope_HRC_per_K = (hrc[1] - hrc[0]) / (2 * step_K);
-  }
+  for (std::size_t z = 0; z < zone_count; ++z)
+    out.tester_valid[z] = tester_holds(c, out.stated, z, fine.outcome().stations.front().zones[z].x_m);
+  if (c.tempered())
+    out.oven_slope_HRC_per_K = oven_slope(coarse);
 
-  const auto on_fine_grid = [&](FaultSample::Draw draw) {
-    constexpr double inf = std::numeric_limits<double>::infinity();
-    for (std::size_t z = 0; z < zone_count; ++z) {
-      draw.quenched[z] = corrected(draw.quenched[z], out.stated.quenched[z], rough.quenched[z],
-                                   Nature::difference, -inf, inf);
-      draw.tempered[z] = corrected(draw.tempered[z], out.stated.tempered[z], rough.tempered[z],
-                                   Nature::difference, -inf, inf);
-    }
-    return draw;
-  };
   // each member: its inputs, then every fault from the stage on at which it acts
   const auto work = [&](std::size_t m) {
     std::vector<double> changes(d);
@@ -290,12 +311,12 @@ FaultSample draw_faults(const Case& given, std::size_t station, Executor& execut
       out.sizes[f][m] = size;
       try {
         if (f == 0 || fault.on_reading) {
-          out.draws[f][m] = on_fine_grid(hardness_of(base.outcome().stations.front()));
+          out.draws[f][m] = on_fine_grid(hardness_of(base.outcome().stations.front()), out.stated, rough);
           continue;
         }
         const auto trial = base.twin();
         trial->change(fault.from, [&](Case& changed) { fault.apply(changed, size); });
-        out.draws[f][m] = on_fine_grid(hardness_of(trial->outcome().stations.front()));
+        out.draws[f][m] = on_fine_grid(hardness_of(trial->outcome().stations.front()), out.stated, rough);
       } catch (const treatment::SolverError&) {
         out.draws[f][m].sound = false;
       }
@@ -307,7 +328,9 @@ FaultSample draw_faults(const Case& given, std::size_t station, Executor& execut
   return out;
 }
 
-Explanation explain(const Case& c, const FaultSample& sample, const Reading& reading) {
+namespace {
+
+void check(const FaultSample& sample, const Reading& reading) {
   if (reading.hardness.empty() && !reading.file)
     throw InputError("explain: no reading is given");
   for (const HardnessReading& r : reading.hardness) {
@@ -316,143 +339,189 @@ Explanation explain(const Case& c, const FaultSample& sample, const Reading& rea
     if (r.tempered && !std::isfinite(sample.stated.tempered[r.zone]))
       throw InputError("explain: the case has no temper, so nothing was read after it");
   }
-  // a fault that none of these readings can feel is not up for judgement
-  const auto felt = [&](const Fault& f) {
-    const auto any_reading = [&](auto&& of) {
-      return std::any_of(reading.hardness.begin(), reading.hardness.end(), of);
-    };
-    if (f.key == "hot_oven")
-      return any_reading([](const HardnessReading& r) { return r.tempered; });
-    if (f.key == "bad_place")
-      return any_reading([&](const HardnessReading& r) { return !sample.tester_valid[r.zone]; });
-    return f.key != "soft_skin" || !reading.ground;
+}
+
+/// Whether any of the readings can feel the fault; one that none can is not up for judgement.
+bool felt(const FaultSample& sample, const Reading& reading, const Fault& f) {
+  const auto any_reading = [&](auto&& of) {
+    return std::any_of(reading.hardness.begin(), reading.hardness.end(), of);
   };
-  const double tester_sd = reading.tester_HRC / normal_half_90;
-  const std::size_t faults = sample.faults.size(), members = sample.members;
+  if (f.key == "hot_oven")
+    return any_reading([](const HardnessReading& r) { return r.tempered; });
+  if (f.key == "bad_place")
+    return any_reading([&](const HardnessReading& r) { return !sample.tester_valid[r.zone]; });
+  return f.key != "soft_skin" || !reading.ground;
+}
+
+/// The draws of a sample, each with the weight that the readings give it.
+class WeighedDraws {
+ public:
+  WeighedDraws(const FaultSample& sample, const Reading& reading)
+      : sample_(sample), reading_(reading), tester_sd_(reading.tester_HRC / normal_half_90),
+        faults_(sample.faults.size()), members_(sample.members), all_(faults_ * members_) {
+    for (std::size_t f = 0; f < faults_; ++f)
+      for (std::size_t m = 0; m < members_; ++m)
+        weigh(f, m);
+    double sum = 0;
+    for (Weighed& w : all_) {
+      w.weight = std::exp(w.log_weight - best_);
+      sum += w.weight;
+    }
+    for (Weighed& w : all_)
+      w.weight /= sum;
+  }
+
+  double farthest() const { return farthest_; }
+  std::vector<Explanation::Cause> causes() const;
+  std::vector<Explanation::Shift> shifts() const;
+  Forecast forecast(bool tempered, std::size_t zone, bool after, double more_sd) const;
+
+ private:
   struct Weighed {
     double log_weight = -std::numeric_limits<double>::infinity(), weight = 0;
     double fresh = 0, curve = 0; ///< what the readings say of the two common doubts
   };
-  std::vector<Weighed> all(faults * members);
-  double fresh_variance = 0, curve_variance = 0, best = -std::numeric_limits<double>::infinity();
-  Explanation out;
-  out.farthest = std::numeric_limits<double>::infinity();
-  for (std::size_t f = 0; f < faults; ++f)
-    for (std::size_t m = 0; m < members; ++m) {
-      const FaultSample::Draw& draw = sample.draws[f][m];
-      if (!draw.sound || !felt(sample.faults[f]))
-        continue;
-      const auto error = [&](std::size_t zone, bool by_file) {
-        return reading_error(sample, reading, sample.faults[f].key, sample.sizes[f][m], zone, by_file);
-      };
-      std::vector<double> fresh, curve;
-      double squares = 0;
-      for (const HardnessReading& r : reading.hardness) {
-        const double miss =
-            r.hrc - ((r.tempered ? draw.tempered : draw.quenched)[r.zone] - error(r.zone, false));
-        (r.tempered ? curve : fresh).push_back(miss);
-        const double doubt = r.tempered ? sample.curve_sd_HRC : sample.fresh_sd_HRC;
-        squares += miss * miss / (tester_sd * tester_sd + doubt * doubt);
-      }
-      const CommonShift a(sample.fresh_sd_HRC, fresh, tester_sd), t(sample.curve_sd_HRC, curve, tester_sd);
-      fresh_variance = a.variance();
-      curve_variance = t.variance();
-      Weighed& w = all[f * members + m];
-      w.fresh = a.mean();
-      w.curve = t.mean();
-      w.log_weight = std::log(sample.faults[f].weight) + a.log_likelihood + t.log_likelihood;
-      if (reading.file) {
-        const double hrc = draw.quenched[treatment::zone_edge] - error(treatment::zone_edge, true) + w.fresh;
-        const double sd = std::sqrt(file_sd_HRC * file_sd_HRC + a.variance());
-        const double skates = normal_share((hrc - steel::file_skates_HRC) / sd),
-                     bites = normal_share((steel::file_bites_HRC - hrc) / sd);
-        const double p = *reading.file == steel::FileFeel::skates  ? skates
-                         : *reading.file == steel::FileFeel::bites ? bites
-                                                                   : std::max(0.0, 1 - skates - bites);
-        constexpr double least = 1e-12;
-        w.log_weight += std::log(std::max(p, least));
-        squares += p < 0.5 ? std::pow(normal_quantile(std::max(p, least)), 2) : 0;
-      }
-      best = std::max(best, w.log_weight);
-      const auto n = static_cast<double>(reading.hardness.size() + (reading.file ? 1 : 0));
-      out.farthest = std::min(out.farthest, std::sqrt(squares / n));
+
+  void weigh(std::size_t f, std::size_t m) {
+    const FaultSample::Draw& draw = sample_.draws[f][m];
+    if (!draw.sound || !felt(sample_, reading_, sample_.faults[f]))
+      return;
+    const auto error = [&](std::size_t zone, bool by_file) {
+      return reading_error(sample_, reading_, sample_.faults[f].key, sample_.sizes[f][m], zone, by_file);
+    };
+    std::vector<double> fresh, curve;
+    double squares = 0;
+    for (const HardnessReading& r : reading_.hardness) {
+      const double miss =
+          r.hrc - ((r.tempered ? draw.tempered : draw.quenched)[r.zone] - error(r.zone, false));
+      (r.tempered ? curve : fresh).push_back(miss);
+      const double doubt = r.tempered ? sample_.curve_sd_HRC : sample_.fresh_sd_HRC;
+      squares += miss * miss / (tester_sd_ * tester_sd_ + doubt * doubt);
     }
-  double sum = 0;
-  for (Weighed& w : all) {
-    w.weight = std::exp(w.log_weight - best);
-    sum += w.weight;
+    const CommonShift a(sample_.fresh_sd_HRC, fresh, tester_sd_), t(sample_.curve_sd_HRC, curve, tester_sd_);
+    fresh_variance_ = a.variance();
+    curve_variance_ = t.variance();
+    Weighed& w = all_[f * members_ + m];
+    w.fresh = a.mean();
+    w.curve = t.mean();
+    w.log_weight = std::log(sample_.faults[f].weight) + a.log_likelihood + t.log_likelihood;
+    if (reading_.file)
+      squares += weigh_file(w, draw.quenched[treatment::zone_edge] - error(treatment::zone_edge, true),
+                            a.variance());
+    best_ = std::max(best_, w.log_weight);
+    const auto n = static_cast<double>(reading_.hardness.size() + (reading_.file ? 1 : 0));
+    farthest_ = std::min(farthest_, std::sqrt(squares / n));
   }
-  for (Weighed& w : all)
-    w.weight /= sum;
+  /// What the file says; returns how far off the draw is, squared.
+  double weigh_file(Weighed& w, double edge_HRC, double variance) const {
+    const double hrc = edge_HRC + w.fresh;
+    const double sd = std::sqrt(file_sd_HRC * file_sd_HRC + variance);
+    const double skates = normal_share((hrc - steel::file_skates_HRC) / sd),
+                 bites = normal_share((steel::file_bites_HRC - hrc) / sd);
+    const double p = *reading_.file == steel::FileFeel::skates  ? skates
+                     : *reading_.file == steel::FileFeel::bites ? bites
+                                                                : std::max(0.0, 1 - skates - bites);
+    constexpr double least = 1e-12;
+    w.log_weight += std::log(std::max(p, least));
+    return p < 0.5 ? std::pow(normal_quantile(std::max(p, least)), 2) : 0;
+  }
 
-  for (std::size_t f = 0; f < faults; ++f) {
+  const FaultSample& sample_;
+  const Reading& reading_;
+  double tester_sd_;
+  std::size_t faults_, members_;
+  std::vector<Weighed> all_; ///< fault by fault
+  double fresh_variance_ = 0, curve_variance_ = 0;
+  double best_ = -std::numeric_limits<double>::infinity(),
+         farthest_ = std::numeric_limits<double>::infinity();
+};
+
+std::vector<Explanation::Cause> WeighedDraws::causes() const {
+  std::vector<Explanation::Cause> out;
+  for (std::size_t f = 0; f < faults_; ++f) {
     double p = 0;
-    for (std::size_t m = 0; m < members; ++m)
-      p += all[f * members + m].weight;
-    if (felt(sample.faults[f]))
-      out.causes.push_back({f, p});
+    for (std::size_t m = 0; m < members_; ++m)
+      p += all_[f * members_ + m].weight;
+    if (felt(sample_, reading_, sample_.faults[f]))
+      out.push_back({f, p});
   }
-  std::stable_sort(out.causes.begin(), out.causes.end(),
+  std::stable_sort(out.begin(), out.end(),
                    [](const auto& x, const auto& y) { return x.probability > y.probability; });
+  return out;
+}
 
+std::vector<Explanation::Shift> WeighedDraws::shifts() const {
+  std::vector<Explanation::Shift> out;
   // a middle moves by chance where few draws carry the weight: twice that is told at least
   double squares_of_weights = 0;
-  for (std::size_t m = 0; m < members; ++m) {
+  for (std::size_t m = 0; m < members_; ++m) {
     double of_member = 0;
-    for (std::size_t f = 0; f < faults; ++f)
-      of_member += all[f * members + m].weight;
+    for (std::size_t f = 0; f < faults_; ++f)
+      of_member += all_[f * members_ + m].weight;
     squares_of_weights += of_member * of_member;
   }
   const double by_chance = 2 * std::sqrt(squares_of_weights) / normal_half_90;
-  const std::size_t d = sample.inputs.size();
+  const std::size_t d = sample_.inputs.size();
   for (std::size_t i = 0; i < d; ++i) {
     double moved = 0;
-    const double doubt = sample.inputs[i].key == "fresh_hardness" ? sample.fresh_sd_HRC
-                         : sample.inputs[i].key == "temper_curve" ? sample.curve_sd_HRC
-                                                                  : 0;
-    for (std::size_t f = 0; f < faults; ++f)
-      for (std::size_t m = 0; m < members; ++m) {
-        const Weighed& w = all[f * members + m];
-        moved += w.weight * (doubt <= 0                                 ? sample.scores[m * d + i]
-                             : sample.inputs[i].key == "fresh_hardness" ? w.fresh / doubt
-                                                                        : w.curve / doubt);
+    const double doubt = sample_.inputs[i].key == "fresh_hardness" ? sample_.fresh_sd_HRC
+                         : sample_.inputs[i].key == "temper_curve" ? sample_.curve_sd_HRC
+                                                                   : 0;
+    for (std::size_t f = 0; f < faults_; ++f)
+      for (std::size_t m = 0; m < members_; ++m) {
+        const Weighed& w = all_[f * members_ + m];
+        moved += w.weight * (doubt <= 0                                  ? sample_.scores[m * d + i]
+                             : sample_.inputs[i].key == "fresh_hardness" ? w.fresh / doubt
+                                                                         : w.curve / doubt);
       }
     constexpr double worth_telling = 0.25; // of the half-width
     if (std::abs(moved) / normal_half_90 >= std::max(worth_telling, doubt > 0 ? 0 : by_chance))
-      out.shifts.push_back({sample.inputs[i].name, moved / normal_half_90});
+      out.push_back({sample_.inputs[i].name, moved / normal_half_90});
   }
-  std::stable_sort(out.shifts.begin(), out.shifts.end(),
+  std::stable_sort(out.begin(), out.end(),
                    [](const auto& x, const auto& y) { return std::abs(x.moved) > std::abs(y.moved); });
+  return out;
+}
 
-  // before: nothing known but the weights of the faults; after: what stays of each draw, the rest as it
-  // should be
-  const auto forecast = [&](bool tempered, std::size_t zone, bool after, double more_sd) {
-    Mixture mix;
-    const double doubt = tempered ? sample.curve_sd_HRC : sample.fresh_sd_HRC;
-    const double variance = after ? (tempered ? curve_variance : fresh_variance) : doubt * doubt;
-    mix.sd = std::sqrt(variance + more_sd * more_sd);
-    for (std::size_t f = 0; f < faults; ++f)
-      for (std::size_t m = 0; m < members; ++m) {
-        const Weighed& w = all[f * members + m];
-        // before a reading, a case is as it says; a fault is what a reading brings up
-        const double weight = after ? w.weight : f == 0 ? 1.0 : 0.0;
-        const FaultSample::Draw& draw = sample.draws[sample.faults[f].stays ? f : 0][m];
-        const double hrc = (tempered ? draw.tempered : draw.quenched)[zone];
-        if (weight <= 0 || !draw.sound || std::isnan(hrc))
-          continue;
-        mix.weight.push_back(weight);
-        mix.middle.push_back(hrc + (after ? (tempered ? w.curve : w.fresh) : 0));
-      }
-    return mix.forecast();
-  };
+/// Before: nothing known but the weights of the faults; after: what stays of each draw, the rest as it should
+/// be.
+Forecast WeighedDraws::forecast(bool tempered, std::size_t zone, bool after, double more_sd) const {
+  Mixture mix;
+  const double doubt = tempered ? sample_.curve_sd_HRC : sample_.fresh_sd_HRC;
+  const double variance = after ? (tempered ? curve_variance_ : fresh_variance_) : doubt * doubt;
+  mix.sd = std::sqrt(variance + more_sd * more_sd);
+  for (std::size_t f = 0; f < faults_; ++f)
+    for (std::size_t m = 0; m < members_; ++m) {
+      const Weighed& w = all_[f * members_ + m];
+      // before a reading_, a case is as it says; a fault is what a reading_ brings up
+      const double weight = after ? w.weight : f == 0 ? 1.0 : 0.0;
+      const FaultSample::Draw& draw = sample_.draws[sample_.faults[f].stays ? f : 0][m];
+      const double hrc = (tempered ? draw.tempered : draw.quenched)[zone];
+      if (weight <= 0 || !draw.sound || std::isnan(hrc))
+        continue;
+      mix.weight.push_back(weight);
+      mix.middle.push_back(hrc + (after ? (tempered ? w.curve : w.fresh) : 0));
+    }
+  return mix.forecast();
+}
+
+} // namespace
+
+Explanation explain(const Case& c, const FaultSample& sample, const Reading& reading) {
+  check(sample, reading);
+  const WeighedDraws draws(sample, reading);
+  Explanation out;
+  out.farthest = draws.farthest();
+  out.causes = draws.causes();
+  out.shifts = draws.shifts();
   for (const HardnessReading& r : reading.hardness)
-    out.expected.push_back(forecast(r.tempered, r.zone, false, tester_sd));
+    out.expected.push_back(draws.forecast(r.tempered, r.zone, false, reading.tester_HRC / normal_half_90));
   out.next_zone =
       reading.hardness.empty() ? std::size_t{treatment::zone_edge} : reading.hardness.front().zone;
-  out.quenched_before = forecast(false, out.next_zone, false, 0);
-  out.quenched_after = forecast(false, out.next_zone, true, 0);
-  out.tempered_before = forecast(true, out.next_zone, false, 0);
-  out.tempered_after = forecast(true, out.next_zone, true, 0);
+  out.quenched_before = draws.forecast(false, out.next_zone, false, 0);
+  out.quenched_after = draws.forecast(false, out.next_zone, true, 0);
+  out.tempered_before = draws.forecast(true, out.next_zone, false, 0);
+  out.tempered_after = draws.forecast(true, out.next_zone, true, 0);
   const double slope = sample.oven_slope_HRC_per_K;
   if (c.wishes.hrc_to > 0 && std::isfinite(out.tempered_after.middle) && slope < 0) {
     constexpr double rung_K = 5, farthest_K = 60;

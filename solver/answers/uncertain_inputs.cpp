@@ -119,8 +119,9 @@ void move_coldest(Case& c, double change_K) {
 
 constexpr double brightest = 0.05, blackest = 0.98; ///< emissivities that a surface in a shop may have
 
-const std::vector<Known>& known_inputs() {
-  static const std::vector<Known> known = {
+/// Furnace, foil, surface and the way to the bath.
+std::vector<Known> of_heating() {
+  return {
       {"furnace_reading", heated, [](Case& c, double x) { c.furnace().reading_offset_K += x; }},
       {"furnace_droop", hot_load, [](Case& c, double x) { c.furnace().droop_K *= x; }},
       {"furnace_recovery", hot_load, [](Case& c, double x) { c.furnace().recovery_s *= x; }},
@@ -161,6 +162,12 @@ const std::vector<Known>& known_inputs() {
          treatment::Air& way = c.transfer();
          way.time_s = std::max(way.time_s + x, way.time_s / 3);
        }},
+  };
+}
+
+/// Baths, plates, clay.
+std::vector<Known> of_quench() {
+  return {
       {"oil_h", by_table,
        [](Case& c, double x) {
          c.for_each_bath([x](Bath& b) {
@@ -250,6 +257,12 @@ const std::vector<Known>& known_inputs() {
          c.coat->spine_m *= x;
          c.coat->edge_m *= x;
        }},
+  };
+}
+
+/// The steel, its temper and the section.
+std::vector<Known> of_steel() {
+  return {
       {"coldest", [](const Case& c) { return transforms(c) && c.cooled(); }, move_coldest},
       {"steel_carbon", transforms,
        [](Case& c, double x) {
@@ -258,6 +271,12 @@ const std::vector<Known>& known_inputs() {
          c.steel.composition.C = within(stated + x, 0.5 * stated, 1.5 * stated);
        }},
       {"steel_solution", [](const Case& c) { return transforms(c) && heated(c); }, scale_solution},
+      {"reheated_carbide", reheated, [](Case& c, double x) { c.steel.austenitising.dissolution_time_fine_s *= x; }},
+      {"reheated_grain", [](const Case& c) { return reheated(c) && cooled_steel(c); },
+       [](Case& c, double x) {
+         // the rates are told for a grain: that one finer is as the steel's own one coarser
+         c.steel.transformation.grain_number += 2 * std::log2(x);
+       }},
       {"steel_pearlite", cooled_steel, [](Case& c, double x) { c.steel.transformation.pearlite_factor *= x; },
        [](const Case& c) { return c.steel.transformation.factor_uncertainty; }},
       {"steel_bainite", cooled_steel, [](Case& c, double x) { c.steel.transformation.bainite_factor *= x; },
@@ -293,6 +312,15 @@ const std::vector<Known>& known_inputs() {
       {"spine_thickness", [](const Case&) { return true; }, [](Case& c, double x) { thicken(c, x, 0); }},
       {"edge_thickness", [](const Case&) { return true; }, [](Case& c, double x) { thicken(c, 0, x); }},
   };
+}
+
+const std::vector<Known>& known_inputs() {
+  static const std::vector<Known> known = [] {
+    std::vector<Known> all;
+    for (const auto& part : {of_heating(), of_quench(), of_steel()})
+      all.insert(all.end(), part.begin(), part.end());
+    return all;
+  }();
   return known;
 }
 
@@ -355,6 +383,13 @@ std::optional<UncertainInput> uncertain_input(const Case& c, const UncertainInpu
 }
 
 } // namespace
+
+bool reheated(const Case& c) {
+  const auto furnace = c.hardening().furnace;
+  return !c.steel.inert && furnace &&
+         std::any_of(c.steps.begin(), c.steps.begin() + static_cast<std::ptrdiff_t>(*furnace),
+                     [](const treatment::Step& s) { return s.as<treatment::Furnace>() != nullptr; });
+}
 
 std::vector<UncertainInput> uncertain_inputs(const Case& c) {
   std::vector<UncertainInput> inputs;

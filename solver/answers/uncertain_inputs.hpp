@@ -28,6 +28,9 @@ struct UncertainInput {
 };
 
 /// The uncertain inputs that matter to the stages of this case.
+/// Whether its hardening heats steel that a furnace has heated before.
+bool reheated(const treatment::Case& c);
+
 std::vector<UncertainInput> uncertain_inputs(const treatment::Case& c);
 
 /// The case with every input changed; `changes` has one value per input.

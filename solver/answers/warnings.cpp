@@ -3,6 +3,7 @@
 #include "answers/bath_limit.hpp"
 #include "answers/margins.hpp"
 #include "answers/telling.hpp"
+#include "answers/uncertain_inputs.hpp"
 #include "steel/hardness.hpp"
 #include "steel/temper.hpp"
 #include "treatment/trace.hpp"
@@ -162,13 +163,12 @@ std::vector<std::string> model_assumptions(const treatment::Case& c) {
         "hardness after tempering from one published table, plus or minus %.2g HRC; retained austenite "
         "leaves by one law for all steels, anchored to 52100",
         c.steel.temper.uncertainty_HRC));
-  if (const auto furnace = c.hardening().furnace;
-      furnace && std::any_of(c.steps.begin(), c.steps.begin() + static_cast<std::ptrdiff_t>(*furnace),
-                             [](const treatment::Step& s) { return s.as<treatment::Furnace>() != nullptr; }))
+  if (reheated(c))
     out.push_back(
         "heated again, austenite and its grain form anew; carbon of the treatment before lies in fine "
         "carbide and dissolves as in fine pearlite, coarse pearlite as at the start; the heat that "
-        "hardened steel gives off while it is heated is left out: assumptions, no source");
+        "hardened steel gives off while it is heated is left out: assumptions, no source, and bands "
+        "doubt carbide and grain by a factor each");
   if (c.wait_s() > 0)
     out.push_back(
         "waiting before the cold stabilises austenite by 10 K for each factor of ten in time beyond "

@@ -1,9 +1,10 @@
 #include "answers/what_if.hpp"
 
 #include "answers/coarse_case.hpp"
+#include "units/text.hpp"
+
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 #include <limits>
 #include <memory>
 
@@ -27,11 +28,7 @@ struct Strip {
   std::function<std::string(Case&, double)> apply;
 };
 
-std::string number(double value) {
-  char text[40];
-  std::snprintf(text, sizeof text, "%.4g", value);
-  return text;
-}
+std::string number(double value) { return units::formatted("%.4g", value); }
 
 std::vector<Step> in_kelvin(const std::vector<double>& changes, const char* more, const char* less) {
   std::vector<Step> steps;
@@ -40,17 +37,15 @@ std::vector<Step> in_kelvin(const std::vector<double>& changes, const char* more
   return steps;
 }
 
-std::vector<Strip> strips_of(const Case& c) {
-  std::vector<Strip> out;
-  const auto usable = [&](Part stage) { return c.has(stage); };
-  if (usable(Part::furnace))
+void add_heating(std::vector<Strip>& out, const Case& c) {
+  if (c.has(Part::furnace))
     out.push_back({"furnace", "What if the furnace is hotter or colder than it shows?",
                    "furnace.reading_offset", "K", Part::furnace,
                    in_kelvin({-30, -20, -10, 0, 10, 20, 30}, "hotter", "colder"), [](Case& k, double K) {
                      k.furnace().reading_offset_K += K;
                      return std::string();
                    }});
-  if (usable(Part::furnace) && c.wrap.layers > 0)
+  if (c.has(Part::furnace) && c.wrap.layers > 0)
     out.push_back({"foil",
                    "What if the foil lies tighter or looser?",
                    "wrap.gap",
@@ -68,7 +63,7 @@ std::vector<Strip> strips_of(const Case& c) {
                        k.wrap.fixed_conductance_W_m2K /= factor;
                      return std::string();
                    }});
-  if (usable(Part::bath))
+  if (c.has(Part::bath))
     out.push_back({"thickness",
                    "What if the stock is thicker or thinner?",
                    "blade.station.spine",
@@ -93,7 +88,10 @@ std::vector<Strip> strips_of(const Case& c) {
                      }
                      return std::string();
                    }});
-  if (usable(Part::transfer))
+}
+
+void add_quench(std::vector<Strip>& out, const Case& c) {
+  if (c.has(Part::transfer))
     out.push_back({"transfer",
                    "What if the way to the bath takes longer?",
                    "transfer.time",
@@ -104,7 +102,7 @@ std::vector<Strip> strips_of(const Case& c) {
                      k.transfer().time_s += s;
                      return std::string();
                    }});
-  if (usable(Part::bath) && c.bath().coolant.kind != records::CoolantKind::air &&
+  if (c.has(Part::bath) && c.bath().coolant.kind != records::CoolantKind::air &&
       c.bath().fixed_htc_W_m2K <= 0)
     out.push_back({"oil", "What if the bath is hotter or colder?", "bath.temperature", "K", Part::bath,
                    in_kelvin({-30, -15, 0, 15, 30, 45}, "hotter", "colder"), [](Case& k, double K) {
@@ -119,7 +117,10 @@ std::vector<Strip> strips_of(const Case& c) {
                        return std::string("too cold for an oil to be liquid");
                      return std::string();
                    }});
-  if (usable(Part::cool))
+}
+
+void add_temper(std::vector<Strip>& out, const Case& c) {
+  if (c.has(Part::cool))
     out.push_back({"cold",
                    "What if it is cooled less or more before the temper?",
                    "cool.lowest",
@@ -134,7 +135,7 @@ std::vector<Strip> strips_of(const Case& c) {
                      k.cool_to(degC);
                      return std::string();
                    }});
-  if (usable(Part::temper) && c.tempers() > 0) {
+  if (c.has(Part::temper) && c.tempers() > 0) {
     out.push_back({"oven", "What if the oven is hotter or colder than set?", "temper.oven", "K", Part::temper,
                    in_kelvin({-30, -15, 0, 15, 30}, "hotter", "colder"), [](Case& k, double K) {
                      k.for_each_oven([&](treatment::Oven& o) { o.oven_degC += K; });
@@ -151,6 +152,13 @@ std::vector<Strip> strips_of(const Case& c) {
                      return std::string();
                    }});
   }
+}
+
+std::vector<Strip> strips_of(const Case& c) {
+  std::vector<Strip> out;
+  add_heating(out, c);
+  add_quench(out, c);
+  add_temper(out, c);
   // strips that name values instead of changes mark the one that the case has
   for (Strip& s : out) {
     if (std::string(s.key) == "cold")

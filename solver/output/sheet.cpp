@@ -195,7 +195,7 @@ class Sheet {
   void furnace() {
     const treatment::Furnace& f = case_.furnace();
     card("1 Furnace");
-    big(both(f.setpoint_degC), "on the display");
+    big(both(f.setpoint_degC), f.log ? "as logged" : "on the display");
     const double door = over_stations(answers_.stations, "timer_from_door", true);
     const bool hot = f.loading == treatment::Loading::hot;
     if (std::isfinite(door) && !case_.steel.inert) {
@@ -208,7 +208,7 @@ class Sheet {
         small("the figures below are for blade out after " + minutes_up(used));
     }
     soak_limits();
-    std::string text = hot ? "blade goes in hot" : "blade goes in cold";
+    std::string text = f.log ? "follows its log" : hot ? "blade goes in hot" : "blade goes in cold";
     if (!hot) {
       int told = 0;
       for (const surroundings::ProgrammeStep& step : f.programme)

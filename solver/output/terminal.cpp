@@ -195,8 +195,10 @@ class Page {
       cautions("timer");
       cautions("soak");
     }
-    std::string text = temperature_text(f.setpoint_degC) + " on the display, blade in " +
-                       (f.loading == treatment::Loading::hot ? "hot" : "cold");
+    std::string text = temperature_text(f.setpoint_degC) +
+                       (f.log ? ", as logged over " + minutes_text(f.log->time_s.back())
+                        : f.loading == treatment::Loading::hot ? " on the display, blade in hot"
+                                                               : " on the display, blade in cold");
     if (f.droop_K > 0)
       text += "; on loading it sags by " + difference_text(f.droop_K) + " and is back after " +
               minutes_text(f.recovery_s);

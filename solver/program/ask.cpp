@@ -2,9 +2,9 @@
 // solver/program/README.md explains the columns.
 #include "output/text.hpp"
 #include "program/commands.hpp"
-#include "program/csv.hpp"
 #include "program/questions.hpp"
 #include "program/values.hpp"
+#include "records/csv.hpp"
 #include "steel/hardness.hpp"
 #include "units/quantity.hpp"
 
@@ -299,7 +299,7 @@ void print_diagram_csv(const DiagramAnswer& diagram) {
 /// ("time_h"), or none and then the cells have it ("2 h").
 class Columns {
  public:
-  explicit Columns(const CsvTable& table) : table_(table) {}
+  explicit Columns(const records::CsvTable& table) : table_(table) {}
 
   /// The cell under this heading, whatever its case; nothing when there is none, or it is empty or says that
   /// nothing is known ("?", "-", "NA", "NaN", "n/a").
@@ -364,7 +364,7 @@ class Columns {
     }
   }
 
-  const CsvTable& table_;
+  const records::CsvTable& table_;
 };
 
 const std::vector<const char*> temperature_units = {"degC", "degF", "K"}, time_units = {"s", "min", "h"};
@@ -527,7 +527,7 @@ std::vector<std::string> answer_row(const Columns& columns, std::size_t row, Sub
 
 void answer_table(const std::string& path, SubjectReader& reader) {
   const std::string name = path == "-" ? "standard input" : path;
-  const CsvTable table = read_csv(read_case_text(path), name);
+  const records::CsvTable table = records::read_csv(read_case_text(path), name);
   for (const char* column : answer_columns)
     if (std::find(table.heading.begin(), table.heading.end(), column) != table.heading.end())
       throw records::InputError(name + ":1: there is a column '" + column + "' already");
@@ -538,9 +538,9 @@ void answer_table(const std::string& path, SubjectReader& reader) {
   const auto write_row = [&](const std::vector<std::string>& cells, const auto& more) {
     std::string line;
     for (const std::string& cell : cells)
-      line += csv_cell(cell, table.separator) + table.separator;
+      line += records::csv_cell(cell, table.separator) + table.separator;
     for (const auto& cell : more)
-      line += csv_cell(cell, table.separator) + table.separator;
+      line += records::csv_cell(cell, table.separator) + table.separator;
     line.back() = '\n';
     out += line;
   };

@@ -110,17 +110,57 @@ void require_writable(const std::string& option, const fs::path& folder) {
   }
 }
 
+namespace {
+
+/// A word to the one who will have to wait.
+void foretell(const treatment::Case& c) {
+  constexpr double long_s = 60;
+  if (const double foreseen = treatment::foreseen_seconds(c); foreseen > long_s)
+    std::cerr << "thinquench: this grid and these steps take about "
+              << units::formatted("%.0f", std::ceil(foreseen / 60)) << " minutes of processor time or more ("
+              << c.solver.along << " x " << c.solver.across << " intervals)\n";
+}
+
+void print_tables(const treatment::Case& c, const std::vector<treatment::Run>& runs,
+                  const answers::Answers& judged, const std::optional<answers::Bands>& bands, bool colour) {
+  output::print_answers(std::cout, c, runs, judged, colour);
+  if (bands)
+    output::print_bands(std::cout, c, *bands);
+  if (is_terminal(Stream::out)) // of use to people only
+    for (const treatment::Run& run : runs)
+      output::print_cooling_chart(std::cout, c, run);
+}
+
+answers::Bands drawn_bands(const Options& options, const treatment::Case& c, const answers::Answers& answers,
+                           ThreadPool& pool, const InterruptWatch& watch) {
+  ProgressLine line(progress_style(options.quiet));
+  return answers::bands(c, answers, {options.members, options.seed, false}, pool, [&](double share) {
+    line.show(share, "bands");
+    return !watch.interrupted();
+  });
+}
+
+std::vector<answers::WhatIfStrip> strips_of(const Options& options, const treatment::Case& c,
+                                            ThreadPool& pool, const InterruptWatch& watch) {
+  ProgressLine line(progress_style(options.quiet));
+  return answers::what_if(
+      c,
+      [&](double share) {
+        line.show(share, "what if");
+        return !watch.interrupted();
+      },
+      &pool);
+}
+
+} // namespace
+
 void harden(const Options& options, const Engine& engine, const std::string& command_line) {
   const OpenedCase opened = open_case(options, options.case_path);
   if (options.files.any()) {
     require_writable("--output", options.output);
     require_own_place(options.output, opened);
   }
-  constexpr double long_s = 60;
-  if (const double foreseen = treatment::foreseen_seconds(opened.contents); foreseen > long_s)
-    std::cerr << "thinquench: this grid and these steps take about "
-              << units::formatted("%.0f", std::ceil(foreseen / 60)) << " minutes of processor time or more ("
-              << opened.contents.solver.along << " x " << opened.contents.solver.across << " intervals)\n";
+  foretell(opened.contents);
 
   const auto begin = std::chrono::steady_clock::now();
   const InterruptWatch watch;
@@ -159,25 +199,14 @@ void harden(const Options& options, const Engine& engine, const std::string& com
     throw treatment::Interrupted();
 
   std::optional<answers::Bands> bands;
-  if (draws) {
-    ProgressLine line(progress_style(options.quiet));
-    bands = answers::bands(opened.contents, answers, {options.members, options.seed, false}, pool,
-                           [&](double share) {
-                             line.show(share, "bands");
-                             return !watch.interrupted();
-                           });
-  }
+  if (draws)
+    bands = drawn_bands(options, opened.contents, answers, pool, watch);
   if (watch.interrupted())
     throw treatment::Interrupted();
   const answers::Answers judged = bands ? answers::judged_by(answers, *bands) : answers;
-  if (tables) {
-    output::print_answers(std::cout, opened.contents, runs, judged, colour);
-    if (bands)
-      output::print_bands(std::cout, opened.contents, *bands);
-    if (is_terminal(Stream::out)) // of use to people only
-      for (const treatment::Run& run : runs)
-        output::print_cooling_chart(std::cout, opened.contents, run);
-  } else if (one_line && !line_told)
+  if (tables)
+    print_tables(opened.contents, runs, judged, bands, colour);
+  else if (one_line && !line_told)
     output::print_short(std::cout, opened.contents, judged);
   std::cout.flush();
 
@@ -189,16 +218,8 @@ void harden(const Options& options, const Engine& engine, const std::string& com
     output::print_risks(std::cout, opened.contents, *risks, colour);
 
   std::optional<std::vector<answers::WhatIfStrip>> strips;
-  if (options.what_if && !options.quiet && options.files.report) { // only the report shows them
-    ProgressLine line(progress_style(options.quiet));
-    strips = answers::what_if(
-        opened.contents,
-        [&](double share) {
-          line.show(share, "what if");
-          return !watch.interrupted();
-        },
-        &pool);
-  }
+  if (options.what_if && !options.quiet && options.files.report) // only the report shows them
+    strips = strips_of(options, opened.contents, pool, watch);
 
   output::OutputInfo info;
   info.command_line = command_line;

@@ -1,13 +1,14 @@
 #include "program/cooling_curve.hpp"
 
 #include "output/text.hpp"
-#include "program/csv.hpp"
+#include "records/csv.hpp"
 #include "records/document.hpp"
 #include "units/quantity.hpp"
 
 namespace tq::program {
 namespace {
 
+using records::CsvTable;
 using records::InputError;
 
 /// Column of a measured curve, with the factor of its unit.
@@ -35,7 +36,7 @@ Column column_of(const CsvTable& table, const std::string& file, const std::stri
 } // namespace
 
 surroundings::TraceReadings read_trace(std::string_view text, const std::string& path, double immersed_s) {
-  const CsvTable table = read_csv(text, path);
+  const CsvTable table = records::read_csv(text, path);
   const Column time = column_of(table, path, "time", {"s", "min", "ms"}),
                temperature = column_of(table, path, "temperature", {"degC", "degF", "K"});
   surroundings::TraceReadings out;

@@ -106,9 +106,10 @@ std::optional<RecordText> MaterialLibrary::shipped(RecordKind kind, const std::s
 }
 
 std::optional<RecordText> MaterialLibrary::at_path(RecordKind kind, const std::string& path) const {
-  // A message may quote a line of what it could not read, so nothing but records is read, by whatever name.
+  // A message may quote a line of what it could not read, so nothing but records and logs is read, by
+  // whatever name.
   std::error_code none;
-  if (fs::canonical(beside_ / path, none).extension() != ".toml")
+  if (fs::canonical(beside_ / path, none).extension() != (kind == RecordKind::log ? ".csv" : ".toml"))
     return {};
   std::optional<RecordText> record = read(beside_ / path);
   if (record && kind == RecordKind::steel)

@@ -101,6 +101,77 @@ Check hardness() {
 
 std::string quoted(const std::string& text) { return records::toml_string(text); }
 
+/// What was answered, as a case writes it.
+struct Told {
+  std::string steel, spine, edge, width, length, foil, setpoint, soak, oil, bath, transfer, oven;
+  std::string wish = "none";
+};
+
+Told ask_all(const MaterialLibrary& library) {
+  Told told;
+  Interview person;
+  constexpr double mm = 1e-3, minute = 60, hour = 3600;
+  told.steel =
+      person.ask("Which steel?", "A key of `thinquench stock steels`, or the path of your own record.", "",
+                 one_of(library.keys(treatment::RecordKind::steel), true));
+  told.spine =
+      person.ask("How thick is the spine?", "At the thickest, before hardening: \"3.2 mm\", \"1/8 in\".", "",
+                 quantity("length", 0.3 * mm, 30 * mm));
+  told.edge = person.ask("How thick is the edge?",
+                         "As it goes into the fire, not yet sharp: a thin edge cools first and warps first.",
+                         "", quantity("length", 0.05 * mm, 30 * mm));
+  told.width = person.ask("How wide is the blade?", "Spine to edge at the widest.", "30 mm",
+                          quantity("length", 2 * mm, 200 * mm));
+  told.length =
+      person.ask("How long is it?", "Its mass warms the oil.", "110 mm", quantity("length", 10 * mm, 2.0));
+  told.foil =
+      person.ask("Foil?", "stainless keeps the carbon in and slows the heating; none leaves the blade bare.",
+                 "stainless", one_of({"stainless", "none"}, false));
+  told.setpoint =
+      person.ask("Set point of the furnace?", "On the display. 'usual' is the middle of the steel's range.",
+                 "usual", [](std::string& answer) {
+                   return answer == "usual" ? "" : quantity("temperature", 600, 1250)(answer);
+                 });
+  told.soak = person.ask("How long at temperature?",
+                         "Counted from when the blade is there; the timer is found from it.", "10 min",
+                         quantity("time", 0, 10 * hour));
+  told.oil =
+      person.ask("Which bath?", "A key of `thinquench stock coolants`, or the path of your own record.",
+                 "medium-oil", one_of(library.keys(treatment::RecordKind::coolant), true));
+  told.bath = person.ask(
+      "How warm is it?", "Stay at least 28 K (50 degF) below the flash point (29 CFR 1910.126).",
+      told.oil == "water" || told.oil == "brine" ? "25 degC" : "55 degC", quantity("temperature", -20, 250));
+  told.transfer = person.ask("From furnace to bath?", "The time the blade spends in air.", "2 s",
+                             quantity("time", 0.1, 10 * minute));
+  told.oven =
+      person.ask("Tempering oven?", "'none' leaves the temper out.", "205 degC", [](std::string& answer) {
+        return answer == "none" ? "" : quantity("temperature", 80, 720)(answer);
+      });
+  if (told.oven != "none")
+    told.wish = person.ask("Wanted hardness?", "Like \"60 HRC\" or \"60-62 HRC\"; 'none' asks for none.",
+                           "none", hardness());
+  return told;
+}
+
+std::string case_text(const Told& told) {
+  std::string text =
+      "# Made by `thinquench new`. `thinquench blank` shows every other key, each explained.\nformat = 1\n"
+      "\n[blade]\nsteel = " +
+      quoted(told.steel) + "\nlength = " + quoted(told.length) +
+      "\n\n[[blade.station]]\nname = \"middle of the blade\"\nwidth = " + quoted(told.width) +
+      "\nspine = " + quoted(told.spine) + "\nedge = " + quoted(told.edge) + "\n\n[furnace]\n" +
+      (told.setpoint == "usual" ? "" : "setpoint = " + quoted(told.setpoint) + "\n");
+  if (told.foil != "none")
+    text += "\n[wrap]\nfoil = " + quoted(told.foil) + "\n";
+  text += "\n[transfer]\ntime = " + quoted(told.transfer) + "\n\n[bath]\ncoolant = " + quoted(told.oil) +
+          "\ntemperature = " + quoted(told.bath) + "\n";
+  if (told.oven != "none")
+    text += "\n[temper]\noven = " + quoted(told.oven) + "\n";
+  text += "\n[wish]\nsoak = " + quoted(told.soak) + "\n" +
+          (told.wish == "none" ? "" : "hardness = " + hardness_range("the hardness", told.wish) + "\n");
+  return text;
+}
+
 } // namespace
 
 void new_case(const Options& options, const Engine& engine, const std::string& command_line) {
@@ -114,65 +185,7 @@ void new_case(const Options& options, const Engine& engine, const std::string& c
   const MaterialLibrary library(find_materials(options.materials), file.parent_path());
 
   std::cout << "A new case: " << file.string() << ". An empty line takes the answer in brackets.\n";
-  Interview person;
-  constexpr double mm = 1e-3, minute = 60, hour = 3600;
-  const std::string steel =
-      person.ask("Which steel?", "A key of `thinquench stock steels`, or the path of your own record.", "",
-                 one_of(library.keys(treatment::RecordKind::steel), true));
-  const std::string spine =
-      person.ask("How thick is the spine?", "At the thickest, before hardening: \"3.2 mm\", \"1/8 in\".", "",
-                 quantity("length", 0.3 * mm, 30 * mm));
-  const std::string edge =
-      person.ask("How thick is the edge?",
-                 "As it goes into the fire, not yet sharp: a thin edge cools first and warps first.", "",
-                 quantity("length", 0.05 * mm, 30 * mm));
-  const std::string width = person.ask("How wide is the blade?", "Spine to edge at the widest.", "30 mm",
-                                       quantity("length", 2 * mm, 200 * mm));
-  const std::string length =
-      person.ask("How long is it?", "Its mass warms the oil.", "110 mm", quantity("length", 10 * mm, 2.0));
-  const std::string foil =
-      person.ask("Foil?", "stainless keeps the carbon in and slows the heating; none leaves the blade bare.",
-                 "stainless", one_of({"stainless", "none"}, false));
-  const std::string setpoint =
-      person.ask("Set point of the furnace?", "On the display. 'usual' is the middle of the steel's range.",
-                 "usual", [](std::string& answer) {
-                   return answer == "usual" ? "" : quantity("temperature", 600, 1250)(answer);
-                 });
-  const std::string soak = person.ask("How long at temperature?",
-                                      "Counted from when the blade is there; the timer is found from it.",
-                                      "10 min", quantity("time", 0, 10 * hour));
-  const std::string oil =
-      person.ask("Which bath?", "A key of `thinquench stock coolants`, or the path of your own record.",
-                 "medium-oil", one_of(library.keys(treatment::RecordKind::coolant), true));
-  const std::string bath =
-      person.ask("How warm is it?", "Stay at least 28 K (50 degF) below the flash point (29 CFR 1910.126).",
-                 oil == "water" || oil == "brine" ? "25 degC" : "55 degC", quantity("temperature", -20, 250));
-  const std::string transfer = person.ask("From furnace to bath?", "The time the blade spends in air.", "2 s",
-                                          quantity("time", 0.1, 10 * minute));
-  const std::string oven =
-      person.ask("Tempering oven?", "'none' leaves the temper out.", "205 degC", [](std::string& answer) {
-        return answer == "none" ? "" : quantity("temperature", 80, 720)(answer);
-      });
-  std::string wish = "none";
-  if (oven != "none")
-    wish = person.ask("Wanted hardness?", "Like \"60 HRC\" or \"60-62 HRC\"; 'none' asks for none.", "none",
-                      hardness());
-
-  std::string text =
-      "# Made by `thinquench new`. `thinquench blank` shows every other key, each explained.\nformat = 1\n"
-      "\n[blade]\nsteel = " +
-      quoted(steel) + "\nlength = " + quoted(length) +
-      "\n\n[[blade.station]]\nname = \"middle of the blade\"\nwidth = " + quoted(width) +
-      "\nspine = " + quoted(spine) + "\nedge = " + quoted(edge) + "\n\n[furnace]\n" +
-      (setpoint == "usual" ? "" : "setpoint = " + quoted(setpoint) + "\n");
-  if (foil != "none")
-    text += "\n[wrap]\nfoil = " + quoted(foil) + "\n";
-  text += "\n[transfer]\ntime = " + quoted(transfer) + "\n\n[bath]\ncoolant = " + quoted(oil) +
-          "\ntemperature = " + quoted(bath) + "\n";
-  if (oven != "none")
-    text += "\n[temper]\noven = " + quoted(oven) + "\n";
-  text += "\n[wish]\nsoak = " + quoted(soak) + "\n" +
-          (wish == "none" ? "" : "hardness = " + hardness_range("the hardness", wish) + "\n");
+  const std::string text = case_text(ask_all(library));
 
   const treatment::Case c = treatment::read_case(text, file.string(), library); // what is written can be read
   output::PendingFile pending(file);

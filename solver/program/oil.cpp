@@ -126,12 +126,7 @@ void print_table(const RecoveredHtc& r) {
                 << formatted("%.0f and %.0f", low(T), high(T)) << "\n";
 }
 
-} // namespace
-
-void oil(const Options& options) {
-  const OilOptions& o = options.oil;
-  const std::filesystem::path materials = find_materials(options.materials);
-  constexpr records::Range hot{100, 1200};
+surroundings::SheetReadings sheet_of(const OilOptions& o) {
   // What any oil can show on these tests, with room to either side: from air at rest (about 5 K/s, a minute
   // and a half to 200 degC) to brine (about 300 K/s). Common knowledge of cooling curves, no source.
   constexpr records::Range rate{5, 400}, rate_300{0.5, 300}, to_600{0.5, 60}, to_400{1, 120}, to_200{1, 400},
@@ -145,11 +140,73 @@ void oil(const Options& options) {
   sheet.to_400_s = printed("--time-400", o.time_400, "time", to_400);
   sheet.to_200_s = printed("--time-200", o.time_200, "time", to_200);
   sheet.ball_s = printed("--ball", o.ball, "time", of_ball);
-  const bool curve_figure = sheet.max_rate_K_s.given() || sheet.max_rate_degC.given() ||
-                            sheet.rate_300_K_s.given() || sheet.to_600_s.given() || sheet.to_400_s.given() ||
-                            sheet.to_200_s.given();
-  const bool any_figure = curve_figure || sheet.ball_s.given();
-  const int ways = (any_figure ? 1 : 0) + (o.trace.empty() ? 0 : 1) + (o.lumped.empty() ? 0 : 1);
+  return sheet;
+}
+
+/// What is made of the options, one test of an oil.
+class OilTest {
+ public:
+  OilTest(const OilOptions& options, std::filesystem::path materials)
+      : o_(options), materials_(std::move(materials)), sheet_(sheet_of(options)) {
+    check_options();
+    read_facts();
+    read_bath();
+  }
+
+  void recover() {
+    if (any_figure())
+      recover_figures();
+    else
+      recover_readings();
+    assumed_.push_back("density, specific heat, effect of bath temperature and agitation as " +
+                       facts_.like.key);
+    facts_.name = o_.name.empty() ? std::filesystem::path(o_.out).stem().string() : o_.name;
+    facts_.description = "Recovered from a test of this oil; still bath at " +
+                         units::format_quantity(bath_degC_, "temperature") + ".";
+    facts_.source = "recovered by thinquench oil from " + test_;
+    facts_.range = formatted("%.0f to 900 degC surface, still bath at %.0f degC; end values held outside",
+                             bath_degC_, bath_degC_);
+  }
+
+  void write() const {
+    const std::string text = surroundings::oil_record_text(found_, facts_);
+    records::read_coolant(text, o_.out); // what is written can be read
+    output::PendingFile file{std::filesystem::path(o_.out)};
+    file.write(text);
+    file.commit();
+  }
+
+  void print() const;
+
+ private:
+  bool curve_figure() const {
+    const surroundings::SheetReadings& sheet = sheet_;
+    return sheet.max_rate_K_s.given() || sheet.max_rate_degC.given() || sheet.rate_300_K_s.given() ||
+           sheet.to_600_s.given() || sheet.to_400_s.given() || sheet.to_200_s.given();
+  }
+  bool any_figure() const { return curve_figure() || sheet_.ball_s.given(); }
+  std::vector<FigureRow> rows() const;
+  void check_options();
+  void read_facts();
+  void read_bath();
+  void recover_figures();
+  surroundings::TraceReadings read_curve(DoubtedProbe& probe);
+  void recover_readings();
+
+  const OilOptions& o_;
+  std::filesystem::path materials_;
+  surroundings::SheetReadings sheet_;
+  surroundings::OilFacts facts_;
+  std::optional<records::CoolantRecord> lumped_;
+  double bath_degC_ = 60;
+  std::vector<std::string> assumed_;
+  std::string test_;
+  RecoveredHtc found_;
+};
+
+void OilTest::check_options() {
+  const surroundings::SheetReadings& sheet = sheet_;
+  const int ways = (any_figure() ? 1 : 0) + (o_.trace.empty() ? 0 : 1) + (o_.lumped.empty() ? 0 : 1);
   if (ways == 0)
     throw UsageError(
         "oil: nothing is known of the oil; give figures of its sheet (--max-rate, --at, --rate-300, "
@@ -161,193 +218,189 @@ void oil(const Options& options) {
     throw UsageError("--time-400: must be longer than --time-600");
   if (sheet.to_400_s.given() && sheet.to_200_s.given() && sheet.to_400_s.value >= sheet.to_200_s.value)
     throw UsageError("--time-200: must be longer than --time-400");
-  for (const auto& [option, text] : {std::pair<const char*, const std::string&>{"--coupon", o.coupon},
-                                     {"--start", o.start},
-                                     {"--lag", o.lag},
-                                     {"--material", o.material},
-                                     {"--immersed", o.immersed}})
-    if (!text.empty() && o.trace.empty())
+  for (const auto& [option, text] : {std::pair<const char*, const std::string&>{"--coupon", o_.coupon},
+                                     {"--start", o_.start},
+                                     {"--lag", o_.lag},
+                                     {"--material", o_.material},
+                                     {"--immersed", o_.immersed}})
+    if (!text.empty() && o_.trace.empty())
       throw UsageError(std::string(option) + ": belongs to --trace");
-  if (!o.tests.empty()) {
-    if (!curve_figure)
+  if (!o_.tests.empty()) {
+    if (!curve_figure())
       throw UsageError("--tests: belongs to the figures of a sheet");
-    sheet.tests = number_of_tests(o.tests);
+    sheet_.tests = number_of_tests(o_.tests);
   }
-  if (o.out.empty())
+  if (o_.out.empty())
     throw UsageError("oil: --out is needed, the file for the record");
-  if (std::filesystem::path(o.out).extension() != ".toml")
-    throw UsageError("--out: '" + o.out + "' does not end in .toml, as a record's name does");
-  require_writable("--out", std::filesystem::path(o.out).parent_path());
-  if (std::error_code none; std::filesystem::is_directory(o.out, none))
-    throw UsageError("--out: '" + o.out + "' is a folder");
+  if (std::filesystem::path(o_.out).extension() != ".toml")
+    throw UsageError("--out: '" + o_.out + "' does not end in .toml, as a record's name does");
+  require_writable("--out", std::filesystem::path(o_.out).parent_path());
+  if (std::error_code none; std::filesystem::is_directory(o_.out, none))
+    throw UsageError("--out: '" + o_.out + "' is a folder");
+}
 
-  std::vector<std::string> assumed;
-  surroundings::OilFacts facts;
-  const MaterialLibrary library(materials, {});
-  const std::string like = o.like.empty() ? "medium-oil" : o.like;
+void OilTest::read_facts() {
+  const MaterialLibrary library(materials_, {});
+  const std::string like = o_.like.empty() ? "medium-oil" : o_.like;
   const auto like_text = treatment::is_record_path(like)
                              ? library.at_path(treatment::RecordKind::coolant, like)
                              : library.shipped(treatment::RecordKind::coolant, like);
   if (!like_text)
     throw UsageError("--like: no coolant is called '" + like + "' (see thinquench stock coolants)");
-  facts.like = records::read_coolant(like_text->text, like_text->file);
-  if (facts.like.kind != records::CoolantKind::oil)
+  facts_.like = records::read_coolant(like_text->text, like_text->file);
+  if (facts_.like.kind != records::CoolantKind::oil)
     throw UsageError("--like: '" + like + "' is no oil");
-  if (!o.flash.empty())
-    facts.flash_degC = value_of("--flash", o.flash, "temperature", {20, 600});
+  if (!o_.flash.empty())
+    facts_.flash_degC = value_of("--flash", o_.flash, "temperature", {20, 600});
+}
 
-  std::optional<records::CoolantRecord> lumped;
-  if (!o.lumped.empty()) {
-    lumped = records::read_coolant(read_case_text(o.lumped), o.lumped);
-    if (lumped->htc_kind != records::HtcKind::lumped || lumped->htc_W_m2K.empty())
-      throw InputError(o.lumped + ": heat_transfer.kind: is not \"lumped\"; there is nothing to convert");
+void OilTest::read_bath() {
+  if (!o_.lumped.empty()) {
+    lumped_ = records::read_coolant(read_case_text(o_.lumped), o_.lumped);
+    if (lumped_->htc_kind != records::HtcKind::lumped || lumped_->htc_W_m2K.empty())
+      throw InputError(o_.lumped + ": heat_transfer.kind: is not \"lumped\"; there is nothing to convert");
   }
-  double bath_degC = lumped ? lumped->table_bath_degC : 60;
-  if (!o.bath.empty()) {
-    if (lumped)
+  bath_degC_ = lumped_ ? lumped_->table_bath_degC : 60;
+  if (!o_.bath.empty()) {
+    if (lumped_)
       throw UsageError("--bath: the lumped record says its own");
-    bath_degC = value_of("--bath", o.bath, "temperature", {0, 200});
-  } else if (!lumped) {
-    assumed.push_back(sheet.ball_s.given() && o.trace.empty()
-                          ? "bath of the sheet at 60 degC; the ball's test at 27 degC (ASTM D3520)"
-                          : "bath of the test at 60 degC");
+    bath_degC_ = value_of("--bath", o_.bath, "temperature", {0, 200});
+  } else if (!lumped_) {
+    assumed_.push_back(sheet_.ball_s.given() && o_.trace.empty()
+                           ? "bath of the sheet at 60 degC; the ball's test at 27 degC (ASTM D3520)"
+                           : "bath of the test at 60 degC");
   }
+}
 
-  const records::ProbeRecord alloy = probe_record(materials, "alloy_600");
+void OilTest::recover_figures() {
+  const records::ProbeRecord alloy = probe_record(materials_, "alloy_600");
   const DoubtedProbe standard = surroundings::make_doubted_probe(alloy, *alloy.body);
-  RecoveredHtc found;
-  std::string test;
-  std::vector<FigureRow> rows;
-  if (any_figure) {
-    const records::ProbeRecord nickel = probe_record(materials, "nickel_ball");
-    const DoubtedProbe ball = surroundings::make_doubted_probe(nickel, *nickel.body);
-    try {
-      found = recover_from_sheet(standard, ball, bath_degC, sheet);
-    } catch (const std::invalid_argument& error) {
-      throw UsageError(std::string("oil: ") + error.what());
-    }
-    if (curve_figure && o.tests.empty())
-      assumed.push_back(formatted("the sheet's figures are means of %.0f tests", sheet.tests));
-    assumed.push_back("probe of ISO 9950 / ASTM D6200: alloy 600, 12.5 mm, from 850 degC, still bath");
-    assumed.push_back(formatted("thermocouple lag of %.2f s +/- %.2f s left in the figures",
-                                standard.probe.sensor_lag_s, standard.sensor_lag_spread_s));
-    std::string figures;
-    for (const auto& [name, text] : {std::pair<const char*, const std::string&>{"largest rate ", o.max_rate},
-                                     {"at ", o.at},
-                                     {"at 300 degC ", o.rate_300},
-                                     {"to 600 degC ", o.time_600},
-                                     {"to 400 degC ", o.time_400},
-                                     {"to 200 degC ", o.time_200},
-                                     {"nickel ball ", o.ball}})
-      if (!text.empty())
-        figures += (figures.empty() ? "" : ", ") + (name + text);
-    test = "figures of a cooling-curve test (ISO 9950 / ASTM D6200): " + figures;
-    facts.note = "The curve is one of many with these figures; low and high are the band of the others.";
-  } else {
-    surroundings::TraceReadings readings;
-    DoubtedProbe probe = standard;
-    if (lumped) {
-      readings = surroundings::curve_of_lumped(standard.probe, lumped->htc_W_m2K, bath_degC);
-      readings.least_noise_K = 1.0;
-      test = "lumped table of " + o.lumped + ", taken back to the curve of the probe's centre";
-      assumed.push_back("the lumped table was made with the alloy 600 probe of 12.5 mm from 850 degC");
-    } else {
-      const double immersed_s =
-          o.immersed.empty() ? 0 : value_of("--immersed", o.immersed, "time", {0, 36000});
-      if (o.immersed.empty())
-        assumed.push_back("immersed at time 0 of the file");
-      readings = read_trace(read_case_text(o.trace), o.trace, immersed_s);
-      records::ProbeRecord material = alloy;
-      records::ProbeBody body = *alloy.body;
-      if (!o.coupon.empty()) {
-        material = probe_record(materials, o.material.empty() ? "austenitic_stainless" : o.material);
-        body = coupon_of(o.coupon);
-        if (o.material.empty())
-          assumed.push_back(
-              "coupon of austenitic stainless steel (a coupon that transforms gives its own heat)");
-      } else if (!o.material.empty()) {
-        throw UsageError("--material: belongs to --coupon");
-      }
-      const double start = readings.sensor_degC.front();
-      body.start_degC = o.start.empty() ? start : value_of("--start", o.start, "temperature", hot);
-      if (o.start.empty())
-        assumed.push_back(formatted("start at %.0f degC, the first reading", start));
-      if (body.start_degC < bath_degC + 100)
-        throw InputError(o.trace + ": starts at " + formatted("%.0f", body.start_degC) +
-                         " degC; allowed: 100 K above the bath and more");
-      probe = surroundings::make_doubted_probe(material, body);
-      if (!o.lag.empty()) {
-        probe.probe.sensor_lag_s = value_of("--lag", o.lag, "time", {0, 10});
-        probe.sensor_lag_spread_s = 0.25 * probe.probe.sensor_lag_s;
-      } else if (!o.coupon.empty()) {
-        probe.probe.sensor_lag_s = standard.probe.sensor_lag_s;
-        probe.sensor_lag_spread_s = 2 * standard.sensor_lag_spread_s;
-      }
-      if (o.lag.empty())
-        assumed.push_back(formatted("thermocouple lag of %.2f s +/- %.2f s", probe.probe.sensor_lag_s,
-                                    probe.sensor_lag_spread_s));
-      // The end that has settled at the bath says nothing of h.
-      while (readings.sensor_degC.size() > 20 && readings.sensor_degC.back() < bath_degC + 10) {
-        readings.time_s.pop_back();
-        readings.sensor_degC.pop_back();
-      }
-      test = "measured curve " + std::filesystem::path(o.trace).filename().string() + ", " +
-             (o.coupon.empty() ? "alloy 600 probe of 12.5 mm"
-                               : "coupon, " + o.coupon + ", of " + material.name) +
-             formatted(", from %.0f degC", body.start_degC);
-    }
-    try {
-      found = recover_from_trace(probe, bath_degC, readings);
-    } catch (const std::invalid_argument& error) {
-      throw InputError((o.trace.empty() ? o.lumped : o.trace) + ": " + error.what());
-    }
-    facts.note = formatted("Noise of the readings %.2f K, rms of measured less computed %.2f K.",
-                           found.noise_K, found.misfit_K);
+  const records::ProbeRecord nickel = probe_record(materials_, "nickel_ball");
+  const DoubtedProbe ball = surroundings::make_doubted_probe(nickel, *nickel.body);
+  try {
+    found_ = recover_from_sheet(standard, ball, bath_degC_, sheet_);
+  } catch (const std::invalid_argument& error) {
+    throw UsageError(std::string("oil: ") + error.what());
   }
-  rows = {{"largest cooling rate, K/s", o.max_rate, found.figures.max_rate_K_s, "%.1f"},
-          {"at, degC", o.at, found.figures.max_rate_degC, "%.0f"},
-          {"cooling rate at 300 degC, K/s", o.rate_300, found.figures.rate_300_K_s, "%.1f"},
-          {"time to 600 degC, s", o.time_600, found.figures.to_600_s, "%.1f"},
-          {"time to 400 degC, s", o.time_400, found.figures.to_400_s, "%.1f"},
-          {"time to 200 degC, s", o.time_200, found.figures.to_200_s, "%.1f"},
-          {"nickel ball, s", o.ball, found.ball_s, "%.1f"}};
+  if (curve_figure() && o_.tests.empty())
+    assumed_.push_back(formatted("the sheet's figures are means of %.0f tests", sheet_.tests));
+  assumed_.push_back("probe of ISO 9950 / ASTM D6200: alloy 600, 12.5 mm, from 850 degC, still bath");
+  assumed_.push_back(formatted("thermocouple lag of %.2f s +/- %.2f s left in the figures",
+                               standard.probe.sensor_lag_s, standard.sensor_lag_spread_s));
+  std::string figures;
+  for (const auto& [name, text] : {std::pair<const char*, const std::string&>{"largest rate ", o_.max_rate},
+                                   {"at ", o_.at},
+                                   {"at 300 degC ", o_.rate_300},
+                                   {"to 600 degC ", o_.time_600},
+                                   {"to 400 degC ", o_.time_400},
+                                   {"to 200 degC ", o_.time_200},
+                                   {"nickel ball ", o_.ball}})
+    if (!text.empty())
+      figures += (figures.empty() ? "" : ", ") + (name + text);
+  test_ = "figures of a cooling-curve test (ISO 9950 / ASTM D6200): " + figures;
+  facts_.note = "The curve is one of many with these figures; low and high are the band of the others.";
+}
 
-  assumed.push_back("density, specific heat, effect of bath temperature and agitation as " + facts.like.key);
-  facts.name = o.name.empty() ? std::filesystem::path(o.out).stem().string() : o.name;
-  facts.description = "Recovered from a test of this oil; still bath at " +
-                      units::format_quantity(bath_degC, "temperature") + ".";
-  facts.source = "recovered by thinquench oil from " + test;
-  facts.range = formatted("%.0f to 900 degC surface, still bath at %.0f degC; end values held outside",
-                          bath_degC, bath_degC);
-  const std::string text = surroundings::oil_record_text(found, facts);
-  records::read_coolant(text, o.out); // what is written can be read
-  output::PendingFile file{std::filesystem::path(o.out)};
-  file.write(text);
-  file.commit();
-  if (options.quiet)
-    return;
+/// A measured curve; `probe` is the standard one and becomes what was quenched.
+surroundings::TraceReadings OilTest::read_curve(DoubtedProbe& probe) {
+  constexpr records::Range hot{100, 1200};
+  const DoubtedProbe standard = probe;
+  const records::ProbeRecord alloy = probe_record(materials_, "alloy_600");
+  const double immersed_s = o_.immersed.empty() ? 0 : value_of("--immersed", o_.immersed, "time", {0, 36000});
+  if (o_.immersed.empty())
+    assumed_.push_back("immersed at time 0 of the file");
+  surroundings::TraceReadings readings = read_trace(read_case_text(o_.trace), o_.trace, immersed_s);
+  records::ProbeRecord material = alloy;
+  records::ProbeBody body = *alloy.body;
+  if (!o_.coupon.empty()) {
+    material = probe_record(materials_, o_.material.empty() ? "austenitic_stainless" : o_.material);
+    body = coupon_of(o_.coupon);
+    if (o_.material.empty())
+      assumed_.push_back(
+          "coupon of austenitic stainless steel (a coupon that transforms gives its own heat)");
+  } else if (!o_.material.empty()) {
+    throw UsageError("--material: belongs to --coupon");
+  }
+  const double start = readings.sensor_degC.front();
+  body.start_degC = o_.start.empty() ? start : value_of("--start", o_.start, "temperature", hot);
+  if (o_.start.empty())
+    assumed_.push_back(formatted("start at %.0f degC, the first reading", start));
+  if (body.start_degC < bath_degC_ + 100)
+    throw InputError(o_.trace + ": starts at " + formatted("%.0f", body.start_degC) +
+                     " degC; allowed: 100 K above the bath and more");
+  probe = surroundings::make_doubted_probe(material, body);
+  if (!o_.lag.empty()) {
+    probe.probe.sensor_lag_s = value_of("--lag", o_.lag, "time", {0, 10});
+    probe.sensor_lag_spread_s = 0.25 * probe.probe.sensor_lag_s;
+  } else if (!o_.coupon.empty()) {
+    probe.probe.sensor_lag_s = standard.probe.sensor_lag_s;
+    probe.sensor_lag_spread_s = 2 * standard.sensor_lag_spread_s;
+  }
+  if (o_.lag.empty())
+    assumed_.push_back(formatted("thermocouple lag of %.2f s +/- %.2f s", probe.probe.sensor_lag_s,
+                                 probe.sensor_lag_spread_s));
+  // The end that has settled at the bath says nothing of h.
+  while (readings.sensor_degC.size() > 20 && readings.sensor_degC.back() < bath_degC_ + 10) {
+    readings.time_s.pop_back();
+    readings.sensor_degC.pop_back();
+  }
+  test_ =
+      "measured curve " + std::filesystem::path(o_.trace).filename().string() + ", " +
+      (o_.coupon.empty() ? "alloy 600 probe of 12.5 mm" : "coupon, " + o_.coupon + ", of " + material.name) +
+      formatted(", from %.0f degC", body.start_degC);
+  return readings;
+}
 
-  std::cout << facts.name << "\n";
-  print_folded("  ", "from " + test);
+void OilTest::recover_readings() {
+  const records::ProbeRecord alloy = probe_record(materials_, "alloy_600");
+  DoubtedProbe probe = surroundings::make_doubted_probe(alloy, *alloy.body);
+  surroundings::TraceReadings readings;
+  if (lumped_) {
+    readings = surroundings::curve_of_lumped(probe.probe, lumped_->htc_W_m2K, bath_degC_);
+    readings.least_noise_K = 1.0;
+    test_ = "lumped table of " + o_.lumped + ", taken back to the curve of the probe's centre";
+    assumed_.push_back("the lumped table was made with the alloy 600 probe of 12.5 mm from 850 degC");
+  } else {
+    readings = read_curve(probe);
+  }
+  try {
+    found_ = recover_from_trace(probe, bath_degC_, readings);
+  } catch (const std::invalid_argument& error) {
+    throw InputError((o_.trace.empty() ? o_.lumped : o_.trace) + ": " + error.what());
+  }
+  facts_.note = formatted("Noise of the readings %.2f K, rms of measured less computed %.2f K.",
+                          found_.noise_K, found_.misfit_K);
+}
+
+std::vector<FigureRow> OilTest::rows() const {
+  return {{"largest cooling rate, K/s", o_.max_rate, found_.figures.max_rate_K_s, "%.1f"},
+          {"at, degC", o_.at, found_.figures.max_rate_degC, "%.0f"},
+          {"cooling rate at 300 degC, K/s", o_.rate_300, found_.figures.rate_300_K_s, "%.1f"},
+          {"time to 600 degC, s", o_.time_600, found_.figures.to_600_s, "%.1f"},
+          {"time to 400 degC, s", o_.time_400, found_.figures.to_400_s, "%.1f"},
+          {"time to 200 degC, s", o_.time_200, found_.figures.to_200_s, "%.1f"},
+          {"nickel ball, s", o_.ball, found_.ball_s, "%.1f"}};
+}
+
+void OilTest::print() const {
+  std::cout << facts_.name << "\n";
+  print_folded("  ", "from " + test_);
   print_folded("  ",
                "The table is LOCAL: h of the surface over the temperature of the surface. Tables printed as "
                "\"effective\" or \"lumped\" are another thing, about half of it at the peak.");
-  print_table(found);
-  if (!o.coupon.empty())
-    for (FigureRow& row : rows)
-      row.found = std::nan("");
-  else
-    print_figures(rows);
-  if (!std::isnan(found.misfit_K))
+  print_table(found_);
+  if (o_.coupon.empty())
+    print_figures(rows());
+  if (!std::isnan(found_.misfit_K))
     print_folded("\n  ",
                  formatted("readings: noise %.2f K, measured less computed %.2f K rms; thermocouple lag "
                            "found %.2f s",
-                           found.noise_K, found.misfit_K, found.sensor_lag_s));
+                           found_.noise_K, found_.misfit_K, found_.sensor_lag_s));
   std::cout << "\nNot told, so assumed\n";
-  for (const std::string& line : assumed)
+  for (const std::string& line : assumed_)
     print_folded("  - ", line);
   std::cout << "\nCautions\n";
-  if (!facts.flash_degC)
+  if (!facts_.flash_degC)
     print_folded("  ! ",
                  "The flash point is not known: ask the seller before the oil is warmed, stay at least "
                  "28 K (50 degF) below it (29 CFR 1910.126), and write it into the record.");
@@ -355,16 +408,26 @@ void oil(const Options& options) {
     print_folded("  ! ",
                  formatted("Never let the oil pass %.0f degC, 28 K (50 degF) below its flash point (29 "
                            "CFR 1910.126); used or dirty oil flashes lower.",
-                           std::floor(*facts.flash_degC - 28)));
+                           std::floor(*facts_.flash_degC - 28)));
   print_folded("  ! ",
                "Such a test is made without agitation, on clean alloy 600: another surface, an oxide or a "
                "stirred bath differ by 20-30 % and more. Prove it on a coupon of your bar.");
-  if (!std::isnan(found.misfit_K) && found.misfit_K > 3 * std::max(found.noise_K, 0.5))
+  if (!std::isnan(found_.misfit_K) && found_.misfit_K > 3 * std::max(found_.noise_K, 0.5))
     print_folded("  ! ",
                  "The computed curve misses the readings by more than their noise: wrong size, material, "
                  "start, immersion time or bath, or a front of boiling that crept along the piece. Do not "
                  "trust the band.");
-  std::cout << "\nFile written\n  " << o.out << "\n  a case uses it with  coolant = \"" << o.out << "\"\n";
+  std::cout << "\nFile written\n  " << o_.out << "\n  a case uses it with  coolant = \"" << o_.out << "\"\n";
+}
+
+} // namespace
+
+void oil(const Options& options) {
+  OilTest test(options.oil, find_materials(options.materials));
+  test.recover();
+  test.write();
+  if (!options.quiet)
+    test.print();
 }
 
 } // namespace tq::program

@@ -277,221 +277,275 @@ std::vector<const char*> with_help_turned(int argc, const char* const* argv) {
   return words;
 }
 
+/// All commands with their options, each of which puts its value into `options`.
+class CommandLine {
+ public:
+  Options options;
+  CLI::App app{"thinquench computes the heat treatment of thin knife blades on their cross-section:\n"
+               "how long the blade must soak, whether it hardens in the oil, what the temper leaves.",
+               "thinquench"};
+
+  CommandLine() {
+    app.formatter(std::make_shared<Help>());
+    app.set_help_flag("-h,--help", "Show this help, or that of the command");
+    app.set_version_flag("-V,--version", output::program_banner(), "Show the version");
+    app.add_flag("--no-color", options.no_color, "No colours");
+    app.add_option("--materials", options.materials, "Folder of the records instead of the shipped one")
+        ->type_name("DIR");
+    add_harden();
+    add_check();
+    add_stock();
+    add_ask();
+    add_blank();
+    add_find();
+    add_what_if();
+    add_compare();
+    add_differ();
+    add_oil();
+    add_explain();
+    add_new();
+  }
+
+ private:
+  static constexpr const char* set_text =
+      "Replaces a value of the case, like furnace.setpoint='800 degC'; any number";
+
+  CLI::App* add_command(const CommandText& text, Command command) {
+    CLI::App* sub = app.add_subcommand(text.name, text.summary);
+    sub->set_help_flag();
+    sub->fallthrough();
+    sub->callback([this, command] { options.command = command; });
+    return sub;
+  }
+  void add_settings(CLI::App* sub, const char* what) {
+    sub->add_option("--set", options.settings, what)->type_name("KEY=VALUE")->expected(1)->take_all();
+  }
+  void add_case(CLI::App* sub) {
+    sub->add_option("CASE", options.case_path, "The case file (TOML); - reads standard input")->required();
+    add_settings(sub, set_text);
+  }
+  void add_quiet(CLI::App* sub, const char* what) { sub->add_flag("-q,--quiet", options.quiet, what); }
+  void add_json(CLI::App* sub, const char* what) { sub->add_flag("--json", options.json, what); }
+  static void add_text(CLI::App* sub, const char* name, std::string& value, const char* type,
+                       const char* what) {
+    sub->add_option(name, value, what)->type_name(type);
+  }
+  void add_one_line(CLI::App* sub) {
+    OneLine& o = options.one_line;
+    sub->add_option("CASE", options.case_path,
+                    "The case file (TOML), - reads standard input; or these options");
+    add_settings(sub, set_text);
+    add_text(sub, "--steel", o.steel, "KEY", "Steel, instead of a case file");
+    add_text(sub, "--spine", o.spine, "LENGTH", "Thickness of the spine (needed with --steel)");
+    add_text(sub, "--edge", o.edge, "LENGTH", "Thickness of the edge before hardening (needed with --steel)");
+    add_text(sub, "--width", o.width, "LENGTH", "Spine to edge (default: 30 mm)");
+    add_text(sub, "--length", o.length, "LENGTH", "Length of the blade (default: 110 mm)");
+    add_text(sub, "--grind", o.grind, "KIND", "flat (default), bevel, hollow, convex, one-sided");
+    add_text(sub, "--bevel-height", o.bevel_height, "LENGTH", "Height of the bevel from the edge");
+    add_text(sub, "--setpoint", o.setpoint, "TEMP", "Furnace, on the display");
+    add_text(sub, "--timer", o.timer, "TIME", "Blade out after this");
+    add_text(sub, "--soak", o.soak, "TIME", "Time wanted at temperature");
+    add_text(sub, "--gap", o.gap, "LENGTH", "Gap between foil and blade");
+    sub->add_flag("--bare", o.bare, "No foil");
+    sub->add_flag("--foil-in-oil", o.foil_in_oil, "The foil stays on in the oil");
+    add_text(sub, "--transfer", o.transfer, "TIME", "From furnace to bath (default: 2 s)");
+    add_text(sub, "--oil", o.oil, "KEY", "Bath (default: medium-oil)");
+    add_text(sub, "--bath", o.bath, "TEMP", "Temperature of the bath");
+    add_text(sub, "--volume", o.volume, "VOLUME", "Volume of the bath (default: 8 L)");
+    add_text(sub, "--oven", o.oven, "TEMP", "Tempering oven (default: 205 degC)");
+    add_text(sub, "--temper-time", o.temper_time, "TIME", "Each temper (default: 2 h)");
+    add_text(sub, "--tempers", o.tempers, "N", "Number of tempers (default: 2)");
+    add_text(sub, "--hardness", o.hardness, "HRC", "Wanted, like '60 HRC' or '60-62 HRC'");
+  }
+
+  void add_harden() {
+    CLI::App* harden = add_command(command_texts[0], Command::harden);
+    add_case(harden);
+    harden->add_option("-o,--output", options.output, "Folder for the files written (default: out)")
+        ->type_name("DIR");
+    harden->add_option("--fail-on", options.fail_on, "Exit 4 when a verdict is fail, or also when marginal")
+        ->type_name("VERDICT")
+        ->check(CLI::IsMember({"fail", "marginal"}));
+    add_json(harden, "The answers as one JSON document instead of tables");
+    add_quiet(harden, "One line with the verdicts, no progress, bands only with --members");
+    harden->add_flag_callback(
+        "--no-bands", [this] { options.bands = false; },
+        "Only the case as stated, not how far it may be off");
+    harden->add_option("--members", options.members, "Times the uncertain inputs are drawn (default: 128)")
+        ->type_name("N")
+        ->each([this](const std::string&) { options.members_asked = true; })
+        ->check(CLI::Range(answers::fewest_members, answers::most_members));
+    harden->add_option("--seed", options.seed, "Other draws; the same seed, the same bands (default: 1)")
+        ->type_name("N");
+    harden
+        ->add_option("--threads", options.threads,
+                     "Threads (default: all cores); the answers do not depend on it")
+        ->type_name("N")
+        ->check(CLI::Range(1, 1024));
+    harden->add_flag_callback(
+        "--no-what-if", [this] { options.what_if = false; },
+        "Leave out the what-if strips of the report: saves a second");
+    CLI::Option* no_files = harden->add_flag_callback(
+        "--no-files", [this] { options.files = output::FileChoice::only({}); }, "Write no files");
+    harden
+        ->add_option_function<std::vector<std::string>>(
+            "--only",
+            [this](const std::vector<std::string>& kinds) {
+              options.files = output::FileChoice::only(kinds);
+            },
+            "Write only these files: report, sheet, json, hdf5, svg")
+        ->type_name("LIST")
+        ->delimiter(',')
+        ->check(CLI::IsMember(output::FileChoice::words()))
+        ->excludes(no_files);
+  }
+
+  void add_check() {
+    CLI::App* check = add_command(command_texts[1], Command::check);
+    add_case(check);
+    add_json(check, "The resolved case and what was assumed, as one JSON document");
+    add_quiet(check, "Print nothing but errors");
+  }
+
+  void add_stock() {
+    CLI::App* stock = add_command(command_texts[2], Command::stock);
+    stock->add_option("WHAT", options.wanted,
+                      "steels, coolants, foils, solids, strains, or the key of one record");
+    stock->add_flag("--keys", options.keys, "Only the keys, one a line");
+    stock->add_flag("--gaps", options.gaps,
+                    "Of a steel (key or file): what is missing, assumed, out of range");
+    add_json(stock, "The records as one JSON document");
+  }
+
+  void add_ask() {
+    CLI::App* ask = add_command(command_texts[3], Command::ask);
+    AskOptions& question = options.ask;
+    ask->add_option("STEEL", question.steel, "Key or file of a record, or a composition in wt%");
+    add_text(ask, "--harden", question.harden, "TEMP", "Hardening temperature (default: the usual one)");
+    add_text(ask, "--soak", question.soak, "TIME", "Soak at that temperature (default: the usual one)");
+    add_text(ask, "--start", question.start, "STATE", "spheroidised (default) or 'fine pearlite'");
+    add_text(ask, "--cool-to", question.cool_to, "TEMP",
+             "Coldest temperature before tempering (default: 20 degC)");
+    add_text(ask, "--temper", question.temper, "TEMP", "Tempering temperature (default: a table of them)");
+    add_text(ask, "--hold", question.hold, "TIME", "Hold of one tempering cycle (default: 1 h)");
+    ask->add_option("--cycles", question.cycles, "Tempering cycles (default: 1)")->type_name("N");
+    add_text(ask, "--flash", question.flash, "TEMP", "Heat of grinding after the temper: what it takes off");
+    add_text(ask, "--flash-time", question.flash_time, "TIME", "How long that heat lasts (default: 1 s)");
+    ask->add_flag("--diagram", question.diagram, "The transformation diagram alone, as CSV");
+    add_text(ask, "--csv", question.csv, "FILE",
+             "Rows in, the same rows with answers out; - reads standard input");
+    add_json(ask, "The answers as one JSON document");
+  }
+
+  void add_blank() {
+    add_command(command_texts[4], Command::blank)
+        ->add_flag("--keys", options.keys, "A page of all keys with defaults, ranges and meaning (Markdown)");
+  }
+
+  void add_find() {
+    SearchOptions& search = options.search;
+    CLI::App* find = add_command(command_texts[5], Command::find);
+    find->add_option("QUESTION", search.question, "What to find; --list tells them");
+    add_one_line(find);
+    find->add_option("--wish", search.wish, "What is wanted; its meaning by the question")
+        ->type_name("VALUE");
+    find->add_option("--spine-at-most", search.spine_at_most, "temper: hardness allowed at the spine")
+        ->type_name("HRC");
+    find->add_option("--blades", search.blades, "batch, oil-volume: number of blades")->type_name("N");
+    find->add_flag("--fahrenheit", search.fahrenheit, "Steps of 5 degF (default when the case is in degF)");
+    find->add_flag("--bands", search.bands, "Also the band of outcomes at that setting (some seconds)");
+    find->add_flag("--list", search.list, "List the questions");
+    add_json(find, "The answer as one JSON document");
+  }
+
+  void add_what_if() {
+    CLI::App* what_if = add_command(command_texts[6], Command::what_if);
+    add_one_line(what_if);
+    add_json(what_if, "The strips as one JSON document");
+  }
+
+  void add_compare() {
+    SearchOptions& search = options.search;
+    CLI::App* compare = add_command(command_texts[7], Command::compare);
+    add_one_line(compare);
+    add_text(compare, "--oils", search.oils, "KEYS", "Baths, parted by commas (default: the case's)");
+    add_text(compare, "--bath-temperatures", search.baths, "TEMPS",
+             "Temperatures of the bath, parted by commas");
+    add_text(compare, "--transfers", search.transfers, "TIMES",
+             "Ways from furnace to bath, parted by commas");
+    add_text(compare, "--spines", search.spines, "LENGTHS", "Thicknesses of the spine, parted by commas");
+    add_json(compare, "The table as one JSON document");
+  }
+
+  void add_differ() {
+    CLI::App* differ = add_command(command_texts[8], Command::differ);
+    differ->add_option("CASE", options.case_path, "The first case file")->required();
+    differ->add_option("OTHER", options.other_case_path,
+                       "The second case file (default: the first, with --set)");
+    add_settings(differ, "Replaces a value of the second case; any number");
+    add_json(differ, "The differences as one JSON document");
+  }
+
+  void add_oil() {
+    CLI::App* oil = add_command(command_texts[9], Command::oil);
+    OilOptions& test = options.oil;
+    add_text(oil, "--max-rate", test.max_rate, "RATE", "Sheet: largest cooling rate, as printed");
+    add_text(oil, "--at", test.at, "TEMP", "Sheet: temperature of the largest cooling rate");
+    add_text(oil, "--rate-300", test.rate_300, "RATE", "Sheet: cooling rate at 300 degC");
+    add_text(oil, "--time-600", test.time_600, "TIME", "Sheet: time to 600 degC");
+    add_text(oil, "--time-400", test.time_400, "TIME", "Sheet: time to 400 degC");
+    add_text(oil, "--time-200", test.time_200, "TIME", "Sheet: time to 200 degC");
+    add_text(oil, "--tests", test.tests, "N", "Sheet: its figures are means of N tests (default: 3)");
+    add_text(oil, "--ball", test.ball, "TIME", "Seconds of the nickel ball (magnetic quenchometer)");
+    add_text(oil, "--bath", test.bath, "TEMP", "Bath of the test (default: 60 degC)");
+    add_text(oil, "--trace", test.trace, "FILE",
+             "Measured curve, CSV: time_s, temperature_degC; - reads standard input");
+    add_text(oil, "--immersed", test.immersed, "TIME",
+             "Time in the file at which the piece went in (default: 0)");
+    add_text(oil, "--start", test.start, "TEMP", "Temperature before immersion (default: the first reading)");
+    add_text(oil, "--lag", test.lag, "TIME", "Time constant of the thermocouple (default: 0.2 s)");
+    add_text(oil, "--coupon", test.coupon, "SIZE",
+             "Your own piece: 'plate 6 mm', 'cylinder 12 mm' (default: probe)");
+    add_text(oil, "--material", test.material, "KEY", "Its material (default: austenitic_stainless)");
+    add_text(oil, "--lumped", test.lumped, "FILE", "Record with a lumped table, to make a local one of it");
+    add_text(oil, "--like", test.like, "KEY",
+             "Oil that lends density and the effect of agitation (default: medium-oil)");
+    add_text(oil, "--flash", test.flash, "TEMP", "Flash point, from the seller");
+    add_text(oil, "--name", test.name, "TEXT", "Name of the oil (default: that of the file)");
+    add_text(oil, "--out", test.out, "FILE", "The record to write");
+    add_quiet(oil, "Print nothing but errors");
+  }
+
+  void add_explain() {
+    CLI::App* explain = add_command(command_texts[10], Command::explain);
+    ExplainOptions& read = options.explain;
+    add_case(explain);
+    add_text(explain, "--quenched", read.quenched, "READINGS",
+             "As quenched, like 'spine 58 HRC, edge 61 HRC' (edge, middle, spine, thickest)");
+    add_text(explain, "--tempered", read.tempered, "READINGS", "The same after the last temper");
+    add_text(explain, "--file", read.file, "FEEL", "At the edge as quenched: skates, 'just skates', bites");
+    explain->add_flag("--ground", read.ground, "0.1 to 0.2 mm of skin was ground off before it was read");
+    add_text(explain, "--tester", read.tester, "HRC",
+             "The tester is within this nine times in ten (default: 1 HRC)");
+    add_text(explain, "--station", read.station, "NAME", "Section that was read (default: the first)");
+    add_json(explain, "The causes and the forecast as one JSON document");
+  }
+
+  void add_new() {
+    CLI::App* fresh = add_command(command_texts[11], Command::new_case);
+    fresh->add_option("FILE", options.case_path, "The case to write; it must not be there yet")->required();
+  }
+};
+
 } // namespace
 
 std::variant<Options, std::string> parse_command_line(int given_argc, const char* const* given_argv) {
   const std::vector<const char*> words = with_help_turned(given_argc, given_argv);
   const int argc = static_cast<int>(words.size());
   const char* const* argv = words.data();
-  Options options;
-  CLI::App app{"thinquench computes the heat treatment of thin knife blades on their cross-section:\n"
-               "how long the blade must soak, whether it hardens in the oil, what the temper leaves.",
-               "thinquench"};
-  app.formatter(std::make_shared<Help>());
-  app.set_help_flag("-h,--help", "Show this help, or that of the command");
-  app.set_version_flag("-V,--version", output::program_banner(), "Show the version");
-  app.add_flag("--no-color", options.no_color, "No colours");
-  app.add_option("--materials", options.materials, "Folder of the records instead of the shipped one")
-      ->type_name("DIR");
-
-  const auto add_command = [&](const CommandText& text, Command command) {
-    CLI::App* sub = app.add_subcommand(text.name, text.summary);
-    sub->set_help_flag();
-    sub->fallthrough();
-    sub->callback([&options, command] { options.command = command; });
-    return sub;
-  };
-  const auto add_settings = [&](CLI::App* sub, const char* what) {
-    sub->add_option("--set", options.settings, what)->type_name("KEY=VALUE")->expected(1)->take_all();
-  };
-  constexpr const char* set_text =
-      "Replaces a value of the case, like furnace.setpoint='800 degC'; any number";
-  const auto add_case = [&](CLI::App* sub) {
-    sub->add_option("CASE", options.case_path, "The case file (TOML); - reads standard input")->required();
-    add_settings(sub, set_text);
-  };
-  const auto add_quiet = [&](CLI::App* sub, const char* what) {
-    sub->add_flag("-q,--quiet", options.quiet, what);
-  };
-  const auto add_json = [&](CLI::App* sub, const char* what) { sub->add_flag("--json", options.json, what); };
-
-  CLI::App* harden = add_command(command_texts[0], Command::harden);
-  add_case(harden);
-  harden->add_option("-o,--output", options.output, "Folder for the files written (default: out)")
-      ->type_name("DIR");
-  harden->add_option("--fail-on", options.fail_on, "Exit 4 when a verdict is fail, or also when marginal")
-      ->type_name("VERDICT")
-      ->check(CLI::IsMember({"fail", "marginal"}));
-  add_json(harden, "The answers as one JSON document instead of tables");
-  add_quiet(harden, "One line with the verdicts, no progress, bands only with --members");
-  harden->add_flag_callback(
-      "--no-bands", [&options] { options.bands = false; },
-      "Only the case as stated, not how far it may be off");
-  harden->add_option("--members", options.members, "Times the uncertain inputs are drawn (default: 128)")
-      ->type_name("N")
-      ->each([&options](const std::string&) { options.members_asked = true; })
-      ->check(CLI::Range(answers::fewest_members, answers::most_members));
-  harden->add_option("--seed", options.seed, "Other draws; the same seed, the same bands (default: 1)")
-      ->type_name("N");
-  harden
-      ->add_option("--threads", options.threads,
-                   "Threads (default: all cores); the answers do not depend on it")
-      ->type_name("N")
-      ->check(CLI::Range(1, 1024));
-  harden->add_flag_callback(
-      "--no-what-if", [&options] { options.what_if = false; },
-      "Leave out the what-if strips of the report: saves a second");
-  CLI::Option* no_files = harden->add_flag_callback(
-      "--no-files", [&options] { options.files = output::FileChoice::only({}); }, "Write no files");
-  harden
-      ->add_option_function<std::vector<std::string>>(
-          "--only",
-          [&options](const std::vector<std::string>& kinds) {
-            options.files = output::FileChoice::only(kinds);
-          },
-          "Write only these files: report, sheet, json, hdf5, svg")
-      ->type_name("LIST")
-      ->delimiter(',')
-      ->check(CLI::IsMember(output::FileChoice::words()))
-      ->excludes(no_files);
-  CLI::App* check = add_command(command_texts[1], Command::check);
-  add_case(check);
-  add_json(check, "The resolved case and what was assumed, as one JSON document");
-  add_quiet(check, "Print nothing but errors");
-  CLI::App* stock = add_command(command_texts[2], Command::stock);
-  stock->add_option("WHAT", options.wanted,
-                    "steels, coolants, foils, solids, strains, or the key of one record");
-  stock->add_flag("--keys", options.keys, "Only the keys, one a line");
-  stock->add_flag("--gaps", options.gaps, "Of a steel (key or file): what is missing, assumed, out of range");
-  add_json(stock, "The records as one JSON document");
-  CLI::App* ask = add_command(command_texts[3], Command::ask);
-  AskOptions& question = options.ask;
-  const auto add_value = [&](const char* name, std::string& value, const char* type, const char* what) {
-    ask->add_option(name, value, what)->type_name(type);
-  };
-  ask->add_option("STEEL", question.steel, "Key or file of a record, or a composition in wt%");
-  add_value("--harden", question.harden, "TEMP", "Hardening temperature (default: the usual one)");
-  add_value("--soak", question.soak, "TIME", "Soak at that temperature (default: the usual one)");
-  add_value("--start", question.start, "STATE", "spheroidised (default) or 'fine pearlite'");
-  add_value("--cool-to", question.cool_to, "TEMP", "Coldest temperature before tempering (default: 20 degC)");
-  add_value("--temper", question.temper, "TEMP", "Tempering temperature (default: a table of them)");
-  add_value("--hold", question.hold, "TIME", "Hold of one tempering cycle (default: 1 h)");
-  ask->add_option("--cycles", question.cycles, "Tempering cycles (default: 1)")->type_name("N");
-  add_value("--flash", question.flash, "TEMP", "Heat of grinding after the temper: what it takes off");
-  add_value("--flash-time", question.flash_time, "TIME", "How long that heat lasts (default: 1 s)");
-  ask->add_flag("--diagram", question.diagram, "The transformation diagram alone, as CSV");
-  add_value("--csv", question.csv, "FILE", "Rows in, the same rows with answers out; - reads standard input");
-  add_json(ask, "The answers as one JSON document");
-  add_command(command_texts[4], Command::blank)
-      ->add_flag("--keys", options.keys, "A page of all keys with defaults, ranges and meaning (Markdown)");
-  const auto add_one_line = [&](CLI::App* sub) {
-    OneLine& o = options.one_line;
-    sub->add_option("CASE", options.case_path,
-                    "The case file (TOML), - reads standard input; or these options");
-    const auto value = [&](const char* name, std::string& to, const char* type, const char* what) {
-      sub->add_option(name, to, what)->type_name(type);
-    };
-    add_settings(sub, set_text);
-    value("--steel", o.steel, "KEY", "Steel, instead of a case file");
-    value("--spine", o.spine, "LENGTH", "Thickness of the spine (needed with --steel)");
-    value("--edge", o.edge, "LENGTH", "Thickness of the edge before hardening (needed with --steel)");
-    value("--width", o.width, "LENGTH", "Spine to edge (default: 30 mm)");
-    value("--length", o.length, "LENGTH", "Length of the blade (default: 110 mm)");
-    value("--grind", o.grind, "KIND", "flat (default), bevel, hollow, convex, one-sided");
-    value("--bevel-height", o.bevel_height, "LENGTH", "Height of the bevel from the edge");
-    value("--setpoint", o.setpoint, "TEMP", "Furnace, on the display");
-    value("--timer", o.timer, "TIME", "Blade out after this");
-    value("--soak", o.soak, "TIME", "Time wanted at temperature");
-    value("--gap", o.gap, "LENGTH", "Gap between foil and blade");
-    sub->add_flag("--bare", o.bare, "No foil");
-    sub->add_flag("--foil-in-oil", o.foil_in_oil, "The foil stays on in the oil");
-    value("--transfer", o.transfer, "TIME", "From furnace to bath (default: 2 s)");
-    value("--oil", o.oil, "KEY", "Bath (default: medium-oil)");
-    value("--bath", o.bath, "TEMP", "Temperature of the bath");
-    value("--volume", o.volume, "VOLUME", "Volume of the bath (default: 8 L)");
-    value("--oven", o.oven, "TEMP", "Tempering oven (default: 205 degC)");
-    value("--temper-time", o.temper_time, "TIME", "Each temper (default: 2 h)");
-    value("--tempers", o.tempers, "N", "Number of tempers (default: 2)");
-    value("--hardness", o.hardness, "HRC", "Wanted, like '60 HRC' or '60-62 HRC'");
-  };
-  SearchOptions& search = options.search;
-  CLI::App* find = add_command(command_texts[5], Command::find);
-  find->add_option("QUESTION", search.question, "What to find; --list tells them");
-  add_one_line(find);
-  find->add_option("--wish", search.wish, "What is wanted; its meaning by the question")->type_name("VALUE");
-  find->add_option("--spine-at-most", search.spine_at_most, "temper: hardness allowed at the spine")
-      ->type_name("HRC");
-  find->add_option("--blades", search.blades, "batch, oil-volume: number of blades")->type_name("N");
-  find->add_flag("--fahrenheit", search.fahrenheit, "Steps of 5 degF (default when the case is in degF)");
-  find->add_flag("--bands", search.bands, "Also the band of outcomes at that setting (some seconds)");
-  find->add_flag("--list", search.list, "List the questions");
-  add_json(find, "The answer as one JSON document");
-  CLI::App* what_if = add_command(command_texts[6], Command::what_if);
-  add_one_line(what_if);
-  add_json(what_if, "The strips as one JSON document");
-  CLI::App* compare = add_command(command_texts[7], Command::compare);
-  add_one_line(compare);
-  const auto add_list = [&](const char* name, std::string& to, const char* type, const char* what) {
-    compare->add_option(name, to, what)->type_name(type);
-  };
-  add_list("--oils", search.oils, "KEYS", "Baths, parted by commas (default: the case's)");
-  add_list("--bath-temperatures", search.baths, "TEMPS", "Temperatures of the bath, parted by commas");
-  add_list("--transfers", search.transfers, "TIMES", "Ways from furnace to bath, parted by commas");
-  add_list("--spines", search.spines, "LENGTHS", "Thicknesses of the spine, parted by commas");
-  add_json(compare, "The table as one JSON document");
-  CLI::App* differ = add_command(command_texts[8], Command::differ);
-  differ->add_option("CASE", options.case_path, "The first case file")->required();
-  differ->add_option("OTHER", options.other_case_path,
-                     "The second case file (default: the first, with --set)");
-  add_settings(differ, "Replaces a value of the second case; any number");
-  add_json(differ, "The differences as one JSON document");
-  CLI::App* oil = add_command(command_texts[9], Command::oil);
-  OilOptions& test = options.oil;
-  const auto add_fact = [&](const char* name, std::string& value, const char* type, const char* what) {
-    oil->add_option(name, value, what)->type_name(type);
-  };
-  add_fact("--max-rate", test.max_rate, "RATE", "Sheet: largest cooling rate, as printed");
-  add_fact("--at", test.at, "TEMP", "Sheet: temperature of the largest cooling rate");
-  add_fact("--rate-300", test.rate_300, "RATE", "Sheet: cooling rate at 300 degC");
-  add_fact("--time-600", test.time_600, "TIME", "Sheet: time to 600 degC");
-  add_fact("--time-400", test.time_400, "TIME", "Sheet: time to 400 degC");
-  add_fact("--time-200", test.time_200, "TIME", "Sheet: time to 200 degC");
-  add_fact("--tests", test.tests, "N", "Sheet: its figures are means of N tests (default: 3)");
-  add_fact("--ball", test.ball, "TIME", "Seconds of the nickel ball (magnetic quenchometer)");
-  add_fact("--bath", test.bath, "TEMP", "Bath of the test (default: 60 degC)");
-  add_fact("--trace", test.trace, "FILE",
-           "Measured curve, CSV: time_s, temperature_degC; - reads standard input");
-  add_fact("--immersed", test.immersed, "TIME", "Time in the file at which the piece went in (default: 0)");
-  add_fact("--start", test.start, "TEMP", "Temperature before immersion (default: the first reading)");
-  add_fact("--lag", test.lag, "TIME", "Time constant of the thermocouple (default: 0.2 s)");
-  add_fact("--coupon", test.coupon, "SIZE",
-           "Your own piece: 'plate 6 mm', 'cylinder 12 mm' (default: probe)");
-  add_fact("--material", test.material, "KEY", "Its material (default: austenitic_stainless)");
-  add_fact("--lumped", test.lumped, "FILE", "Record with a lumped table, to make a local one of it");
-  add_fact("--like", test.like, "KEY",
-           "Oil that lends density and the effect of agitation (default: medium-oil)");
-  add_fact("--flash", test.flash, "TEMP", "Flash point, from the seller");
-  add_fact("--name", test.name, "TEXT", "Name of the oil (default: that of the file)");
-  add_fact("--out", test.out, "FILE", "The record to write");
-  add_quiet(oil, "Print nothing but errors");
-  CLI::App* explain = add_command(command_texts[10], Command::explain);
-  ExplainOptions& read = options.explain;
-  add_case(explain);
-  const auto add_reading = [&](const char* name, std::string& value, const char* type, const char* what) {
-    explain->add_option(name, value, what)->type_name(type);
-  };
-  add_reading("--quenched", read.quenched, "READINGS",
-              "As quenched, like 'spine 58 HRC, edge 61 HRC' (edge, middle, spine, thickest)");
-  add_reading("--tempered", read.tempered, "READINGS", "The same after the last temper");
-  add_reading("--file", read.file, "FEEL", "At the edge as quenched: skates, 'just skates', bites");
-  explain->add_flag("--ground", read.ground, "0.1 to 0.2 mm of skin was ground off before it was read");
-  add_reading("--tester", read.tester, "HRC", "The tester is within this nine times in ten (default: 1 HRC)");
-  add_reading("--station", read.station, "NAME", "Section that was read (default: the first)");
-  add_json(explain, "The causes and the forecast as one JSON document");
-
-  CLI::App* fresh = add_command(command_texts[11], Command::new_case);
-  fresh->add_option("FILE", options.case_path, "The case to write; it must not be there yet")->required();
-
+  CommandLine line;
+  CLI::App& app = line.app;
+  const Options& options = line.options;
   if (given_argc == 3 && std::string_view(given_argv[1]) == "help")
     if (const std::optional<std::string> text = made_help(app, given_argv[2]))
       return *text;

@@ -250,7 +250,9 @@ Profile turned_over(const Profile& profile) {
   return out;
 }
 
-Profile profile_from_grind(const GrindSpec& spec) {
+namespace {
+
+void check_grind(const GrindSpec& spec) {
   need_finite(spec.width, "width");
   need_finite(spec.spine, "spine");
   need_finite(spec.edge, "edge");
@@ -277,6 +279,12 @@ Profile profile_from_grind(const GrindSpec& spec) {
     fail("a hollow grind needs wheel_radius, greater than 0");
   if (spec.grind == Grind::convex && !(spec.convex_bulge > 0))
     fail("a convex grind needs convex_bulge, greater than 0");
+}
+
+} // namespace
+
+Profile profile_from_grind(const GrindSpec& spec) {
+  check_grind(spec);
 
   const bool whole = spec.bevel_height == 0 || spec.width - spec.bevel_height < same_length;
   const double bevel_line = whole ? 0.0 : spec.width - spec.bevel_height;
@@ -372,7 +380,10 @@ Profile profile_from_calipers(const std::vector<double>& distance, const std::ve
   return make_profile(std::move(profile));
 }
 
-Profile profile_from_points(const std::vector<double>& px, const std::vector<double>& py) {
+namespace {
+
+/// The points as a loop that runs counter-clockwise and crosses nothing.
+std::vector<Point> loop_of(const std::vector<double>& px, const std::vector<double>& py) {
   if (px.size() != py.size())
     fail("the outline has " + std::to_string(px.size()) + " x values but " + std::to_string(py.size()) +
          " y values");
@@ -394,6 +405,24 @@ Profile profile_from_points(const std::vector<double>& px, const std::vector<dou
     fail("the outline encloses no area");
   if (area < 0)
     std::reverse(loop.begin(), loop.end()); // from here on counter-clockwise
+  return loop;
+}
+
+/// The places at which one of the flanks has a point.
+std::vector<double> knots_of(const Flank& below, const Flank& above) {
+  std::vector<double> all, knots;
+  std::merge(below.x.begin(), below.x.end(), above.x.begin(), above.x.end(), std::back_inserter(all));
+  for (const double at : all)
+    if (knots.empty() || at > knots.back() + same_length)
+      knots.push_back(at);
+  knots.back() = below.x.back();
+  return knots;
+}
+
+} // namespace
+
+Profile profile_from_points(const std::vector<double>& px, const std::vector<double>& py) {
+  std::vector<Point> loop = loop_of(px, py);
 
   const auto by_x = [](const Point& a, const Point& b) { return a.x < b.x; };
   const double left = std::min_element(loop.begin(), loop.end(), by_x)->x;
@@ -438,13 +467,7 @@ Profile profile_from_points(const std::vector<double>& px, const std::vector<dou
   below.x.back() = above.x.back() = right - left;
 
   Profile profile;
-  std::merge(below.x.begin(), below.x.end(), above.x.begin(), above.x.end(), std::back_inserter(profile.x));
-  std::vector<double> knots;
-  for (const double at : profile.x)
-    if (knots.empty() || at > knots.back() + same_length)
-      knots.push_back(at);
-  knots.back() = right - left;
-  profile.x = std::move(knots);
+  profile.x = knots_of(below, above);
   const double middle = 0.5 * (spine_top.y + loop[0].y); // of the spine face: there is y = 0
   for (const double at : profile.x) {
     profile.top.push_back(above(at) - middle);

@@ -65,15 +65,19 @@ FurnaceTemperature FurnaceTemperature::cold(double start_degC, double offset_K,
 }
 
 FurnaceTemperature FurnaceTemperature::logged(const std::vector<double>& time_s,
-                                              const std::vector<double>& display_degC, double offset_K) {
+                                              const std::vector<double>& display_degC, double offset_K,
+                                              double level_degC) {
   FurnaceTemperature furnace;
   furnace.time_ = time_s;
   for (const double T : display_degC)
     furnace.temperature_.push_back(T + offset_K);
-  const auto highest = std::max_element(furnace.temperature_.begin(), furnace.temperature_.end());
-  furnace.final_ = *highest;
+  const auto ready = std::find_if(display_degC.begin(), display_degC.end(),
+                                  [level_degC](double T) { return T >= level_degC; });
+  furnace.final_ = level_degC + offset_K;
   furnace.last_ = furnace.temperature_.back();
-  furnace.ready_s_ = time_s[static_cast<std::size_t>(highest - furnace.temperature_.begin())];
+  furnace.ready_s_ = ready == display_degC.end()
+                         ? time_s.back()
+                         : time_s[static_cast<std::size_t>(ready - display_degC.begin())];
   furnace.breakpoints_.assign(time_s.begin() + 1, time_s.end());
   return furnace;
 }

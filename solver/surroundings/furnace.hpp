@@ -18,9 +18,10 @@ class FurnaceTemperature {
   /// Hot load: the furnace stands at `setpoint`, sags by `droop_K` at t = 0 and recovers exponentially;
   /// `recovery_s` is the time after which 5 % of the droop is left (the display then counts as recovered).
   static FurnaceTemperature hot(double setpoint_degC, double offset_K, double droop_K, double recovery_s);
-  /// As noted by a logger: straight between rows, the last one for ever. Times ascend from 0.
+  /// As noted by a logger: straight between rows, the last one for ever. Times ascend from 0. It is ready
+  /// when it first shows `level`, which counts as its final temperature.
   static FurnaceTemperature logged(const std::vector<double>& time_s, const std::vector<double>& display_degC,
-                                   double offset_K);
+                                   double offset_K, double level_degC);
   /// Cold load: starts at `start_degC` and follows the programme; holds the last target for ever.
   static FurnaceTemperature cold(double start_degC, double offset_K, std::vector<ProgrammeStep> programme);
 

@@ -200,33 +200,48 @@ double noise_of(const std::vector<double>& readings) {
   return *middle / (0.6745 * std::sqrt(20.0));
 }
 
-RecoveredHtc recover_from_sheet(const DoubtedProbe& probe, const std::optional<DoubtedProbe>& ball,
-                                double bath_degC, const SheetReadings& readings,
-                                const RecoverySettings& settings) {
-  const BoilingCurves curves(bath_degC);
-  const Forward::Curve curve = [&](const double* z, std::vector<double>& log_h) { curves.log_htc(z, log_h); };
-  // Where no curve of the family has all the figures, it may leave the family further.
-  constexpr double further = 2.5;
-  const BoilingCurves far_curves(bath_degC, further * curves.departure());
-  const BoilingCurves* exact_curves = &curves;
-  // The same as the record will hold it: straight in ln h between the points of the table.
-  const Forward::Curve tabled = [&](const double* z, std::vector<double>& log_h) {
-    exact_curves->log_htc(z, log_h);
-    const std::vector<double> at = table_grid(bath_degC);
-    const records::Table table{at, on_table_grid(curves, log_h, at), records::Interpolation::linear};
-    for (std::size_t n = 0; n < log_h.size(); ++n)
-      log_h[n] = table(curves.grid()[n]);
-  };
-  // The scatter hides the errors of a coarse grid; the figures as printed need a fine and smooth answer.
-  Forward forward(curve, probe, 16), forward_tabled(tabled, probe, intervals, fine_surface_step_K);
-  std::optional<Forward> forward_ball;
-  if (readings.ball_s.given()) {
-    if (!ball)
-      throw std::invalid_argument("the seconds of a ball are given, but no ball");
-    forward_ball.emplace(curve, *ball);
+namespace {
+
+// One sheet of a cooling-curve test, and the search for the curves that have its figures.
+class SheetSearch {
+ public:
+  SheetSearch(const DoubtedProbe& probe, const std::optional<DoubtedProbe>& ball, double bath_degC,
+              const SheetReadings& readings)
+      : probe_(probe), ball_(ball), bath_degC_(bath_degC), readings_(readings), curves_(bath_degC),
+        far_curves_(bath_degC, further * curves_.departure()),
+        curve_([this](const double* z, std::vector<double>& log_h) { curves_.log_htc(z, log_h); }),
+        first_(static_cast<Eigen::Index>(curves_.size())), forward_(curve_, probe, 16),
+        forward_tabled_([this](const double* z, std::vector<double>& log_h) { tabled(z, log_h); }, probe,
+                        intervals, fine_surface_step_K) {
+    if (readings.ball_s.given()) {
+      if (!ball)
+        throw std::invalid_argument("the seconds of a ball are given, but no ball");
+      forward_ball_.emplace(curve_, *ball);
+    }
+    if (!(readings.tests >= 1))
+      throw std::invalid_argument("figures come from one test at least");
+    take_terms();
+    if (terms_.empty() && !forward_ball_)
+      throw std::invalid_argument("no figure is given");
+    if (readings.to_200_s.given())
+      end_.sensor_degC = 199;
   }
-  if (!(readings.tests >= 1))
-    throw std::invalid_argument("figures come from one test at least");
+  SheetSearch(const SheetSearch&) = delete;
+  SheetSearch& operator=(const SheetSearch&) = delete;
+
+  RecoveredHtc recover(const RecoverySettings& settings) {
+    const auto size = static_cast<Eigen::Index>(curves_.size()) + 4; // lag, conductivity, specific heat, ball
+    const Residuals loose = residuals_with(1);
+    const MostProbable middle = search(loose, starts(loose, size, 80, 2));
+    const Sample sample = sample_posterior(loose, middle, settings.steps, settings.keep, settings.seed);
+    const MostProbable exact = closest(middle, sample);
+    refuse_if_missed(exact);
+    return result(exact, sample);
+  }
+
+ private:
+  // Where no curve of the family has all the figures, it may leave the family further.
+  static constexpr double further = 2.5;
   struct Term {
     Printed given;
     double SheetFigures::*figure;
@@ -234,8 +249,41 @@ RecoveredHtc recover_from_sheet(const DoubtedProbe& probe, const std::optional<D
     const char* name;
     const char* unit;
   };
-  const auto& g = readings;
-  std::vector<Term> terms;
+
+  void tabled(const double* z, std::vector<double>& log_h) const;
+  void take_terms();
+  Residuals residuals_with(double slack);
+  void refuse_if_missed(const MostProbable& exact) const;
+  MostProbable close_in(Eigen::VectorXd z);
+  MostProbable closest(const MostProbable& middle, const Sample& sample);
+  RecoveredHtc result(const MostProbable& exact, const Sample& sample) const;
+
+  const DoubtedProbe& probe_;
+  const std::optional<DoubtedProbe>& ball_;
+  double bath_degC_;
+  const SheetReadings& readings_;
+  BoilingCurves curves_, far_curves_;
+  const BoilingCurves* exact_curves_ = &curves_;
+  Forward::Curve curve_;
+  Eigen::Index first_; // of the doubts behind the coordinates of the curve
+  // The scatter hides the errors of a coarse grid; the figures as printed need a fine and smooth answer.
+  Forward forward_, forward_tabled_;
+  std::optional<Forward> forward_ball_;
+  std::vector<Term> terms_;
+  ProbeEnd end_{600, 250};
+};
+
+// The curve as the record will hold it: straight in ln h between the points of the table.
+void SheetSearch::tabled(const double* z, std::vector<double>& log_h) const {
+  exact_curves_->log_htc(z, log_h);
+  const std::vector<double> at = table_grid(bath_degC_);
+  const records::Table table{at, on_table_grid(curves_, log_h, at), records::Interpolation::linear};
+  for (std::size_t n = 0; n < log_h.size(); ++n)
+    log_h[n] = table(curves_.grid()[n]);
+}
+
+void SheetSearch::take_terms() {
+  const auto& g = readings_;
   for (const Term& term :
        {Term{g.max_rate_K_s, &SheetFigures::max_rate_K_s, repeat_max_rate_K_s, "a largest cooling rate of",
              "K/s"},
@@ -246,94 +294,86 @@ RecoveredHtc recover_from_sheet(const DoubtedProbe& probe, const std::optional<D
         Term{g.to_400_s, &SheetFigures::to_400_s, repeat_to_400_s, "400 degC after", "s"},
         Term{g.to_200_s, &SheetFigures::to_200_s, repeat_to_200_s, "200 degC after", "s"}})
     if (term.given.given()) {
-      terms.push_back(term);
-      terms.back().repeat_sd /= std::sqrt(readings.tests);
+      terms_.push_back(term);
+      terms_.back().repeat_sd /= std::sqrt(readings_.tests);
     }
-  if (terms.empty() && !forward_ball)
-    throw std::invalid_argument("no figure is given");
+}
 
-  const auto size = static_cast<Eigen::Index>(curves.size()) + 4; // lag, conductivity, specific heat, ball
-  const auto first = static_cast<Eigen::Index>(curves.size());
-  ProbeEnd end{600, 250};
-  if (g.to_200_s.given())
-    end.sensor_degC = 199;
-  // `slack` 1: with the scatter between tests and the doubts about the probe; less: so much of the scatter,
-  // the record's own probe, and the curve as it is tabled; 0: the figures as printed.
-  const auto residuals_with = [&](double slack) -> Residuals {
-    const bool exact = slack < 1;
-    return [&, exact, slack](const Eigen::VectorXd& z, Eigen::VectorXd& r) {
-      r.resize(static_cast<Eigen::Index>(terms.size()) + (forward_ball ? 1 : 0));
-      if (!terms.empty()) {
-        const ProbeTrace& trace = exact ? forward_tabled.run(z.data(), bath_degC, end, {})
-                                        : forward.run(z.data(), bath_degC, end,
-                                                      forward.doubt(z[first], z[first + 1], z[first + 2]));
-        if (trace.size() < 4)
+// `slack` 1: with the scatter between tests and the doubts about the probe; less: so much of the scatter,
+// the record's own probe, and the curve as it is tabled; 0: the figures as printed.
+Residuals SheetSearch::residuals_with(double slack) {
+  const bool exact = slack < 1;
+  return [this, exact, slack](const Eigen::VectorXd& z, Eigen::VectorXd& r) {
+    r.resize(static_cast<Eigen::Index>(terms_.size()) + (forward_ball_ ? 1 : 0));
+    if (!terms_.empty()) {
+      const ProbeTrace& trace = exact ? forward_tabled_.run(z.data(), bath_degC_, end_, {})
+                                      : forward_.run(z.data(), bath_degC_, end_,
+                                                     forward_.doubt(z[first_], z[first_ + 1], z[first_ + 2]));
+      if (trace.size() < 4)
+        return false;
+      const SheetFigures figures = sheet_figures(trace);
+      for (std::size_t n = 0; n < terms_.size(); ++n) {
+        const double rounding = uniform_sd(terms_[n].given.half_width);
+        const double scatter = std::hypot(rounding, terms_[n].repeat_sd);
+        const double sd = std::max({slack * scatter, 0.4 * terms_[n].given.half_width, 1e-4});
+        const double figure = figures.*terms_[n].figure;
+        if (!std::isfinite(figure))
           return false;
-        const SheetFigures figures = sheet_figures(trace);
-        for (std::size_t n = 0; n < terms.size(); ++n) {
-          const double rounding = uniform_sd(terms[n].given.half_width);
-          const double scatter = std::hypot(rounding, terms[n].repeat_sd);
-          const double sd = std::max({slack * scatter, 0.4 * terms[n].given.half_width, 1e-4});
-          const double figure = figures.*terms[n].figure;
-          if (!std::isfinite(figure))
-            return false;
-          r[static_cast<Eigen::Index>(n)] = (figure - terms[n].given.value) / sd;
-        }
+        r[static_cast<Eigen::Index>(n)] = (figure - terms_[n].given.value) / sd;
       }
-      if (forward_ball) {
-        const ProbeTrace& trace = forward_ball->run(z.data(), g.ball_bath_degC, {600, 353}, {});
-        const double seconds = trace.size() < 4 ? 0 : time_to(trace, 354);
-        if (!(seconds > 0))
-          return false;
-        const double rounding = uniform_sd(g.ball_s.half_width) / g.ball_s.value;
-        r[static_cast<Eigen::Index>(terms.size())] =
-            (std::log(seconds / g.ball_s.value) + ball_ln_factor + ball_ln_spread * z[first + 3]) /
-            std::max(std::hypot(rounding, 0.03) * slack, 0.4 * g.ball_s.half_width / g.ball_s.value);
-      }
-      return true;
-    };
-  };
-
-  const Residuals loose = residuals_with(1);
-  const MostProbable middle = search(loose, starts(loose, size, 80, 2));
-  const Sample sample = sample_posterior(loose, middle, settings.steps, settings.keep, settings.seed);
-
-  // A curve that has other figures than the sheet is no curve of this oil. What one operator's tests differ
-  // by (2 sigma of ASTM D6200) and the rounding are allowed, of the ball's seconds a tenth.
-  const auto refuse_if_missed = [&](const MostProbable& exact) {
-    if (!std::isfinite(exact.cost))
-      throw std::invalid_argument("no boiling curve comes near these figures");
-    const auto refuse = [](const char* name, double given, double found, const char* unit) {
-      char text[200];
-      std::snprintf(
-          text, sizeof text,
-          "no boiling curve has these figures together: the nearest has %s %.3g %s instead of %.3g %s", name,
-          found, unit, given, unit);
-      throw std::invalid_argument(text);
-    };
-    for (std::size_t n = 0; n < terms.size(); ++n) {
-      const Term& term = terms[n];
-      const double sd = std::max(0.4 * term.given.half_width, 1e-4);
-      const double miss = sd * exact.residuals[static_cast<Eigen::Index>(n)];
-      if (std::abs(miss) > term.given.half_width + 2 * term.repeat_sd * std::sqrt(readings.tests))
-        refuse(term.name, term.given.value, term.given.value + miss, term.unit);
     }
-    if (forward_ball) {
-      const double sd = 0.4 * g.ball_s.half_width / g.ball_s.value;
-      const double miss = sd * exact.residuals[static_cast<Eigen::Index>(terms.size())]; // of the logarithm
-      if (std::abs(miss) > g.ball_s.half_width / g.ball_s.value + 0.1)
-        refuse("a ball of", g.ball_s.value, g.ball_s.value * std::exp(miss), "s");
+    if (forward_ball_) {
+      const ProbeTrace& trace = forward_ball_->run(z.data(), readings_.ball_bath_degC, {600, 353}, {});
+      const double seconds = trace.size() < 4 ? 0 : time_to(trace, 354);
+      if (!(seconds > 0))
+        return false;
+      const double rounding = uniform_sd(readings_.ball_s.half_width) / readings_.ball_s.value;
+      r[static_cast<Eigen::Index>(terms_.size())] =
+          (std::log(seconds / readings_.ball_s.value) + ball_ln_factor + ball_ln_spread * z[first_ + 3]) /
+          std::max(std::hypot(rounding, 0.03) * slack,
+                   0.4 * readings_.ball_s.half_width / readings_.ball_s.value);
     }
+    return true;
   };
+}
 
-  // To the figures as printed step by step: from afar the search sticks. Points of the sample are other
-  // starts.
-  const Residuals as_printed = residuals_with(0);
-  const auto close_in = [&](Eigen::VectorXd z) {
-    for (const double slack : {0.5, 0.2, 0.07})
-      z = most_probable(residuals_with(slack), z, 12).z;
-    return most_probable(as_printed, z);
+// A curve that has other figures than the sheet is no curve of this oil. What one operator's tests differ
+// by (2 sigma of ASTM D6200) and the rounding are allowed, of the ball's seconds a tenth.
+void SheetSearch::refuse_if_missed(const MostProbable& exact) const {
+  if (!std::isfinite(exact.cost))
+    throw std::invalid_argument("no boiling curve comes near these figures");
+  const auto refuse = [](const char* name, double given, double found, const char* unit) {
+    char text[200];
+    std::snprintf(
+        text, sizeof text,
+        "no boiling curve has these figures together: the nearest has %s %.3g %s instead of %.3g %s", name,
+        found, unit, given, unit);
+    throw std::invalid_argument(text);
   };
+  for (std::size_t n = 0; n < terms_.size(); ++n) {
+    const Term& term = terms_[n];
+    const double sd = std::max(0.4 * term.given.half_width, 1e-4);
+    const double miss = sd * exact.residuals[static_cast<Eigen::Index>(n)];
+    if (std::abs(miss) > term.given.half_width + 2 * term.repeat_sd * std::sqrt(readings_.tests))
+      refuse(term.name, term.given.value, term.given.value + miss, term.unit);
+  }
+  if (forward_ball_) {
+    const double sd = 0.4 * readings_.ball_s.half_width / readings_.ball_s.value;
+    const double miss = sd * exact.residuals[static_cast<Eigen::Index>(terms_.size())]; // of the logarithm
+    if (std::abs(miss) > readings_.ball_s.half_width / readings_.ball_s.value + 0.1)
+      refuse("a ball of", readings_.ball_s.value, readings_.ball_s.value * std::exp(miss), "s");
+  }
+}
+
+// To the figures as printed step by step: from afar the search sticks.
+MostProbable SheetSearch::close_in(Eigen::VectorXd z) {
+  for (const double slack : {0.5, 0.2, 0.07})
+    z = most_probable(residuals_with(slack), z, 12).z;
+  return most_probable(residuals_with(0), z);
+}
+
+// The curve nearest to the figures as printed; points of the sample are other starts.
+MostProbable SheetSearch::closest(const MostProbable& middle, const Sample& sample) {
   const auto off = [](const MostProbable& at) {
     return std::isfinite(at.cost) ? at.residuals.cwiseAbs().maxCoeff() : at.cost;
   };
@@ -346,10 +386,10 @@ RecoveredHtc recover_from_sheet(const DoubtedProbe& probe, const std::optional<D
       exact = std::move(other);
   }
   if (off(exact) > enough) {
-    exact_curves = &far_curves;
-    const auto same_curve = [&](Eigen::VectorXd z) {
+    exact_curves_ = &far_curves_;
+    const auto same_curve = [this](Eigen::VectorXd z) {
       constexpr auto stages = static_cast<Eigen::Index>(BoilingCurves::stage_coordinates);
-      z.segment(stages, first - stages) /= further;
+      z.segment(stages, first_ - stages) /= further;
       return z;
     };
     MostProbable far = close_in(same_curve(exact.z));
@@ -361,28 +401,75 @@ RecoveredHtc recover_from_sheet(const DoubtedProbe& probe, const std::optional<D
     if (off(far) < off(exact))
       exact = std::move(far);
     else
-      exact_curves = &curves;
+      exact_curves_ = &curves_;
   }
-  refuse_if_missed(exact);
-  RecoveredHtc out;
-  out.bath_degC = bath_degC;
-  out.departure = exact_curves->departure();
-  out.stages = exact_curves->stages(exact.z.data());
-  std::vector<double> log_h;
-  exact_curves->log_htc(exact.z.data(), log_h);
-  fill(out, curves, curve, log_h, sample);
-  out.sensor_lag_s = probe.probe.sensor_lag_s;
+  return exact;
+}
 
-  ProbeSolver solver(probe.probe, intervals, fine_surface_step_K);
+RecoveredHtc SheetSearch::result(const MostProbable& exact, const Sample& sample) const {
+  RecoveredHtc out;
+  out.bath_degC = bath_degC_;
+  out.departure = exact_curves_->departure();
+  out.stages = exact_curves_->stages(exact.z.data());
+  std::vector<double> log_h;
+  exact_curves_->log_htc(exact.z.data(), log_h);
+  fill(out, curves_, curve_, log_h, sample);
+  out.sensor_lag_s = probe_.probe.sensor_lag_s;
+
+  ProbeSolver solver(probe_.probe, intervals, fine_surface_step_K);
   ProbeTrace trace;
-  solver.run(htc_table(out.table(), 0, 1000, 2), bath_degC, {600, 199}, {}, trace);
+  solver.run(htc_table(out.table(), 0, 1000, 2), bath_degC_, {600, 199}, {}, trace);
   out.figures = sheet_figures(trace);
-  if (forward_ball) {
-    ProbeSolver ball_solver(ball->probe, intervals, surface_step_K);
-    ball_solver.run(htc_table(out.table(), 0, 1000, 2), g.ball_bath_degC, {600, 353}, {}, trace);
-    out.ball_s = time_to(trace, 354) * std::exp(ball_ln_factor + ball_ln_spread * exact.z[first + 3]);
+  if (forward_ball_) {
+    ProbeSolver ball_solver(ball_->probe, intervals, surface_step_K);
+    ball_solver.run(htc_table(out.table(), 0, 1000, 2), readings_.ball_bath_degC, {600, 353}, {}, trace);
+    out.ball_s = time_to(trace, 354) * std::exp(ball_ln_factor + ball_ln_spread * exact.z[first_ + 3]);
   }
   return out;
+}
+
+// Computed less measured readings over the noise, for unknowns of the curve and behind them of the doubts.
+class TraceProblem {
+ public:
+  TraceProblem(const TraceReadings& readings, double bath_degC, double noise)
+      : noise_K(noise), readings_(readings), bath_degC_(bath_degC), shifted_(readings.time_s.size()) {}
+
+  double noise_K;
+
+  // `z_k`, `z_c`: conductivity and specific heat off by so many standard deviations. They are not searched
+  // for: the curve would bend them to mend small errors of the model.
+  Residuals operator()(Forward& forward, std::size_t curve_size, double z_k = 0, double z_c = 0) {
+    const auto first = static_cast<Eigen::Index>(curve_size);
+    return [this, &forward, first, z_k, z_c](const Eigen::VectorXd& z, Eigen::VectorXd& r) {
+      ProbeDoubt doubt = forward.doubt(z[first], z_k, z_c);
+      doubt.start_shift_K = start_spread_K * z[first + 2];
+      const double shift_s = readings_.time_zero_spread_s * z[first + 1];
+      const double last_s = readings_.time_s.back();
+      const ProbeTrace& trace = forward.run(z.data(), bath_degC_, {last_s + 1.0 + std::abs(shift_s)}, doubt);
+      if (trace.size() < 4)
+        return false;
+      for (std::size_t n = 0; n < shifted_.size(); ++n)
+        shifted_[n] = readings_.time_s[n] - shift_s;
+      trace.sensor_at(shifted_, computed_);
+      r.resize(static_cast<Eigen::Index>(computed_.size()));
+      for (std::size_t n = 0; n < computed_.size(); ++n)
+        r[static_cast<Eigen::Index>(n)] = (computed_[n] - readings_.sensor_degC[n]) / noise_K;
+      return true;
+    };
+  }
+
+ private:
+  const TraceReadings& readings_;
+  double bath_degC_;
+  std::vector<double> shifted_, computed_;
+};
+
+} // namespace
+
+RecoveredHtc recover_from_sheet(const DoubtedProbe& probe, const std::optional<DoubtedProbe>& ball,
+                                double bath_degC, const SheetReadings& readings,
+                                const RecoverySettings& settings) {
+  return SheetSearch(probe, ball, bath_degC, readings).recover(settings);
 }
 
 RecoveredHtc recover_from_trace(const DoubtedProbe& probe, double bath_degC, const TraceReadings& given,
@@ -390,31 +477,9 @@ RecoveredHtc recover_from_trace(const DoubtedProbe& probe, double bath_degC, con
   if (given.time_s.size() < 20 || given.time_s.size() != given.sensor_degC.size())
     throw std::invalid_argument("at least 20 readings with their times are needed");
   const TraceReadings readings = thinned(given);
-  double noise_K = std::max(noise_of(readings.sensor_degC), readings.least_noise_K);
+  const double noise_K = std::max(noise_of(readings.sensor_degC), readings.least_noise_K);
 
-  const double last_s = readings.time_s.back();
-  std::vector<double> computed, shifted(readings.time_s.size());
-  // `z_k`, `z_c`: conductivity and specific heat off by so many standard deviations. They are not searched
-  // for: the curve would bend them to mend small errors of the model.
-  const auto problem = [&](Forward& forward, std::size_t curve_size, double z_k = 0,
-                           double z_c = 0) -> Residuals {
-    const auto first = static_cast<Eigen::Index>(curve_size);
-    return [&, first, z_k, z_c](const Eigen::VectorXd& z, Eigen::VectorXd& r) {
-      ProbeDoubt doubt = forward.doubt(z[first], z_k, z_c);
-      doubt.start_shift_K = start_spread_K * z[first + 2];
-      const double shift_s = readings.time_zero_spread_s * z[first + 1];
-      const ProbeTrace& trace = forward.run(z.data(), bath_degC, {last_s + 1.0 + std::abs(shift_s)}, doubt);
-      if (trace.size() < 4)
-        return false;
-      for (std::size_t n = 0; n < shifted.size(); ++n)
-        shifted[n] = readings.time_s[n] - shift_s;
-      trace.sensor_at(shifted, computed);
-      r.resize(static_cast<Eigen::Index>(computed.size()));
-      for (std::size_t n = 0; n < computed.size(); ++n)
-        r[static_cast<Eigen::Index>(n)] = (computed[n] - readings.sensor_degC[n]) / noise_K;
-      return true;
-    };
-  };
+  TraceProblem problem(readings, bath_degC, noise_K);
   constexpr Eigen::Index doubts = 3; // lag, time zero, start
 
   // First the family with its stages, which finds the right place from anywhere ...
@@ -430,9 +495,9 @@ RecoveredHtc recover_from_trace(const DoubtedProbe& probe, double bath_degC, con
     const Residuals residuals = problem(forward, family.size());
     // Sharp readings make narrow valleys in which the search sticks on the way; blunted ones lead past them.
     constexpr double blunt = 5;
-    noise_K *= blunt;
+    problem.noise_K *= blunt;
     MostProbable found = search(residuals, starts(residuals, size + doubts, 80, 2));
-    noise_K /= blunt;
+    problem.noise_K /= blunt;
     found = most_probable(residuals, found.z);
     out.stages = family.stages(found.z.data());
     family.log_htc(found.z.data(), log_h);
@@ -462,7 +527,7 @@ RecoveredHtc recover_from_trace(const DoubtedProbe& probe, double bath_degC, con
   Forward forward(curve, probe);
   const Residuals residuals = problem(forward, chosen->size());
   out.misfit_K =
-      noise_K * std::sqrt(best.residuals.squaredNorm() / static_cast<double>(best.residuals.size()));
+      problem.noise_K * std::sqrt(best.residuals.squaredNorm() / static_cast<double>(best.residuals.size()));
   Sample sample = sample_gaussian(best, settings.keep, settings.seed);
   // What the doubt about the probe's material adds: the answer again with each property off by one standard
   // deviation, laid on the sample in random amounts.

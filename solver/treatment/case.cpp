@@ -17,12 +17,7 @@ const char* part_name(Part part) {
 }
 
 Part part_of(const Step& step) {
-  if (const Air* air = step.as<Air>())
-    return air->until_degC ? Part::cool : Part::transfer;
-  return step.as<Furnace>() ? Part::furnace
-         : step.as<Bath>()  ? Part::bath
-         : step.as<Oven>()  ? Part::temper
-                            : Part::cool;
+  return std::visit([](const auto& settings) { return counts_as(settings); }, step.kind);
 }
 
 std::vector<double> even_frames(double length_s, int count) {

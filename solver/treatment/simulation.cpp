@@ -397,6 +397,27 @@ void Simulation::find_events(conduction::DenseRosenbrockW& stepper) {
                    [](const Event& a, const Event& b) { return a.time_s < b.time_s; });
 }
 
+namespace {
+
+/// Times between `from` and `until` on which a step is to end, that one included.
+std::vector<double> stops_between(double from, double until, const std::vector<double>& breaks,
+                                  const std::vector<double>& landings) {
+  std::vector<double> stops;
+  for (const std::vector<double>* list : {&breaks, &landings})
+    for (double t : *list)
+      if (t > from + 1e-9 && t < until - 1e-9)
+        stops.push_back(t);
+  stops.push_back(until);
+  std::sort(stops.begin(), stops.end());
+  return stops;
+}
+
+bool holds(const std::vector<double>& times, double t) {
+  return std::any_of(times.begin(), times.end(), [t](double b) { return std::abs(b - t) < 1e-9; });
+}
+
+} // namespace
+
 bool Simulation::advance(double until, const Observer& observer, bool slow, const std::vector<double>& breaks,
                          const std::function<double()>& stop) {
   const auto begin = std::chrono::steady_clock::now();
@@ -410,13 +431,7 @@ bool Simulation::advance(double until, const Observer& observer, bool slow, cons
   rule.max_step_s = case_.solver.max_step_s;
   conduction::DenseRosenbrockW stepper(rule);
   stepper.initialize(x_, time_, slow ? 0.05 : 1e-3);
-  std::vector<double> stops;
-  for (const std::vector<double>* list : {&breaks, static_cast<const std::vector<double>*>(&landings_)})
-    for (double t : *list)
-      if (t > time_ + 1e-9 && t < until - 1e-9)
-        stops.push_back(t);
-  stops.push_back(until);
-  std::sort(stops.begin(), stops.end());
+  const std::vector<double> stops = stops_between(time_, until, breaks, landings_);
   std::size_t next = 0;
   try {
     if (observer && !observer(*this)) {
@@ -458,8 +473,7 @@ bool Simulation::advance(double until, const Observer& observer, bool slow, cons
       if (stopped)
         break;
       if (to >= stops[next]) {
-        if (std::find_if(breaks.begin(), breaks.end(), [&](double b) { return std::abs(b - to) < 1e-9; }) !=
-            breaks.end()) {
+        if (holds(breaks, to)) {
           stepper.reset();
           soak_.jumped();
           stepper.limit_time_step(slow ? 0.5 : 1e-2);

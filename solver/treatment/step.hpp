@@ -7,15 +7,17 @@
 #include "treatment/steps/furnace.hpp"
 #include "treatment/steps/oven.hpp"
 
-#include <cstddef>
 #include <string>
 #include <variant>
 
 namespace tq::treatment {
 
+/// Every kind there is; the engine and the reader of cases go by this list.
+using Kind = std::variant<Furnace, Air, Bath, Cold, Oven>;
+
 struct Step {
   std::string name; ///< as people call it: "furnace", "transfer", "second bath", "temper 2"
-  std::variant<Furnace, Air, Bath, Cold, Oven> kind;
+  Kind kind;
   bool foil = false; ///< the packet is on; once off it comes on again only before a furnace
   bool coat = false; ///< the clay of the case is on
 
@@ -29,15 +31,10 @@ struct Step {
   }
 };
 
-/// What a step is to a hardening. Questions are asked about these parts of the last one; each begins where
-/// the one before ends.
-enum class Part { furnace, transfer, bath, cool, temper };
-inline constexpr std::size_t part_count = 5;
-const char* part_name(Part part);
-/// By its kind: air for a stated time is a way to somewhere, air until something is cold cools.
+/// As its kind says (counts_as).
 Part part_of(const Step& step);
 
-/// "furnace", "air", "bath", "plates", "cold" or "oven": the word for the kind in a case file.
+/// The word for the kind in a case file: "furnace", "air", "bath", "plates", "cold", "oven".
 const char* kind_name(const Step& step);
 
 } // namespace tq::treatment

@@ -2,9 +2,10 @@
 
 #include "../support/file_records.hpp"
 #include "program/cooling_curve.hpp"
-#include "program/csv.hpp"
+#include "records/csv.hpp"
 #include "records/read_coolant.hpp"
 #include "records/read_foil.hpp"
+#include "records/read_log.hpp"
 #include "records/read_probe.hpp"
 #include "records/read_solid.hpp"
 #include "records/read_steel.hpp"
@@ -94,11 +95,11 @@ void read_as_quantity(std::string_view text) {
 
 void read_as_rows(std::string_view text) {
   refused_or_read([&] {
-    const program::CsvTable table = program::read_csv(text, "f.csv");
+    const records::CsvTable table = records::read_csv(text, "f.csv");
     for (const auto& row : table.rows) {
       hold(row.size() == table.heading.size(), "a row has as many cells as the heading");
       for (const std::string& cell : row)
-        program::csv_cell(cell, table.separator);
+        records::csv_cell(cell, table.separator);
     }
   });
 }
@@ -109,6 +110,20 @@ void read_as_trace(std::string_view text) {
     for (std::size_t n = 1; n < readings.time_s.size(); ++n)
       hold(readings.time_s[n] > readings.time_s[n - 1] && std::abs(readings.sensor_degC[n]) < 2000,
            "times ascend and temperatures are sane");
+  });
+}
+
+void read_as_log(std::string_view text) {
+  refused_or_read([&] {
+    const records::LogRecord log = records::read_log(text, "f.csv");
+    hold(log.time_s.size() >= 2 && log.time_s.size() <= 200 && log.time_s.front() == 0 &&
+             log.temperature_degC.size() == log.time_s.size(),
+         "a log has from 2 to 200 corners and begins at 0");
+    for (std::size_t n = 0; n < log.time_s.size(); ++n)
+      hold((n == 0 || log.time_s[n] > log.time_s[n - 1]) && log.time_s[n] < 2e6 &&
+               std::abs(log.temperature_degC[n]) <= 1400,
+           "times ascend and temperatures are sane");
+    hold(log.level_degC >= -50 && log.level_degC <= 1400, "the level lies among the readings");
   });
 }
 
@@ -139,6 +154,7 @@ const std::array<FuzzTarget, fuzz_targets_count> fuzz_targets{{
     {"quantity", read_as_quantity, false},
     {"rows", read_as_rows, false},
     {"trace", read_as_trace, false},
+    {"log", read_as_log, false},
 }};
 
 const FuzzTarget* fuzz_target(std::string_view name) {

@@ -11,6 +11,15 @@ std::string cycles(const Scope& k) {
   return "tempered " + std::to_string(k.c.temper.count) + " x " + time_text(k.is<Oven>().time_s);
 }
 
+std::string read_oven_log(Scope& k) {
+  if (!k.given("log"))
+    return "";
+  Oven& oven = k.is<Oven>();
+  oven.log = read_log(k);
+  oven.oven_degC = oven.log->level_degC;
+  return records::toml_string(k.node->text("log"));
+}
+
 bool timed(const Scope& k) { return tempered(k) && k.given("time"); }
 bool any_oven(const Scope& k) { return tempered(k) && !k.given("convection"); }
 
@@ -73,7 +82,61 @@ const Table& cool_table() {
   return table;
 }
 
-const Table& air_step_table() {
+const Table& temper_table() {
+  using T = Oven;
+  static constexpr double fan_W_m2K = 30, still_W_m2K = 10, usual_time_s = 2 * 3600;
+  static const Table table = [] {
+    Table t;
+    t.remark = "without this table there is no temper";
+    log_keys(t, read_oven_log);
+    t.key("oven", &T::oven_degC, as("temperature"), from(50, 750), sample("205 degC"), "needed here",
+          plausible(120, 320), doubt("oven_reading"), without_log());
+    t.key("time", &T::time_s, as("time"), above(0, 100 * 3600.0), usual("2 h"),
+          "each time, from blade in; default: 2 h, with a log as long as that", rule([](const Scope& k) {
+            const auto& log = k.is<T>().log;
+            return log ? log->time_s.back() : usual_time_s;
+          }),
+          tells(tempered, cycles));
+    t.key("count", from(1, 20), usual("2"), "of tempers", tells(timed, cycles), own([](Scope& k) {
+            k.c.temper.count = k.node->integer("count", {1, 20}, k.given("log") ? 1 : 2);
+            return std::to_string(k.c.temper.count);
+          }));
+    t.key("kind", &T::kind, words({"still", "fan"}), usual("still"), "still | fan",
+          tells(any_oven, "tempering oven without a fan"));
+    t.key("delay", &T::delay_s, as("time"), from(0, 10000 * 3600.0), aside("30 min"),
+          "left untempered after the quench; default: not stated");
+    t.key("swing", &T::swing_K, as("temperature_difference"), from(0, 200), usual("0 K"),
+          "amplitude of the oven's swing about its set point",
+          tells(tempered, "the oven holds its set point without swing"), doubt("oven_swing"), without_log());
+    t.key("swing_period", &T::swing_period_s, as("time"), from(1, 10 * 3600.0), usual("10 min"),
+          "of that swing", without_log());
+    t.key("edge_extra", &T::edge_extra_K, as("temperature_difference"), from(0, 200), usual("0 K"),
+          "how much hotter the thin edge is held (radiation of the element)");
+    t.key("convection", &T::convection_W_m2K, as("heat_transfer_coefficient"), convection,
+          aside("10 W/(m2 K)"), "default: 10 W/(m2 K) still, 30 W/(m2 K) fan",
+          rule([](const Scope& k) { return k.is<T>().kind == OvenKind::fan ? fan_W_m2K : still_W_m2K; }));
+    t.key("emissivity", &T::emissivity, from(0, 1), words({{"bright", 0.35}, {"scaled", 0.8}}),
+          usual("bright"), "bright | scaled | a number");
+    t.rule("the log lasts as long as the temper", "log time", [](const Scope& k) {
+      const T& oven = k.is<T>();
+      constexpr double slack_s = 1e-3;
+      if (oven.log && oven.time_s > oven.log->time_s.back() + slack_s)
+        k.fail("time", brief(oven.time_s, "time") + " in the oven, but the log ends after " +
+                           brief(oven.log->time_s.back(), "time"));
+    });
+    t.whole = true;
+    return t;
+  }();
+  return table;
+}
+
+} // namespace tq::treatment::keys
+
+namespace tq::treatment {
+
+using namespace keys;
+
+const keys::Table& key_table(const Air&) {
   using A = AirForm;
   static const Table table = [] {
     Table t;
@@ -93,7 +156,7 @@ const Table& air_step_table() {
   return table;
 }
 
-const Table& cold_step_table() {
+const keys::Table& key_table(const Cold&) {
   static const Table table = [] {
     Table t;
     t.key("temperature", &Cold::medium_degC, as("temperature"), from(-200, 20), sample("-75 degC"),
@@ -106,40 +169,6 @@ const Table& cold_step_table() {
   return table;
 }
 
-const Table& temper_table() {
-  using T = Oven;
-  static constexpr double fan_W_m2K = 30, still_W_m2K = 10;
-  static const Table table = [] {
-    Table t;
-    t.remark = "without this table there is no temper";
-    t.key("oven", &T::oven_degC, as("temperature"), from(50, 750), sample("205 degC"), "needed here",
-          plausible(120, 320), doubt("oven_reading"));
-    t.key("time", &T::time_s, as("time"), above(0, 100 * 3600.0), usual("2 h"), "each time, from blade in",
-          tells(tempered, cycles));
-    t.key("count", from(1, 20), usual("2"), "of tempers", tells(timed, cycles), own([](Scope& k) {
-            k.c.temper.count = k.node->integer("count", {1, 20}, 2);
-            return std::to_string(k.c.temper.count);
-          }));
-    t.key("kind", &T::kind, words({"still", "fan"}), usual("still"), "still | fan",
-          tells(any_oven, "tempering oven without a fan"));
-    t.key("delay", &T::delay_s, as("time"), from(0, 10000 * 3600.0), aside("30 min"),
-          "left untempered after the quench; default: not stated");
-    t.key("swing", &T::swing_K, as("temperature_difference"), from(0, 200), usual("0 K"),
-          "amplitude of the oven's swing about its set point",
-          tells(tempered, "the oven holds its set point without swing"), doubt("oven_swing"));
-    t.key("swing_period", &T::swing_period_s, as("time"), from(1, 10 * 3600.0), usual("10 min"),
-          "of that swing");
-    t.key("edge_extra", &T::edge_extra_K, as("temperature_difference"), from(0, 200), usual("0 K"),
-          "how much hotter the thin edge is held (radiation of the element)");
-    t.key("convection", &T::convection_W_m2K, as("heat_transfer_coefficient"), convection,
-          aside("10 W/(m2 K)"), "default: 10 W/(m2 K) still, 30 W/(m2 K) fan",
-          rule([](const Scope& k) { return k.is<T>().kind == OvenKind::fan ? fan_W_m2K : still_W_m2K; }));
-    t.key("emissivity", &T::emissivity, from(0, 1), words({{"bright", 0.35}, {"scaled", 0.8}}),
-          usual("bright"), "bright | scaled | a number");
-    t.whole = true;
-    return t;
-  }();
-  return table;
-}
+const keys::Table& key_table(const Oven&) { return temper_table(); }
 
-} // namespace tq::treatment::keys
+} // namespace tq::treatment

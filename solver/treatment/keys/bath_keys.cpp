@@ -226,6 +226,47 @@ const Table& plates_table() {
   return table;
 }
 
+/// How a liquid comes to the blade.
+void wetting_keys(Table& t) {
+  using B = Bath;
+  t.key("flank_delay", &B::flank_delay_s, as("time"), from(-60, 60), usual("0 s"), quiet("0.3 s"),
+        "flank B meets the liquid this much later (laid in); below 0: flank A", of_liquid);
+  t.key("flank_cooling", &B::flank_cooling, from(0.05, 20), usual("1"), quiet("0.8"),
+        "heat transfer of flank B over that of the rest (swished sideways)", of_liquid);
+  t.key("immersion", &B::immersion_m, as("length"), above(0, 1), usual("0 mm"), quiet("12 mm"),
+        "edge only: this much of the width is in the bath, the rest in air", of_liquid, doubt("immersion"));
+  t.key("wetting_delay", &B::wetting_delay_s, as("time"), from(0, 60), usual("0 s"), quiet("0.5 s"),
+        "a blanket of vapour stands this long before the bath wets", of_liquid);
+  t.key("wetting_speed", &B::wetting_speed_m_s, as("velocity"), from(1e-4, 10), usual("0 m/s"),
+        quiet("30 mm/s"), "then it climbs from the edge at this speed; default: all at once", of_liquid);
+}
+
+void bath_rules(Table& t) {
+  using B = Bath;
+  t.rule("a second bath follows one", "/stages", [](const Scope& k) {
+    if (second(k) && !quenched(k))
+      k.fail("", "follows the bath, which is not among the stages");
+  });
+  t.rule("a liquid is liquid and does not burn", "coolant plates htc temperature", check_temperature);
+  t.rule("a bath is colder than the blade",
+         "temperature plates coolant /furnace /step /start /stages /blade.steel", check_colder);
+  t.rule("only a liquid has a volume", "coolant plates htc volume", check_volume);
+  t.rule("a blade can get as cold as it is to be lifted", "temperature coolant plates out_at",
+         [](const Scope& k) {
+           const B& b = k.is<B>();
+           if (b.out_at_degC && *b.out_at_degC <= b.temperature_degC)
+             k.fail("out_at", brief(*b.out_at_degC, "temperature") + " is not above the bath, " +
+                                  brief(b.temperature_degC, "temperature") +
+                                  "; the blade would never reach it");
+         });
+  t.rule("one way to get wet", "immersion wetting_delay wetting_speed flank_delay", check_wetting);
+  t.rule("a row warms a bath of a size", "blades volume coolant plates", [](const Scope& k) {
+    if (k.is<B>().blades > 1 && k.is<B>().volume_m3 <= 0)
+      k.fail("blades", "warm a bath of finite volume only; write volume = \"8 L\" or leave blades out");
+  });
+  t.rule("free water is refused", "coolant plates water", check_water);
+}
+
 } // namespace
 
 const Table& bath_table() {
@@ -266,16 +307,7 @@ const Table& bath_table() {
     t.key("out_where", &B::out_where, words({"surface", "inside", "edge", "spine"}), usual("surface"),
           aside(), "of the hottest surface | inside (hottest point) | edge | spine (centres)",
           only("out_at", lifted, "says where out_at is measured, but there is no out_at"));
-    t.key("flank_delay", &B::flank_delay_s, as("time"), from(-60, 60), usual("0 s"), quiet("0.3 s"),
-          "flank B meets the liquid this much later (laid in); below 0: flank A", of_liquid);
-    t.key("flank_cooling", &B::flank_cooling, from(0.05, 20), usual("1"), quiet("0.8"),
-          "heat transfer of flank B over that of the rest (swished sideways)", of_liquid);
-    t.key("immersion", &B::immersion_m, as("length"), above(0, 1), usual("0 mm"), quiet("12 mm"),
-          "edge only: this much of the width is in the bath, the rest in air", of_liquid, doubt("immersion"));
-    t.key("wetting_delay", &B::wetting_delay_s, as("time"), from(0, 60), usual("0 s"), quiet("0.5 s"),
-          "a blanket of vapour stands this long before the bath wets", of_liquid);
-    t.key("wetting_speed", &B::wetting_speed_m_s, as("velocity"), from(1e-4, 10), usual("0 m/s"),
-          quiet("30 mm/s"), "then it climbs from the edge at this speed; default: all at once", of_liquid);
+    wetting_keys(t);
     t.key("blades", &B::blades, from(1, most_blades), usual("1"), quiet("3"),
           "one after another through this bath; the last one is computed");
     t.key("interval", &B::interval_s, as("time"), from(0, 24 * 3600.0), usual("5 min"), aside(),
@@ -283,28 +315,7 @@ const Table& bath_table() {
           only("blades", in_a_row, "lies between blades, but blades = 1"), tells(quenched, assumed_interval));
     t.key("water", &B::water, as("percent"), from(0, 1), usual("0 %"), quiet("0.02 %"),
           "found in the oil, by volume; from 0.05 % warned of, above 0.1 % refused");
-    t.rule("a second bath follows one", "/stages", [](const Scope& k) {
-      if (second(k) && !quenched(k))
-        k.fail("", "follows the bath, which is not among the stages");
-    });
-    t.rule("a liquid is liquid and does not burn", "coolant plates htc temperature", check_temperature);
-    t.rule("a bath is colder than the blade",
-           "temperature plates coolant /furnace /step /start /stages /blade.steel", check_colder);
-    t.rule("only a liquid has a volume", "coolant plates htc volume", check_volume);
-    t.rule("a blade can get as cold as it is to be lifted", "temperature coolant plates out_at",
-           [](const Scope& k) {
-             const B& b = k.is<B>();
-             if (b.out_at_degC && *b.out_at_degC <= b.temperature_degC)
-               k.fail("out_at", brief(*b.out_at_degC, "temperature") + " is not above the bath, " +
-                                    brief(b.temperature_degC, "temperature") +
-                                    "; the blade would never reach it");
-           });
-    t.rule("one way to get wet", "immersion wetting_delay wetting_speed flank_delay", check_wetting);
-    t.rule("a row warms a bath of a size", "blades volume coolant plates", [](const Scope& k) {
-      if (k.is<B>().blades > 1 && k.is<B>().volume_m3 <= 0)
-        k.fail("blades", "warm a bath of finite volume only; write volume = \"8 L\" or leave blades out");
-    });
-    t.rule("free water is refused", "coolant plates water", check_water);
+    bath_rules(t);
     t.stands = quenched;
     return t;
   }();
@@ -312,3 +323,9 @@ const Table& bath_table() {
 }
 
 } // namespace tq::treatment::keys
+
+namespace tq::treatment {
+
+const keys::Table& key_table(const Bath&) { return keys::bath_table(); }
+
+} // namespace tq::treatment

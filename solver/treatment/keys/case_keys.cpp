@@ -12,7 +12,6 @@ namespace {
 using records::toml_string;
 
 const std::vector<std::string> zone_words = {"edge", "middle", "spine", "thickest"};
-const std::vector<std::string> step_words = {"furnace", "air", "bath", "plates", "cold", "oven"};
 const std::vector<std::string> stage_words = {"furnace", "transfer", "bath", "cool", "temper"};
 
 /// The member of the case, or the case itself, as a table.
@@ -38,16 +37,6 @@ std::string read_format(Scope& k) {
 constexpr const char* beside_steps =
     "cannot stand beside [[step]], which lists all that happens to the blade";
 constexpr Place short_form{nullptr, nullptr, [](const Scope& k) { return !k.given("step"); }, beside_steps};
-
-/// What a step counts as where a key asks for the stages.
-Part part_of_node(const Node& node) {
-  const std::string kind = node.is_text("kind") ? node.text("kind") : "";
-  return kind == "furnace"                     ? Part::furnace
-         : kind == "oven"                      ? Part::temper
-         : kind == "bath" || kind == "plates"  ? Part::bath
-         : kind == "air" && !node.has("until") ? Part::transfer
-                                               : Part::cool;
-}
 
 std::string read_stages(Scope& k) {
   if (k.given("step")) {
@@ -89,84 +78,6 @@ std::string read_stages(Scope& k) {
   for (Part stage : stages)
     out += (out.empty() ? "[" : ", ") + toml_string(stage_words[static_cast<std::size_t>(stage)]);
   return out + "]";
-}
-
-/// One step, behind those before it.
-std::string read_step(const Scope& k, const Node& node, const std::string& number) {
-  const std::string kind = node.choice("kind", step_words, "");
-  const auto text_of = [&](auto& settings) {
-    return k.read(step_table_of(kind), node, &settings, "[[step]]", "step[" + number + "]");
-  };
-  ShortCase& c = k.c;
-  Step step;
-  step.name = node.text("name", kind);
-  step.foil = c.wrap.layers > 0; // on until it comes off
-  std::string text;
-  int count = 1;
-  if (kind == "furnace") {
-    c.furnace = {};
-    c.furnace.start_degC = c.start.temperature_degC;
-    text = text_of(c.furnace);
-    if (!c.furnace.timer_s && k.all().problems.empty())
-      c.furnace.timer_s = own_end_s(c.furnace);
-    step.kind = c.furnace;
-    step.coat = c.coat.has_value();
-  } else if (kind == "bath" || kind == "plates") {
-    if ((kind == "plates") != node.has("plates"))
-      node.fail("kind", kind == "bath" ? "is plates when it has [step.plates]"
-                                       : "plates need their table [step.plates]");
-    c.bath = {};
-    text = text_of(c.bath);
-    c.bath.air_degC = c.transfer.air_degC;
-    c.bath.air_convection_W_m2K = c.transfer.convection_W_m2K;
-    step.kind = c.bath;
-    step.foil = step.foil && c.wrap.on_in_oil;
-    step.coat = c.coat.has_value();
-  } else if (kind == "oven") {
-    c.temper = {};
-    text = text_of(static_cast<Oven&>(c.temper));
-    step.kind = static_cast<const Oven&>(c.temper);
-    step.foil = false;
-    count = c.temper.count;
-  } else if (kind == "air") {
-    AirForm air;
-    text = text_of(air);
-    if (air.until_degC)
-      air.until_degC = std::max(*air.until_degC, air.air_degC + all_but_cold_K);
-    c.transfer.air_degC = air.air_degC;
-    c.transfer.convection_W_m2K = air.convection_W_m2K;
-    step.kind = static_cast<const Air&>(air);
-    step.foil = step.foil && air.in_foil;
-    step.coat = c.coat.has_value() && !air.until_degC;
-  } else {
-    Cold cold;
-    text = text_of(cold);
-    step.kind = cold;
-  }
-  for (int n = 1; n <= count; ++n) {
-    c.steps.push_back(step);
-    if (count > 1)
-      c.steps.back().name += " " + std::to_string(n);
-  }
-  return text;
-}
-
-std::string read_steps(Scope& k) {
-  std::string text;
-  const auto nodes = k.given("step") ? k.node->tables("step") : std::vector<Node>();
-  for (std::size_t i = 0; i < nodes.size(); ++i) {
-    const std::string number = std::to_string(i + 1);
-    const Scope step(k.all(), &k, nodes[i], "step[" + number + "]", nullptr);
-    step.try_to("kind", [&] { text += read_step(k, nodes[i], number); });
-  }
-  if (!k.all().problems.empty() || nodes.empty())
-    return text;
-  const Hardening h = k.c.hardening();
-  for (std::size_t s = 0; s < k.c.steps.size(); ++s)
-    if (const Furnace* f = k.c.steps[s].as<Furnace>(); f && !f->timer_s && s != h.furnace)
-      k.fail("step", "the furnace \"" + k.c.steps[s].name +
-                         "\" needs a timer: the program sets only that of the last hardening");
-  return text;
 }
 
 std::string read_blade(Scope& k) {
@@ -457,46 +368,6 @@ const Table& solver_table() {
     return t;
   }();
   return table;
-}
-
-const Table& step_table() {
-  static const Table table = [] {
-    Table t;
-    t.key(
-        "kind", words({"furnace", "air", "bath", "plates", "cold", "oven"}), sample(R"("furnace")"),
-        "needed; furnace, bath and plates have the keys of [furnace] and [bath], oven those of [temper] with "
-        "oven_kind for kind, air and cold their own below",
-        own([](Scope& k) { return toml_string(k.node->text("kind")); }));
-    t.key("name", aside(R"("first normalising")"), "as you call it; default: its kind",
-          own([](Scope& k) { return toml_string(k.node->text("name", k.node->text("kind"))); }));
-    return t;
-  }();
-  return table;
-}
-
-const Table& step_table_of(const std::string& kind) {
-  const auto with_head = [](const Table& of) {
-    Table t = of;
-    for (Key& key : t.keys) // of an oven
-      if (std::string_view(key.name) == "kind")
-        key.name = "oven_kind";
-    const auto& head = step_table().keys;
-    t.keys.insert(t.keys.begin(), head.begin(), head.end());
-    t.whole = false;
-    return t;
-  };
-  static const Table furnace = [&] {
-    Table t = with_head(furnace_table());
-    t.rule("the foil stands the furnace", "/wrap /step", check_foil_service);
-    return t;
-  }();
-  static const Table bath = with_head(bath_table()), oven = with_head(temper_table()),
-                     air = with_head(air_step_table()), cold = with_head(cold_step_table());
-  return kind == "furnace" ? furnace
-         : kind == "oven"  ? oven
-         : kind == "air"   ? air
-         : kind == "cold"  ? cold
-                           : bath;
 }
 
 const Table& case_table() {

@@ -10,12 +10,25 @@ constexpr Range temperature{20, 1300};
 constexpr int most_blades = 50;
 constexpr double droop_of_one_blade_K = 10; ///< common practice: 6 to 17 K
 
+bool logged(const Scope& k) { return k.is<Furnace>().log.has_value(); }
 bool hot(const Scope& k) { return k.is<Furnace>().loading == Loading::hot; }
 
 bool cold(const Scope& k) { return !hot(k); }
+bool set_hot(const Scope& k) { return hot(k) && !k.given("log"); }
 bool overshoots(const Scope& k) { return k.is<Furnace>().overshoot_K > 0; }
 bool several(const Scope& k) { return k.is<Furnace>().blades > 1; }
 double loading(const Scope& k) { return k.given("programme") ? 1 : 0; }
+
+std::string read_furnace_log(Scope& k) {
+  if (!k.given("log"))
+    return "";
+  Furnace& f = k.is<Furnace>();
+  f.log = read_log(k);
+  f.setpoint_degC = f.log->level_degC;
+  if (!k.given("timer"))
+    f.timer_s = f.log->time_s.back();
+  return records::toml_string(k.node->text("log"));
+}
 
 std::string assumed_droop(const Scope& k) {
   const Furnace& f = k.is<Furnace>();
@@ -111,14 +124,15 @@ const Table& furnace_table() {
   using F = Furnace;
   static const Table table = [] {
     Table t;
+    log_keys(t, read_furnace_log);
     t.key("loading", &F::loading, words({"hot", "cold"}), usual("hot"),
-          "hot: soaked at the set point | cold: follows [[furnace.programme]]", rule(loading));
+          "hot: soaked at the set point | cold: follows [[furnace.programme]]", rule(loading), without_log());
     t.key("programme", &F::programme,
           only("loading", cold, "belongs to loading = \"cold\"; a hot load needs only the setpoint"),
           below(programme_table));
     t.key("setpoint", &F::setpoint_degC, as("temperature"), temperature, aside("802 degC"),
           "on the display; default: middle of the steel's usual hardening range", rule(usual_setpoint),
-          tells(heated, assumed_setpoint), plausible(600, 1200), doubt("furnace_reading"));
+          tells(heated, assumed_setpoint), plausible(600, 1200), doubt("furnace_reading"), without_log());
     t.key("timer", &F::timer_s, as("time"), above(0, 100 * 3600.0), aside("35 min"),
           "blade out after this; left out: set by the program from the asked soak",
           unset("set by the program from the asked soak"));
@@ -126,11 +140,12 @@ const Table& furnace_table() {
           "the timer starts at: door (closing) | recovery (of the display)");
     t.key("droop", &F::droop_K, as("temperature_difference"), from(0, 400), usual("10 K"),
           "hot load: sag of the furnace on loading (common practice: 6-17 K)", rule(usual_droop),
-          only("loading", hot, "belongs to a hot load; here the load is cold"), tells(heated, assumed_droop),
-          doubt("furnace_droop"));
+          only("loading log", set_hot, "belongs to a hot load; here the load is cold or a log is given"),
+          tells(heated, assumed_droop), doubt("furnace_droop"));
     t.key("recovery", &F::recovery_s, as("time"), from(0, 10 * 3600.0), usual("4 min"),
           "until 5 % of the sag is left (common practice)",
-          only("loading", hot, "belongs to a hot load; here the load is cold"), doubt("furnace_recovery"));
+          only("loading log", set_hot, "belongs to a hot load; here the load is cold or a log is given"),
+          doubt("furnace_recovery"));
     t.key("reading_offset", &F::reading_offset_K, as("temperature_difference"), from(-200, 200), usual("0 K"),
           "true temperature minus display", doubt("furnace_reading"));
     t.key("wall_emissivity", &F::wall_emissivity, from(0.05, 1), usual("0.75"),
@@ -138,7 +153,7 @@ const Table& furnace_table() {
     t.key("convection", &F::convection_W_m2K, as("heat_transfer_coefficient"), from(0, 1000),
           usual("12 W/(m2 K)"), "natural convection inside the muffle", doubt("furnace_convection"));
     t.key("overshoot", &F::overshoot_K, as("temperature_difference"), from(0, 200), usual("0 K"),
-          quiet("10 K"), "of the controller after it first reads the set point; default 0");
+          quiet("10 K"), "of the controller after it first reads the set point; default 0", without_log());
     t.key("overshoot_peak", &F::overshoot_peak_s, as("time"), from(1, 3600), usual("5 min"), aside(),
           "from then to the highest", written(overshoots));
     t.key("blades", &F::blades, from(1, most_blades), usual("1"), quiet("3"),
@@ -150,6 +165,17 @@ const Table& furnace_table() {
                   "like \"30 mm\""));
     t.key("support", &F::support, below(support_table));
     t.rule("a programme ends at the set point", "loading programme setpoint", check_programme);
+    t.rule("a timer that starts late has a time", "log timer timer_from", [](const Scope& k) {
+      if (logged(k) && !k.given("timer") && k.is<F>().timer_start == TimerStart::recovery)
+        k.fail("timer_from", "needs a timer here: without one the blade is out at the end of the log");
+    });
+    t.rule("the log lasts to the timer", "log timer", [](const Scope& k) {
+      const F& f = k.is<F>();
+      constexpr double slack_s = 1e-3;
+      if (logged(k) && f.timer_s && blade_out_s(f) > f.log->time_s.back() + slack_s)
+        k.fail("timer", "takes the blade out after " + brief(blade_out_s(f), "time") +
+                            ", but the log ends after " + brief(f.log->time_s.back(), "time"));
+    });
     t.rule("what sags recovers", "droop recovery", [](const Scope& k) {
       if (k.is<F>().droop_K > 0 && k.is<F>().recovery_s == 0)
         k.fail("recovery", "a furnace that droops needs a time to recover, more than 0 s");
@@ -161,3 +187,9 @@ const Table& furnace_table() {
 }
 
 } // namespace tq::treatment::keys
+
+namespace tq::treatment {
+
+const keys::Table& key_table(const Furnace&) { return keys::furnace_table(); }
+
+} // namespace tq::treatment

@@ -286,7 +286,7 @@ class Scope {
   void* filled_;
 };
 
-/// Air as a step, with the foil told by the case.
+/// Air as a step, with what the case says of the foil.
 struct AirForm : Air {
   bool in_foil = false;
 };
@@ -297,6 +297,16 @@ inline bool moved(const Scope& k) { return k.runs(Part::transfer); }
 inline bool quenched(const Scope& k) { return k.runs(Part::bath); }
 inline bool cooled(const Scope& k) { return k.runs(Part::cool); }
 inline bool tempered(const Scope& k) { return k.runs(Part::temper); }
+
+/// The keys of a log, read by `own`, which calls read_log() when there is one.
+void log_keys(Table& table, std::string (*own)(Scope&));
+records::LogRecord read_log(const Scope& k);
+/// The place of a key that a log takes the place of.
+inline Place without_log() {
+  return {"log", [](const Scope& k) {
+            return std::string(k.given("log") ? "has no place beside a log, which says how hot it was" : "");
+          }};
+}
 
 /// Refuses a furnace that is too hot for the foil.
 void check_foil_service(const Scope& k);
@@ -318,11 +328,14 @@ const Table& verdict_table();
 const Table& uncertainty_table();
 const Table& probe_table();
 const Table& output_table();
-/// Keys of every [[step]]; those of a step of this kind.
+/// Keys of every [[step]].
 const Table& step_table();
-const Table& step_table_of(const std::string& kind);
-const Table& air_step_table();
-const Table& cold_step_table();
+/// Those of steps that have no table of the short form, with the word for their kind.
+std::vector<std::pair<std::string, Table>> step_pages();
+/// Every step of the case, read in order: their text in the resolved case.
+std::string read_steps(Scope& k);
+/// What a step counts as where a key asks for the stages, before it is read.
+Part part_of_node(const Node& node);
 const Table& solver_table();
 
 /// The table as a part of a case that a person fills in.

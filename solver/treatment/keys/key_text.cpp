@@ -125,8 +125,8 @@ std::string page_text(const Table& table) {
       "keys and records, as its meaning says. The last column is the key under `[uncertainty]` that "
       "says\nhow well the value is known.\n";
   add_page(table, "", out);
-  add_page(air_step_table(), "step of kind air", out);
-  add_page(cold_step_table(), "step of kind cold", out);
+  for (const auto& [kind, keys] : step_pages())
+    add_page(keys, "step of kind " + kind, out);
   return out;
 }
 

@@ -115,6 +115,8 @@ void check_foil_service(const Scope& k) {
   double hottest = f.setpoint_degC;
   for (const auto& step : f.programme)
     hottest = std::max(hottest, step.target_degC);
+  if (f.log)
+    hottest = *std::max_element(f.log->temperature_degC.begin(), f.log->temperature_degC.end());
   hottest += f.reading_offset_K + f.overshoot_K;
   const double limit = k.c.wrap.foil.service_limit_degC;
   const Scope* root = &k;

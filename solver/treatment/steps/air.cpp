@@ -6,6 +6,8 @@ namespace tq::treatment {
 
 const char* word(const Air&) { return "air"; }
 
+Part counts_as(const Air& air) { return air.until_degC ? Part::cool : Part::transfer; }
+
 void take(const Air& air, Simulation& sim, double seconds, const StepObserver& observer) {
   const double length = seconds < 0 ? air.time_s : seconds;
   sim.cover();

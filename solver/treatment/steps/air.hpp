@@ -21,6 +21,9 @@ struct Air {
 };
 
 const char* word(const Air& air);
+/// For a stated time it is a way to somewhere, until something is cold it cools.
+Part counts_as(const Air& air);
+const keys::Table& key_table(const Air& air);
 void take(const Air& air, Simulation& sim, double seconds, const StepObserver& observer);
 double expected_s(const Air& air);
 std::vector<double> usual_frames(const Air& air);

@@ -149,6 +149,8 @@ bool even(const Bath& b) { return b.flank_delay_s == 0 && b.flank_cooling == 1; 
 
 const char* word(const Bath& b) { return b.plates ? "plates" : "bath"; }
 
+Part counts_as(const Bath&) { return Part::bath; }
+
 void take(const Bath& b, Simulation& sim, double seconds, const StepObserver& observer) {
   const double length = seconds < 0 ? b.time_s : seconds;
   if (b.blades <= 1 || b.volume_m3 <= 0) {

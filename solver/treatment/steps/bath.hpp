@@ -37,6 +37,8 @@ struct Bath {
 };
 
 const char* word(const Bath& bath);
+Part counts_as(const Bath& bath);
+const keys::Table& key_table(const Bath& bath);
 void take(const Bath& bath, Simulation& sim, double seconds, const StepObserver& observer);
 double expected_s(const Bath& bath);
 std::vector<double> usual_frames(const Bath& bath);

@@ -7,6 +7,8 @@ namespace tq::treatment {
 
 const char* word(const Cold&) { return "cold"; }
 
+Part counts_as(const Cold&) { return Part::cool; }
+
 void take(const Cold& cold, Simulation& sim, double seconds, const StepObserver& observer) {
   if (cold.medium_degC >= cold.air_degC - all_but_cold_K)
     return;

@@ -21,6 +21,8 @@ struct Cold {
 };
 
 const char* word(const Cold& cold);
+Part counts_as(const Cold& cold);
+const keys::Table& key_table(const Cold& cold);
 void take(const Cold& cold, Simulation& sim, double seconds, const StepObserver& observer);
 double expected_s(const Cold& cold);
 std::vector<double> usual_frames(const Cold& cold);

@@ -95,7 +95,8 @@ std::vector<std::pair<double, bool>> turns_of(const surroundings::FurnaceTempera
 surroundings::FurnaceTemperature temperature_of(const Furnace& f) {
   if (f.log)
     return surroundings::FurnaceTemperature::logged(f.log->time_s, f.log->temperature_degC,
-                                                    f.reading_offset_K);
+                                                    f.reading_offset_K + f.setpoint_degC - f.log->level_degC,
+                                                    f.log->level_degC);
   auto furnace = f.loading == Loading::hot
                      ? surroundings::FurnaceTemperature::hot(f.setpoint_degC, f.reading_offset_K, f.droop_K,
                                                              f.recovery_s)
@@ -119,6 +120,8 @@ double blade_out_s(const Furnace& f) {
 }
 
 const char* word(const Furnace&) { return "furnace"; }
+
+Part counts_as(const Furnace&) { return Part::furnace; }
 
 void take(const Furnace& f, Simulation& sim, double seconds, const StepObserver& observer) {
   const double start = sim.time(), end = start + (seconds < 0 ? blade_out_s(f) : seconds);

@@ -1,6 +1,7 @@
 // The furnace: heats the blade until it is taken out, or as its programme says, down again too.
 #pragma once
 
+#include "records/log_record.hpp"
 #include "surroundings/furnace.hpp"
 #include "treatment/steps/kind.hpp"
 
@@ -12,12 +13,6 @@ namespace tq::treatment {
 /// The four faces of a section, used as index.
 enum Face : int { flank_a = 0, flank_b = 1, spine_face = 2, edge_face = 3 };
 inline constexpr int face_count = 4;
-
-/// Temperature over time as a logger noted it beside the blade, in place of a programme; straight between
-/// rows.
-struct Log {
-  std::vector<double> time_s, temperature_degC; ///< times ascend from 0, the beginning of the step
-};
 
 enum class Loading { hot, cold };
 enum class TimerStart { door, recovery };
@@ -34,7 +29,9 @@ struct Furnace {
   Loading loading = Loading::hot;
   double setpoint_degC = 0;                           ///< display set point of the hardening hold
   std::vector<surroundings::ProgrammeStep> programme; ///< cold load: the lines of the programme
-  std::optional<Log> log;        ///< measured; then programme, droop and overshoot do not count
+  /// Measured, in place of loading, programme, droop and overshoot. The set point is its level; another one
+  /// shifts all of it.
+  std::optional<records::LogRecord> log;
   std::optional<double> timer_s; ///< blade out after this; absent: the program sets it from the asked soak
   TimerStart timer_start = TimerStart::door;
   double droop_K = 0; ///< sag of the reading on loading
@@ -51,6 +48,8 @@ struct Furnace {
 };
 
 const char* word(const Furnace& furnace);
+Part counts_as(const Furnace& furnace);
+const keys::Table& key_table(const Furnace& furnace);
 void take(const Furnace& furnace, Simulation& sim, double seconds, const StepObserver& observer);
 double expected_s(const Furnace& furnace);
 std::vector<double> usual_frames(const Furnace& furnace);

@@ -12,13 +12,16 @@ constexpr double room_degC = 20, hand_warm_degC = 60, longest_out_s = 3600;
 
 const char* word(const Oven&) { return "oven"; }
 
+Part counts_as(const Oven&) { return Part::temper; }
+
 void take(const Oven& oven, Simulation& sim, double seconds, const StepObserver& observer) {
   sim.cover();
   conduction::Surround s;
   const double start = sim.time();
   const std::optional<surroundings::FurnaceTemperature> logged =
-      oven.log ? std::optional(surroundings::FurnaceTemperature::logged(oven.log->time_s,
-                                                                        oven.log->temperature_degC, 0))
+      oven.log ? std::optional(surroundings::FurnaceTemperature::logged(
+                     oven.log->time_s, oven.log->temperature_degC, oven.oven_degC - oven.log->level_degC,
+                     oven.log->level_degC))
                : std::nullopt;
   if (logged)
     s.temperature = [logged, start](double now) { return (*logged)(now - start); };
@@ -38,11 +41,11 @@ void take(const Oven& oven, Simulation& sim, double seconds, const StepObserver&
       s.extra_K.push_back(oven.edge_extra_K * std::clamp((x / width - 0.7) / 0.3, 0.0, 1.0));
   }
   // a blade that comes hotter than the oven cools in it, and may transform
-  const bool heats = sim.hottest() <= (oven.log ? logged->final_degC() : oven.oven_degC);
+  const bool heats = sim.hottest() <= oven.oven_degC;
   const auto mode = heats ? steel::TransformMode::tempering : steel::TransformMode::cooling;
   sim.enter(s, mode);
   sim.set_tempering(heats);
-  const double length = seconds >= 0 ? seconds : oven.log ? oven.log->time_s.back() : oven.time_s;
+  const double length = seconds >= 0 ? seconds : oven.time_s;
   std::vector<double> breaks;
   if (logged)
     for (const double t : logged->breakpoints())
@@ -54,7 +57,7 @@ void take(const Oven& oven, Simulation& sim, double seconds, const StepObserver&
   sim.set_tempering(false);
 }
 
-double expected_s(const Oven& oven) { return oven.log ? oven.log->time_s.back() : oven.time_s; }
+double expected_s(const Oven& oven) { return oven.time_s; }
 
 std::vector<double> usual_frames(const Oven& oven) { return even_frames(expected_s(oven), 3); }
 

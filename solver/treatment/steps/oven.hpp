@@ -14,7 +14,8 @@ struct Oven {
   double oven_degC = 0;
   double time_s = 0;             ///< in the oven, from blade in
   std::optional<double> delay_s; ///< from cold to the oven; nothing: not stated
-  std::optional<Log> log;        ///< measured; then set point and swing do not count
+  /// Measured, in place of set point and swing. `oven_degC` is its level; another one shifts all of it.
+  std::optional<records::LogRecord> log;
   OvenKind kind = OvenKind::still;
   double swing_K = 0; ///< amplitude of the oven's swing
   double swing_period_s = 600;
@@ -25,6 +26,8 @@ struct Oven {
 };
 
 const char* word(const Oven& oven);
+Part counts_as(const Oven& oven);
+const keys::Table& key_table(const Oven& oven);
 void take(const Oven& oven, Simulation& sim, double seconds, const StepObserver& observer);
 double expected_s(const Oven& oven);
 std::vector<double> usual_frames(const Oven& oven);

@@ -1,13 +1,11 @@
-#include "program/csv.hpp"
+#include "records/csv.hpp"
 
 #include "records/document.hpp"
 
 #include <algorithm>
 
-namespace tq::program {
+namespace tq::records {
 namespace {
-
-using records::InputError;
 
 /// One record from `at` on; moves `at` behind it and counts its lines.
 std::vector<std::string> read_record(std::string_view text, std::size_t& at, char separator, int& line,
@@ -44,24 +42,33 @@ std::vector<std::string> read_record(std::string_view text, std::size_t& at, cha
 
 } // namespace
 
-CsvTable read_csv(std::string_view text, const std::string& file) {
+CsvTable read_csv(std::string_view text, const std::string& file, char comment) {
   constexpr std::string_view mark = "\xEF\xBB\xBF";
   if (text.substr(0, mark.size()) == mark)
     text.remove_prefix(mark.size());
   CsvTable table;
-  const std::string_view heading = text.substr(0, text.find('\n'));
+  std::size_t at = 0;
+  int line = 1;
+  const auto pass_comments = [&] {
+    while (comment != '\0' && at < text.size() && text[at] == comment) {
+      at = std::min(text.find('\n', at), text.size() - 1) + 1;
+      ++line;
+    }
+  };
+  pass_comments();
+  const std::string_view heading = text.substr(at, text.find('\n', at) - at);
   if (heading.find(',') == std::string_view::npos)
     table.separator = heading.find(';') != std::string_view::npos    ? ';'
                       : heading.find('\t') != std::string_view::npos ? '\t'
                                                                      : ',';
-  std::size_t at = 0;
-  for (int line = 1; at < text.size();) {
+  while (pass_comments(), at < text.size()) {
     const int row_line = line;
     std::vector<std::string> cells = read_record(text, at, table.separator, line, file);
     if (cells.size() == 1 && cells[0].empty())
       continue;
     if (table.heading.empty()) {
       table.heading = std::move(cells);
+      table.heading_line = row_line;
       continue;
     }
     table.faults.push_back(cells.size() == table.heading.size()
@@ -86,4 +93,4 @@ std::string csv_cell(const std::string& text, char separator) {
   return quoted + "\"";
 }
 
-} // namespace tq::program
+} // namespace tq::records
