@@ -283,9 +283,9 @@ BowAnswer join_bow(const Case& c, std::size_t station, const BowPart& stated, co
   out.edge_bow_m = stated.edgewise_per_m * height;
 
   const treatment::Thresholds& v = c.thresholds;
-  out.bow.verdict = out.bow_m > v.bow_marginal_m                                ? Verdict::fail
-                    : out.bow_m > v.bow_pass_m || out.high_m > v.bow_marginal_m ? Verdict::marginal
-                                                                                : Verdict::pass;
+  out.bow.verdict = out.bow_m > v.bow_marginal_m ? Verdict::fail
+                    : out.high_m > v.bow_pass_m  ? Verdict::marginal
+                                                 : Verdict::pass;
   out.cause = cause_of(c, station);
   if (out.cause.empty())
     out.cause = "both flanks alike, only uneven cooling bows it";
@@ -304,6 +304,7 @@ BowAnswer join_bow(const Case& c, std::size_t station, const BowPart& stated, co
                        "martensite, or with shims of 1.5 to 2 times the bow in the second temper"
                      : "grind the bevel after hardening; else straighten in the window before martensite, or "
                        "with shims of 1.5 to 2 times the bow in the second temper";
+  out.bow.cure = out.advice;
   return out;
 }
 

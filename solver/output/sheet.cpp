@@ -8,7 +8,7 @@
 #include "output/key_figures.hpp"
 #include "output/section_map.hpp"
 #include "output/sheet_remedies.hpp"
-#include "output/temper_forecast.hpp"
+#include "answers/temper_forecast.hpp"
 #include "output/text.hpp"
 #include "page_assets.hpp"
 #include "steel/grain.hpp"
@@ -342,7 +342,7 @@ class Sheet {
       small("clean steel turns " + colour + ": a hint, not a control");
     out_ += "</div>\n<div>\n";
     if (shown_ < runs_.size())
-      if (const auto forecast = TemperForecast::of(case_, runs_[shown_], answers_.stations[shown_])) {
+      if (const auto forecast = answers::TemperForecast::of(case_, runs_[shown_], answers_.stations[shown_])) {
         out_ += std::string("<table class=\"sense\"><tr><th scope=\"col\">") +
                 (forecast->zone().name == "edge" ? "edge" : "") + "</th>";
         constexpr std::array<double, 5> steps_K = {-15, -25 / 1.8, 0, 25 / 1.8, 15};
