@@ -82,6 +82,8 @@ std::optional<Band> band_of(const Figure& figure, double (*value)(const Of&), co
   band.low = quantile(sorted, 0.05);
   band.middle = quantile(sorted, 0.5);
   band.high = quantile(sorted, 0.95);
+  band.nine_from = quantile(sorted, 0.1);
+  band.nine_to = quantile(sorted, 0.9);
   if (band.high > band.low)
     band.causes =
         causes_of(all.shares, plain && spread.nature == Nature::difference ? values : ranks(values));
@@ -292,11 +294,11 @@ std::string blades_in_ten(double share) {
 /// The recommendations by the cautious end of the bands.
 void careful(StationAnswer& s, const StationBands& drawn) {
   if (const Band* timer = drawn.find("timer_from_door"); timer != nullptr && timer->known > 0)
-    s.timer_careful_s = 60 * std::ceil(timer->high / 60 - 1e-9);
+    s.timer_careful_s = 60 * std::ceil(timer->nine_to / 60 - 1e-9);
   if (const Band* spare = drawn.find("transfer_to_spare"); spare != nullptr && spare->known > 0)
-    s.transfer_careful_s = spare->low;
+    s.transfer_careful_s = spare->nine_from;
   if (const Band* lift = drawn.find("lift_below_flash"); lift != nullptr && lift->known > 0)
-    s.lift_careful_s = lift->high;
+    s.lift_careful_s = lift->nine_to;
 }
 
 } // namespace

@@ -37,6 +37,8 @@ struct Band {
   double nominal = none;          ///< the point answer, on the grid of the case
   double middle = none;           ///< half of the members lie below
   double low = none, high = none; ///< 5 % of the members lie below, 5 % above; may be infinite
+  double nine_from = none;        ///< nine members in ten lie at or above
+  double nine_to = none;          ///< nine members in ten lie at or below
   double known = 0;               ///< share of the members that have this figure at all
   /// Greatest first, those below 1 % left out; the shares sum to at most 1. What is missing to 1 comes from
   /// inputs acting together and from what the fit does not catch. Empty when nothing spreads.

@@ -202,6 +202,19 @@ std::vector<Variation> variations() {
 
 std::string mm(double m) { return units::formatted(m < 9.95e-3 ? "%.1f mm" : "%.0f mm", m * 1e3); }
 
+/// One flank cooled by so much less and wetted later: a blade goes in a little flat, and the oil flows past
+/// one flank. Oil below its usual window is thick and does it worse. Assumptions, no source.
+void make_uneven(treatment::Bath& b, double less) {
+  constexpr double later_s = 0.1, thick = 3, most = 0.6;
+  const records::CoolantRecord& oil = b.coolant;
+  const bool cold = oil.kind == records::CoolantKind::oil && b.fixed_htc_W_m2K <= 0 &&
+                    oil.recommended_to_degC > oil.recommended_from_degC &&
+                    b.temperature_degC < oil.recommended_from_degC;
+  const double times = cold ? thick : 1;
+  b.flank_cooling *= 1 - std::min(most, times * less);
+  b.flank_delay_s += times * later_s;
+}
+
 bool gaps_differ(const Case& c) {
   const treatment::Wrap& w = c.wrap;
   return w.layers > 0 && (w.gap_m[treatment::flank_a] != w.gap_m[treatment::flank_b] ||
@@ -240,10 +253,9 @@ BowPart bow_part(const Case& given, std::size_t station, int part) {
   Case c = case_for_bow(given);
   BowPart out;
   if (part == 1) {
-    const double other = 1 - c.strains.spread.flank_cooling;
-    c.bath().flank_cooling *= other;
+    make_uneven(c.bath(), c.strains.spread.flank_cooling);
     if (c.second_bath())
-      c.second_bath()->flank_cooling *= other;
+      make_uneven(*c.second_bath(), c.strains.spread.flank_cooling);
   }
   const History history = history_of(c, station);
   const Fibres fibres(history.grid);

@@ -35,7 +35,8 @@ std::string cure_of(const CrackFlag& f) {
   if (is("cross scratches"))
     return "lengthwise finish, 120 grit or finer";
   if (is("water"))
-    return "oil, or water for a few seconds and then oil";
+    return f.level == CrackLevel::high ? "oil, or water for a few seconds and then oil"
+                                       : "out of the water before martensite starts, or oil alone";
   if (is("cold oil"))
     return "warmer oil";
   if (is("wet oil"))

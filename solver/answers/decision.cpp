@@ -33,7 +33,9 @@ const char* go_key(Go go) {
   return "";
 }
 
-std::string first_clause(const std::string& reason) { return reason.substr(0, reason.find("; ")); }
+std::string first_clause(const std::string& reason) {
+  return reason.substr(0, std::min(reason.find("; "), reason.find(", mostly by ")));
+}
 
 Decision decide(const Answers& judged, const Risks* risks) {
   Decision out;
@@ -50,12 +52,14 @@ Decision decide(const Answers& judged, const Risks* risks) {
   std::stable_sort(open.begin(), open.end(), [](const NamedVerdict& a, const NamedVerdict& b) {
     return a.judgement->verdict > b.judgement->verdict;
   });
+  // the worst with its reason, the others by name; what is only marginal is no reason to leave it
   for (const NamedVerdict& v : open) {
-    // what is only marginal is no reason to leave it
     if (out.go == Go::do_not && v.judgement->verdict != Verdict::fail)
       continue;
-    out.because += (out.because.empty() ? "" : "; ") + std::string(v.name) + " " +
-                   verdict_name(v.judgement->verdict) + ", " + first_clause(v.judgement->reason);
+    out.because += out.because.empty()
+                       ? std::string(v.name) + " " + verdict_name(v.judgement->verdict) + ", " +
+                             first_clause(v.judgement->reason)
+                       : "; " + std::string(v.name) + " " + verdict_name(v.judgement->verdict);
   }
   for (const NamedVerdict& v : open)
     if (!v.judgement->cure.empty() &&

@@ -102,7 +102,7 @@ class Page {
       if (is_risk(v) && j.verdict == Verdict::pass)
         also += (also.empty() ? "" : ", ") + std::string(v.name);
       else if (j.verdict != Verdict::not_asked)
-        strip(upper_case(v.name), j, brief_reason(v), 2);
+        strip(upper_case(v.name), j, brief_reason(v), j.verdict == Verdict::pass ? 1 : 2);
     }
     if (!also.empty())
       strip("", {Verdict::pass, ""}, also);
@@ -114,21 +114,23 @@ class Page {
   }
 
  private:
-  /// As many clauses as two lines hold.
+  /// As many clauses as its lines hold: one for what passes, two for what does not.
   std::string brief_reason(const answers::NamedVerdict& v) const {
     const std::string_view name = v.name;
-    const std::string whole = name == "bow" && risks_ != nullptr     ? brief_bow(*risks_)
-                              : name == "crack" && risks_ != nullptr ? brief_crack(*risks_)
-                                                                     : v.judgement->reason;
-    constexpr std::size_t room = 2 * (page_width - label_width - 10) - 12; // folding leaves some
-    std::size_t end = whole.find("; ");
-    for (std::size_t next = end; next != std::string::npos && next <= room;) {
-      end = next;
-      next = whole.find("; ", end + 2);
-      if (next == std::string::npos && whole.size() <= room)
-        end = whole.size();
-    }
-    return whole.size() <= room ? whole : whole.substr(0, end);
+    std::string whole = name == "bow" && risks_ != nullptr     ? brief_bow(*risks_)
+                        : name == "crack" && risks_ != nullptr ? brief_crack(*risks_)
+                                                               : v.judgement->reason;
+    const std::string stated = "; as stated: ";
+    if (const std::size_t at = whole.find(stated); at != std::string::npos)
+      whole.replace(at, stated.size(), "; ");
+    constexpr std::size_t line_room = page_width - label_width - 10;
+    const std::size_t room = v.judgement->verdict == Verdict::pass ? line_room : 2 * line_room - 12; // folds
+    if (whole.size() <= room)
+      return whole;
+    const std::size_t semicolon = whole.rfind("; ", room), comma = whole.rfind(", ", room);
+    const std::size_t end =
+        std::max(semicolon == std::string::npos ? 0 : semicolon, comma == std::string::npos ? 0 : comma);
+    return end > 0 ? whole.substr(0, end) : whole;
   }
 
   void brief_settings() {
@@ -142,10 +144,10 @@ class Page {
       const double used = over_stations(all, "timer_used"),
                    careful = over_stations(all, "timer_careful", true);
       if (transforms()) {
-        std::string text = timer_text();
+        std::string text = timer_text(true);
         if (std::isfinite(used) && std::abs(used - careful) > 30 &&
             std::isfinite(over_stations(all, "timer_from_door", true)))
-          text += "; computed here: out after " + minutes_up(used);
+          text += "; computed: out after " + minutes_up(used);
         entry("timer", text);
       }
     }
@@ -174,7 +176,7 @@ class Page {
             text);
       text = "after " + time_in_bath(case_, answers_) + (b.plates ? " between the plates" : " in the bath");
       if (const std::string flash = told_of(all, lift_figure(), true); b.coolant.flash_degC && flash != "-")
-        text += ", not before " + flash + ": until then its surface is above the flash point";
+        text += ", not before " + flash + " (flash point)";
       if (const treatment::Bath* then = case_.second_bath())
         text += "; then " + then->coolant.name + " at " + temperature_text(then->temperature_degC) + " for " +
                 seconds_set(then->time_s);
@@ -209,7 +211,8 @@ class Page {
     line();
     for (const std::string_view beside : {"oil", "transfer", "as quenched", "furnace", "temper"})
       for (const answers::Caution& caution : answers_.cautions)
-        if (caution.beside == beside && told < most && !caution.text.starts_with("No further blade")) {
+        if (caution.beside == beside && told < most && !caution.text.starts_with("No further blade") &&
+            !caution.text.starts_with("The flash point")) {
           bullet("! ", caution.text, 0);
           ++told;
           break;
@@ -332,7 +335,7 @@ class Page {
   }
 
   /// Which timer gives the asked soak: by the cautious end where draws were made, the middle beside it.
-  std::string timer_text() const {
+  std::string timer_text(bool brief = false) const {
     const auto& all = answers_.stations;
     const double door = over_stations(all, "timer_from_door", true),
                  careful = over_stations(all, "timer_careful", true),
@@ -343,14 +346,16 @@ class Page {
                        difference_text(case_.wishes.within_K).c_str());
     const bool drawn = std::isfinite(careful);
     const double timer = drawn ? careful : door;
-    return formatted("%s from closing the door, or %s from when the display %s%s, for a soak of %s",
+    return formatted(brief ? "%s from closing the door, %s from when the display %s%s; soaks %s"
+                           : "%s from closing the door, or %s from when the display %s%s, for a soak of %s",
                      minutes_up(timer).c_str(),
                      drawn ? minutes_up(std::max(0.0, timer - ready)).c_str()
                            : told_of(all, "timer_from_recovery", true).c_str(),
-                     case_.furnace().loading == treatment::Loading::hot ? "is back at its setting"
-                                                                        : "first shows its setting",
-                     station_word(all), minutes_up(case_.wishes.soak_s).c_str()) +
-           (drawn ? " in nine draws in ten; half of them have it by " + minutes_up(door) : "");
+                     case_.furnace().loading == treatment::Loading::hot
+                         ? (brief ? "is back" : "is back at its setting")
+                         : "first shows its setting",
+                     brief ? "" : station_word(all), minutes_up(case_.wishes.soak_s).c_str()) +
+           (drawn ? " in nine draws in ten (the middle is " + minutes_up(door) + ")" : "");
   }
 
   /// How much longer the way may take; empty when nothing is known.
@@ -359,13 +364,11 @@ class Page {
     if (z == nullptr)
       return "";
     const double careful = over_stations(answers_.stations, "transfer_careful");
+    const std::string middle = half_seconds_down(z->transfer_to_spare_s);
     if (std::isfinite(careful))
-      return careful >= 0.5
-                 ? "up to " + half_seconds_down(careful) + " more in nine draws in ten (" +
-                       half_seconds_down(z->transfer_to_spare_s) + " in the middle, then the " + z->name +
-                       " no longer passes)"
-                 : "not a half second to spare in nine draws in ten (" +
-                       half_seconds_down(z->transfer_to_spare_s) + " in the middle, " + z->name + ")";
+      return (careful >= 0.5 ? "up to " + half_seconds_down(careful) + " more" : "not a half second more") +
+             " in nine draws in ten (" + middle + " in the middle; then the " + z->name +
+             " no longer passes)";
     return z->transfer_to_spare_s >= 0.5 ? "up to " + half_seconds_down(z->transfer_to_spare_s) +
                                                " more before the " + z->name + " no longer passes"
                                          : "not a half second to spare (" + z->name + ")";
@@ -927,7 +930,7 @@ void print_short(std::ostream& out, const Case& c, const Answers& a, const answe
   out << text << '\n';
 }
 
-void print_heading(std::ostream& out, const Case& c, const Answers& a) {
+void print_heading(std::ostream& out, const Case& c, const Answers& a, bool stages_too) {
   for (const std::string& text : folded(clean_utf8(a.title), page_width))
     out << text << '\n';
   std::string stages;
@@ -937,14 +940,17 @@ void print_heading(std::ostream& out, const Case& c, const Answers& a) {
   const std::string steel = c.steel.designation.starts_with(c.steel.key)
                                 ? c.steel.designation
                                 : c.steel.key + " " + c.steel.designation;
-  for (const std::string& text : folded(clean_utf8(steel + "; stages: " + stages), page_width))
+  for (const std::string& text :
+       folded(clean_utf8(steel + (stages_too ? "; stages: " + stages : "")), page_width))
     out << text << '\n';
 }
 
 void print_as_stated(std::ostream& out, const Case& c, const Answers& a) {
+  std::string words = in_short(c, a, nullptr);
+  words = words.substr(0, words.find(").") + 1) + "; the draws follow.";
   out << '\n';
   std::string label = "AS STATED";
-  for (const std::string& text : folded(in_short(c, a, nullptr), page_width - label_width)) {
+  for (const std::string& text : folded(clean_utf8(words), page_width - label_width)) {
     out << padded(label, label_width) << text << '\n';
     label.clear();
   }

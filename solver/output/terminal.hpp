@@ -11,8 +11,9 @@
 
 namespace tq::output {
 
-/// Title, steel and stages: what a page begins with.
-void print_heading(std::ostream& out, const treatment::Case& c, const answers::Answers& a);
+/// Title and steel, and with `stages_too` the stages: what a page begins with.
+void print_heading(std::ostream& out, const treatment::Case& c, const answers::Answers& a,
+                   bool stages_too = true);
 /// The verdicts and the settings of the case as stated, without reasons: for the time until bands are known.
 void print_as_stated(std::ostream& out, const treatment::Case& c, const answers::Answers& a);
 /// The full answer, to go below the heading. `risks` may be null.

@@ -135,7 +135,7 @@ void harden(const Options& options, const Engine& engine, const std::string& com
     const auto tell_stated = [&](const answers::Answers& stated) {
       line.wipe();
       if (tables)
-        output::print_heading(std::cout, opened.contents, stated);
+        output::print_heading(std::cout, opened.contents, stated, options.full);
       if (tables && draws)
         output::print_as_stated(std::cout, opened.contents, stated);
       std::cout.flush();
@@ -208,7 +208,8 @@ void harden(const Options& options, const Engine& engine, const std::string& com
   if (tables && !written.empty()) {
     std::string names;
     for (const fs::path& file : written)
-      names += (names.empty() ? "" : " ") + file.string();
+      names +=
+          (names.empty() ? written.front().parent_path().string() + "/: " : " ") + file.filename().string();
     std::cout << "\n";
     std::string label = "written  ";
     for (const std::string& text : output::folded(names, 100 - label.size())) {
