@@ -69,7 +69,7 @@ Decision decide(const Answers& judged, const Risks* risks) {
     out.because =
         judged.draws > 0 ? "every verdict passes, in nine draws in ten" : "every verdict passes as stated";
   else if (out.go == Go::not_asked)
-    out.because = "the case asks for temperatures only";
+    out.because = "no verdict is asked of these stages";
   return out;
 }
 

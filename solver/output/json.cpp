@@ -132,6 +132,7 @@ Json units() {
   out[in_air_meaning.name] = in_air_meaning.unit;
   out[in_air_time_meaning.name] = in_air_time_meaning.unit;
   out["passing"] = "1";
+  out["failing"] = "1";
   out["tolerance"] = "K";
   out["wall_time"] = "s";
   out["solver_time"] = "s";

@@ -104,9 +104,8 @@ class Page {
       else if (j.verdict != Verdict::not_asked)
         strip(upper_case(v.name), j, brief_reason(v), j.verdict == Verdict::pass ? 1 : 2);
     }
-    if (!also.empty())
-      strip("", {Verdict::pass, ""}, also);
-    line(std::string(label_width, ' ') + answers::judged_text(answers_.draws));
+    line(std::string(label_width, ' ') + answers::judged_text(answers_.draws) +
+         (also.empty() ? "" : "; PASS: " + also));
     line();
     line("SET");
     brief_settings();
@@ -141,12 +140,10 @@ class Page {
             temperature_text(f.setpoint_degC) + " on the display, blade in " +
                 (f.loading == treatment::Loading::hot ? "hot" : "cold") +
                 (case_.wrap.layers > 0 ? ", in foil of " + length_text(case_.wrap.thickness_m) : ", bare"));
-      const double used = over_stations(all, "timer_used"),
-                   careful = over_stations(all, "timer_careful", true);
+      const double used = over_stations(all, "timer_used");
       if (transforms()) {
         std::string text = timer_text(true);
-        if (std::isfinite(used) && std::abs(used - careful) > 30 &&
-            std::isfinite(over_stations(all, "timer_from_door", true)))
+        if (std::isfinite(used) && std::abs(used - recommended_timer()) > 30)
           text += "; computed: out after " + minutes_up(used);
         entry("timer", text);
       }
@@ -154,7 +151,7 @@ class Page {
     if (case_.carried()) {
       std::string text = seconds_set(case_.transfer().time_s) + " from the furnace to the bath";
       if (transforms() && case_.quenched())
-        if (const std::string spare = transfer_text(); !spare.empty())
+        if (const std::string spare = transfer_text(true); !spare.empty())
           text += ", " + spare;
       entry("transfer", text);
     }
@@ -169,7 +166,7 @@ class Page {
         text += ", edge only, " + length_text(b.immersion_m) + " deep";
       if (const std::string limit = told_of(all, "bath_limit");
           b.coolant.kind == records::CoolantKind::oil && limit != "-")
-        text += "; no further blade above " + limit;
+        text += "; at most " + limit;
       entry(b.coolant.kind == records::CoolantKind::oil     ? "oil"
             : b.coolant.kind == records::CoolantKind::water ? "water"
                                                             : "bath",
@@ -185,7 +182,7 @@ class Page {
     if (case_.cooled()) {
       const std::string hardness = transforms() ? hardness_text(all, "as_quenched") : "-";
       entry("cool", "to " + temperature_text(case_.lowest_degC()) +
-                        (case_.tempered() ? ", into the oven within the hour" : "") +
+
                         (hardness == "-" ? "" : "; as quenched " + hardness));
     }
     if (case_.tempered()) {
@@ -334,6 +331,12 @@ class Page {
       temper();
   }
 
+  /// By the cautious end where draws were made; NaN when none gives the asked soak.
+  double recommended_timer() const {
+    const double careful = over_stations(answers_.stations, "timer_careful", true);
+    return std::isfinite(careful) ? careful : over_stations(answers_.stations, "timer_from_door", true);
+  }
+
   /// Which timer gives the asked soak: by the cautious end where draws were made, the middle beside it.
   std::string timer_text(bool brief = false) const {
     const auto& all = answers_.stations;
@@ -359,7 +362,7 @@ class Page {
   }
 
   /// How much longer the way may take; empty when nothing is known.
-  std::string transfer_text() const {
+  std::string transfer_text(bool brief = false) const {
     const ZoneAnswer* z = answers::least_zone(answers_.stations, &ZoneAnswer::transfer_to_spare_s);
     if (z == nullptr)
       return "";
@@ -367,8 +370,8 @@ class Page {
     const std::string middle = half_seconds_down(z->transfer_to_spare_s);
     if (std::isfinite(careful))
       return (careful >= 0.5 ? "up to " + half_seconds_down(careful) + " more" : "not a half second more") +
-             " in nine draws in ten (" + middle + " in the middle; then the " + z->name +
-             " no longer passes)";
+             " in nine draws in ten (" + middle + " in the middle" +
+             (brief ? ")" : "; then the " + z->name + " no longer passes)");
     return z->transfer_to_spare_s >= 0.5 ? "up to " + half_seconds_down(z->transfer_to_spare_s) +
                                                " more before the " + z->name + " no longer passes"
                                          : "not a half second to spare (" + z->name + ")";
@@ -380,8 +383,7 @@ class Page {
     const treatment::Furnace& f = case_.furnace();
     if (transforms()) {
       entry("timer", timer_text());
-      if (std::isfinite(used) && std::abs(used - over_stations(all, "timer_careful", true)) > 30 &&
-          std::isfinite(door))
+      if (std::isfinite(used) && std::abs(used - recommended_timer()) > 30)
         entry("", formatted("worked out below: blade out after %s", minutes_up(used).c_str()));
       cautions("timer");
       cautions("soak");
