@@ -289,23 +289,63 @@ Finding find_lift(const Asked& a) {
   return f;
 }
 
+namespace {
+
+/// Martensite start [degC] of the thickest place as it is lifted.
+double ms_at_lift(const Asked& a, Trial& trial, std::size_t station) {
+  const double carbon = trial.outcome(Part::bath).stations[station].zones[treatment::zone_thickest].carbon_wt;
+  return std::isnan(carbon) ? trial.simulation(station).material()->ms().front()
+                            : steel::martensite_start(a.c.steel, carbon);
+}
+
+/// From lifting until the thickest place reaches Ms, and until half of it is martensite [s].
+struct Window {
+  double soft_s = ZoneOutcome::none, half_hard_s = ZoneOutcome::none;
+};
+
+Window window_of(const Asked& a, Trial& lifted) {
+  Window out;
+  const Outcome& cooled = lifted.outcome(Part::cool);
+  const double half_K = std::log(2.0) / steel::martensite_rate(a.c.steel, a.c.steel.transformation.matrix.C);
+  for (std::size_t i = 0; i < cooled.stations.size(); ++i) {
+    std::vector<double> time, T;
+    for (const auto& p : cooled.stations[i].thickest_cooling) {
+      time.push_back(p.time_s);
+      T.push_back(p.T_degC);
+    }
+    const auto until = [&](double level) {
+      return time.empty() ? ZoneOutcome::none : treatment::last_fall(time, T, level, 0, time.back());
+    };
+    const auto sooner = [](double x, double y) {
+      return std::isnan(x) ? y : std::isnan(y) ? x : std::min(x, y);
+    };
+    out.soft_s = sooner(out.soft_s, until(ms_at_lift(a, lifted, i)));
+    out.half_hard_s = sooner(out.half_hard_s, until(ms_at_lift(a, lifted, i) - half_K));
+  }
+  return out;
+}
+
+/// What a hot surface does on lifting.
+std::string flare_note(const Asked& a, const Outcome& earliest, const Outcome& latest) {
+  return format("lifted at the earliest its surface is at %s, at the latest at %s; oil on it smokes or may "
+                "flare above %s: lift late rather than early, lid at hand, nothing that burns near",
+                a.degrees_text(hottest_surface_at_lift(earliest)).c_str(),
+                a.degrees_text(hottest_surface_at_lift(latest)).c_str(),
+                a.degrees_text(lift_below(a.c)).c_str());
+}
+
+} // namespace
+
 Finding find_interrupt(const Asked& a) {
   check_quench(a);
   a.require(Part::cool);
   Finding f = begin(a, "when to lift it out of " + a.c.bath().coolant.name + " to straighten it");
   Rungs rungs(a, a.c, Part::bath, [](Trial& trial, long k) { set_bath_time(trial, half_seconds.value(k)); });
-  const double flare = lift_below(a.c);
   // the body bends while its thickest place is austenite; thin edges harden before it
-  const auto ms = [&](Trial& trial, std::size_t station) {
-    const double carbon =
-        trial.outcome(Part::bath).stations[station].zones[treatment::zone_thickest].carbon_wt;
-    return std::isnan(carbon) ? trial.simulation(station).material()->ms().front()
-                              : steel::martensite_start(a.c.steel, carbon);
-  };
   const auto still_soft = [&](Trial& trial) {
     const Outcome& o = trial.outcome(Part::bath);
     for (std::size_t i = 0; i < o.stations.size(); ++i)
-      if (o.stations[i].zones[treatment::zone_thickest].at_lift_degC < ms(trial, i))
+      if (o.stations[i].zones[treatment::zone_thickest].at_lift_degC < ms_at_lift(a, trial, i))
         return false;
     return true;
   };
@@ -325,51 +365,28 @@ Finding find_interrupt(const Asked& a) {
         f, a,
         format("it must stay %.1f s in the bath to harden, and by then even the thickest place is past the "
                "start of martensite at %s; straighten it in the second temper",
-               half_seconds.value(*earliest), a.degrees_text(ms(lifted, 0)).c_str()));
+               half_seconds.value(*earliest), a.degrees_text(ms_at_lift(a, lifted, 0)).c_str()));
     return f;
   }
   f.found = true;
-  const Outcome &at_lift = lifted.outcome(Part::bath), &cooled = lifted.outcome(Part::cool);
-  // the window: from lifting until the thickest place reaches Ms, and until half of it is martensite
-  double window = ZoneOutcome::none, half = ZoneOutcome::none;
-  const double half_K = std::log(2.0) / steel::martensite_rate(a.c.steel, a.c.steel.transformation.matrix.C);
-  for (std::size_t i = 0; i < cooled.stations.size(); ++i) {
-    std::vector<double> time, T;
-    for (const auto& p : cooled.stations[i].thickest_cooling) {
-      time.push_back(p.time_s);
-      T.push_back(p.T_degC);
-    }
-    const auto until = [&](double level) {
-      return time.empty() ? ZoneOutcome::none : treatment::last_fall(time, T, level, 0, time.back());
-    };
-    const auto sooner = [](double x, double y) {
-      return std::isnan(x) ? y : std::isnan(y) ? x : std::min(x, y);
-    };
-    window = sooner(window, until(ms(lifted, i)));
-    half = sooner(half, until(ms(lifted, i) - half_K));
-  }
+  const Outcome& at_lift = lifted.outcome(Part::bath);
+  const Window window = window_of(a, lifted);
   const auto down = [](double s) { return half_seconds.value(half_seconds.at_most(s)); };
   f.settings = {seconds("lift it out after, at the earliest", "lift_earliest", "bath.time",
                         half_seconds.value(*earliest)),
                 seconds("and at the latest", "lift_latest", "", half_seconds.value(*latest)),
-                seconds("lifted at the earliest, it can be bent for", "window", "", down(window)),
-                seconds("and half hard after", "half_hard", "", down(half))};
+                seconds("lifted at the earliest, it can be bent for", "window", "", down(window.soft_s)),
+                seconds("and half hard after", "half_hard", "", down(window.half_hard_s))};
   const auto& edge = at_lift.stations.front().zones[treatment::zone_edge];
   f.figures = {temperature(a, "thickest place at the earliest", "thickest_at_lift", "",
                            at_lift.stations.front().zones[treatment::zone_thickest].at_lift_degC),
                temperature(a, "edge at the earliest", "edge_at_lift", "", edge.at_lift_degC),
-               temperature(a, "martensite starts at", "Ms", "", ms(lifted, 0))};
+               temperature(a, "martensite starts at", "Ms", "", ms_at_lift(a, lifted, 0))};
   if (edge.martensite > 0.02)
     f.notes.push_back(
         format("the edge is %.0f %% martensite by then: bend the body, not the edge", 100 * edge.martensite));
-  if (hottest_surface_at_lift(at_lift) > flare)
-    f.notes.push_back(
-        format("lifted at the earliest its surface is at %s, at the latest at %s; oil on it smokes or may "
-               "flare above "
-               "%s: lift late rather than early, lid at hand, nothing that burns near",
-               a.degrees_text(hottest_surface_at_lift(at_lift)).c_str(),
-               a.degrees_text(hottest_surface_at_lift(rungs.exact(*latest).outcome(Part::bath))).c_str(),
-               a.degrees_text(flare).c_str()));
+  if (hottest_surface_at_lift(at_lift) > lift_below(a.c))
+    f.notes.push_back(flare_note(a, at_lift, rungs.exact(*latest).outcome(Part::bath)));
   if (a.c.wrap.on_in_oil)
     f.notes.push_back("the foil is on and must come off first");
   finish(f, a, lifted, {"oil", "as quenched"});

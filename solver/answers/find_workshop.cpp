@@ -22,6 +22,64 @@ constexpr double air_hardened = 0.05;       ///< martensite from which a drill n
 
 double edge_thickness(const section::Profile& p) { return p.top.back() - p.bottom.back(); }
 
+/// The blades of a row one after another, each in the bath as the one before left it `wait` seconds ago, up
+/// to the first that makes it hotter than `limit`. `trial` has come to the bath.
+std::vector<std::unique_ptr<Trial>> row_of(const Asked& a, Trial& trial, int blades, double wait,
+                                           double limit) {
+  const auto& bath = a.c.bath();
+  std::vector<std::unique_ptr<Trial>> row;
+  double start = bath.temperature_degC;
+  for (int blade = 0; blade < blades; ++blade) {
+    trial.change(Part::bath, [&](Case& c) {
+      c.bath().blades = 1; // the row is worked out here
+      c.bath().temperature_degC = start;
+    });
+    compute(a, {&trial}, Part::bath);
+    const double end = trial.outcome(Part::bath).bath_end_degC();
+    if (end > limit)
+      break;
+    row.push_back(trial.twin());
+    // it cools while the furnace recovers
+    surroundings::Tank between = trial.outcome(Part::bath).stations.front().tank;
+    between.fresh_degC = end;
+    between.heat_J = 0;
+    between.interval_s = wait;
+    start = std::max(bath.temperature_degC, surroundings::bath_before_blade(between, 2));
+  }
+  return row;
+}
+
+struct Batch {
+  int blades, in_a_row;
+  double first, wait, last; ///< timers and time between blades [s]
+  double first_soak, warmest;
+};
+
+void tell_batch(Finding& f, const Asked& a, const Batch& b, Trial& last_blade) {
+  f.settings = {
+      minutes("first blade out, from closing the door", "first_out", "furnace.timer", b.first),
+      minutes("wait for the furnace before the next", "wait", "", b.wait),
+      minutes("last blade out", "last_out", "", b.last),
+      count("blades before the bath must cool", "blades_in_a_row", "", static_cast<double>(b.in_a_row))};
+  f.figures = {minutes("soak of the first blade", "first_soak", "", b.first_soak),
+               minutes("soak of the last blade", "last_soak", "", last_blade.outcome(Part::furnace).soak_s()),
+               temperature(a, "bath before the last of a row", "bath_before_last", "", b.warmest)};
+  f.steps = {"order: the thinnest and the steel that bears a long soak least come out first",
+             "all blades in together, upright and apart, so that each sees the walls",
+             format("the first out after %.0f min, then one every %.0f min", b.first / 60, b.wait / 60),
+             b.in_a_row < b.blades ? format("after %d blades wait until the bath is back at %s", b.in_a_row,
+                                            a.degrees_text(a.c.bath().temperature_degC).c_str())
+                                   : std::string("the bath takes all of them without a wait"),
+             "temper each within the hour: the first must not wait for the last"};
+  const double grain =
+      grain_number(last_blade.settings(), last_blade.outcome(Part::furnace).stations.front());
+  if (grain < coarsest_grain_number)
+    f.notes.push_back(format("the last blade's grain grows coarser than ASTM %.0f: fewer blades per firing",
+                             coarsest_grain_number));
+  f.notes.push_back("the outcome is the last blade's, in the warmest bath of a row; a load of several blades "
+                    "makes the furnace sag more than one: enter the sag you see as furnace.droop");
+}
+
 } // namespace
 
 Finding find_batch(const Asked& a) {
@@ -45,28 +103,9 @@ Finding find_batch(const Asked& a) {
   });
   compute(a, {&trial, last_blade.get()}, Part::transfer);
   const double first_soak = trial.outcome(Part::furnace).soak_s();
-  const auto& bath = a.c.bath();
-  const double limit = row_limit(bath, a.c.thresholds.flash_margin_K).degC;
+  const double limit = row_limit(a.c.bath(), a.c.thresholds.flash_margin_K).degC;
   // first how warm the bath is for each, then whether each hardens in it
-  std::vector<std::unique_ptr<Trial>> row;
-  double start = bath.temperature_degC;
-  for (int blade = 0; blade < blades; ++blade) {
-    trial.change(Part::bath, [&](Case& c) {
-      c.bath().blades = 1; // the row is worked out here
-      c.bath().temperature_degC = start;
-    });
-    compute(a, {&trial}, Part::bath);
-    const double end = trial.outcome(Part::bath).bath_end_degC();
-    if (end > limit)
-      break;
-    row.push_back(trial.twin());
-    // it cools while the furnace recovers
-    surroundings::Tank between = trial.outcome(Part::bath).stations.front().tank;
-    between.fresh_degC = end;
-    between.heat_J = 0;
-    between.interval_s = wait;
-    start = std::max(bath.temperature_degC, surroundings::bath_before_blade(between, 2));
-  }
+  const std::vector<std::unique_ptr<Trial>> row = row_of(a, trial, blades, wait, limit);
   if (row.empty()) {
     give_up(f, a,
             format("one blade alone takes the bath to %s, %s is allowed; ask for the `oil-volume`",
@@ -99,29 +138,7 @@ Finding find_batch(const Asked& a) {
     return f;
   }
   f.found = true;
-  f.settings = {
-      minutes("first blade out, from closing the door", "first_out", "furnace.timer", first),
-      minutes("wait for the furnace before the next", "wait", "", wait),
-      minutes("last blade out", "last_out", "", last),
-      count("blades before the bath must cool", "blades_in_a_row", "", static_cast<double>(in_a_row))};
-  f.figures = {
-      minutes("soak of the first blade", "first_soak", "", first_soak),
-      minutes("soak of the last blade", "last_soak", "", last_blade->outcome(Part::furnace).soak_s()),
-      temperature(a, "bath before the last of a row", "bath_before_last", "", warmest)};
-  f.steps = {"order: the thinnest and the steel that bears a long soak least come out first",
-             "all blades in together, upright and apart, so that each sees the walls",
-             format("the first out after %.0f min, then one every %.0f min", first / 60, wait / 60),
-             in_a_row < blades ? format("after %d blades wait until the bath is back at %s", in_a_row,
-                                        a.degrees_text(bath.temperature_degC).c_str())
-                               : std::string("the bath takes all of them without a wait"),
-             "temper each within the hour: the first must not wait for the last"};
-  const double grain =
-      grain_number(last_blade->settings(), last_blade->outcome(Part::furnace).stations.front());
-  if (grain < coarsest_grain_number)
-    f.notes.push_back(format("the last blade's grain grows coarser than ASTM %.0f: fewer blades per firing",
-                             coarsest_grain_number));
-  f.notes.push_back("the outcome is the last blade's, in the warmest bath of a row; a load of several blades "
-                    "makes the furnace sag more than one: enter the sag you see as furnace.droop");
+  tell_batch(f, a, {blades, in_a_row, first, wait, last, first_soak, warmest}, *last_blade);
   finish(f, a, *last_blade, {"furnace", "foil", "oil", "transfer", "as quenched"});
   return f;
 }

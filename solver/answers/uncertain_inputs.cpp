@@ -165,8 +165,8 @@ std::vector<Known> of_heating() {
   };
 }
 
-/// Baths, plates, clay.
-std::vector<Known> of_quench() {
+/// Baths.
+std::vector<Known> of_baths() {
   return {
       {"oil_h", by_table,
        [](Case& c, double x) {
@@ -224,6 +224,12 @@ std::vector<Known> of_quench() {
          });
        },
        [](const Case& c) { return c.bath().coolant.by_agitation_uncertainty; }},
+  };
+}
+
+/// Plates, an edge-only quench, clay.
+std::vector<Known> of_covered_quench() {
+  return {
       {"plate_contact", on_plates,
        [](Case& c, double x) {
          c.for_each_bath([x](Bath& b) {
@@ -271,7 +277,8 @@ std::vector<Known> of_steel() {
          c.steel.composition.C = within(stated + x, 0.5 * stated, 1.5 * stated);
        }},
       {"steel_solution", [](const Case& c) { return transforms(c) && heated(c); }, scale_solution},
-      {"reheated_carbide", reheated, [](Case& c, double x) { c.steel.austenitising.dissolution_time_fine_s *= x; }},
+      {"reheated_carbide", reheated,
+       [](Case& c, double x) { c.steel.austenitising.dissolution_time_fine_s *= x; }},
       {"reheated_grain", [](const Case& c) { return reheated(c) && cooled_steel(c); },
        [](Case& c, double x) {
          // the rates are told for a grain: that one finer is as the steel's own one coarser
@@ -317,7 +324,7 @@ std::vector<Known> of_steel() {
 const std::vector<Known>& known_inputs() {
   static const std::vector<Known> known = [] {
     std::vector<Known> all;
-    for (const auto& part : {of_heating(), of_quench(), of_steel()})
+    for (const auto& part : {of_heating(), of_baths(), of_covered_quench(), of_steel()})
       all.insert(all.end(), part.begin(), part.end());
     return all;
   }();

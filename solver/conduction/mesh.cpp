@@ -117,4 +117,14 @@ Mesh make_mesh(const section::Grid& grid) {
   return m;
 }
 
+Sides sides_of(const Mesh& mesh) {
+  const auto nx = static_cast<std::size_t>(mesh.nx), ny = static_cast<std::size_t>(mesh.ny);
+  Sides sides;
+  sides[side::flank_a] = {(ny - 1) * nx, 1, mesh.top_length, mesh.top_spacing};
+  sides[side::flank_b] = {0, 1, mesh.half ? std::vector<double>{} : mesh.bottom_length, mesh.bottom_spacing};
+  sides[side::spine] = {0, nx, mesh.spine_length, mesh.spine_spacing};
+  sides[side::edge] = {nx - 1, nx, mesh.edge_length, mesh.edge_spacing};
+  return sides;
+}
+
 } // namespace tq::conduction

@@ -4,9 +4,16 @@
 
 #include "section/grid.hpp"
 
+#include <array>
+#include <cstddef>
 #include <vector>
 
 namespace tq::conduction {
+
+inline constexpr int faces = 4; ///< flank A (top), flank B (bottom), spine face, edge face
+namespace side {
+inline constexpr int flank_a = 0, flank_b = 1, spine = 2, edge = 3;
+}
 
 /// Heat counted at the nodes (the trapezoid rule) leaves a cooled section too hot by h^2/12 of the curvature.
 /// Therefore a share of the flank node's control volume counts at the next node inwards, so much that the
@@ -40,5 +47,14 @@ struct Mesh {
 
 /// Areas, along-conductances and the lengths of the end faces are those after the flanks' shift of storage.
 Mesh make_mesh(const section::Grid& grid);
+
+/// Body nodes along one face of the section, and the face length of each [m]; no nodes on a centre plane.
+struct Side {
+  std::size_t first = 0, stride = 1;
+  std::vector<double> length, spacing; ///< of each node; from each node to the next [m]
+  std::size_t body(std::size_t n) const { return first + n * stride; }
+};
+using Sides = std::array<Side, faces>;
+Sides sides_of(const Mesh& mesh);
 
 } // namespace tq::conduction
