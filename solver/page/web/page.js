@@ -308,7 +308,7 @@ oven = "205 degC"
     $("hold").disabled = false;
   }
   // What is looked at first; the rest can be opened.
-  const looked = ["hardness", "cooling", "diagram", "temper-curve", "whole", "bow"];
+  const looked = ["hardness", "cooling", "diagram", "curve", "whole", "bow"];
   let moreOpen = false;
   const sign = { pass: "✓", marginal: "!", fail: "✕" };
   function tellFine(answer) {
