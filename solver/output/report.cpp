@@ -3,21 +3,19 @@
 #include "answers/decision.hpp"
 #include "answers/ledger.hpp"
 #include "output/band_words.hpp"
-#include "output/chart.hpp"
 #include "output/drawings.hpp"
 #include "output/field_movie.hpp"
 #include "output/figures.hpp"
 #include "output/html.hpp"
 #include "output/key_figures.hpp"
+#include "output/pieces.hpp"
 #include "output/risk_words.hpp"
-#include "output/section_map.hpp"
 #include "output/terminal.hpp"
 #include "output/text.hpp"
 #include "page_assets.hpp"
 
 #include <algorithm>
 #include <cmath>
-#include <functional>
 
 namespace tq::output {
 namespace {
@@ -52,9 +50,7 @@ bool passes_or_not_asked(const Named& named) {
 }
 
 std::string figure(const Drawing& drawing, const std::string& id, const std::string& caption) {
-  return "<figure>\n<h3>" + xml_escaped(drawing.title) + "</h3>\n" +
-         drawing.svg.element(drawing.width, drawing.height, drawing.title, plain_units(drawing.description),
-                             id) +
+  return "<figure>\n<h3>" + xml_escaped(drawing.title) + "</h3>\n" + element_of(drawing, id) +
          (caption.empty() ? "" : "<figcaption>" + with_units(caption) + "</figcaption>\n") + "</figure>\n";
 }
 
@@ -166,18 +162,7 @@ class Report {
   }
 
   void entries(const std::vector<Entry>& list, const char* style = "entries") {
-    out_ += std::string("<dl class=\"") + style + "\">\n";
-    for (std::size_t k = 0; k < list.size();) {
-      out_ += "<dt>" + xml_escaped(list[k].label) + "</dt>\n<dd>";
-      const std::size_t first = k;
-      for (; k < list.size() && (k == first || list[k].label.empty()); ++k) {
-        out_ += "<p>" + with_units(list[k].text) + "</p>";
-        for (const std::string& caution : list[k].cautions)
-          out_ += "<span class=\"caution\">" + with_units(caution) + "</span>";
-      }
-      out_ += "</dd>\n";
-    }
-    out_ += "</dl>\n";
+    out_ += entries_html(list, style);
   }
 
   void settings() {
@@ -191,7 +176,7 @@ class Report {
     const std::string id = formatted("s%zu", k + 1);
     out_ += "<h2>Section: " + xml_escaped(run.station) + "</h2>\n";
     if (k < account_.tables.size())
-      table(account_.tables[k], run.station);
+      out_ += zone_table_html(account_.tables[k], run.station);
     drawings(run, answer, id);
     if (k < account_.tables.size() && !account_.tables[k].notes.empty()) {
       out_ += "<h3>For the hand that grinds, files and looks</h3>\n";
@@ -199,82 +184,14 @@ class Report {
     }
   }
 
-  void table(const ZoneTable& zones, const std::string& name) {
-    out_ += "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Figures of the zones, " +
-            xml_escaped(name) + "\">\n<table>\n<thead><tr><th scope=\"col\">zone</th>";
-    for (const std::string& head : zones.heads)
-      out_ += "<th scope=\"col\">" + xml_escaped(head) + "</th>";
-    out_ += "</tr></thead>\n<tbody>\n";
-    for (const std::vector<std::string>& row : zones.rows) {
-      out_ += "<tr><th scope=\"row\">" + with_units(row[0]) + "</th>";
-      for (std::size_t c = 1; c < row.size(); ++c)
-        out_ += "<td>" + with_units(row[c]) + "</td>";
-      out_ += "</tr>\n";
-    }
-    out_ += "</tbody>\n</table>\n</div>\n";
-  }
-
-  void chart(const std::string& id, const std::string& title, const std::string& description,
-             const std::string& caption, const std::function<void(Svg&, const Box&)>& draw) {
-    Drawing drawing{Svg(Palette::page), 500, 348, title, description};
-    draw(drawing.svg, {48, 28, 400, 268});
-    out_ += figure(drawing, id, caption);
-  }
-
   void drawings(const Run& run, const answers::StationAnswer& answer, const std::string& id) {
     out_ += "<div class=\"drawings\">\n";
-    const WholeSection whole(run.grid);
-    for (const Shade& shade : section_shades(case_, run, answer, whole)) {
-      Drawing drawing{Svg(Palette::page), 500, 0, shade.title, ""};
-      drawing.height = draw_section_map(drawing.svg, case_, run, whole, shade, column_layout(), 0) + 6;
-      drawing.description = "Cross-section in true proportions, spine left, edge right and magnified.";
-      for (std::size_t z = 0; z < shade.at_zone.size(); ++z)
-        if (!shade.at_zone[z].empty() && z != treatment::zone_thickest)
-          drawing.description += std::string(" ") + treatment::zone_name(static_cast<treatment::Zone>(z)) +
-                                 ": " + shade.at_zone[z] + ".";
-      out_ += figure(drawing, id + "-" + shade.key, caption_of(shade, answer));
-    }
+    for (const Captioned& one : section_drawings(case_, run, answer))
+      out_ += figure(one.drawing, id + "-" + one.key, one.caption);
     out_ += field_movie(case_, run, id + "-moment");
-    if (has_heating(run))
-      chart(id + "-heating", "In the furnace",
-            "Temperature of edge, middle, spine and furnace over the soak.",
-            "Bars at the foot: when edge, middle and spine are at temperature.",
-            [&](Svg& svg, const Box& plot) { draw_heating(svg, run, answer, plot, ""); });
-    if (has_cooling(run))
-      chart(id + "-cooling", treatment::span_of(run, Part::bath) != nullptr ? "In the quench" : "On cooling",
-            "Temperature of edge, middle and spine from leaving the furnace.",
-            case_.steel.inert ? "" : "Ms: martensite starts.",
-            [&](Svg& svg, const Box& plot) { draw_cooling(svg, case_, run, answer, plot, ""); });
-    if (has_transformation(case_, run))
-      chart(id + "-diagram", "Cooling over the transformation diagram",
-            "Cooling curves of edge, middle and spine, and where steady cooling would bring the first 1 % of "
-            "pearlite and bainite.",
-            formatted(
-                "Lines: first 1 %% on steady cooling, computed for this soak; shaded: a factor %.2g either "
-                "way. A curve that stays left of them hardens. Ms: martensite starts.",
-                case_.steel.transformation.factor_uncertainty),
-            [&](Svg& svg, const Box& plot) { draw_transformation(svg, case_, run, plot, ""); });
-    if (!has_heating(run) && !has_cooling(run) && !run.time_s.empty())
-      chart(id + "-whole", "Through the treatment",
-            "Temperature of edge, middle and spine through all stages.", "",
-            [&](Svg& svg, const Box& plot) { draw_whole(svg, run, plot, ""); });
-    if (const auto drawing = draw_bath(case_, run))
-      out_ += figure(*drawing, id + "-bath", "");
-    if (const auto drawing = draw_temper_curve(case_, run, answer))
-      out_ += figure(*drawing, id + "-curve", "Shaded: the band of the steel's table.");
-    if (const auto drawing = draw_colour_strip(case_, answer))
-      out_ += figure(*drawing, id + "-colour",
-                     "A hint, not a control: light, polish, oil and alloy shift it by some 20 K, and how it "
-                     "goes with time is uncertain. Go by the oven.");
+    for (const Captioned& one : curve_drawings(case_, run, answer))
+      out_ += figure(one.drawing, id + "-" + one.key, one.caption);
     out_ += "</div>\n";
-  }
-
-  std::string caption_of(const Shade& shade, const answers::StationAnswer& answer) const {
-    if (shade.hardness && std::isfinite(answer.hrc_band))
-      return "Every hardness " + band_text(answer.hrc_band) + " HRC.";
-    if (shade.key == "temper")
-      return "Hollomon-Jaffe parameter, t in hours: the same number, the same softening.";
-    return "";
   }
 
   void risks() {

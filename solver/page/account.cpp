@@ -2,12 +2,12 @@
 
 #include "answers/ledger.hpp"
 #include "output/band_words.hpp"
-#include "output/drawings.hpp"
 #include "output/field_movie.hpp"
 #include "output/figures.hpp"
 #include "output/finding.hpp"
 #include "output/html.hpp"
 #include "output/key_figures.hpp"
+#include "output/pieces.hpp"
 #include "output/risk_words.hpp"
 #include "output/section_map.hpp"
 #include "output/terminal.hpp"
@@ -22,7 +22,6 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 using namespace output;
-using answers::StationAnswer;
 using treatment::Run;
 
 Json judgement(const char* name, const answers::Judgement& j, const std::string& reason, bool drawn) {
@@ -32,37 +31,6 @@ Json judgement(const char* name, const answers::Judgement& j, const std::string&
           {"passing", j.passing >= 0 ? Json(j.passing) : Json(nullptr)},
           {"drawn", drawn},
           {"reason", with_units(reason)}};
-}
-
-std::string entries_html(const std::vector<Entry>& list) {
-  std::string out = "<dl class=\"entries\">\n";
-  for (std::size_t k = 0; k < list.size();) {
-    out += "<dt>" + xml_escaped(list[k].label) + "</dt>\n<dd>";
-    const std::size_t first = k;
-    for (; k < list.size() && (k == first || list[k].label.empty()); ++k) {
-      out += "<p>" + with_units(list[k].text) + "</p>";
-      for (const std::string& caution : list[k].cautions)
-        out += "<p class=\"caution\">" + with_units(caution) + "</p>";
-    }
-    out += "</dd>\n";
-  }
-  return out + "</dl>\n";
-}
-
-std::string table_html(const ZoneTable& zones, const std::string& name) {
-  std::string out =
-      "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Figures of the zones, " +
-      xml_escaped(name) + "\">\n<table>\n<thead><tr><th scope=\"col\">zone</th>";
-  for (const std::string& head : zones.heads)
-    out += "<th scope=\"col\">" + xml_escaped(head) + "</th>";
-  out += "</tr></thead>\n<tbody>\n";
-  for (const std::vector<std::string>& row : zones.rows) {
-    out += "<tr><th scope=\"row\">" + with_units(row[0]) + "</th>";
-    for (std::size_t c = 1; c < row.size(); ++c)
-      out += "<td>" + with_units(row[c]) + "</td>";
-    out += "</tr>\n";
-  }
-  return out + "</tbody>\n</table>\n</div>\n";
 }
 
 Json texts(const std::vector<std::string>& list) {
@@ -77,30 +45,7 @@ Json drawn(const std::string& key, const Drawing& drawing, const std::string& ca
   return {{"key", key},
           {"title", drawing.title},
           {"caption", with_units(caption)},
-          {"svg", drawing.svg.element(drawing.width, drawing.height, drawing.title,
-                                      plain_units(drawing.description), id)}};
-}
-
-template <class Draw>
-Json chart(const std::string& key, const std::string& title, const std::string& description,
-           const std::string& caption, const std::string& id, const Draw& draw) {
-  Drawing drawing{Svg(Palette::page), 500, 348, title, description};
-  draw(drawing.svg, Box{48, 28, 400, 268});
-  return drawn(key, drawing, caption, id);
-}
-
-Json section(const treatment::Case& c, const Run& run, const WholeSection& whole, const Shade& shade,
-             const StationAnswer& answer, const std::string& id) {
-  Drawing drawing{Svg(Palette::page), 500, 0, shade.title, ""};
-  drawing.height = draw_section_map(drawing.svg, c, run, whole, shade, column_layout(), 0) + 6;
-  drawing.description = "Cross-section in true proportions, spine left, edge right and magnified.";
-  for (std::size_t z = 0; z < shade.at_zone.size(); ++z)
-    if (!shade.at_zone[z].empty() && z != treatment::zone_thickest)
-      drawing.description += std::string(" ") + treatment::zone_name(static_cast<treatment::Zone>(z)) + ": " +
-                             shade.at_zone[z] + ".";
-  const bool banded = shade.hardness && std::isfinite(answer.hrc_band);
-  return drawn(shade.key, drawing, banded ? "Every hardness " + band_text(answer.hrc_band) + " HRC." : "",
-               id);
+          {"svg", element_of(drawing, id + key)}};
 }
 
 } // namespace
@@ -140,7 +85,7 @@ Json words_json(const Account& a) {
   for (std::size_t k = 0; k < a.runs.size() && k < account.tables.size(); ++k)
     out["stations"].push_back(
         {{"name", a.runs[k].station},
-         {"table", table_html(account.tables[k], a.runs[k].station)},
+         {"table", zone_table_html(account.tables[k], a.runs[k].station)},
          {"notes", account.tables[k].notes.empty() ? std::string() : entries_html(account.tables[k].notes)}});
   if (a.risks != nullptr)
     out["risks"] = entries_html(risk_entries(a.contents, *a.risks));
@@ -162,53 +107,15 @@ Json drawings_json(const Account& a) {
   Json out = Json::array();
   for (std::size_t k = 0; k < a.runs.size(); ++k) {
     const Run& run = a.runs[k];
-    const StationAnswer& answer = a.answers.stations[k];
-    const treatment::Case& c = a.contents;
     const std::string id = formatted("s%zu-", k + 1);
     Json list = Json::array();
-    const WholeSection whole(run.grid);
-    for (const Shade& shade : section_shades(c, run, answer, whole))
-      list.push_back(section(c, run, whole, shade, answer, id + shade.key));
-    if (has_cooling(run))
-      list.push_back(
-          chart("cooling",
-                treatment::span_of(run, treatment::Part::bath) != nullptr ? "In the quench" : "On cooling",
-                "Temperature of edge, middle and spine from leaving the furnace.",
-                c.steel.inert ? "" : "Ms: martensite starts.", id + "cooling",
-                [&](Svg& svg, const Box& plot) { draw_cooling(svg, c, run, answer, plot, ""); }));
-    if (has_transformation(c, run))
-      list.push_back(chart(
-          "diagram", "Cooling over the transformation diagram",
-          "Cooling curves of edge, middle and spine, and where steady cooling would bring the first 1 % of "
-          "pearlite and bainite.",
-          formatted("Lines: first 1 %% on steady cooling, computed for this soak; shaded: a factor %.2g "
-                    "either way. "
-                    "A curve that stays left of them hardens. Ms: martensite starts.",
-                    c.steel.transformation.factor_uncertainty),
-          id + "diagram", [&](Svg& svg, const Box& plot) { draw_transformation(svg, c, run, plot, ""); }));
-    if (has_heating(run))
-      list.push_back(
-          chart("heating", "In the furnace", "Temperature of edge, middle, spine and furnace over the soak.",
-                "Bars at the foot: when edge, middle and spine are at temperature.", id + "heating",
-                [&](Svg& svg, const Box& plot) { draw_heating(svg, run, answer, plot, ""); }));
-    if (!has_heating(run) && !has_cooling(run) && !run.time_s.empty())
-      list.push_back(chart("whole", "Through the treatment",
-                           "Temperature of edge, middle and spine through all stages.", "", id + "whole",
-                           [&](Svg& svg, const Box& plot) { draw_whole(svg, run, plot, ""); }));
-    if (const auto drawing = draw_temper_curve(c, run, answer))
-      list.push_back(
-          drawn("temper-curve", *drawing, "Shaded: the band of the steel's table.", id + "temper-curve"));
-    if (const auto drawing = draw_colour_strip(c, answer))
-      list.push_back(
-          drawn("colour", *drawing,
-                "A hint, not a control: light, polish, oil and alloy shift it by some 20 K, and how it "
-                "goes with time is uncertain. Go by the oven.",
-                id + "colour"));
-    if (const auto drawing = draw_bath(c, run))
-      list.push_back(drawn("bath", *drawing, "", id + "bath"));
+    for (const Captioned& one : section_drawings(a.contents, run, a.answers.stations[k]))
+      list.push_back(drawn(one.key, one.drawing, one.caption, id));
+    for (const Captioned& one : curve_drawings(a.contents, run, a.answers.stations[k]))
+      list.push_back(drawn(one.key, one.drawing, one.caption, id));
     if (a.risks != nullptr && k < a.risks->stations.size())
-      if (const auto drawing = draw_bow(c, a.risks->stations[k]))
-        list.push_back(drawn("bow", *drawing, "", id + "bow"));
+      if (const auto drawing = draw_bow(a.contents, a.risks->stations[k]))
+        list.push_back(drawn("bow", *drawing, "", id));
     out.push_back({{"name", run.station}, {"drawings", std::move(list)}});
   }
   return out;

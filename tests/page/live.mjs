@@ -54,7 +54,7 @@ export function randomCase(random) {
   const foil = random() < 0.7;
   return `format = 1
 [blade]
-steel = "${one(["O1", "1084", "1095", "52100", "80CrV2", "W2", "5160", "15N20", "L6", "O2"])}"
+steel = "${one(["O1", "1084", "1095", "52100", "80CrV2", "W2", "5160", "75Ni8", "L6", "O2"])}"
 length = "${between(70, 280, 0)} mm"
 [[blade.station]]
 name = "middle"

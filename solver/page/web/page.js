@@ -255,6 +255,7 @@ oven = "205 degC"
         input.echo.textContent = value && used && used !== value ? `= ${used}` : "";
       }
     }
+    tellSummaries(answer.values ?? {});
     const problems = [...(answer.problems ?? []), ...(answer.refused ?? [])];
     const elsewhere = [];
     for (const input of inputs.values()) input.wrong = "";
@@ -307,7 +308,7 @@ oven = "205 degC"
     $("hold").disabled = false;
   }
   // What is looked at first; the rest can be opened.
-  const looked = ["hardness", "cooling", "diagram", "temper-curve", "whole", "bow"];
+  const looked = ["hardness", "cooling", "diagram", "curve", "whole", "bow"];
   let moreOpen = false;
   const sign = { pass: "✓", marginal: "!", fail: "✕" };
   function tellFine(answer) {
@@ -423,6 +424,14 @@ oven = "205 degC"
     inputs.set(field.path, input);
     return input.field;
   }
+  const summaries = []; // of what is folded away: which of it the case states
+  function tellSummaries(values) {
+    for (const { stated, fields } of summaries) {
+      const said = fields.filter((f) => values[f.path] && !["format", "name"].includes(f.path.replace(/.*\./, "")))
+        .map((f) => `${f.path.replace(/.*\./, "").replaceAll("_", " ")} ${values[f.path]}`);
+      stated.textContent = said.length ? said.slice(0, 6).join(", ") + (said.length > 6 ? " …" : "") : "all as usual";
+    }
+  }
   function makeForm() {
     for (const station of stations) {
       const item = element("li", { "data-station": station.key }, element("h3", {}, station.title));
@@ -444,7 +453,9 @@ oven = "205 degC"
         rest.append(element("h4", {}, tableNames[table] ?? table));
         for (const field of of) rest.append(fieldOf(field, field.kind === "text"));
       }
-      item.append(element("details", {}, element("summary", {}, `${station.first.length ? "More of it" : "Open"}: ${fields.length} values, each with its usual one`), rest));
+      const stated = element("small");
+      summaries.push({ stated, fields });
+      item.append(element("details", {}, element("summary", {}, `${station.first.length ? "More of it" : "Open"}: ${fields.length} values`, stated), rest));
       $("strand").append(item);
     }
     for (const example of form.examples) $("examples").append(element("option", { value: example.key }, example.title || example.key));
