@@ -90,8 +90,8 @@ void Cautions::oil_bath() {
     say("oil", "A lid that closes the tank and a class B extinguisher (class K or F for cooking oil) within "
                "reach; never water on burning oil.");
     say("oil",
-        "Used or dirty oil flashes lower than its sheet says; no used motor oil: fuel, metals and tar in "
-        "its smoke. Let it cool between blades.");
+        "Used or dirty oil flashes lower than its sheet says; never used motor oil. Let it cool between "
+        "blades.");
     say("workshop",
         "Oily rags heat themselves and burn hours later: spread them flat outdoors or keep them in a closed "
         "steel can.");
@@ -103,8 +103,8 @@ void Cautions::oil_bath() {
     say("oil", "A steel tank with a wide base, not full to the brim, away from all that burns; never warm it "
                "over a flame.");
     say("oil",
-        "Oil smoke irritates (hot vegetable oil gives off acrolein): ventilate, do not bend over the tank, "
-        "never quench alone.");
+        "Oil smoke irritates, hot vegetable oil gives off acrolein: ventilate, do not bend over the tank. "
+        "Never alone.");
   }
   if (oil_first && c.bath().blades > 1)
     say("oil",

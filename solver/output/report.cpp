@@ -118,6 +118,9 @@ class Report {
         out_ += "<li>" + with_units(change) + "</li>\n";
       out_ += "</ul>\n";
     }
+    for (const answers::Caution& caution : answers_.cautions)
+      if (caution.beside == "all")
+        out_ += "<p class=\"small\">" + with_units(caution.text) + "</p>\n";
     out_ += "</section>\n";
   }
 

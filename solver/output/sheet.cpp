@@ -227,9 +227,8 @@ class Sheet {
             (drawn
                  ? minutes_up(std::max(0.0, timer - over_stations(answers_.stations, "display_ready", true)))
                  : told_of(answers_.stations, "timer_from_recovery", true)) +
-            (hot ? " once the display is back" : " once the display is there") + "; soak " +
-            minutes_up(case_.wishes.soak_s) +
-            (drawn ? ", nine blades in ten; middle " + minutes_up(door) : ""));
+            (hot ? " once the display is back" : " once the display is there") +
+            (drawn ? "; middle " + minutes_up(door) : "; soak " + minutes_up(case_.wishes.soak_s)));
       const double used = over_stations(answers_.stations, "timer_used");
       if (std::isfinite(used) && std::abs(used - timer) > 30)
         small("the figures below are for blade out after " + minutes_up(used));
@@ -258,7 +257,7 @@ class Sheet {
     out_ += "</section>\n";
   }
 
-  /// Between what is too short for austenite and carbon and too long for grain and retained austenite.
+  /// What is too long for grain and retained austenite.
   void soak_limits() {
     if (case_.steel.inert)
       return;
@@ -275,10 +274,10 @@ class Sheet {
                            case_.furnace().setpoint_degC + case_.furnace().reading_offset_K);
     if (!window.sensible() || !std::isfinite(window.earliest_s))
       return;
-    std::string text = "austenite and carbon suffice from " + minutes_up(last + window.earliest_s) + " on";
+    // when it is long enough is told by the timer: an earliest would be read as a permission
     if (std::isfinite(window.latest_s) && first + window.latest_s > last + window.earliest_s)
-      text += ", overdone after " + answers::told(answers::Show::minutes_down, first + window.latest_s);
-    small(text + ", from the door");
+      small("overdone after " + answers::told(answers::Show::minutes_down, first + window.latest_s) +
+            " from the door");
   }
 
   void bath() {

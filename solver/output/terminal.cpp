@@ -149,7 +149,7 @@ class Page {
       }
     }
     if (case_.carried()) {
-      std::string text = seconds_set(case_.transfer().time_s) + " from the furnace to the bath";
+      std::string text = seconds_set(case_.transfer().time_s) + " to the bath";
       if (transforms() && case_.quenched())
         if (const std::string spare = transfer_text(true); !spare.empty())
           text += ", " + spare;
@@ -349,15 +349,16 @@ class Page {
                        difference_text(case_.wishes.within_K).c_str());
     const bool drawn = std::isfinite(careful);
     const double timer = drawn ? careful : door;
-    return formatted(brief ? "%s from closing the door, %s from when the display %s%s; soaks %s"
-                           : "%s from closing the door, or %s from when the display %s%s, for a soak of %s",
-                     minutes_up(timer).c_str(),
-                     drawn ? minutes_up(std::max(0.0, timer - ready)).c_str()
-                           : told_of(all, "timer_from_recovery", true).c_str(),
-                     case_.furnace().loading == treatment::Loading::hot
-                         ? (brief ? "is back" : "is back at its setting")
-                         : "first shows its setting",
-                     brief ? "" : station_word(all), minutes_up(case_.wishes.soak_s).c_str()) +
+    const std::string from_display =
+        drawn ? minutes_up(std::max(0.0, timer - ready)) : told_of(all, "timer_from_recovery", true);
+    if (brief)
+      return minutes_up(timer) + " from closing the door, " + from_display + " from the display's return" +
+             (drawn ? ": nine in ten (middle " + minutes_up(door) + ")" : "");
+    return formatted("%s from closing the door, or %s from when the display %s%s, for a soak of %s",
+                     minutes_up(timer).c_str(), from_display.c_str(),
+                     case_.furnace().loading == treatment::Loading::hot ? "is back at its setting"
+                                                                        : "first shows its setting",
+                     station_word(all), minutes_up(case_.wishes.soak_s).c_str()) +
            (drawn ? " in nine draws in ten (the middle is " + minutes_up(door) + ")" : "");
   }
 
@@ -379,7 +380,7 @@ class Page {
 
   void furnace() {
     const auto& all = answers_.stations;
-    const double door = over_stations(all, "timer_from_door", true), used = over_stations(all, "timer_used");
+    const double used = over_stations(all, "timer_used");
     const treatment::Furnace& f = case_.furnace();
     if (transforms()) {
       entry("timer", timer_text());
