@@ -71,10 +71,6 @@ Json first_json(const Account& a) {
   return out;
 }
 
-std::string settings_html(const Account& a) {
-  return entries_html(account_of(a.contents, a.runs, a.answers).settings);
-}
-
 Json words_json(const Account& a) {
   const output::Account account = account_of(a.contents, a.runs, a.answers);
   Json out = {{"settings", entries_html(account.settings)},

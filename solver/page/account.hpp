@@ -22,8 +22,6 @@ struct Account {
 
 /// Verdicts, settings, hardness, what to fear: what stands first. Texts are HTML.
 nlohmann::ordered_json first_json(const Account& a);
-/// What to set, in the order of the work, each with its cautions.
-std::string settings_html(const Account& a);
 /// The sentences in the order of the work, tables, notes, remarks and bands.
 nlohmann::ordered_json words_json(const Account& a);
 /// Drawings by station, each with key, title, caption and SVG.

@@ -1,6 +1,7 @@
 #include "page/bench.hpp"
 
 #include "answers/bands.hpp"
+#include "answers/cautions.hpp"
 #include "answers/coarse_case.hpp"
 #include "answers/find.hpp"
 #include "answers/risks.hpp"
@@ -136,11 +137,7 @@ struct Bench::State {
       out["assumed"] = Json::array();
       for (const std::string& line : c.defaults)
         out["assumed"].push_back(output::with_units(line));
-      Computed coarse;
-      coarse.contents = answers::coarse_case(c);
-      coarse.judged = answers::answer(coarse.contents, coarse.runs);
-      out["first"] = first_json(coarse.account());
-      out["settings"] = settings_html(coarse.account());
+      out["first"] = first_json(at_once(c).account());
       out["outline"] = outline_json(c.blade.stations.front().profile);
     } catch (const InputError& error) {
       out["problems"] = problems_json(error.what());
@@ -148,6 +145,24 @@ struct Bench::State {
       out["failed"] = error.what();
     }
     return out;
+  }
+
+  /// The case on the coarse grid, as far as it is known before the runs behind the margins.
+  static Computed at_once(const treatment::Case& c) {
+    Computed coarse;
+    coarse.contents = answers::coarse_case(c);
+    bool told = false;
+    try {
+      (void)answers::answer(
+          coarse.contents, coarse.runs, [&](double, treatment::Part) { return !told; }, nullptr,
+          [&](const answers::Answers& stated) {
+            coarse.judged = stated;
+            told = true;
+          });
+    } catch (const treatment::Interrupted&) { // that is enough
+    }
+    coarse.judged.cautions = answers::cautions_for(c);
+    return coarse;
   }
 
   Json fine(const Json& asked) {

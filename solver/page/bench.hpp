@@ -19,7 +19,8 @@ class Bench {
   /// comes as "problems" (line, path, message), what went wrong otherwise as "failed".
   ///   form                                     fields, stocks, examples, questions
   ///   keep     {path, text}                    a record of the maker's own
-  ///   live     {text, edits, imperial}         the text with these fields set, read, and a coarse answer
+  ///   live     {text, edits, imperial}         the text with these fields set, read, and the
+  ///                                          verdicts on the coarse grid, without margins
   ///   fine     {text}                          the full answer on the case's own grid
   ///   draws    {text, timer, spare, members}   makes ready for piece; `timer` and `spare` are told by fine
   ///   piece    {number}                        the numbers of one member of the bands

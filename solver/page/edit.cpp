@@ -173,4 +173,11 @@ std::string edited(std::string_view given, const std::string& path, const std::s
   return text + "\n" + (array ? "[[" : "[") + plain + (array ? "]]" : "]") + "\n" + line;
 }
 
+std::map<std::string, std::string> values_of(std::string_view text) {
+  std::map<std::string, std::string> out;
+  for (const Entry& entry : map_of(text).entries)
+    out[entry.path] = std::string(text.substr(entry.value_from, entry.value_to - entry.value_from));
+  return out;
+}
+
 } // namespace tq::page

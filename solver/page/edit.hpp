@@ -2,6 +2,7 @@
 // written.
 #pragma once
 
+#include <map>
 #include <string>
 #include <string_view>
 
@@ -12,5 +13,9 @@ namespace tq::page {
 /// there at the end. Throws records::InputError, with the path, when the text is written in a way in which
 /// that cannot be done (inline tables and the like): then the text itself is to be changed.
 std::string edited(std::string_view text, const std::string& path, const std::string& value);
+
+/// The values of a text that is known to be a case, by path, as they stand there; without what stands in
+/// tables on one line. Some twenty times as quick as reading it.
+std::map<std::string, std::string> values_of(std::string_view text);
 
 } // namespace tq::page

@@ -3,6 +3,7 @@
 #include "answers/find.hpp"
 #include "answers/telling.hpp"
 #include "output/html.hpp"
+#include "page/edit.hpp"
 #include "treatment/keys/key.hpp"
 #include "units/quantity.hpp"
 
@@ -264,14 +265,12 @@ Json values_json(const std::string& text) {
 
 Json echoes_json(const std::string& resolved) {
   Json out = Json::object();
-  try {
-    for_each_value(records::parse_document(resolved, "resolved"),
-                   [&](const Field& field, const std::string& value) {
-                     const std::string both = both_units(value, field.typing.dimension);
-                     out[field.path] = output::plain_units(both.empty() ? value : both);
-                   });
-  } catch (const records::InputError&) {
-  }
+  const auto values = values_of(resolved);
+  for (const Field& field : fields())
+    if (const auto at = values.find(field.path); at != values.end()) {
+      const std::string value = field_text(at->second), both = both_units(value, field.typing.dimension);
+      out[field.path] = output::plain_units(both.empty() ? value : both);
+    }
   return out;
 }
 

@@ -113,6 +113,7 @@ oven = "205 degC"
   const inputs = new Map(); // by path
   let held; // the case that others are compared with
   let shown; // what the board shows: version, text, first, stated answers for the draws
+  const waiting = ["fears", "settings", "drawings", "more"]; // pieces that only a fine answer has
   const imperial = () => document.documentElement.dataset.units === "imperial";
 
   const notice = (message) => {
@@ -121,7 +122,7 @@ oven = "205 degC"
   };
   const changed = () => {
     ++version;
-    $("verdicts").classList.add("stale");
+    for (const id of ["verdicts", ...waiting]) $(id).classList.add("stale");
     stopDraws();
     follow();
   };
@@ -282,12 +283,12 @@ oven = "205 degC"
     }
     if (answer.failed) return;
     goodText = text;
-    tellFirst(answer.first, "coarse answer, the fine one follows");
-    $("settings").innerHTML = answer.settings;
+    tellFirst(answer.first, "coarse answer, the fine one follows", true);
     if (answer.outline) drawSection(answer.outline);
     keepSoon(answer.first.title);
   }
-  function tellFirst(first, stage) {
+  /** What stands first. A coarse answer has no margins yet: what is feared and set waits for the fine one. */
+  function tellFirst(first, stage, coarse = false) {
     $("before").innerHTML = first.before.join(" ");
     $("before").hidden = !first.before.length;
     $("stage").textContent = stage;
@@ -298,10 +299,11 @@ oven = "205 degC"
           element("div", { class: "name" }, element("span", {}, v.name), element("b", { class: v.verdict }, `${sign[v.verdict]} ${v.word}`)),
           markup(v.reason, "p"))));
     $("hardness").innerHTML = first.hardness;
-    $("fears").replaceChildren(...(first.fears.length ? [element("h3", {}, "What to fear"), list(first.fears, "plain")] : []));
+    for (const id of waiting) $(id).classList.toggle("stale", coarse);
+    if (!coarse) $("fears").replaceChildren(...(first.fears.length ? [element("h3", {}, "What to fear"), list(first.fears, "plain")] : []));
     $("foot").replaceChildren(...first.verdicts.map((v) => element("span", { class: v.verdict }, `${v.name} ${sign[v.verdict]} ${v.word}`)));
-    compare(first);
-    if (!stage.startsWith("coarse")) {
+    if (!coarse) {
+      compare(first);
       const said = `${stage}: ` + first.verdicts.map((v) => `${v.name} ${v.word}`).join(", ");
       if ($("said").textContent !== said) $("said").textContent = said;
     }

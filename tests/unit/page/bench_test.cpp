@@ -50,6 +50,17 @@ TEST(Bench, EveryShippedCase_IsReadAndAnswered) {
   }
 }
 
+TEST(Form, DefaultsOfEveryShippedCase_AreToldAsTheyAreRead) {
+  const Shelf shelf;
+  for (const Example& example : Shelf::examples()) {
+    const treatment::Case c = treatment::read_case(example.text, "case", shelf);
+    const Json quick = echoes_json(c.resolved_text), read = values_json(c.resolved_text);
+    for (const auto& [path, value] : read.items())
+      EXPECT_TRUE(quick.contains(path)) << example.key << " " << path;
+    EXPECT_EQ(quick.size(), read.size()) << example.key;
+  }
+}
+
 TEST(Bench, WrongValue_IsToldBesideItsKey) {
   Bench bench;
   const Json answer = ask(
