@@ -21,7 +21,7 @@ constexpr double thickness_power = 0.2; ///< interval follows the thickness to t
 constexpr double surface_blend = 0.5;   ///< of sin(pi u / 2) in the lines across
 constexpr double most_ratio = 1.5;      ///< of neighbouring intervals
 constexpr double first_at_edge = 0.5;   ///< most of the edge's thickness in one interval
-constexpr double change_share = 0.08;   ///< interval at a change of the boundary over the thickness there
+constexpr double change_share = 0.025;  ///< interval at a change of the boundary over the thickness there
 constexpr double own_interval = 0.8; ///< of a usual interval: a place nearer to a line that must stand only
                                      ///< splits an interval
 constexpr double same_line = 1e-4;   ///< of the width: a place this near to a line is on it
