@@ -253,8 +253,8 @@ TemperAnswer answer_temper(const Subject& subject, const TemperQuestion& questio
     t.hardness_HV = hv();
     t.hardness_HRC = steel::hrc_from_hv(t.hardness_HV);
     if (question.flash_degC) {
-      tempered.parameter =
-          steel::add_tempering(tempered.parameter, *question.flash_degC, question.flash_s, constant);
+      tempered = steel::temper_over({{0.0, *question.flash_degC}, {question.flash_s, *question.flash_degC}},
+                                    constant, tempered);
       t.after_flash_HRC = steel::hrc_from_hv(hv());
     }
     t.band_HRC = steel::temper_band_HRC(s.temper, tempered.parameter);

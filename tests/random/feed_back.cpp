@@ -245,11 +245,9 @@ const std::vector<Check>& checks() {
 } // namespace
 
 int main(int argc, char** argv) {
-  std::uint64_t from = 1, count = 200, known = 0; // known: faults that are written down
+  std::uint64_t from = 1, count = 200;
   for (int i = 1; i + 1 < argc; i += 2)
-    (std::strcmp(argv[i], "--from") == 0    ? from
-     : std::strcmp(argv[i], "--known") == 0 ? known
-                                            : count) = std::strtoull(argv[i + 1], nullptr, 10);
+    (std::strcmp(argv[i], "--from") == 0 ? from : count) = std::strtoull(argv[i + 1], nullptr, 10);
   struct Tally {
     int asked = 0, found = 0, none = 0, missed = 0, loose = 0;
   };
@@ -305,5 +303,5 @@ int main(int argc, char** argv) {
   std::printf("%-15s %6s %6s %6s %7s %6s\n", "question", "asked", "found", "none", "missed", "loose");
   for (const auto& [question, t] : tally)
     std::printf("%-15s %6d %6d %6d %7d %6d\n", question.c_str(), t.asked, t.found, t.none, t.missed, t.loose);
-  return failed > static_cast<long>(known) ? 1 : 0;
+  return failed > 0 ? 1 : 0;
 }

@@ -66,6 +66,7 @@ TEST(Scenario, Clean_LandsInEveryBand) {
     EXPECT_GT(hardened_share(z), 0.98) << z.name;
     EXPECT_LT(z.transformed, 0.02) << z.name;
     EXPECT_GE(z.as_quenched_HRC, 64) << z.name;
+    // expected 64-65; two data sheets have 65.0, one 64 to 65, and a tester cannot tell half a point
     EXPECT_LE(z.as_quenched_HRC, 65.5) << z.name;
     EXPECT_GE(z.tempered_HRC, 60.5) << z.name;
     EXPECT_LE(z.tempered_HRC, 62) << z.name;
@@ -129,7 +130,10 @@ TEST(Scenario, HotOven_BodyIsSoftAndTheQuenchIsNotToBlame) {
               0.2); // the sheet between 62 at 204 and 60 at 260
   EXPECT_GE(middle.tempered_HRC, 58);
   EXPECT_LE(middle.tempered_HRC, 60 + 1);
-  EXPECT_LT(middle.tempered_HRC, outcome("a_clean").zone(treatment::zone_middle).tempered_HRC - 0.9);
+  // twice 2 h at 205 degC do as much as an hour at 223 (Hollomon & Jaffe, 16 h): softer than the clean blade
+  // by what the sheet says between 223 and 251 degC, 1.0 HRC
+  EXPECT_NEAR(outcome("a_clean").zone(treatment::zone_middle).tempered_HRC - middle.tempered_HRC,
+              2.0 / 56 * (251 - 223), 0.2);
 }
 
 TEST(Scenario, Overheated_PointsAtTheFurnace) {
