@@ -141,6 +141,12 @@ std::vector<answers::WhatIfStrip> strips_of(const Options& options, const treatm
       &pool);
 }
 
+std::function<void(const std::string&)> json_teller(bool wanted) {
+  if (!wanted)
+    return {};
+  return [](const std::string& json) { std::cout << json << std::flush; };
+}
+
 void print_names(const std::vector<fs::path>& written) {
   std::string names;
   for (const fs::path& file : written)
@@ -227,9 +233,7 @@ void harden(const Options& options, const Engine& engine, const std::string& com
   info.case_file = opened.name;
   info.record_files = opened.records;
   info.wall_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
-  std::function<void(const std::string&)> tell_json;
-  if (options.json)
-    tell_json = [](const std::string& json) { std::cout << json << std::flush; };
+  const std::function<void(const std::string&)> tell_json = json_teller(options.json);
   const std::vector<fs::path> written = output::write_results(
       opened.contents, runs, answers, options.output, opened.stem, info,
       {bands ? &*bands : nullptr, strips ? &*strips : nullptr, &risks}, tell_json, options.files, &pool);
