@@ -33,7 +33,8 @@ TEST(UncertainInputs, EveryShippedInputMattersToSomeCase) {
       {"tapered_bar_quench.toml", ""},
       {"plates_o2.toml", ""},
       {"edge_only_1084.toml", ""},
-      {"clay_w2_water_then_oil.toml", ""}};
+      {"clay_w2_water_then_oil.toml", ""},
+      {"normalised_1095.toml", ""}};
   for (const auto& [name, more] : some)
     for (const UncertainInput& input : uncertain_inputs(read(name, more))) {
       EXPECT_TRUE(input.apply || input.adjust) << input.key;
