@@ -15,6 +15,8 @@
 #include <cstdint>
 #include <limits>
 #include <map>
+#include <memory>
+#include <new>
 #include <numeric>
 #include <set>
 #include <span>
@@ -89,6 +91,24 @@ class Quiet {
   H5E_auto2_t printer_ = nullptr;
   void* data_ = nullptr;
 };
+
+/// The library's own cleaning up at exit, which crashes or never ends after it found no memory, is left out:
+/// every file is an image in memory, so that nothing is left to be written. To be said before any other call
+/// of it.
+[[maybe_unused]] const bool left_out = H5dont_atexit() >= 0;
+
+/// Throws WriteError unless the memory that the file of these runs may need is there: HDF5 1.10 is no place
+/// to run out of it (H5I_register exits, others read through null). Fields stand in the image, in the buffers
+/// that pack them and in the copy; the rest is for the library's own caches and for the pages written
+/// meanwhile.
+void expect_memory(const std::vector<Run>& runs) {
+  constexpr std::size_t at_least = std::size_t{256} << 20U, copies = 4, fields = 8;
+  std::size_t bytes = at_least;
+  for (const Run& run : runs)
+    bytes += copies * fields * sizeof(double) * run.frames.size() * run.as_quenched_HV.size();
+  if (!std::unique_ptr<std::byte[]>(new (std::nothrow) std::byte[bytes]))
+    throw WriteError("HDF5: not enough memory, 256 MB or more are wanted (--only leaves this file out)");
+}
 
 /// What stands beside every dataset.
 struct Label {
@@ -746,6 +766,7 @@ std::vector<std::string> frame_quantities(const treatment::Case& c, const Run& r
 
 std::string hdf5_bytes(const treatment::Case& c, const std::vector<Run>& runs, const answers::Answers& a,
                        const Origin& origin, const Extras& extras) {
+  expect_memory(runs);
   const Quiet quiet;
   File file;
   file.root_attribute("schema", "thinquench-result");

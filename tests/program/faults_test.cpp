@@ -116,8 +116,7 @@ TEST_F(Faults, ClosedStreams_NoResultTakesTheirPlace) {
 }
 
 TEST_F(Faults, LittleMemory_EndsWithOneLine) {
-  // known fault: at 100 000 kB it can crash or hang while threads find no memory
-  for (const char* kilobytes : {"40000", "60000"}) {
+  for (const char* kilobytes : {"40000", "60000", "80000", "100000", "120000", "140000"}) {
     const Outcome outcome =
         shell(std::string("ulimit -v ") + kilobytes + "; exec \"$PROGRAM\" harden x.toml -q --members 32");
     EXPECT_TRUE(outcome.exit_code == 0 || outcome.exit_code == 1 || outcome.exit_code == 127)
