@@ -43,9 +43,9 @@ bool warned(const Answers& a, const std::string& part) {
 TEST(Metallurgy, Diagram_IsThatOfTheZonesAustenite) {
   const Outcome o = outcome(shipped("drop_point_o1"));
   const DiagramAnswer& d = o.station().diagram;
-  EXPECT_DOUBLE_EQ(d.carbon_wt, o.station().zones[treatment::zone_thickest].carbon_in_solution);
-  EXPECT_NEAR(d.ms_degC, o.station().zones[treatment::zone_thickest].ms_degC,
-              1e-3); // the zone's is that of its worst place, a breath off in carbon
+  // the zone's own figures are those of the worst place within its reach, a breath off in carbon
+  EXPECT_NEAR(d.carbon_wt, o.station().zones[treatment::zone_thickest].carbon_in_solution, 1e-5);
+  EXPECT_NEAR(d.ms_degC, o.station().zones[treatment::zone_thickest].ms_degC, 1e-3);
   EXPECT_GE(d.ms_degC, 180);
   EXPECT_LE(d.ms_degC, 210);
   EXPECT_GT(d.pearlite_nose.time_s, 4);

@@ -83,8 +83,8 @@ TEST(Grid, Taper_KeepsTheRules) {
 }
 
 TEST(Grid, Default_AddsNoLinesToAnOrdinaryBlade) {
-  EXPECT_EQ(make_grid(taper()).nx, 91);
-  EXPECT_EQ(make_grid(two_kinks()).nx, 91);
+  EXPECT_EQ(make_grid(taper()).nx, 111);
+  EXPECT_EQ(make_grid(two_kinks()).nx, 111);
 }
 
 TEST(Grid, Clustering_IsTowardsBothEnds) {
