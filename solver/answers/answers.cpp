@@ -1,6 +1,7 @@
 #include "answers/answers.hpp"
 
 #include "answers/bath_limit.hpp"
+#include "answers/careful_timer.hpp"
 #include "answers/cautions.hpp"
 #include "answers/executor.hpp"
 #include "answers/margins.hpp"
@@ -8,6 +9,7 @@
 #include "answers/station_answer.hpp"
 #include "answers/surface.hpp"
 #include "answers/telling.hpp"
+#include "answers/temper_forecast.hpp"
 #include "answers/wanted.hpp"
 #include "answers/warnings.hpp"
 #include "answers/zone_reach.hpp"
@@ -180,16 +182,22 @@ ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneReach& re
     a.hardens.reason = formatted("%.0f %% turned to %s before martensite could form", percent, what);
     if (std::abs(a.worst_x_m - a.x_m) > far_m)
       a.hardens.reason += formatted(" %.1f mm from the spine", 1e3 * a.worst_x_m);
+    a.hardens.cure = "a faster bath, or a steel that hardens deeper (`compare --oils`)";
     const bool in_time = bath && run.after_bath.pearlite[worst] + run.after_bath.bainite[worst] <=
                                      c.thresholds.transformed_pass;
-    if (in_time && cools_faster_than_after(run, T, *bath))
+    if (in_time && cools_faster_than_after(run, T, *bath)) {
       a.hardens.reason += "; it did so after it was lifted: leave it in the bath longer";
-    else if (margins.lost_in_transfer)
+      a.hardens.cure = "longer in the bath (`find lift`)";
+    } else if (margins.lost_in_transfer) {
       a.hardens.reason += "; the transfer is too slow (hotter or quicker into the bath)";
-    else
+      a.hardens.cure = "quicker into the bath (`find transfer`)";
+    } else {
+      if (c.wrap.on_in_oil && c.wrap.layers > 0)
+        a.hardens.cure = "foil off before the bath, or a tighter packet (`find foil-gap`)";
       a.hardens.reason += c.wrap.on_in_oil && c.wrap.layers > 0
                               ? "; the bath is too slow through this foil gap"
                               : "; the bath is too slow for this thickness of this steel";
+    }
   }
   return a;
 }
@@ -266,6 +274,18 @@ Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC) {
   return j;
 }
 
+/// What to change where the soak is no pass.
+std::string soak_cure(const Case& c, const StationAnswer& s, double final_degC) {
+  const auto& usual = c.steel.austenitising;
+  const double middle = 0.5 * (usual.hardening_from_degC + usual.hardening_to_degC);
+  if (usual.hardening_to_degC > 0 && (final_degC > usual.hardening_to_degC + overheated_K ||
+                                      final_degC < usual.hardening_from_degC - overheated_K))
+    return "furnace to " + temperature_text(middle);
+  if (!std::isfinite(s.timer_from_door_s))
+    return "a hotter furnace, or a soak that it can give (`find setpoint`)";
+  return "timer to " + minutes_up(s.timer_from_door_s) + " from closing the door";
+}
+
 Judgement judge_quench(const StationAnswer& s) {
   Judgement j{Verdict::not_asked, ""};
   const ZoneAnswer* limiting = nullptr;
@@ -282,6 +302,8 @@ Judgement judge_quench(const StationAnswer& s) {
         (z.hardens.verdict == limiting->hardens.verdict && z.rate_margin < limiting->rate_margin))
       limiting = &z;
   }
+  if (limiting)
+    j.cure = limiting->hardens.cure;
   if (limiting)
     j.reason = limiting->name + (limiting->wanted == treatment::Wanted::soft ? ": " : " limits: ") +
                limiting->hardens.reason;
@@ -318,7 +340,9 @@ Judgement judge_hardness(const Case& c, const StationAnswer& s) {
       hrc_range_text(least, most, s.hrc_band) + formatted(" after tempering, wanted %.3g to %.3g", from, to);
   if (miss <= 0)
     return {Verdict::pass, text};
-  return {miss <= s.hrc_band ? Verdict::marginal : Verdict::fail, text};
+  Judgement out{miss <= s.hrc_band ? Verdict::marginal : Verdict::fail, text};
+  out.cure = least < from ? "a colder oven (`find temper`)" : "a hotter oven (`find temper`)";
+  return out;
 }
 
 } // namespace
@@ -350,6 +374,8 @@ StationAnswer answer_station(const Case& c, const Run& run, const StationMargins
     s.timer_used_s = furnace->to_s - furnace->from_s;
     if (!c.steel.inert)
       s.soak = judge_soak(c, s, margins.furnace_final_degC);
+    if (s.soak.verdict == Verdict::marginal || s.soak.verdict == Verdict::fail)
+      s.soak.cure = soak_cure(c, s, margins.furnace_final_degC);
   }
   if (!c.steel.inert)
     s.quench = judge_quench(s);
@@ -470,15 +496,14 @@ Answers answer(const Case& given, std::vector<Run>& runs, const treatment::Progr
   const bool set_timer = c.heated() && !c.furnace().timer_s;
   if (set_timer) {
     hands.for_each_index(stations, [&](std::size_t i) { margins[i] = soak_margins(c, i); });
-    double timer = 0;
-    for (const StationMargins& m : margins)
-      for (const auto& z : m.zones)
-        timer = std::max(timer, z.reaches_temperature_s + c.wishes.soak_s);
-    c.furnace().timer_s = ceil_minute(timer);
+    const CarefulTimer timer = careful_timer(c, &hands);
+    c.furnace().timer_s = std::isfinite(timer.careful_s) ? timer.careful_s : treatment::longest_soak_s;
     c.furnace().timer_start = treatment::TimerStart::door;
     out.assumptions.push_back(
-        formatted("timer not given: set to %.0f min from door-close for the asked soak of %.0f min",
-                  *c.furnace().timer_s / 60, c.wishes.soak_s / 60));
+        formatted("timer not given: set to %.0f min from door-close, which gives nine "
+                  "blades in ten the asked soak of %.0f min; half of them have it by %.0f "
+                  "min",
+                  *c.furnace().timer_s / 60, c.wishes.soak_s / 60, timer.middle_s / 60));
   }
   // two pieces for each station: the run itself, and the many short ones behind its margins
   runs.assign(stations, {});
@@ -533,6 +558,7 @@ Answers answer(const Case& given, std::vector<Run>& runs, const treatment::Progr
     s = answer_station(c, runs[i], margins[i]);
     s.surface = surface_answer(c, c.blade.stations[i].profile, runs[i], s);
     fill_metallurgy(s, c, runs[i]);
+    s.ovens = other_ovens(c, runs[i], s);
   });
   take_worst(out);
   out.warnings = warnings_for(c, out, runs);

@@ -23,6 +23,8 @@ struct Judgement {
   std::string reason;
   double passing = std::numeric_limits<double>::quiet_NaN(); ///< share of the draws; NaN: judged as stated
   Verdict before_draws = Verdict::not_asked;                 ///< what it was then
+  double failing = std::numeric_limits<double>::quiet_NaN(); ///< share of the draws that fail, not marginal
+  std::string cure{}; ///< what to change, for a verdict that is no pass; empty when nothing is known
 
   Verdict stated() const { return passing >= 0 ? before_draws : verdict; }
 };
@@ -108,12 +110,21 @@ struct CycleAnswer {
   double hrc_least = 0, hrc_most = 0, retained_austenite_most = 0;
 };
 
+/// What another oven would leave: change of the hardness against the oven of the case.
+struct OvenChange {
+  double oven_degC = 0, change_HRC = 0;
+};
+
 struct StationAnswer {
   std::string name;
   std::array<ZoneAnswer, treatment::zone_count> zones;
   Judgement soak, quench, hardness;
   double timer_from_door_s = 0, timer_from_recovery_s = 0; ///< rounded up to whole minutes, worst zone
   double timer_used_s = 0; ///< when the blade came out in this run, from the door
+  /// Recommendations by the cautious end, for nine draws in ten; NaN until draws were made (judged_by).
+  double timer_careful_s = std::numeric_limits<double>::quiet_NaN();    ///< whole minutes, from the door
+  double transfer_careful_s = std::numeric_limits<double>::quiet_NaN(); ///< further seconds of transfer
+  double lift_careful_s = std::numeric_limits<double>::quiet_NaN(); ///< in the bath, below the flash point
   double display_ready_s = 0;
   double lift_below_smoke_s = 0,
          lift_below_flash_s = 0; ///< seconds in the bath until the surface is below; NaN if none
@@ -137,6 +148,7 @@ struct StationAnswer {
   std::vector<ColdAnswer> cold;                                ///< thickest zone
   double cold_gain = std::numeric_limits<double>::quiet_NaN(); ///< austenite the case's own cold turned there
   std::vector<CycleAnswer> cycles;
+  std::vector<OvenChange> ovens; ///< from cold to hot, in steps of 5 degC; empty without a temper
 };
 
 /// A caution and the name of the number it stands beside ("oil", "foil", "transfer", "as quenched", "temper",

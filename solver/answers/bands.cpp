@@ -2,12 +2,13 @@
 
 #include "answers/coarse_case.hpp"
 #include "answers/figures.hpp"
+#include "answers/telling.hpp"
 #include "answers/variance_shares.hpp"
 #include "answers/wanted.hpp"
+#include "units/text.hpp"
 
 #include <algorithm>
 #include <cmath>
-#include <cstdio>
 #include <optional>
 
 namespace tq::answers {
@@ -63,7 +64,7 @@ bool drawn_of_zone(const Figure& figure) { return figure.spread.drawn && figure.
 /// What the verdicts over the members look at, behind the figures of a zone.
 enum Judged : std::size_t { austenite, carbon, transformed, tempered_HRC, judged_count };
 
-/// Everything that the bands need of these answers: by station its figures and whether its soak passes, then
+/// Everything that the bands need of these answers: by station its figures and the verdict of its soak, then
 /// by zone its figures and what is judged.
 std::vector<double> packed(const std::vector<StationAnswer>& stations) {
   std::vector<double> out;
@@ -71,7 +72,7 @@ std::vector<double> packed(const std::vector<StationAnswer>& stations) {
     for (const Figure& figure : answers::figures())
       if (drawn_of_station(figure))
         out.push_back(of_station(figure, station));
-    out.push_back(station.soak.verdict == Verdict::pass ? 1 : 0);
+    out.push_back(static_cast<double>(station.soak.verdict));
     for (const ZoneAnswer& zone : station.zones) {
       for (const Figure& figure : answers::figures())
         if (drawn_of_zone(figure))
@@ -109,6 +110,8 @@ std::optional<Band> band_of(const Figure& figure, const Gathered& all, const std
   band.low = quantile(sorted, 0.05);
   band.middle = quantile(sorted, 0.5);
   band.high = quantile(sorted, 0.95);
+  band.nine_from = quantile(sorted, 0.1);
+  band.nine_to = quantile(sorted, 0.9);
   if (band.high > band.low)
     band.causes =
         causes_of(all.shares, plain && spread.nature == Nature::difference ? values : ranks(values));
@@ -120,26 +123,44 @@ std::optional<Band> band_of(const Figure& figure, const Gathered& all, const std
   return band;
 }
 
-/// The share of members for which `passes` holds.
-template <class Passes>
-BandedVerdict banded(const Gathered& all, const Passes& passes) {
-  std::vector<double> y;
-  double sum = 0;
-  for (std::size_t m = 0; m < all.members.size(); ++m) {
-    y.push_back(passes(m) ? 1 : 0);
-    sum += y.back();
-  }
+/// What each member makes of a verdict.
+using Members = std::vector<Verdict>;
+
+double share_of(const Members& all, Verdict verdict) {
+  return static_cast<double>(std::count(all.begin(), all.end(), verdict)) / static_cast<double>(all.size());
+}
+
+BandedVerdict banded(const Members& all, const VarianceShares& shares) {
   BandedVerdict v;
-  v.passing = sum / static_cast<double>(y.size());
-  v.verdict = verdict_of(v.passing);
-  v.causes = causes_of(all.shares, y);
+  v.passing = share_of(all, Verdict::pass);
+  v.failing = share_of(all, Verdict::fail);
+  v.verdict = verdict_of(v.passing, v.failing);
+  std::vector<double> y;
+  for (const Verdict one : all)
+    y.push_back(one == Verdict::pass ? 1 : 0);
+  v.causes = causes_of(shares, y);
   return v;
+}
+
+void take_worse(Members& all, const Members& others) {
+  for (std::size_t m = 0; m < all.size(); ++m)
+    all[m] = std::max(all[m], others[m]); // pass, marginal, fail
+}
+
+/// Hardness of the zones of a station that are to be hard, by member, on the grid of the case.
+struct HardZones {
+  std::vector<double> least, most;
+};
+
+Verdict lands(const Case& c, double least, double most) {
+  const double miss = std::max({0.0, c.wishes.hrc_from - least, most - c.wishes.hrc_to});
+  return miss <= 0 ? Verdict::pass : miss <= near_miss_HRC ? Verdict::marginal : Verdict::fail;
 }
 
 /// `at`: where the station begins in the packed answers; left behind its end.
 StationBands station_bands(const Case& c, const Gathered& all, const StationAnswer& nominal,
                            const std::vector<double>& fine, const std::vector<double>& coarse,
-                           std::size_t& at) {
+                           std::size_t& at, HardZones& hard) {
   StationBands out;
   out.name = nominal.name;
   for (const Figure& figure : answers::figures())
@@ -148,12 +169,14 @@ StationBands station_bands(const Case& c, const Gathered& all, const StationAnsw
         out.figures.push_back(std::move(*band));
       ++at;
     }
-  const std::size_t soak_passes = at++;
+  const std::size_t soak_verdict = at++;
   const bool soaked = nominal.soak.verdict != Verdict::not_asked;
   const bool hardened = nominal.quench.verdict != Verdict::not_asked;
   const bool wished = nominal.hardness.verdict != Verdict::not_asked;
   const std::size_t n = all.members.size();
-  std::vector<char> soak(n, 1), quench(n, 1), hardness(n, 1);
+  Members soak(n, Verdict::pass), quench = soak, hardness = soak;
+  hard.least.assign(n, inf);
+  hard.most.assign(n, -inf);
   for (std::size_t z = 0; z < out.zones.size(); ++z) {
     ZoneBands& zone = out.zones[z];
     const treatment::Wanted wanted = nominal.zones[z].wanted;
@@ -166,36 +189,90 @@ StationBands station_bands(const Case& c, const Gathered& all, const StationAnsw
       }
     const std::size_t judged = at;
     at += judged_count;
-    const auto verdict = [&](bool asked, std::vector<char>& of_station, const auto& passes) {
+    const auto verdict = [&](bool asked, Members& of_station, const auto& judge) {
       if (!asked)
         return BandedVerdict{};
+      Members one;
       for (std::size_t m = 0; m < n; ++m)
-        of_station[m] = static_cast<char>(of_station[m] != 0 && passes(m));
-      return banded(all, passes);
+        one.push_back(judge(m));
+      take_worse(of_station, one);
+      return banded(one, all.shares);
     };
     zone.soak = verdict(soaked, soak, [&](std::size_t m) {
       const double* of = &all.members[m][judged];
       return of[austenite] >= c.thresholds.austenite_least &&
-             of[carbon] >= c.steel.austenitising.carbon_wanted_wt;
+                     of[carbon] >= c.steel.austenitising.carbon_wanted_wt
+                 ? Verdict::pass
+                 : Verdict::fail;
     });
     const auto moved = [&](std::size_t m, Judged what, Nature nature, double least, double most) {
       const std::size_t k = judged + what;
       return corrected(all.members[m][k], fine[k], coarse[k], nature, least, most);
     };
     zone.hardens = verdict(hardened && wanted != treatment::Wanted::either, quench, [&](std::size_t m) {
-      return zone_verdict(c, wanted, moved(m, transformed, Nature::ratio, 0, 1)) == Verdict::pass;
+      return zone_verdict(c, wanted, moved(m, transformed, Nature::ratio, 0, 1));
     });
     zone.hardness = verdict(wished && wanted == treatment::Wanted::hard, hardness, [&](std::size_t m) {
       const double hrc = moved(m, tempered_HRC, Nature::difference, -inf, inf);
-      return hrc >= c.wishes.hrc_from && hrc <= c.wishes.hrc_to;
+      hard.least[m] = std::min(hard.least[m], hrc);
+      hard.most[m] = std::max(hard.most[m], hrc);
+      return lands(c, hrc, hrc);
     });
   }
-  if (soaked) // too hot or too short a soak is no matter of one zone
-    out.soak = banded(all, [&](std::size_t m) { return soak[m] != 0 && all.members[m][soak_passes] != 0; });
+  if (soaked) { // too hot or too short a soak is no matter of one zone
+    for (std::size_t m = 0; m < n; ++m)
+      soak[m] = std::max(soak[m], static_cast<Verdict>(static_cast<int>(all.members[m][soak_verdict])));
+    out.soak = banded(soak, all.shares);
+  }
   if (hardened)
-    out.quench = banded(all, [&](std::size_t m) { return quench[m] != 0; });
+    out.quench = banded(quench, all.shares);
   if (wished)
-    out.hardness = banded(all, [&](std::size_t m) { return hardness[m] != 0; });
+    out.hardness = banded(hardness, all.shares);
+  return out;
+}
+
+/// The chance of landing in the wish at the case's oven and at others. `hard`: by station.
+OvenChance chance_of(const Case& c, const Answers& nominal, const std::vector<HardZones>& hard) {
+  OvenChance out;
+  const std::size_t n = hard.front().least.size();
+  const auto chance = [&](const std::vector<double>& change_HRC) {
+    std::size_t lands_in = 0;
+    for (std::size_t m = 0; m < n; ++m) {
+      bool all = true;
+      for (std::size_t s = 0; s < hard.size(); ++s)
+        all = all &&
+              lands(c, hard[s].least[m] + change_HRC[s], hard[s].most[m] + change_HRC[s]) == Verdict::pass;
+      lands_in += all ? 1 : 0;
+    }
+    return static_cast<double>(lands_in) / static_cast<double>(n);
+  };
+  std::vector<double> change(hard.size(), 0);
+  out.here = out.best = chance(change);
+  const double own = c.oven().oven_degC;
+  const auto brittle = [&](double T) {
+    return T + c.oven().swing_K > c.steel.brittle_from_degC && T - c.oven().swing_K < c.steel.brittle_to_degC;
+  };
+  std::size_t ovens = 0;
+  for (const StationAnswer& s : nominal.stations)
+    ovens = &s == &nominal.stations.front() ? s.ovens.size() : std::min(ovens, s.ovens.size());
+  struct Tried {
+    double oven_degC, chance;
+  };
+  std::vector<Tried> tried;
+  for (std::size_t k = 0; k < ovens; ++k) {
+    const double T = nominal.stations.front().ovens[k].oven_degC;
+    for (std::size_t s = 0; s < hard.size(); ++s)
+      change[s] = nominal.stations[s].ovens[k].change_HRC;
+    if (!brittle(T) || brittle(own))
+      tried.push_back({T, chance(change)});
+  }
+  for (const Tried& t : tried)
+    out.best = std::max(out.best, t.chance);
+  constexpr double as_good = 0.02; // of those as good as the best the one nearest to what is set
+  for (const Tried& t : tried)
+    if (t.chance >= out.best - as_good &&
+        (std::isnan(out.best_degC) || std::abs(t.oven_degC - own) < std::abs(out.best_degC - own)))
+      out.best_degC = t.oven_degC;
   return out;
 }
 
@@ -216,50 +293,119 @@ std::vector<StationAnswer> member_answer(const Case& c, const std::vector<Uncert
 
 } // namespace
 
-Verdict verdict_of(double passing) {
-  return passing >= passing_for_pass ? Verdict::pass
-                                     : (passing >= passing_for_marginal ? Verdict::marginal : Verdict::fail);
+Verdict verdict_of(double passing, double failing) {
+  return passing >= passing_for_pass && failing <= failing_for_pass ? Verdict::pass
+         : failing > failing_for_fail                               ? Verdict::fail
+                                                                    : Verdict::marginal;
+}
+
+Verdict hardness_verdict_of(const OvenChance& chance, double failing) {
+  const bool better = chance.best >= chance.here + noticeably_better;
+  if (chance.here >= fair_chance && !better)
+    return Verdict::pass;
+  return failing > failing_for_fail || (better && chance.here < poor_chance) ? Verdict::fail
+                                                                             : Verdict::marginal;
 }
 
 const Band* ZoneBands::find(const std::string& key) const { return found(figures, key); }
 const Band* StationBands::find(const std::string& key) const { return found(figures, key); }
 
+namespace {
+
+/// "7 blades in 10": down, so that it promises no more than the draws do.
+std::string blades_in_ten(double share) {
+  const int n = static_cast<int>(std::floor(10 * share + 1e-9));
+  return n >= 10  ? "10 blades in 10"
+         : n == 0 ? "fewer than 1 blade in 10"
+                  : units::formatted("%d blade%s in 10", n, n > 1 ? "s" : "");
+}
+
+/// The recommendations by the cautious end of the bands.
+void careful(StationAnswer& s, const StationBands& drawn) {
+  if (const Band* timer = drawn.find("timer_from_door"); timer != nullptr && timer->known > 0)
+    s.timer_careful_s = 60 * std::ceil(timer->nine_to / 60 - 1e-9);
+  if (const Band* spare = drawn.find("transfer_to_spare"); spare != nullptr && spare->known > 0)
+    s.transfer_careful_s = spare->nine_from;
+  if (const Band* lift = drawn.find("lift_below_flash"); lift != nullptr && lift->known > 0)
+    s.lift_careful_s = lift->nine_to;
+}
+
+} // namespace
+
 Answers judged_by(const Answers& stated, const Bands& bands) {
   Answers out = stated;
   out.draws = bands.members;
+  const auto causes = [&](const BandedVerdict& v) {
+    constexpr std::size_t causes_told = 2;
+    constexpr double worth_telling = 0.05;
+    std::string names;
+    for (std::size_t k = 0; k < std::min(causes_told, v.causes.size()); ++k)
+      if (v.causes[k].share >= worth_telling)
+        names += (names.empty() ? "" : " and ") + bands.inputs.at(v.causes[k].input).name;
+    return names;
+  };
+  const auto as_stated = [](const Judgement& j, Verdict now) {
+    return "; as stated" + (now != j.verdict ? std::string(" ") + verdict_name(j.verdict) : "") + ": ";
+  };
+  const auto take = [](Judgement& j, const BandedVerdict& v) {
+    j.before_draws = j.verdict;
+    j.passing = v.passing;
+    j.failing = v.failing;
+    j.verdict = v.verdict;
+  };
   const auto judge = [&](Judgement& j, const BandedVerdict& v) {
     if (j.verdict == Verdict::not_asked || v.verdict == Verdict::not_asked)
       return;
-    char share[80];
-    std::snprintf(share, sizeof share, "%.0f %% of the draws pass", std::floor(100 * v.passing + 1e-9));
-    std::string text = share, names;
-    constexpr std::size_t causes_told = 2;
-    constexpr double worth_telling = 0.05;
-    if (v.verdict != Verdict::pass)
-      for (std::size_t k = 0; k < std::min(causes_told, v.causes.size()); ++k)
-        if (v.causes[k].share >= worth_telling)
-          names += (names.empty() ? ", the others fail mostly by " : " and ") +
-                   bands.inputs.at(v.causes[k].input).name;
-    text += names + "; as stated";
-    if (v.verdict != j.verdict)
-      text += std::string(" ") + verdict_name(j.verdict);
-    j.reason = text + ": " + j.reason;
-    j.before_draws = j.verdict;
-    j.passing = v.passing;
-    j.verdict = v.verdict;
+    std::string text = units::formatted("%.0f %% of the draws pass", std::floor(100 * v.passing + 1e-9));
+    if (v.failing > 0)
+      text += units::formatted(", %.0f %% fail", std::max(1.0, std::floor(100 * v.failing + 1e-9)));
+    if (const std::string names = causes(v); v.verdict != Verdict::pass && !names.empty())
+      text += ", mostly by " + names;
+    j.reason = text + as_stated(j, v.verdict) + j.reason;
+    take(j, v);
+  };
+  // "7 blades in 10 land in 60 to 62 HRC; none does better"
+  const auto judge_hardness = [&](Judgement& j, const BandedVerdict& v) {
+    if (j.verdict == Verdict::not_asked || v.verdict == Verdict::not_asked)
+      return;
+    std::string text = blades_in_ten(v.passing) + " in the wish";
+    const bool better = bands.oven.best >= bands.oven.here + noticeably_better;
+    if (better) {
+      const std::string there = temperature_text(bands.oven.best_degC);
+      text += ", at " + there + " " + blades_in_ten(bands.oven.best);
+      j.cure = "oven to " + there + ": " + blades_in_ten(bands.oven.best) + " then land in the wish";
+    } else {
+      text += ", no other oven does noticeably better";
+      j.cure = v.verdict == Verdict::pass ? "" : "a wider wish: this one is narrower than what is known";
+    }
+    if (const std::string names = causes(v); v.verdict != Verdict::pass && !names.empty())
+      text += "; most in doubt by " + names;
+    j.reason = text + as_stated(j, v.verdict) + j.reason;
+    take(j, v);
   };
   judge(out.soak, bands.soak);
   judge(out.quench, bands.quench);
-  judge(out.hardness, bands.hardness);
+  judge_hardness(out.hardness, bands.hardness);
   for (std::size_t i = 0; i < std::min(out.stations.size(), bands.stations.size()); ++i) {
     StationAnswer& station = out.stations[i];
     const StationBands& drawn = bands.stations[i];
     judge(station.soak, drawn.soak);
     judge(station.quench, drawn.quench);
-    judge(station.hardness, drawn.hardness);
+    judge_hardness(station.hardness, drawn.hardness);
+    careful(station, drawn);
     for (std::size_t z = 0; z < station.zones.size(); ++z)
       judge(station.zones[z].hardens, drawn.zones[z].hardens);
   }
+  // what the case sets and what nine draws in ten ask for
+  if (out.soak.verdict == Verdict::marginal || out.soak.verdict == Verdict::fail) {
+    const double set = over_stations(out.stations, "timer_used"),
+                 careful_s = over_stations(out.stations, "timer_careful", true);
+    if (careful_s > set + 1)
+      out.soak.cure = "timer to " + minutes_up(careful_s) + " from closing the door";
+  }
+  if ((out.quench.verdict == Verdict::marginal || out.quench.verdict == Verdict::fail) &&
+      out.quench.cure.empty())
+    out.quench.cure = "quicker into the bath, or a faster bath (`find transfer`, `compare --oils`)";
   return out;
 }
 
@@ -320,18 +466,33 @@ Bands Draws::reduce(const Answers& nominal, std::vector<std::vector<double>> pie
   const Gathered all{std::move(sound_members), sound, shares, n_, settings_.keep_members};
   const std::vector<double> fine = packed(nominal.stations);
   std::size_t at = 0;
-  for (const StationAnswer& station : nominal.stations)
-    out.stations.push_back(station_bands(c_, all, station, fine, coarse, at));
+  std::vector<HardZones> hard(nominal.stations.size());
+  for (std::size_t i = 0; i < hard.size(); ++i)
+    out.stations.push_back(station_bands(c_, all, nominal.stations[i], fine, coarse, at, hard[i]));
   const auto worst = [&](BandedVerdict StationBands::*which) {
     const StationBands* found = &out.stations.front();
     for (const StationBands& s : out.stations)
-      if (std::isnan((found->*which).passing) || (s.*which).passing < (found->*which).passing)
+      if (std::isnan((s.*which).passing))
+        continue;
+      else if (std::isnan((found->*which).passing) || (s.*which).verdict > (found->*which).verdict ||
+               ((s.*which).verdict == (found->*which).verdict &&
+                (s.*which).passing < (found->*which).passing))
         found = &s;
     return found->*which;
   };
   out.soak = worst(&StationBands::soak);
   out.quench = worst(&StationBands::quench);
   out.hardness = worst(&StationBands::hardness);
+  if (out.hardness.verdict != Verdict::not_asked) {
+    out.oven = chance_of(c_, nominal, hard);
+    out.hardness.passing = out.oven.here;
+    out.hardness.verdict = hardness_verdict_of(out.oven, out.hardness.failing);
+    for (StationBands& s : out.stations)
+      if (s.hardness.verdict != Verdict::not_asked)
+        s.hardness.verdict = hardness_verdict_of(
+            {s.hardness.passing, std::max(s.hardness.passing, out.oven.best), out.oven.best_degC},
+            s.hardness.failing);
+  }
   if (settings_.keep_members)
     out.sample = changes_;
   return out;

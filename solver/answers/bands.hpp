@@ -37,6 +37,8 @@ struct Band {
   double nominal = none;          ///< the point answer, on the grid of the case
   double middle = none;           ///< half of the members lie below
   double low = none, high = none; ///< 5 % of the members lie below, 5 % above; may be infinite
+  double nine_from = none;        ///< nine members in ten lie at or above
+  double nine_to = none;          ///< nine members in ten lie at or below
   double known = 0;               ///< share of the members that have this figure at all
   /// Greatest first, those below 1 % left out; the shares sum to at most 1. What is missing to 1 comes from
   /// inputs acting together and from what the fit does not catch. Empty when nothing spreads.
@@ -44,15 +46,30 @@ struct Band {
   std::vector<double> members; ///< by member, NaN where it has none; only with keep_members
 };
 
-/// A verdict over the members: passes when at least 95 % of them pass, is marginal down to 50 %.
+/// A verdict over the members, each of which passes, is marginal or fails.
 struct BandedVerdict {
   Verdict verdict = Verdict::not_asked;
   double passing = Band::none; ///< share of the members that pass
+  double failing = Band::none; ///< share of the members that fail; the others are marginal
   std::vector<Cause> causes;   ///< what decides between pass and not
 };
-inline constexpr double passing_for_pass = 0.95, passing_for_marginal = 0.5;
-/// The verdict of a share of passing members.
-Verdict verdict_of(double passing);
+/// Nine in ten pass and hardly any fails: pass. Most fail: fail. Rules of this program, no source.
+inline constexpr double passing_for_pass = 0.9, failing_for_pass = 0.05, failing_for_fail = 0.5;
+Verdict verdict_of(double passing, double failing);
+
+/// The chance of landing in the wished hardness, at the case's oven and at the one that does best.
+struct OvenChance {
+  double here = Band::none; ///< share of the members in which every zone that is to be hard lands
+  double best =
+      Band::none; ///< the same at `best_degC`; at most a little more than `here` when none does better
+  double best_degC = Band::none; ///< NaN when no other oven was looked at
+};
+/// A chance is fair when at least so many blades land; another oven does noticeably better when it lands so
+/// many more. In the wish a draw passes, up to `near_miss_HRC` beside it is marginal: a bench tester is good
+/// to
+/// +/- 1 HRC (common practice). Rules of this program, no source.
+inline constexpr double fair_chance = 0.5, noticeably_better = 0.1, poor_chance = 0.25, near_miss_HRC = 1;
+Verdict hardness_verdict_of(const OvenChance& chance, double failing);
 
 struct ZoneBands {
   std::string name;
@@ -77,13 +94,16 @@ struct Bands {
   std::string first_failure;
   std::uint64_t seed = 0;
   std::vector<UncertainInput> inputs;
-  BandedVerdict soak, quench, hardness; ///< worst station
+  BandedVerdict soak, quench; ///< worst station
+  BandedVerdict hardness;     ///< members in which every station lands in the wish, judged by `oven`
+  OvenChance oven;
   std::vector<StationBands> stations;
   std::vector<double> sample; ///< drawn changes, [member * inputs.size() + input]; only with keep_members
 };
 
 /// The same answers judged by their bands: every verdict is that of the draws, its reason says how many pass
-/// and what decides, and then how it stands as stated. What people are shown when there are bands.
+/// and what decides, and then how it stands as stated; what is recommended holds for nine draws in ten. What
+/// people are shown when there are bands.
 Answers judged_by(const Answers& stated, const Bands& bands);
 
 /// The draws of a case, for those who share them out: each member is computed by its number alone, wherever

@@ -13,8 +13,7 @@ BathLimit bath_limit(const treatment::Bath& bath, double flash_margin_K) {
     if (degC < limit.degC)
       limit = {degC, by};
   };
-  if (record.recommended_to_degC > record.recommended_from_degC &&
-      bath.temperature_degC < record.recommended_to_degC)
+  if (record.recommended_to_degC > record.recommended_from_degC)
     lower_to(record.recommended_to_degC, "its usual window ends");
   if (record.smoke_degC)
     lower_to(*record.smoke_degC, "it smokes");

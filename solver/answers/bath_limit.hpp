@@ -16,8 +16,8 @@ struct BathLimit {
   std::string by;  ///< "its usual window ends", "it smokes", "it is 28 K below its flash point"
 };
 
-/// Above which no blade should go into the bath: the lowest of the end of its usual window (unless it begins
-/// above that), its smoke temperature and its flash point less `flash_margin_K`.
+/// Above which no blade should go into the bath: the lowest of the end of its usual window, its smoke
+/// temperature and its flash point less `flash_margin_K`.
 BathLimit bath_limit(const treatment::Bath& bath, double flash_margin_K);
 /// The same along a row of blades: at most `most_bath_rise_K` above the fresh bath, too.
 BathLimit row_limit(const treatment::Bath& bath, double flash_margin_K);

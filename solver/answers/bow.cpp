@@ -202,6 +202,19 @@ std::vector<Variation> variations() {
 
 std::string mm(double m) { return units::formatted(m < 9.95e-3 ? "%.1f mm" : "%.0f mm", m * 1e3); }
 
+/// One flank cooled by so much less and wetted later: a blade goes in a little flat, and the oil flows past
+/// one flank. Oil below its usual window is thick and does it worse. Assumptions, no source.
+void make_uneven(treatment::Bath& b, double less) {
+  constexpr double later_s = 0.1, thick = 3, most = 0.6;
+  const records::CoolantRecord& oil = b.coolant;
+  const bool cold = oil.kind == records::CoolantKind::oil && b.fixed_htc_W_m2K <= 0 &&
+                    oil.recommended_to_degC > oil.recommended_from_degC &&
+                    b.temperature_degC < oil.recommended_from_degC;
+  const double times = cold ? thick : 1;
+  b.flank_cooling *= 1 - std::min(most, times * less);
+  b.flank_delay_s += times * later_s;
+}
+
 bool gaps_differ(const Case& c) {
   const treatment::Wrap& w = c.wrap;
   return w.layers > 0 && (w.gap_m[treatment::flank_a] != w.gap_m[treatment::flank_b] ||
@@ -240,10 +253,9 @@ BowPart bow_part(const Case& given, std::size_t station, int part) {
   Case c = case_for_bow(given);
   BowPart out;
   if (part == 1) {
-    const double other = 1 - c.strains.spread.flank_cooling;
-    c.bath().flank_cooling *= other;
+    make_uneven(c.bath(), c.strains.spread.flank_cooling);
     if (c.second_bath())
-      c.second_bath()->flank_cooling *= other;
+      make_uneven(*c.second_bath(), c.strains.spread.flank_cooling);
   }
   const History history = history_of(c, station);
   const Fibres fibres(history.grid);
@@ -283,9 +295,9 @@ BowAnswer join_bow(const Case& c, std::size_t station, const BowPart& stated, co
   out.edge_bow_m = stated.edgewise_per_m * height;
 
   const treatment::Thresholds& v = c.thresholds;
-  out.bow.verdict = out.bow_m > v.bow_marginal_m                                ? Verdict::fail
-                    : out.bow_m > v.bow_pass_m || out.high_m > v.bow_marginal_m ? Verdict::marginal
-                                                                                : Verdict::pass;
+  out.bow.verdict = out.bow_m > v.bow_marginal_m ? Verdict::fail
+                    : out.high_m > v.bow_pass_m  ? Verdict::marginal
+                                                 : Verdict::pass;
   out.cause = cause_of(c, station);
   if (out.cause.empty())
     out.cause = "both flanks alike, only uneven cooling bows it";
@@ -304,6 +316,7 @@ BowAnswer join_bow(const Case& c, std::size_t station, const BowPart& stated, co
                        "martensite, or with shims of 1.5 to 2 times the bow in the second temper"
                      : "grind the bevel after hardening; else straighten in the window before martensite, or "
                        "with shims of 1.5 to 2 times the bow in the second temper";
+  out.bow.cure = out.advice;
   return out;
 }
 

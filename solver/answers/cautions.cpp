@@ -52,6 +52,10 @@ std::vector<Caution> cautions_for(const Case& c) {
     say("foil", "Foil edges cut like razors: gloves, and fold or hammer the edges over.");
     say("foil",
         "A tight packet puffs out hot gas: only a scrap of paper inside, never open it in the furnace.");
+    if (!c.wrap.on_in_oil && (c.carried() || quenched))
+      say("foil",
+          "Red-hot foil tears into burning strips: cut its end with long snips at arm's length, let nobody "
+          "stand below or behind.");
     if (oil && c.wrap.on_in_oil)
       say("foil", "A packet plunged shut belches hot gas through the oil and may flare: keep face and hands "
                   "back.");
@@ -62,15 +66,24 @@ std::vector<Caution> cautions_for(const Case& c) {
         "bath.");
   if (oil) {
     say("oil", flash_caution(c, oil_first ? c.bath() : *c.second_bath()));
-    say("oil", "Used or dirty oil flashes lower than its sheet says. Let it cool between blades.");
     say("oil", "A lid that closes the tank and a class B extinguisher (class K or F for cooking oil) within "
                "reach; never water on burning oil.");
+    say("oil",
+        "Used or dirty oil flashes lower than its sheet says; never used motor oil. Let it cool between "
+        "blades.");
+    say("workshop",
+        "Oily rags heat themselves and burn hours later: spread them flat outdoors or keep them in a closed "
+        "steel can.");
+    say("workshop",
+        "No grinding near the tank: sparks and the dust of the grinder light oil and its vapour.");
     say("oil", "Water in the oil boils and throws it out as foam: keep the tank dry and covered, replace oil "
                "that crackles.");
     say("oil", "Plunge all that is hot, tongs included: hot steel half out of the oil is what lights it.");
     say("oil", "A steel tank with a wide base, not full to the brim, away from all that burns; never warm it "
                "over a flame.");
-    say("oil", "Oil smoke irritates: ventilate, do not bend over the tank.");
+    say("oil",
+        "Oil smoke irritates, hot vegetable oil gives off acrolein: ventilate, do not bend over the tank. "
+        "Never alone.");
   }
   if (oil_first && c.bath().blades > 1)
     say("oil",
@@ -98,6 +111,8 @@ std::vector<Caution> cautions_for(const Case& c) {
   if (quenched && (c.bath().plates || (c.second_bath() && c.second_bath()->plates)))
     say("transfer",
         "Plates pinch and grow hot: handles on both, the clamp within reach before the furnace opens.");
+  if (c.surface.painted && c.heated())
+    say("workshop", "Paint against scale gives off fumes as it burns in: ventilate the furnace.");
   if (c.coat && (c.heated() || quenched))
     say("transfer", "Clay must be bone dry: wet clay bursts off in the furnace and spits.");
   if (water)
@@ -115,6 +130,7 @@ std::vector<Caution> cautions_for(const Case& c) {
   if (c.tempered()) {
     if (oil)
       say("temper", "Wipe off every trace of oil first: an oily blade smokes and can burn in the oven.");
+    say("workshop", "Never again food in an oven that tempered oily or painted steel.");
     say("temper", "Do not leave the oven alone for the whole hold; blade, clamps and shims come out hot.");
   }
   say("all", "Local fire and workplace codes and licensed practice come before anything said here; these are "

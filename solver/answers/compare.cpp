@@ -1,10 +1,13 @@
 #include "answers/compare.hpp"
 
+#include "answers/crack.hpp"
 #include "answers/find.hpp"
 #include "answers/find_parts.hpp"
 #include "answers/margins.hpp"
+#include "answers/safety.hpp"
 #include "answers/section_change.hpp"
 #include "records/document.hpp"
+#include "steel/transformation.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -45,6 +48,33 @@ double usual_degC(const Case& c, const records::CoolantRecord& coolant) {
   if (coolant.recommended_to_degC > coolant.recommended_from_degC)
     return 0.5 * (coolant.recommended_from_degC + coolant.recommended_to_degC);
   return coolant.htc_W_m2K.empty() ? 20.0 : coolant.table_bath_degC;
+}
+
+/// Crack and oil of the row, and the worst of all.
+void judge_dangers(CompareRow& row, const Case& c, const Outcome& o) {
+  Answers a; // as much of it as those verdicts look at
+  for (const StationOutcome& from : o.stations) {
+    StationAnswer s;
+    s.bath_end_degC = from.bath_end_degC;
+    s.surface_at_lift_degC = from.surface_at_lift_degC;
+    for (std::size_t z = 0; z < s.zones.size(); ++z) {
+      s.zones[z].wanted = from.zones[z].wanted;
+      s.zones[z].carbon_in_solution = from.zones[z].carbon_wt;
+      s.zones[z].ms_degC = steel::martensite_start(
+          c.steel, std::isfinite(from.zones[z].carbon_wt) ? from.zones[z].carbon_wt : c.steel.composition.C);
+    }
+    a.stations.push_back(s);
+  }
+  const Judgement crack = crack_answer(c, a).crack, oil = oil_verdict(c, a);
+  row.crack = crack.verdict;
+  row.oil = oil.verdict;
+  row.verdict = row.quench;
+  for (const auto& [verdict, reason] :
+       {std::pair{crack.verdict, &crack.reason}, std::pair{oil.verdict, &oil.reason}})
+    if (verdict != Verdict::not_asked && (row.verdict == Verdict::not_asked || verdict > row.verdict)) {
+      row.verdict = verdict;
+      row.because = reason->substr(0, reason->find("; "));
+    }
 }
 
 } // namespace
@@ -137,6 +167,7 @@ Comparison compare(const Case& given, const CompareAxes& axes, Executor* executo
     row.transformed = o.transformed();
     row.as_quenched_least_HRC = o.as_quenched_least_HRC();
     row.bath_end_degC = o.bath_end_degC();
+    judge_dangers(row, c, o);
     if (row.spine_m == spines.front() && std::isnan(out.timer_s) && given.heated())
       out.timer_s = o.stations.front().furnace_s;
   }

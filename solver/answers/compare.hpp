@@ -27,6 +27,9 @@ struct CompareRow {
   double bath_degC = 0, transfer_s = 0, spine_m = 0;
   std::string not_possible; ///< why this cannot be set up; the figures are then NaN
   Verdict quench = Verdict::not_asked;
+  Verdict crack = Verdict::not_asked, oil = Verdict::not_asked; ///< as stated; crack.hpp, safety.hpp
+  Verdict verdict = Verdict::not_asked;                         ///< the worst of the three
+  std::string because; ///< of crack or oil, when one of them is the worst
   std::string limiting_zone;
   double rate_margin = ZoneOutcome::none, transformed = ZoneOutcome::none;
   double as_quenched_least_HRC = ZoneOutcome::none;

@@ -27,6 +27,33 @@ constexpr double section_step = 2;                           ///< assumption, no
 constexpr double soon_s = 3600, industry_limit_s = 4 * 3600; ///< to the temper; common practice
 constexpr double cold_degC = -40;
 
+/// What to change about a flag that is more than a note.
+std::string cure_of(const CrackFlag& f) {
+  const auto is = [&](const char* title) { return f.title == title; };
+  if (is("inner corner"))
+    return "inner corners round: 1.5-3 mm";
+  if (is("cross scratches"))
+    return "lengthwise finish, 120 grit or finer";
+  if (is("water"))
+    return f.level == CrackLevel::high ? "oil, or water for a few seconds and then oil"
+                                       : "out of the water before martensite starts, or oil alone";
+  if (is("cold oil"))
+    return "warmer oil";
+  if (is("wet oil"))
+    return "dry oil";
+  if (is("overheated"))
+    return "a colder furnace";
+  if (is("much carbon"))
+    return "a colder furnace or a shorter soak";
+  if (is("thin edge"))
+    return "a thicker edge before hardening";
+  if (is("section change"))
+    return "a long taper or a fillet between the sections";
+  if (is("cold treatment"))
+    return "a snap temper at 150 degC before the cold";
+  return is("late temper") ? "the temper within the hour" : "";
+}
+
 } // namespace
 
 const char* crack_level_name(CrackLevel level) {
@@ -45,6 +72,8 @@ CrackAnswer crack_answer(const Case& c, const Answers& a) {
   double carbon = 0, ms = 1e9;
   for (const StationAnswer& s : a.stations)
     for (const ZoneAnswer& z : s.zones) {
+      if (z.wanted == treatment::Wanted::soft)
+        continue; // it makes no martensite to crack
       if (std::isfinite(z.carbon_in_solution))
         carbon = std::max(carbon, z.carbon_in_solution);
       if (std::isfinite(z.ms_degC))
@@ -156,6 +185,8 @@ CrackAnswer crack_answer(const Case& c, const Answers& a) {
   for (const CrackFlag& f : out.flags)
     if (f.level != CrackLevel::note)
       out.crack.reason += (out.crack.reason.empty() ? "" : "; ") + f.reason;
+  if (out.crack.verdict != Verdict::pass)
+    out.crack.cure = cure_of(out.flags.front());
   if (out.crack.reason.empty())
     out.crack.reason = "nothing stated invites a crack";
   if (out.crack.verdict == Verdict::pass && !out.not_stated.empty()) { // a pass rests on what is known

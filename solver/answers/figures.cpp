@@ -66,11 +66,12 @@ double timer_of_worst_zone(const S& s) {
   return latest;
 }
 
-/// Least (greatest) of the zones that have the figure.
+/// Least of the zones that have the figure and are not to stay soft.
 double least_of_zones(const S& s, double Z::*figure) {
   double value = std::numeric_limits<double>::quiet_NaN();
   for (const Z& z : s.zones)
-    value = std::fmin(value, z.*figure);
+    if (z.wanted != treatment::Wanted::soft)
+      value = std::fmin(value, z.*figure);
   return value;
 }
 
@@ -139,6 +140,18 @@ std::vector<Figure> all_figures() {
               "timer, from the display's recovery"),
       station({"timer_used", "s", "when the blade came out in this run, from the door"},
               of_station<&S::timer_used_s>, Show::minutes_up, greatest, none, "blade out after"),
+      station(
+          {"timer_careful", "s",
+           "timer for the asked soak in nine draws in ten, whole minutes from the door; none without draws"},
+          of_station<&S::timer_careful_s>, Show::minutes_up, greatest, none),
+      station(
+          {"transfer_careful", "s", "further seconds of transfer in nine draws in ten; none without draws"},
+          of_station<&S::transfer_careful_s>, Show::half_seconds_down, least, none),
+      station({"lift_careful", "s",
+               "seconds in the bath until the surface is below the flash point in nine draws in ten; none "
+               "without "
+               "draws"},
+              of_station<&S::lift_careful_s>, Show::half_seconds_up, greatest),
       station({"display_ready", "s", "when the display has recovered, from the door"},
               of_station<&S::display_ready_s>),
       station(
@@ -268,7 +281,8 @@ const ZoneAnswer* least_zone(const std::vector<StationAnswer>& stations, double 
   const ZoneAnswer* least = nullptr;
   for (const StationAnswer& s : stations)
     for (const ZoneAnswer& z : s.zones)
-      if (std::isfinite(z.*figure) && (least == nullptr || z.*figure < least->*figure))
+      if (z.wanted == treatment::Wanted::hard && std::isfinite(z.*figure) &&
+          (least == nullptr || z.*figure < least->*figure))
         least = &z;
   return least;
 }

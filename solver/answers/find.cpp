@@ -1,5 +1,6 @@
 #include "answers/find.hpp"
 
+#include "answers/careful_timer.hpp"
 #include "answers/cautions.hpp"
 #include "answers/find_parts.hpp"
 #include "records/document.hpp"
@@ -181,7 +182,7 @@ std::string soft_zone(const Case& c, const Outcome& o) {
 void let_timer_follow(Case& c) {
   if (!c.heated() || c.wishes.soak_s <= 0)
     return;
-  const double timer = timer_for_soak(c);
+  const double timer = careful_timer(c).careful_s;
   if (std::isnan(timer))
     return;
   c.furnace().timer_s = timer;

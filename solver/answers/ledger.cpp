@@ -30,6 +30,8 @@ Ledger ledger_of(const Answers& judged, const Bands* bands, const Risks* risks) 
   if (risks != nullptr) {
     out.verdicts.push_back({"bow", whole_blade, no_zone, risks->bow});
     out.verdicts.push_back({"crack", whole_blade, no_zone, risks->crack.crack});
+    out.verdicts.push_back({"oil", whole_blade, no_zone, risks->oil});
+    out.verdicts.push_back({"edge", whole_blade, no_zone, risks->edge});
     for (std::size_t k = 0; k < risks->stations.size(); ++k)
       out.verdicts.push_back({"bow", static_cast<int>(k), no_zone, risks->stations[k].bow});
   }

@@ -27,7 +27,7 @@ struct FigureEntry {
 
 /// One verdict with its reason.
 struct VerdictEntry {
-  std::string key; ///< "soak", "quench", "hardness", "bow", "crack"; of a zone "hardens"
+  std::string key; ///< "soak", "quench", "hardness", "bow", "crack", "oil", "edge"; of a zone "hardens"
   int station = whole_blade;
   int zone = no_zone;
   Judgement judgement;

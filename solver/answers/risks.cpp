@@ -1,5 +1,7 @@
 #include "answers/risks.hpp"
 
+#include "answers/safety.hpp"
+
 #include <cmath>
 
 namespace tq::answers {
@@ -7,9 +9,21 @@ namespace tq::answers {
 using treatment::Case;
 using treatment::Part;
 
+std::vector<NamedVerdict> all_verdicts(const Answers& a, const Risks* risks) {
+  std::vector<NamedVerdict> out{{"soak", &a.soak}, {"quench", &a.quench}, {"hardness", &a.hardness}};
+  if (risks != nullptr)
+    for (const NamedVerdict& one :
+         {NamedVerdict{"bow", &risks->bow}, NamedVerdict{"crack", &risks->crack.crack},
+          NamedVerdict{"oil", &risks->oil}, NamedVerdict{"edge", &risks->edge}})
+      out.push_back(one);
+  return out;
+}
+
 Risks risks(const Case& given, const Answers& a, Executor* executor, const Executor::GoOn& go_on) {
   Risks out;
   out.crack = crack_answer(given, a);
+  out.oil = oil_verdict(given, a);
+  out.edge = edge_verdict(given, a);
   out.bow.reason = no_bow_because(given);
   if (!out.bow.reason.empty())
     return out;

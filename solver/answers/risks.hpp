@@ -1,4 +1,5 @@
-// Will it warp, will it crack: estimates beside the answers, computed after them.
+// Will it warp, will it crack, is the oil used where it may be, is the edge thick enough: beside the answers,
+// computed after them.
 #pragma once
 
 #include "answers/bow.hpp"
@@ -14,8 +15,16 @@ struct Risks {
   std::vector<BowAnswer> stations; ///< empty when no bow was computed
   Judgement bow;                   ///< worst station
   CrackAnswer crack;
+  Judgement oil, edge;               ///< safety.hpp
   std::string straightening_caution; ///< stands beside the bow; empty without one
 };
+
+struct NamedVerdict {
+  const char* name;
+  const Judgement* judgement;
+};
+/// All verdicts over the stations in the order of the work; bow, crack, oil and edge when there are `risks`.
+std::vector<NamedVerdict> all_verdicts(const Answers& a, const Risks* risks);
 
 /// The risks of the case with the answers `a` to it (whose timer counts where the case has none). Two coarse
 /// runs per station, by the executor where one is given. A bow at which the solver gives up is not asked,

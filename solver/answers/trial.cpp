@@ -1,5 +1,6 @@
 #include "answers/trial.hpp"
 
+#include "answers/careful_timer.hpp"
 #include "answers/margins.hpp"
 #include "answers/wanted.hpp"
 #include "answers/zone_reach.hpp"
@@ -152,7 +153,7 @@ double timer_for_soak(const Case& c) {
 
 Trial::Trial(Case c) : case_(std::move(c)) {
   if (case_.heated() && !case_.furnace().timer_s && case_.wishes.soak_s > 0) {
-    const double timer = timer_for_soak(case_);
+    const double timer = careful_timer(case_).careful_s;
     case_.furnace().timer_s = std::isnan(timer) ? treatment::longest_soak_s : timer;
     case_.furnace().timer_start = treatment::TimerStart::door;
   }

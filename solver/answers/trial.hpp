@@ -74,13 +74,13 @@ Verdict quench_verdict(const treatment::Case& c, const Outcome& o);
 Verdict soak_verdict(const treatment::Case& c, const Outcome& o);
 Verdict hardness_verdict(const treatment::Case& c, const Outcome& o);
 
-/// Timer [s] that gives every zone of every station the asked soak, a whole minute, as `answer()` sets it
-/// where the case gives none; NaN when some zone never gets there.
+/// Timer [s] that gives every zone of every station of the case as stated the asked soak, a whole minute; NaN
+/// when some zone never gets there.
 double timer_for_soak(const treatment::Case& c);
 
 class Trial {
  public:
-  /// The case as given. A case without timer gets timer_for_soak().
+  /// The case as given. A case without timer gets that of careful_timer(), as in answer().
   explicit Trial(treatment::Case c);
   Trial(const Trial&) = delete;
   Trial& operator=(const Trial&) = delete;

@@ -25,6 +25,9 @@ constexpr double energy_limit = 1e-9;
 /// Published start curves are good to about this factor.
 constexpr double safe_rate_margin = 2;
 
+/// Ovens from 300 to 500 are usual in degF (149 to 260 degC); in degC they leave a spring.
+bool likely_degF(double oven_degC) { return oven_degC >= 300 && oven_degC <= 500; }
+
 /// What is wrong with the bath that is the step `place`; with several, the name of the step stands before it.
 void warn_of_bath(std::vector<std::string>& out, const treatment::Case& c, const Answers& a,
                   const std::vector<treatment::Run>& runs, std::size_t place) {
@@ -115,6 +118,10 @@ std::vector<std::string> warnings_for(const treatment::Case& c, const Answers& a
     }
     if (c.tempered()) {
       const double hottest = c.oven().oven_degC + c.oven().swing_K + c.oven().edge_extra_K;
+      if (likely_degF(c.oven().oven_degC))
+        out.push_back(
+            "oven at " + temperature_text(c.oven().oven_degC) + ": far hotter than a blade's temper; was " +
+            formatted("%.0f degF (%.0f degC) meant?", c.oven().oven_degC, (c.oven().oven_degC - 32) / 1.8));
       if (hottest > steel.brittle_from_degC && c.oven().oven_degC - c.oven().swing_K < steel.brittle_to_degC)
         out.push_back("tempering reaches the embrittlement range of " +
                       temperature_text(steel.brittle_from_degC) + " to " +

@@ -3,6 +3,7 @@
 #include "answers/figures.hpp"
 #include "output/text.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <ostream>
 
@@ -44,9 +45,12 @@ std::string figure_text(const Bands& bands, const Band& band, answers::Show show
 }
 
 /// The zone whose figure is worst, the band's `middle` deciding.
-const ZoneBands& least_zone(const StationBands& s, const std::string& key) {
+const ZoneBands& least_zone(const treatment::Case& c, const StationBands& s, const std::string& key) {
   const ZoneBands* least = &s.zones.front();
-  for (const ZoneBands& zone : s.zones) {
+  for (std::size_t z = 0; z < s.zones.size(); ++z) {
+    if (c.wishes.zones[z] == treatment::Wanted::soft)
+      continue;
+    const ZoneBands& zone = s.zones[z];
     const Band *a = zone.find(key), *b = least->find(key);
     if (a != nullptr && (b == nullptr || a->low < b->low))
       least = &zone;
@@ -85,7 +89,7 @@ std::vector<Entry> figures(const treatment::Case& c, const Bands& bands, const S
   w.zone("carbon in solution", thick, "carbon_in_solution");
   w.zone("edge into the bath", edge, "into_bath");
   w.station("transfer to spare", "transfer_to_spare");
-  const ZoneBands& limiting = least_zone(s, "rate_margin");
+  const ZoneBands& limiting = least_zone(c, s, "rate_margin");
   w.zone("cooling, " + limiting.name, limiting, "rate_margin");
   w.zone("transformed, " + limiting.name, limiting, "transformed");
   w.station("bath afterwards", "bath_end");
@@ -100,8 +104,11 @@ std::vector<Entry> figures(const treatment::Case& c, const Bands& bands, const S
 }
 
 Entry verdict(const char* label, const Bands& bands, const BandedVerdict& v) {
-  std::string text = upper_case(answers::verdict_name(v.verdict)) +
-                     formatted(", passes in %.0f %% of the draws", std::floor(100 * v.passing + 1e-9));
+  std::string text =
+      upper_case(answers::verdict_name(v.verdict)) +
+      formatted(", passes in %.0f %% of the draws", std::floor(100 * v.passing + 1e-9)) +
+      (v.failing > 0 ? formatted(", fails in %.0f %%", std::max(1.0, std::floor(100 * v.failing + 1e-9)))
+                     : std::string());
   if (v.passing > 0 && v.passing < 1)
     text += mostly(bands, v.causes);
   return {label, text, {}};
@@ -113,7 +120,9 @@ BandWords band_words(const treatment::Case& c, const Bands& bands) {
   BandWords out;
   out.heading =
       formatted("What is not known exactly drawn %d times (%zu inputs, seed %llu): the middle, and the "
-                "band that holds nine in ten. PASS from 95 %% of the draws, MARGINAL from 50 %%.",
+                "band that holds nine in ten. PASS when nine draws in ten pass and hardly any fails, FAIL "
+                "when most fail; the hardness by "
+                "the chance of landing in the wish.",
                 bands.members, bands.inputs.size(), static_cast<unsigned long long>(bands.seed));
   if (bands.soak.verdict != Verdict::not_asked)
     out.verdicts.push_back(verdict("SOAK", bands, bands.soak));

@@ -1,7 +1,7 @@
 // Hardness against the temperature of the temper, for the cycles of the case.
 #include "output/chart.hpp"
 #include "output/drawings.hpp"
-#include "output/temper_forecast.hpp"
+#include "answers/temper_forecast.hpp"
 #include "output/text.hpp"
 
 #include <algorithm>
@@ -11,7 +11,7 @@ namespace tq::output {
 
 std::optional<Drawing> draw_temper_curve(const treatment::Case& c, const treatment::Run& run,
                                          const answers::StationAnswer& answer) {
-  const std::optional<TemperForecast> forecast = TemperForecast::of(c, run, answer);
+  const std::optional<answers::TemperForecast> forecast = answers::TemperForecast::of(c, run, answer);
   if (!forecast)
     return {};
   const answers::ZoneAnswer& zone = forecast->zone();

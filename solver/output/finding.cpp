@@ -111,6 +111,9 @@ Json outcome_json(const treatment::Case& c, const Outcome& o) {
   return stations;
 }
 
+constexpr const char* local_codes =
+    "! Local fire and workplace codes and licensed practice come before anything said here.";
+
 void print_outcome(std::ostream& out, const answers::Finding& f) {
   const treatment::Case& c = f.with_setting;
   const Outcome& o = f.outcome;
@@ -256,7 +259,8 @@ std::string questions_json() {
 
 void print_what_if(std::ostream& out, const treatment::Case& c,
                    const std::vector<answers::WhatIfStrip>& strips) {
-  out << (c.title.empty() ? "What if" : c.title) << " (" << answers::judged_text(0) << ")\n";
+  out << (c.title.empty() ? "What if" : c.title) << " (" << answers::judged_text(0) << ")\n"
+      << local_codes << "\n";
   const auto cell = [](const std::string& text, std::size_t width) { return padded(text, width, true); };
   for (const auto& strip : strips) {
     out << "\n" << strip.question << "\n";
@@ -339,9 +343,11 @@ void print_comparison(std::ostream& out, const treatment::Case& c, const answers
       out << "   " << row.not_possible << "\n";
       continue;
     }
-    out << cell(answers::verdict_name(row.quench), 10) << cell(times_text(row.rate_margin), 11)
-        << cell(hrc_text(row.as_quenched_least_HRC), 8) << "  " << row.limiting_zone << ", "
-        << percent_text(row.transformed) << " turned\n";
+    out << cell(answers::verdict_name(row.verdict), 10) << cell(times_text(row.rate_margin), 11)
+        << cell(hrc_text(row.as_quenched_least_HRC), 8) << "  "
+        << (row.because.empty() ? row.limiting_zone + ", " + percent_text(row.transformed) + " turned"
+                                : row.because)
+        << "\n";
   }
   out << "\n"
       << padded("bath", 18) << cell("at degC", 9) << cell("thickest spine", 26)
@@ -358,9 +364,10 @@ void print_comparison(std::ostream& out, const treatment::Case& c, const answers
                 20)
         << "\n";
   }
-  out << "\nmargin: cooling, times the rate it needs; below 2 a pass is not a safe one. HRC: least "
-         "as\n"
-         "quenched. Oils of a class differ by 30 to 50 % in their heat transfer.\n";
+  out << "\nverdict: the worst of quench, crack and oil. margin: cooling, times the rate it needs; below 2 "
+         "a\n"
+         "pass is not a safe one. HRC: least as quenched. Oils of a class differ by 30 to 50 % in their heat "
+         "transfer.\n";
   for (const auto& coolant_caution :
        {"Keep oil 28 K (50 degF) below its flash point; a lid and a class B "
         "extinguisher within reach; never water on burning oil.",
@@ -382,6 +389,10 @@ std::string comparison_json(const treatment::Case& c, const answers::Comparison&
                     {"spine_m", number(row.spine_m)},
                     {"not_possible", row.not_possible},
                     {"quench", verdict_key(row.quench)},
+                    {"crack", verdict_key(row.crack)},
+                    {"oil", verdict_key(row.oil)},
+                    {"verdict", verdict_key(row.verdict)},
+                    {"because", row.because},
                     {"limiting_zone", row.limiting_zone},
                     {"rate_margin", number(row.rate_margin)},
                     {"transformed", number(row.transformed)},

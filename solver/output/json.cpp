@@ -1,5 +1,6 @@
 #include "output/json.hpp"
 
+#include "answers/decision.hpp"
 #include "answers/ledger.hpp"
 #include "answers/wanted.hpp"
 #include "output/figures.hpp"
@@ -21,7 +22,9 @@ Json judgement(const answers::Judgement& j) {
   return {{"verdict", verdict_key(j.verdict)},
           {"as_stated", verdict_key(j.stated())},
           {"passing", number(j.passing)},
-          {"reason", j.reason}};
+          {"failing", number(j.failing)},
+          {"reason", j.reason},
+          {"change", j.cure}};
 }
 
 /// The verdicts of one place, by their keys.
@@ -129,6 +132,7 @@ Json units() {
   out[in_air_meaning.name] = in_air_meaning.unit;
   out[in_air_time_meaning.name] = in_air_time_meaning.unit;
   out["passing"] = "1";
+  out["failing"] = "1";
   out["tolerance"] = "K";
   out["wall_time"] = "s";
   out["solver_time"] = "s";
@@ -187,6 +191,7 @@ Json causes(const answers::Bands& bands, const std::vector<answers::Cause>& list
 Json banded(const answers::Bands& bands, const answers::BandedVerdict& v) {
   return {{"verdict", verdict_key(v.verdict)},
           {"passing", number(v.passing)},
+          {"failing", number(v.failing)},
           {"causes", causes(bands, v.causes)}};
 }
 
@@ -208,7 +213,11 @@ Json bands_json(const answers::Bands& bands) {
               {"seed", bands.seed},
               {"soak", banded(bands, bands.soak)},
               {"quench", banded(bands, bands.quench)},
-              {"hardness", banded(bands, bands.hardness)}};
+              {"hardness", banded(bands, bands.hardness)},
+              {"oven",
+               {{"here", number(bands.oven.here)},
+                {"best", number(bands.oven.best)},
+                {"best_oven", number(bands.oven.best_degC)}}}};
   out["inputs"] = Json::array();
   for (const answers::UncertainInput& input : bands.inputs)
     out["inputs"].push_back(
@@ -238,12 +247,11 @@ namespace {
 
 Json risks_json(const answers::Risks& risks) {
   const auto as_stated = [](const answers::Judgement& j) { // no draws judge these
-    return Json{{"verdict", verdict_key(j.verdict)}, {"reason", j.reason}};
+    return Json{{"verdict", verdict_key(j.verdict)}, {"reason", j.reason}, {"change", j.cure}};
   };
-  Json out = {{"bow", as_stated(risks.bow)},
-              {"straightening_caution", risks.straightening_caution},
-              {"crack", as_stated(risks.crack.crack)},
-              {"notch_factor", number(risks.crack.notch_factor)}};
+  Json out = {{"bow", as_stated(risks.bow)},           {"straightening_caution", risks.straightening_caution},
+              {"crack", as_stated(risks.crack.crack)}, {"oil", as_stated(risks.oil)},
+              {"edge", as_stated(risks.edge)},         {"notch_factor", number(risks.crack.notch_factor)}};
   out["flags"] = Json::array();
   for (const answers::CrackFlag& flag : risks.crack.flags)
     out["flags"].push_back(
@@ -282,6 +290,9 @@ std::string answers_json(const treatment::Case& c, const std::vector<treatment::
   out["coolant"] = c.quenched() ? Json(c.bath().coolant.key) : Json(nullptr);
   out["foil"] = c.wrap.layers > 0 ? Json(c.wrap.foil.key) : Json(nullptr);
   const answers::Ledger ledger = answers::ledger_of(a, extras.bands, nullptr);
+  const answers::Decision decision = answers::decide(a, extras.risks);
+  out["decision"] = {
+      {"go", answers::go_key(decision.go)}, {"because", decision.because}, {"changes", decision.changes}};
   out["judged_by_draws"] = ledger.draws;
   verdicts(out, ledger, answers::whole_blade, answers::no_zone);
   out["in_air_time"] = in_air_times_s;

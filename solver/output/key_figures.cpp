@@ -1,10 +1,12 @@
 #include "output/key_figures.hpp"
 
+#include "answers/decision.hpp"
 #include "answers/figures.hpp"
 #include "output/risk_words.hpp"
 #include "output/text.hpp"
 
 #include <cmath>
+#include <limits>
 
 namespace tq::output {
 
@@ -20,6 +22,12 @@ namespace {
 constexpr double thin_rate_margin = 2; ///< published start curves are good to a factor of about two
 constexpr double thin_spare_s = 2;     ///< of transfer; a fumble with the tongs takes as long
 
+/// What the way to the bath may take more: in nine draws in ten where draws were made.
+double spare_of(const Answers& a, const ZoneAnswer& zone) {
+  const double careful = over_stations(a.stations, "transfer_careful");
+  return std::isfinite(careful) ? careful : zone.transfer_to_spare_s;
+}
+
 } // namespace
 
 std::string time_in_bath(const Case& c, const Answers& a) {
@@ -28,7 +36,24 @@ std::string time_in_bath(const Case& c, const Answers& a) {
 
 std::string hardness_text(const std::vector<StationAnswer>& stations, const char* when) {
   const std::string name = std::string("hardness_") + when;
-  return hrc_range_text(over_stations(stations, name + "_least"), over_stations(stations, name + "_most"),
+  double least = over_stations(stations, name + "_least"), most = over_stations(stations, name + "_most");
+  // a zone that is to stay soft is not the hardness of the blade
+  double hard_least = std::numeric_limits<double>::quiet_NaN(), hard_most = hard_least;
+  bool soft = false;
+  for (const StationAnswer& s : stations)
+    for (const ZoneAnswer& z : s.zones) {
+      const double hrc = name == "hardness_as_quenched" ? z.as_quenched_HRC : z.tempered_HRC;
+      soft = soft || z.wanted == treatment::Wanted::soft;
+      if (z.wanted == treatment::Wanted::hard) {
+        hard_least = std::fmin(hard_least, hrc);
+        hard_most = std::fmax(hard_most, hrc);
+      }
+    }
+  if (soft && std::isfinite(hard_least)) {
+    least = hard_least;
+    most = hard_most;
+  }
+  return hrc_range_text(least, most,
                         over_stations(stations, name == "hardness_as_quenched" ? "hardness_as_quenched_band"
                                                                                : "hardness_band"));
 }
@@ -40,16 +65,20 @@ std::vector<Named> named_verdicts(const Answers& a) {
 std::vector<NamedRisk> named_risks(const answers::Risks* risks) {
   if (risks == nullptr)
     return {};
-  return {{"bow", &risks->bow, brief_bow(*risks)}, {"crack", &risks->crack.crack, brief_crack(*risks)}};
+  return {{"bow", &risks->bow, brief_bow(*risks)},
+          {"crack", &risks->crack.crack, brief_crack(*risks)},
+          {"oil", &risks->oil, answers::first_clause(risks->oil.reason)},
+          {"edge", &risks->edge, answers::first_clause(risks->edge.reason)}};
 }
 
 std::vector<KeyFigure> key_settings(const Case& c, const Answers& a) {
   std::vector<KeyFigure> out;
   if (c.heated()) {
     out.push_back({"furnace", temperature_text(c.furnace().setpoint_degC)});
-    const std::string door = told_of(a.stations, "timer_from_door", true);
+    const std::string door = told_of(a.stations, "timer_from_door", true),
+                      careful = told_of(a.stations, "timer_careful", true);
     if (door != "-" && !c.steel.inert)
-      out.push_back({"timer", door + " from the door"});
+      out.push_back({"timer", (careful != "-" ? careful : door) + " from the door"});
     else if (const std::string used = told_of(a.stations, "timer_used"); used != "-")
       out.push_back({"blade out", "after " + used});
   }
@@ -87,9 +116,9 @@ std::vector<std::string> key_fears(const Case& c, const Answers& a, std::size_t 
       out.push_back("the " + slow->name + " only " + cools_text(slow->rate_margin) +
                     "; the steel's start curve is good to a factor of about two");
     if (const ZoneAnswer* late = answers::least_zone(a.stations, &ZoneAnswer::transfer_to_spare_s))
-      out.push_back(late->transfer_to_spare_s < thin_spare_s
+      out.push_back(spare_of(a, *late) < thin_spare_s
                         ? "hardly a second to spare on the way to the bath (" + late->name + ")"
-                        : "more than " + half_seconds_down(late->transfer_to_spare_s) +
+                        : "more than " + half_seconds_down(spare_of(a, *late)) +
                               " longer on the way to the bath: then the " + late->name + " no longer passes");
   }
   if (out.size() > most)

@@ -1,5 +1,6 @@
 #include "output/report.hpp"
 
+#include "answers/decision.hpp"
 #include "answers/ledger.hpp"
 #include "output/band_words.hpp"
 #include "output/drawings.hpp"
@@ -65,6 +66,7 @@ class Report {
     out_ = page_head(title, report_css, report_js);
     heading(title);
     out_ += "<main>\n";
+    decision();
     strip();
     settings();
     for (std::size_t k = 0; k < runs_.size(); ++k)
@@ -97,6 +99,29 @@ class Report {
           "<button type=\"button\" data-kind=\"%s\" data-value=\"%s\" aria-pressed=\"%s\">%s</button>", kind,
           value, *value == '\0' ? "true" : "false", name);
     out_ += "</fieldset>\n";
+  }
+
+  /// Go or not, why, what to change.
+  void decision() {
+    const answers::Decision d = answers::decide(answers_, extras_.risks);
+    const Verdict verdict = d.go == answers::Go::do_not      ? Verdict::fail
+                            : d.go == answers::Go::with_care ? Verdict::marginal
+                            : d.go == answers::Go::go        ? Verdict::pass
+                                                             : Verdict::not_asked;
+    out_ += std::string("<section class=\"decision\">\n<p class=\"verdict\"><em class=\"") +
+            verdict_key(verdict) + "\">" +
+            (verdict == Verdict::not_asked ? "" : verdict_sign(verdict) + std::string(" ")) +
+            answers::go_word(d.go) + "</em> " + with_units(d.because) + "</p>\n";
+    if (!d.changes.empty()) {
+      out_ += "<p>Change:</p>\n<ul>\n";
+      for (const std::string& change : d.changes)
+        out_ += "<li>" + with_units(change) + "</li>\n";
+      out_ += "</ul>\n";
+    }
+    for (const answers::Caution& caution : answers_.cautions)
+      if (caution.beside == "all")
+        out_ += "<p class=\"small\">" + with_units(caution.text) + "</p>\n";
+    out_ += "</section>\n";
   }
 
   void strip() {

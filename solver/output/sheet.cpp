@@ -1,14 +1,15 @@
 #include "output/sheet.hpp"
 
 #include "answers/bath_limit.hpp"
+#include "answers/decision.hpp"
 #include "answers/ledger.hpp"
+#include "answers/temper_forecast.hpp"
 #include "output/chart.hpp"
 #include "output/drawings.hpp"
 #include "output/html.hpp"
 #include "output/key_figures.hpp"
 #include "output/section_map.hpp"
 #include "output/sheet_remedies.hpp"
-#include "output/temper_forecast.hpp"
 #include "output/text.hpp"
 #include "page_assets.hpp"
 #include "steel/grain.hpp"
@@ -47,6 +48,7 @@ class Sheet {
     out_ = page_head("Shop sheet: " + title, sheet_css, "");
     out_ += "<main class=\"page\">\n";
     head(title);
+    decision();
     strip();
     const std::string above = std::exchange(out_, "");
     height_mm_ = 0;
@@ -172,6 +174,21 @@ class Sheet {
     out_ += svg.element(420, below + 24, "Section of the blade", text, "outline");
   }
 
+  /// Go or not, why, what to change.
+  void decision() {
+    const answers::Decision d = answers::decide(answers_, extras_.risks);
+    std::string change;
+    constexpr std::size_t most = 3;
+    for (std::size_t k = 0; k < std::min(most, d.changes.size()); ++k)
+      change += (k > 0 ? "; " : "") + d.changes[k];
+    out_ += std::string("<p class=\"go ") +
+            (d.go == answers::Go::go || d.go == answers::Go::not_asked ? "pass"
+             : d.go == answers::Go::do_not                             ? "fail"
+                                                                       : "marginal") +
+            "\"><b>" + answers::go_word(d.go) + "</b> " + plain_units(d.because) +
+            (change.empty() ? "" : ". <b class=\"change\">Change:</b> " + plain_units(change)) + "</p>\n";
+  }
+
   void strip() {
     std::string cells;
     for (const Named& named : named_verdicts(answers_))
@@ -179,7 +196,11 @@ class Sheet {
         cells += std::string("<section><span>") + named.name + "</span> <b class=\"" +
                  verdict_key(named.judgement->verdict) + "\">" +
                  upper_case(answers::verdict_name(named.judgement->verdict)) + "</b><p class=\"reason\">" +
-                 plain_units(named.judgement->reason) + "</p></section>\n";
+                 plain_units(
+                     named.judgement->verdict == Verdict::pass
+                         ? answers::first_clause(named.judgement->reason)
+                         : named.judgement->reason.substr(0, named.judgement->reason.find("; as stated"))) +
+                 "</p></section>\n";
     if (!cells.empty())
       out_ += "<div class=\"strip\">\n" + cells + "</div>\n";
     std::string risks; // no draws decide them, so they stand in a line of their own
@@ -197,14 +218,19 @@ class Sheet {
     card("1 Furnace");
     big(both(f.setpoint_degC), "on the display");
     const double door = over_stations(answers_.stations, "timer_from_door", true);
-    const bool hot = f.loading == treatment::Loading::hot;
+    const double careful = over_stations(answers_.stations, "timer_careful", true);
+    const bool hot = f.loading == treatment::Loading::hot, drawn = std::isfinite(careful);
     if (std::isfinite(door) && !case_.steel.inert) {
-      big(minutes_up(door), "timer, started as the door closes");
-      small("or " + told_of(answers_.stations, "timer_from_recovery", true) +
-            (hot ? " once the display is back" : " once the display is there") + "; soak " +
-            minutes_up(case_.wishes.soak_s));
+      const double timer = drawn ? careful : door;
+      big(minutes_up(timer), "timer, started as the door closes");
+      small("or " +
+            (drawn
+                 ? minutes_up(std::max(0.0, timer - over_stations(answers_.stations, "display_ready", true)))
+                 : told_of(answers_.stations, "timer_from_recovery", true)) +
+            (hot ? " once the display is back" : " once the display is there") +
+            (drawn ? "; middle " + minutes_up(door) : "; soak " + minutes_up(case_.wishes.soak_s)));
       const double used = over_stations(answers_.stations, "timer_used");
-      if (std::isfinite(used) && std::abs(used - door) > 30)
+      if (std::isfinite(used) && std::abs(used - timer) > 30)
         small("the figures below are for blade out after " + minutes_up(used));
     }
     soak_limits();
@@ -231,7 +257,7 @@ class Sheet {
     out_ += "</section>\n";
   }
 
-  /// Between what is too short for austenite and carbon and too long for grain and retained austenite.
+  /// What is too long for grain and retained austenite.
   void soak_limits() {
     if (case_.steel.inert)
       return;
@@ -248,10 +274,10 @@ class Sheet {
                            case_.furnace().setpoint_degC + case_.furnace().reading_offset_K);
     if (!window.sensible() || !std::isfinite(window.earliest_s))
       return;
-    std::string text = "austenite and carbon suffice from " + minutes_up(last + window.earliest_s) + " on";
+    // when it is long enough is told by the timer: an earliest would be read as a permission
     if (std::isfinite(window.latest_s) && first + window.latest_s > last + window.earliest_s)
-      text += ", overdone after " + answers::told(answers::Show::minutes_down, first + window.latest_s);
-    small(text + ", from the door");
+      small("overdone after " + answers::told(answers::Show::minutes_down, first + window.latest_s) +
+            " from the door");
   }
 
   void bath() {
@@ -260,10 +286,16 @@ class Sheet {
     if (case_.carried()) {
       const answers::ZoneAnswer* spare =
           answers::least_zone(answers_.stations, &answers::ZoneAnswer::transfer_to_spare_s);
-      big(seconds_set(case_.transfer().time_s),
-          spare != nullptr ? "furnace to bath, at most " +
-                                 half_seconds_down(case_.transfer().time_s + spare->transfer_to_spare_s)
-                           : "furnace to bath");
+      const double careful = over_stations(answers_.stations, "transfer_careful"),
+                   own = case_.transfer().time_s;
+      big(seconds_set(own),
+          spare == nullptr
+              ? std::string("furnace to bath")
+              : "furnace to bath, at most " +
+                    half_seconds_down(own + (std::isfinite(careful) ? careful : spare->transfer_to_spare_s)));
+      if (spare != nullptr && std::isfinite(careful))
+        small("nine blades in ten still harden; middle " +
+              half_seconds_down(own + spare->transfer_to_spare_s));
     }
     if (case_.quenched()) {
       big(both(b.temperature_degC), b.plates ? "plates" : "bath");
@@ -283,7 +315,8 @@ class Sheet {
           : b.immersion_m > 0 ? "edge down, " + length_text(b.immersion_m) + " deep and no deeper"
                               : "in the bath, moved edge to spine");
       const std::string surface = told_of(answers_.stations, "surface_at_lift");
-      const std::string flash = told_of(answers_.stations, "lift_below_flash", true);
+      const bool drawn = std::isfinite(over_stations(answers_.stations, "lift_careful", true));
+      const std::string flash = told_of(answers_.stations, drawn ? "lift_careful" : "lift_below_flash", true);
       text.clear();
       if (surface != "-")
         text = "out of it at " + surface;
@@ -342,7 +375,8 @@ class Sheet {
       small("clean steel turns " + colour + ": a hint, not a control");
     out_ += "</div>\n<div>\n";
     if (shown_ < runs_.size())
-      if (const auto forecast = TemperForecast::of(case_, runs_[shown_], answers_.stations[shown_])) {
+      if (const auto forecast =
+              answers::TemperForecast::of(case_, runs_[shown_], answers_.stations[shown_])) {
         out_ += std::string("<table class=\"sense\"><tr><th scope=\"col\">") +
                 (forecast->zone().name == "edge" ? "edge" : "") + "</th>";
         constexpr std::array<double, 5> steps_K = {-15, -25 / 1.8, 0, 25 / 1.8, 15};

@@ -1,12 +1,13 @@
 #include "output/terminal.hpp"
 
 #include "answers/bath_limit.hpp"
-#include "answers/crack.hpp"
+#include "answers/decision.hpp"
 #include "answers/ledger.hpp"
 #include "answers/margins.hpp"
 #include "answers/wanted.hpp"
 #include "output/figures.hpp"
 #include "output/key_figures.hpp"
+#include "output/risk_words.hpp"
 #include "output/text.hpp"
 #include "steel/transformation.hpp"
 
@@ -66,27 +67,24 @@ std::vector<Column> zone_columns(const StationAnswer& s) {
   return shown;
 }
 
-/// What invites a crack, where it is no pass: it belongs beside the other verdicts.
-Judgement crack_risk(const Case& c, const Answers& a) {
-  const Judgement crack = answers::crack_answer(c, a).crack;
-  return crack.verdict == Verdict::pass ? Judgement{} : crack;
-}
-
 const char* station_word(const std::vector<StationAnswer>& stations) {
   return stations.size() > 1 ? ", the worst of the stations" : "";
 }
 
 class Page {
  public:
-  Page(std::ostream& out, const Case& c, const std::vector<Run>& runs, const Answers& a, bool colour)
-      : out_(out), case_(c), runs_(runs), answers_(a), colour_(colour), told_(a.cautions.size(), false) {}
+  Page(std::ostream& out, const Case& c, const std::vector<Run>& runs, const Answers& a,
+       const answers::Risks* risks, bool colour)
+      : out_(out), case_(c), runs_(runs), answers_(a), risks_(risks), colour_(colour),
+        told_(a.cautions.size(), false) {}
   /// Writes no lines but keeps the pieces.
   Page(std::ostream& nowhere, const Case& c, const std::vector<Run>& runs, const Answers& a, Account& account)
-      : Page(nowhere, c, runs, a, false) {
+      : Page(nowhere, c, runs, a, nullptr, false) {
     account_ = &account;
   }
 
   void print() {
+    decision(answers::decide(answers_, risks_));
     verdicts();
     settings();
     for (std::size_t k = 0; k < answers_.stations.size(); ++k)
@@ -95,7 +93,140 @@ class Page {
     rest();
   }
 
+  void print_brief() {
+    decision(answers::decide(answers_, risks_), 3);
+    line();
+    std::string also;
+    for (const answers::NamedVerdict& v : answers::all_verdicts(answers_, risks_)) {
+      const Judgement& j = *v.judgement;
+      if (is_risk(v) && j.verdict == Verdict::pass)
+        also += (also.empty() ? "" : ", ") + std::string(v.name);
+      else if (j.verdict != Verdict::not_asked)
+        strip(upper_case(v.name), j, brief_reason(v), j.verdict == Verdict::pass ? 1 : 2);
+    }
+    line(std::string(label_width, ' ') + answers::judged_text(answers_.draws) +
+         (also.empty() ? "" : "; PASS: " + also));
+    line();
+    line("SET");
+    brief_settings();
+    brief_cautions();
+  }
+
  private:
+  /// As many clauses as its lines hold: one for what passes, two for what does not.
+  std::string brief_reason(const answers::NamedVerdict& v) const {
+    const std::string_view name = v.name;
+    std::string whole = name == "bow" && risks_ != nullptr     ? brief_bow(*risks_)
+                        : name == "crack" && risks_ != nullptr ? brief_crack(*risks_)
+                                                               : v.judgement->reason;
+    const std::string stated = "; as stated: ";
+    if (const std::size_t at = whole.find(stated); at != std::string::npos)
+      whole.replace(at, stated.size(), "; ");
+    constexpr std::size_t line_room = page_width - label_width - 10;
+    const std::size_t room = v.judgement->verdict == Verdict::pass ? line_room : 2 * line_room - 12; // folds
+    if (whole.size() <= room)
+      return whole;
+    const std::size_t semicolon = whole.rfind("; ", room), comma = whole.rfind(", ", room);
+    const std::size_t end =
+        std::max(semicolon == std::string::npos ? 0 : semicolon, comma == std::string::npos ? 0 : comma);
+    return end > 0 ? whole.substr(0, end) : whole;
+  }
+
+  void brief_settings() {
+    const auto& all = answers_.stations;
+    if (case_.heated()) {
+      const treatment::Furnace& f = case_.furnace();
+      entry("furnace",
+            temperature_text(f.setpoint_degC) + " on the display, blade in " +
+                (f.loading == treatment::Loading::hot ? "hot" : "cold") +
+                (case_.wrap.layers > 0 ? ", in foil of " + length_text(case_.wrap.thickness_m) : ", bare"));
+      const double used = over_stations(all, "timer_used");
+      if (transforms()) {
+        std::string text = timer_text(true);
+        if (std::isfinite(used) && std::abs(used - recommended_timer()) > 30)
+          text += "; computed: out after " + minutes_up(used);
+        entry("timer", text);
+      }
+    }
+    if (case_.carried()) {
+      std::string text = seconds_set(case_.transfer().time_s) + " to the bath";
+      if (transforms() && case_.quenched())
+        if (const std::string spare = transfer_text(true); !spare.empty())
+          text += ", " + spare;
+      entry("transfer", text);
+    }
+    if (case_.quenched()) {
+      const treatment::Bath& b = case_.bath();
+      std::string text = b.coolant.name + " at " + temperature_text(b.temperature_degC);
+      if (b.plates)
+        text += ", each " + length_text(b.plates->thickness_m) + " thick";
+      else if (b.volume_m3 > 0)
+        text += ", " + volume_text(b.volume_m3);
+      if (b.immersion_m > 0)
+        text += ", edge only, " + length_text(b.immersion_m) + " deep";
+      if (const std::string limit = told_of(all, "bath_limit");
+          b.coolant.kind == records::CoolantKind::oil && limit != "-")
+        text += "; at most " + limit;
+      entry(b.coolant.kind == records::CoolantKind::oil     ? "oil"
+            : b.coolant.kind == records::CoolantKind::water ? "water"
+                                                            : "bath",
+            text);
+      text = "after " + time_in_bath(case_, answers_) + (b.plates ? " between the plates" : " in the bath");
+      if (const std::string flash = told_of(all, lift_figure(), true); b.coolant.flash_degC && flash != "-")
+        text += ", not before " + flash + " (flash point)";
+      if (const treatment::Bath* then = case_.second_bath())
+        text += "; then " + then->coolant.name + " at " + temperature_text(then->temperature_degC) + " for " +
+                seconds_set(then->time_s);
+      entry("lift out", text);
+    }
+    if (case_.cooled()) {
+      const std::string hardness = transforms() ? hardness_text(all, "as_quenched") : "-";
+      entry("cool", "to " + temperature_text(case_.lowest_degC()) +
+
+                        (hardness == "-" ? "" : "; as quenched " + hardness));
+    }
+    if (case_.tempered()) {
+      std::string text = formatted("%d x %s at %s", case_.tempers(), hours_text(case_.oven().time_s).c_str(),
+                                   temperature_text(case_.oven().oven_degC).c_str());
+      if (const std::string hardness = hardness_text(all, "tempered"); transforms() && hardness != "-")
+        text += ": " + hardness + wanted_text();
+      entry("temper", text);
+    }
+  }
+
+  std::string wanted_text() const {
+    return case_.wishes.hrc_to > 0
+               ? formatted("; wanted %s to %s HRC", hrc_text(case_.wishes.hrc_from).c_str(),
+                           hrc_text(case_.wishes.hrc_to).c_str())
+               : "";
+  }
+
+  /// What burns, cuts and breaks first; the others by number.
+  void brief_cautions() {
+    constexpr std::size_t most = 3;
+    std::size_t told = 0;
+    line();
+    for (const std::string_view beside : {"oil", "transfer", "as quenched", "furnace", "temper"})
+      for (const answers::Caution& caution : answers_.cautions)
+        if (caution.beside == beside && told < most && !caution.text.starts_with("No further blade") &&
+            !caution.text.starts_with("The flash point")) {
+          bullet("! ", caution.text, 0);
+          ++told;
+          break;
+        }
+    std::size_t rest = 0;
+    for (const answers::Caution& caution : answers_.cautions)
+      rest += caution.beside == "all" ? 0 : 1;
+    for (const answers::Caution& caution : answers_.cautions)
+      if (caution.beside == "all") {
+        bullet("! ", caution.text, 0);
+        break;
+      }
+    if (rest > told)
+      line(formatted("! %zu more cautions, the zones and the bands: --full, the sheet and the report.",
+                     rest - told));
+  }
+
   bool transforms() const { return !case_.steel.inert; }
 
   void line(std::string_view text = {}) { out_ << clean_utf8(text) << '\n'; }
@@ -131,25 +262,53 @@ class Page {
       }
   }
 
+  /// Go or not, why, what to change.
+  void decision(const answers::Decision& d, std::size_t most_changes = 9) {
+    if (account_ != nullptr)
+      return;
+    line();
+    const std::string word = answers::go_word(d.go);
+    const std::size_t left = std::max<std::size_t>(label_width, word.size() + 2);
+    const std::vector<std::string> lines = folded(clean_utf8(d.because), page_width - left);
+    for (std::size_t k = 0; k < lines.size(); ++k) {
+      const std::string head = padded(k == 0 ? word : "", left);
+      const char* code = d.go == answers::Go::go ? "32" : d.go == answers::Go::with_care ? "33" : "31";
+      out_ << (colour_ && k == 0 && d.go != answers::Go::not_asked
+                   ? formatted("\x1b[1;%sm%s\x1b[0m", code, head.c_str())
+                   : head)
+           << lines[k] << '\n';
+    }
+    for (std::size_t k = 0; k < std::min(most_changes, d.changes.size()); ++k)
+      entry(k == 0 ? "change" : "", d.changes[k], 0);
+  }
+
+  /// One verdict; `most`: lines of its reason.
+  void strip(const std::string& name, const Judgement& j, const std::string& reason, std::size_t most = 99) {
+    const std::size_t left = label_width + 10;
+    const std::vector<std::string> lines = folded(clean_utf8(reason), page_width - left);
+    for (std::size_t k = 0; k < std::min(most, lines.size()); ++k) {
+      std::string text = k == 0 ? padded(name, label_width) + verdict_word(j.verdict, colour_) + lines[k]
+                                : std::string(left, ' ') + lines[k];
+      while (!text.empty() && text.back() == ' ')
+        text.pop_back();
+      out_ << text << '\n';
+    }
+  }
+
   void verdicts() {
     line();
-    const auto strip = [&](const char* name, const Judgement& j) {
-      const std::size_t left = label_width + 10;
-      const std::vector<std::string> lines = folded(clean_utf8(j.reason), page_width - left);
-      for (std::size_t k = 0; k < lines.size(); ++k) {
-        std::string text = k == 0 ? padded(name, label_width) + verdict_word(j.verdict, colour_) + lines[k]
-                                  : std::string(left, ' ') + lines[k];
-        while (!text.empty() && text.back() == ' ')
-          text.pop_back();
-        out_ << text << '\n';
-      }
-    };
-    strip("SOAK", answers_.soak);
-    strip("QUENCH", answers_.quench);
-    strip("HARDNESS", answers_.hardness);
-    if (const Judgement crack = crack_risk(case_, answers_); crack.verdict != Verdict::not_asked)
-      strip("CRACK", crack);
+    strip("SOAK", answers_.soak, answers_.soak.reason);
+    strip("QUENCH", answers_.quench, answers_.quench.reason);
+    strip("HARDNESS", answers_.hardness, answers_.hardness.reason);
+    for (const answers::NamedVerdict& v : answers::all_verdicts(answers_, risks_))
+      if (is_risk(v) && v.judgement->verdict != Verdict::not_asked)
+        strip(upper_case(v.name), *v.judgement, v.judgement->reason);
     line(std::string(label_width, ' ') + answers::judged_text(answers_.draws));
+  }
+
+  static bool is_risk(const answers::NamedVerdict& v) {
+    const std::string_view name = v.name;
+    return name != "soak" && name != "quench" && name != "hardness";
   }
 
   void settings() {
@@ -172,25 +331,60 @@ class Page {
       temper();
   }
 
+  /// By the cautious end where draws were made; NaN when none gives the asked soak.
+  double recommended_timer() const {
+    const double careful = over_stations(answers_.stations, "timer_careful", true);
+    return std::isfinite(careful) ? careful : over_stations(answers_.stations, "timer_from_door", true);
+  }
+
+  /// Which timer gives the asked soak: by the cautious end where draws were made, the middle beside it.
+  std::string timer_text(bool brief = false) const {
+    const auto& all = answers_.stations;
+    const double door = over_stations(all, "timer_from_door", true),
+                 careful = over_stations(all, "timer_careful", true),
+                 ready = over_stations(all, "display_ready", true);
+    if (!std::isfinite(door))
+      return formatted("no timer gives the asked soak of %s: a zone never comes within %s of the furnace",
+                       minutes_up(case_.wishes.soak_s).c_str(),
+                       difference_text(case_.wishes.within_K).c_str());
+    const bool drawn = std::isfinite(careful);
+    const double timer = drawn ? careful : door;
+    const std::string from_display =
+        drawn ? minutes_up(std::max(0.0, timer - ready)) : told_of(all, "timer_from_recovery", true);
+    if (brief)
+      return minutes_up(timer) + " from closing the door, " + from_display + " from the display's return" +
+             (drawn ? ": nine in ten (middle " + minutes_up(door) + ")" : "");
+    return formatted("%s from closing the door, or %s from when the display %s%s, for a soak of %s",
+                     minutes_up(timer).c_str(), from_display.c_str(),
+                     case_.furnace().loading == treatment::Loading::hot ? "is back at its setting"
+                                                                        : "first shows its setting",
+                     station_word(all), minutes_up(case_.wishes.soak_s).c_str()) +
+           (drawn ? " in nine draws in ten (the middle is " + minutes_up(door) + ")" : "");
+  }
+
+  /// How much longer the way may take; empty when nothing is known.
+  std::string transfer_text(bool brief = false) const {
+    const ZoneAnswer* z = answers::least_zone(answers_.stations, &ZoneAnswer::transfer_to_spare_s);
+    if (z == nullptr)
+      return "";
+    const double careful = over_stations(answers_.stations, "transfer_careful");
+    const std::string middle = half_seconds_down(z->transfer_to_spare_s);
+    if (std::isfinite(careful))
+      return (careful >= 0.5 ? "up to " + half_seconds_down(careful) + " more" : "not a half second more") +
+             " in nine draws in ten (" + middle + " in the middle" +
+             (brief ? ")" : "; then the " + z->name + " no longer passes)");
+    return z->transfer_to_spare_s >= 0.5 ? "up to " + half_seconds_down(z->transfer_to_spare_s) +
+                                               " more before the " + z->name + " no longer passes"
+                                         : "not a half second to spare (" + z->name + ")";
+  }
+
   void furnace() {
     const auto& all = answers_.stations;
-    const double door = over_stations(all, "timer_from_door", true);
     const double used = over_stations(all, "timer_used");
     const treatment::Furnace& f = case_.furnace();
     if (transforms()) {
-      if (std::isfinite(door))
-        entry("timer", formatted("%s from closing the door, or %s from when the display %s%s (for a "
-                                 "soak of %s)",
-                                 minutes_up(door).c_str(), told_of(all, "timer_from_recovery", true).c_str(),
-                                 f.loading == treatment::Loading::hot ? "is back at its setting"
-                                                                      : "first shows its setting",
-                                 station_word(all), minutes_up(case_.wishes.soak_s).c_str()));
-      else
-        entry("timer", formatted("no timer gives the asked soak of %s: a zone never comes within %s of the "
-                                 "furnace",
-                                 minutes_up(case_.wishes.soak_s).c_str(),
-                                 difference_text(case_.wishes.within_K).c_str()));
-      if (std::isfinite(used))
+      entry("timer", timer_text());
+      if (std::isfinite(used) && std::abs(used - recommended_timer()) > 30)
         entry("", formatted("worked out below: blade out after %s", minutes_up(used).c_str()));
       cautions("timer");
       cautions("soak");
@@ -239,12 +433,9 @@ class Page {
     if (case_.wrap.layers > 0)
       text += case_.carried_in_foil() ? ", in the foil" : ", foil off at the furnace";
     entry("transfer", text);
-    if (transforms() && case_.quenched()) {
-      if (const ZoneAnswer* z = answers::least_zone(answers_.stations, &ZoneAnswer::transfer_to_spare_s))
-        entry("", z->transfer_to_spare_s >= 0.5 ? "up to " + half_seconds_down(z->transfer_to_spare_s) +
-                                                      " more before the " + z->name + " no longer passes"
-                                                : "not a half second to spare (" + z->name + ")");
-    }
+    if (transforms() && case_.quenched())
+      if (const std::string spare = transfer_text(); !spare.empty())
+        entry("", spare);
     cautions("transfer");
   }
 
@@ -284,7 +475,7 @@ class Page {
       text += ": surface " + surface + ", inside " + told_of(answers_.stations, "centre_at_lift");
     entry("lift out", text);
     if (b.coolant.flash_degC)
-      entry("", safe_lift("not before", "flash point", *b.coolant.flash_degC, "lift_below_flash"));
+      entry("", safe_lift("not before", "flash point", *b.coolant.flash_degC, lift_figure()));
     if (b.coolant.smoke_degC)
       entry("",
             safe_lift("without smoke after", "smoke temperature", *b.coolant.smoke_degC, "lift_below_smoke"));
@@ -303,6 +494,12 @@ class Page {
     if (std::isfinite(window) && window >= 0.5)
       entry("straighten", "within " + half_seconds_down(window) + " of lifting: then martensite begins");
     cautions("lift");
+  }
+
+  /// By the cautious end where draws were made.
+  const char* lift_figure() const {
+    return std::isfinite(over_stations(answers_.stations, "lift_careful", true)) ? "lift_careful"
+                                                                                 : "lift_below_flash";
   }
 
   /// When a blade may come out of the second bath.
@@ -401,11 +598,7 @@ class Page {
     cautions("temper");
     const std::string hardness = hardness_text(answers_.stations, "tempered");
     if (transforms() && hardness != "-") {
-      std::string text = "after tempering " + hardness;
-      if (case_.wishes.hrc_to > 0)
-        text += formatted("; wanted %s to %s HRC", hrc_text(case_.wishes.hrc_from).c_str(),
-                          hrc_text(case_.wishes.hrc_to).c_str());
-      entry("", text);
+      entry("", "after tempering " + hardness + wanted_text());
       cautions("tempered");
       cautions("hardness");
     }
@@ -669,6 +862,7 @@ class Page {
   const Case& case_;
   const std::vector<Run>& runs_;
   const Answers& answers_;
+  const answers::Risks* risks_; ///< may be null
   bool colour_;
   std::vector<bool> told_;
   Account* account_ = nullptr;       ///< collects the pieces instead of writing them
@@ -676,13 +870,12 @@ class Page {
 };
 
 /// Verdicts and settings in three sentences.
-std::string in_short(const Case& c, const Answers& a) {
-  const auto word = [](Verdict verdict) { return upper_case(answers::verdict_name(verdict)); };
-  std::string text =
-      "soak " + word(a.soak.verdict) + ", quench " + word(a.quench.verdict) + ", hardness " +
-      word(a.hardness.verdict) + " (" + answers::judged_text(a.draws) + ")" +
-      (crack_risk(c, a).verdict != Verdict::not_asked ? ", crack " + word(crack_risk(c, a).verdict) + "."
-                                                      : ".");
+std::string in_short(const Case& c, const Answers& a, const answers::Risks* risks) {
+  std::string text;
+  for (const answers::NamedVerdict& v : answers::all_verdicts(a, risks))
+    text += (text.empty() ? "" : ", ") + std::string(v.name) + " " +
+            upper_case(answers::verdict_name(v.judgement->verdict));
+  text += " (" + answers::judged_text(a.draws) + ").";
   const bool never_austenite =
       c.heated() && !c.steel.inert && a.soak.verdict == Verdict::fail &&
       std::all_of(a.stations.begin(), a.stations.end(), [](const StationAnswer& s) {
@@ -694,9 +887,9 @@ std::string in_short(const Case& c, const Answers& a) {
     return text + " At " + temperature_text(c.furnace().setpoint_degC) + " it never became austenite (Ac1 " +
            temperature_text(steel::ac1(c.steel)) + "): nothing hardens. Was degF meant?";
   if (c.heated() && !c.steel.inert) {
-    const std::string door = told_of(a.stations, "timer_from_door", true);
-    if (door != "-")
-      text += " Set " + temperature_text(c.furnace().setpoint_degC) + ", " + door + " from closing the door.";
+    const std::string used = told_of(a.stations, "timer_used");
+    if (used != "-")
+      text += " Set " + temperature_text(c.furnace().setpoint_degC) + ", " + used + " from closing the door.";
   }
   const std::string hardness = hardness_text(a.stations, "tempered");
   if (c.tempered() && hardness != "-")
@@ -709,8 +902,13 @@ std::string in_short(const Case& c, const Answers& a) {
 } // namespace
 
 void print_answers(std::ostream& out, const Case& c, const std::vector<Run>& runs, const Answers& a,
-                   bool colour) {
-  Page(out, c, runs, a, colour).print();
+                   const answers::Risks* risks, bool colour) {
+  Page(out, c, runs, a, risks, colour).print();
+}
+
+void print_brief(std::ostream& out, const Case& c, const Answers& a, const answers::Risks* risks,
+                 bool colour) {
+  Page(out, c, {}, a, risks, colour).print_brief();
 }
 
 Account account_of(const Case& c, const std::vector<Run>& runs, const Answers& a) {
@@ -720,19 +918,22 @@ Account account_of(const Case& c, const std::vector<Run>& runs, const Answers& a
   return account;
 }
 
-void print_short(std::ostream& out, const Case& c, const Answers& a) {
-  std::string text = (a.title.empty() ? "" : a.title + ": ") + in_short(c, a);
-  const Judgement crack = crack_risk(c, a);
-  for (const Judgement* j : {&a.soak, &a.quench, &a.hardness, &crack})
-    if ((j->verdict == Verdict::fail || j->verdict == Verdict::marginal) && !j->reason.empty())
-      text += " " + upper_case(answers::verdict_name(j->verdict)) + ": " + j->reason +
-              (j->reason.back() == '.' ? "" : ".");
+void print_short(std::ostream& out, const Case& c, const Answers& a, const answers::Risks* risks) {
+  const answers::Decision d = answers::decide(a, risks);
+  std::string text =
+      (a.title.empty() ? "" : a.title + ": ") + answers::go_word(d.go) + ". " + in_short(c, a, risks);
+  for (const answers::NamedVerdict& v : answers::all_verdicts(a, risks)) {
+    const Judgement& j = *v.judgement;
+    if ((j.verdict == Verdict::fail || j.verdict == Verdict::marginal) && !j.reason.empty())
+      text += " " + upper_case(answers::verdict_name(j.verdict)) + ": " + j.reason +
+              (j.reason.back() == '.' ? "" : ".");
+  }
   text = clean_utf8(text);
   std::replace(text.begin(), text.end(), '\n', ' ');
   out << text << '\n';
 }
 
-void print_heading(std::ostream& out, const Case& c, const Answers& a) {
+void print_heading(std::ostream& out, const Case& c, const Answers& a, bool stages_too) {
   for (const std::string& text : folded(clean_utf8(a.title), page_width))
     out << text << '\n';
   std::string stages;
@@ -742,14 +943,17 @@ void print_heading(std::ostream& out, const Case& c, const Answers& a) {
   const std::string steel = c.steel.designation.starts_with(c.steel.key)
                                 ? c.steel.designation
                                 : c.steel.key + " " + c.steel.designation;
-  for (const std::string& text : folded(clean_utf8(steel + "; stages: " + stages), page_width))
+  for (const std::string& text :
+       folded(clean_utf8(steel + (stages_too ? "; stages: " + stages : "")), page_width))
     out << text << '\n';
 }
 
 void print_as_stated(std::ostream& out, const Case& c, const Answers& a) {
-  std::string label = "AS STATED";
+  std::string words = in_short(c, a, nullptr);
+  words = words.substr(0, words.find(").") + 1) + "; the draws follow.";
   out << '\n';
-  for (const std::string& text : folded(in_short(c, a), page_width - label_width)) {
+  std::string label = "AS STATED";
+  for (const std::string& text : folded(clean_utf8(words), page_width - label_width)) {
     out << padded(label, label_width) << text << '\n';
     label.clear();
   }

@@ -3,6 +3,7 @@
 #pragma once
 
 #include "answers/answers.hpp"
+#include "answers/risks.hpp"
 
 #include <iosfwd>
 #include <string>
@@ -10,15 +11,21 @@
 
 namespace tq::output {
 
-/// Title, steel and stages: what a page begins with.
-void print_heading(std::ostream& out, const treatment::Case& c, const answers::Answers& a);
+/// Title and steel, and with `stages_too` the stages: what a page begins with.
+void print_heading(std::ostream& out, const treatment::Case& c, const answers::Answers& a,
+                   bool stages_too = true);
 /// The verdicts and the settings of the case as stated, without reasons: for the time until bands are known.
 void print_as_stated(std::ostream& out, const treatment::Case& c, const answers::Answers& a);
-/// The full answer, to go below the heading.
+/// The full answer, to go below the heading. `risks` may be null.
 void print_answers(std::ostream& out, const treatment::Case& c, const std::vector<treatment::Run>& runs,
-                   const answers::Answers& a, bool colour = false);
-/// One line, however long: the verdicts, the settings, and the reason of each verdict that is no pass.
-void print_short(std::ostream& out, const treatment::Case& c, const answers::Answers& a);
+                   const answers::Answers& a, const answers::Risks* risks = nullptr, bool colour = false);
+/// The same on half a page: the one answer, the verdicts, what to set and what is dangerous about it.
+void print_brief(std::ostream& out, const treatment::Case& c, const answers::Answers& a,
+                 const answers::Risks* risks, bool colour = false);
+/// One line, however long: the one answer, the verdicts, the settings, and the reason of each verdict that is
+/// no pass. `risks` may be null: bow, crack, oil and edge are then left out.
+void print_short(std::ostream& out, const treatment::Case& c, const answers::Answers& a,
+                 const answers::Risks* risks);
 
 /// The same words piece by piece, for a page of another form.
 struct Entry {

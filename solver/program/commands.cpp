@@ -88,16 +88,15 @@ void require_own_place(const fs::path& folder, const OpenedCase& opened) {
 }
 
 /// Throws VerdictError when a verdict is as bad as `options.fail_on` says or worse.
-void mind_the_verdicts(const Options& options, const answers::Answers& a) {
+void mind_the_verdicts(const Options& options, const answers::Answers& a, const answers::Risks* risks) {
   if (options.fail_on.empty())
     return;
-  for (const auto& [name, judgement] :
-       {std::pair{"soak", &a.soak}, {"quench", &a.quench}, {"hardness", &a.hardness}})
-    if (judgement->verdict == answers::Verdict::fail ||
-        (judgement->verdict == answers::Verdict::marginal && options.fail_on == "marginal"))
-      throw VerdictError(std::string(name) + " is " +
-                         output::upper_case(answers::verdict_name(judgement->verdict)) + ", and --fail-on " +
-                         options.fail_on + " was given");
+  for (const answers::NamedVerdict& v : answers::all_verdicts(a, risks))
+    if (v.judgement->verdict == answers::Verdict::fail ||
+        (v.judgement->verdict == answers::Verdict::marginal && options.fail_on == "marginal"))
+      throw VerdictError(std::string(v.name) + " is " +
+                         output::upper_case(answers::verdict_name(v.judgement->verdict)) +
+                         ", and --fail-on " + options.fail_on + " was given");
 }
 
 } // namespace
@@ -130,21 +129,15 @@ void harden(const Options& options, const Engine& engine, const std::string& com
   const bool one_line = options.quiet && !options.json;
   std::vector<treatment::Run> runs;
   answers::Answers answers;
-  bool line_told = false;
   {
     ProgressLine line(progress_style(options.quiet));
     // What a person waits for is told at once: margins, the verdicts of the draws, bow and files take longer.
     const auto tell_stated = [&](const answers::Answers& stated) {
       line.wipe();
       if (tables)
-        output::print_heading(std::cout, opened.contents, stated);
+        output::print_heading(std::cout, opened.contents, stated, options.full);
       if (tables && draws)
         output::print_as_stated(std::cout, opened.contents, stated);
-      // why it does not harden is known only when the margins are
-      line_told = one_line && !draws &&
-                  (stated.quench.verdict == answers::Verdict::pass || opened.contents.steel.inert);
-      if (line_told)
-        output::print_short(std::cout, opened.contents, stated);
       std::cout.flush();
     };
     answers = engine(
@@ -170,23 +163,23 @@ void harden(const Options& options, const Engine& engine, const std::string& com
   if (watch.interrupted())
     throw treatment::Interrupted();
   const answers::Answers judged = bands ? answers::judged_by(answers, *bands) : answers;
-  if (tables) {
-    output::print_answers(std::cout, opened.contents, runs, judged, colour);
+  // of the answers as stated
+  const answers::Risks risks =
+      answers::risks(opened.contents, answers, &pool, [&](std::size_t) { return !watch.interrupted(); });
+  if (tables && !options.full) {
+    output::print_brief(std::cout, opened.contents, judged, &risks, colour);
+  } else if (tables) {
+    output::print_answers(std::cout, opened.contents, runs, judged, &risks, colour);
     if (bands)
       output::print_bands(std::cout, opened.contents, *bands);
+    output::print_risks(std::cout, opened.contents, risks, colour);
     if (is_terminal(Stream::out)) // of use to people only
       for (const treatment::Run& run : runs)
         output::print_cooling_chart(std::cout, opened.contents, run);
-  } else if (one_line && !line_told)
-    output::print_short(std::cout, opened.contents, judged);
+  } else if (one_line) {
+    output::print_short(std::cout, opened.contents, judged, &risks);
+  }
   std::cout.flush();
-
-  std::optional<answers::Risks> risks; // of the answers as stated
-  if (!options.quiet)
-    risks =
-        answers::risks(opened.contents, answers, &pool, [&](std::size_t) { return !watch.interrupted(); });
-  if (tables && risks)
-    output::print_risks(std::cout, opened.contents, *risks, colour);
 
   std::optional<std::vector<answers::WhatIfStrip>> strips;
   if (options.what_if && !options.quiet && options.files.report) { // only the report shows them
@@ -210,15 +203,21 @@ void harden(const Options& options, const Engine& engine, const std::string& com
     tell_json = [](const std::string& json) { std::cout << json << std::flush; };
   const std::vector<fs::path> written = output::write_results(
       opened.contents, runs, answers, options.output, opened.stem, info,
-      {bands ? &*bands : nullptr, strips ? &*strips : nullptr, risks ? &*risks : nullptr}, tell_json,
-      options.files, &pool);
+      {bands ? &*bands : nullptr, strips ? &*strips : nullptr, &risks}, tell_json, options.files, &pool);
 
   if (tables && !written.empty()) {
-    std::cout << "\nFiles written\n";
+    std::string names;
     for (const fs::path& file : written)
-      std::cout << "  " << file.string() << "\n";
+      names +=
+          (names.empty() ? written.front().parent_path().string() + "/: " : " ") + file.filename().string();
+    std::cout << "\n";
+    std::string label = "written  ";
+    for (const std::string& text : output::folded(names, 100 - label.size())) {
+      std::cout << label << text << "\n";
+      label.assign(label.size(), ' ');
+    }
   }
-  mind_the_verdicts(options, judged);
+  mind_the_verdicts(options, judged, &risks);
 }
 
 void check(const Options& options) {

@@ -25,6 +25,7 @@ constexpr std::array<CommandText, 12> command_texts{{
     {"harden", "Compute a case from furnace to temper: print the answers, write the files.",
      "  thinquench harden my_blade.toml                 answers on the screen, files in out/\n"
      "  thinquench harden my_blade.toml -o monday       files in monday/\n"
+     "  thinquench harden my_blade.toml --full          all of it: reasons, zones, bands, every caution\n"
      "  thinquench harden my_blade.toml --no-bands      only the case as stated, at once\n"
      "  thinquench harden my_blade.toml --quiet         one line with the verdicts, no progress\n"
      "  thinquench harden my_blade.toml --json -q       the answers as JSON, no progress\n"
@@ -324,6 +325,8 @@ std::variant<Options, std::string> parse_command_line(int given_argc, const char
       ->check(CLI::IsMember({"fail", "marginal"}));
   add_json(harden, "The answers as one JSON document instead of tables");
   add_quiet(harden, "One line with the verdicts, no progress, bands only with --members");
+  harden->add_flag("--full", options.full,
+                   "All of it: reasons, every caution, zones, bands, what is assumed");
   harden->add_flag_callback(
       "--no-bands", [&options] { options.bands = false; },
       "Only the case as stated, not how far it may be off");

@@ -104,6 +104,7 @@ struct Options {
   int threads = 0;                                ///< 0 = as many as there are cores
   bool json = false;
   bool quiet = false;
+  bool full = false;   ///< harden: all that is known, not the first page alone
   bool what_if = true; ///< work out the what-if strips of the report too
   bool no_color = false;
 };

@@ -1,5 +1,6 @@
 // The commands that search and vary: find, what-if, compare.
 #include "answers/bands.hpp"
+#include "answers/careful_find.hpp"
 #include "output/finding.hpp"
 #include "program/commands.hpp"
 #include "program/interrupt.hpp"
@@ -90,8 +91,9 @@ void find(const Options& options) {
   wishes.fahrenheit = asked.fahrenheit || in_fahrenheit(opened.contents);
   const InterruptWatch watch;
   ThreadPool executor;
-  const answers::Finding found =
-      answers::find(opened.contents, asked.question, wishes, &executor, [&] { return !watch.interrupted(); });
+  const auto go_on_asking = [&] { return !watch.interrupted(); };
+  answers::Finding found = answers::find(opened.contents, asked.question, wishes, &executor, go_on_asking);
+  answers::hold_by_draws(found, opened.contents, executor, go_on_asking);
   std::optional<answers::Bands> bands;
   if (asked.bands && found.found) {
     std::vector<treatment::Run> runs;

@@ -500,6 +500,12 @@ double parse_quantity(std::string_view text, std::string_view dimension) {
   if (rest.empty()) {
     if (d.exponents == none)
       return value;
+    if (d.key == "time" || d.key == "heating_rate") { // the usual one would be believed
+      const bool time = d.key == "time";
+      const auto with = [&](const char* unit) { return in_quotes(std::string(at_number) + " " + unit); };
+      throw QuantityError(whole + " has no unit; is it " + with(time ? "s" : "K/s") + " or " +
+                          with(time ? "min" : "K/min") + "? (" + std::string(d.units) + ")");
+    }
     throw QuantityError(whole + " has no unit; write it like " + spelled(at_number, d) + " (" +
                         std::string(d.units) + ")");
   }

@@ -70,6 +70,19 @@ TEST(FindCommand, SettingFedBackGivesWhatWasWanted) {
   EXPECT_LT(least, 59);    // 5 K are 0.2 to 0.5 HRC
 }
 
+/// What is found is no edge of what passes: by the draws the case with it still hardens.
+TEST(FindCommand, LongestWayFedBackPassesByDraws) {
+  const auto found = nlohmann::json::parse(thinquench({"find", "transfer", hunter, "--json"}).out);
+  ASSERT_TRUE(found["found"]);
+  const auto& first = found["settings"][0];
+  const auto& stated = found["settings"][1];
+  EXPECT_EQ(stated["name"], "longest_transfer_as_stated");
+  EXPECT_LT(first["value"].get<double>(), stated["value"].get<double>());
+  const std::string set = "transfer.time=" + std::to_string(first["value"].get<double>()) + " s";
+  const Outcome o = thinquench({"harden", hunter, "-q", "--members", "64", "--no-files", "--set", set});
+  EXPECT_NE(o.out.find("quench PASS"), std::string::npos) << o.out;
+}
+
 TEST(FindCommand, FahrenheitCaseIsAnsweredInFahrenheit) {
   const Outcome o = thinquench({"find", "temper", petty});
   EXPECT_EQ(o.exit_code, 0) << o.err;

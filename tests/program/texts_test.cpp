@@ -102,8 +102,11 @@ TEST(Readme, ShowsWhatTheDemoPrints) {
   demo.program = TQ_PROGRAM;
   demo.arguments = {"harden", TQ_SOURCE_DIR "/cases/drop_point_o1.toml", "-o", folder.path()};
   std::set<std::string> printed;
-  for (const std::string& line : lines_of(run_command(demo).out))
-    printed.insert(without_figures(line));
+  for (const char* how : {"--no-what-if", "--full"}) { // the first page, and all of it
+    demo.arguments.push_back(how);
+    for (const std::string& line : lines_of(run_command(demo).out))
+      printed.insert(without_figures(line));
+  }
 
   bool inside = false;
   int shown = 0;

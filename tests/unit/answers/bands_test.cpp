@@ -134,10 +134,43 @@ TEST(Bands, ProgressMayStop) {
   EXPECT_EQ(calls, 4);
 }
 
-TEST(Bands, VerdictOfTheShareThatPasses) {
-  EXPECT_EQ(verdict_of(1), Verdict::pass);
-  EXPECT_EQ(verdict_of(0.95), Verdict::pass);
-  EXPECT_EQ(verdict_of(0.949), Verdict::marginal);
-  EXPECT_EQ(verdict_of(0.5), Verdict::marginal);
-  EXPECT_EQ(verdict_of(0.499), Verdict::fail);
+// Nine in ten pass and hardly any fails; most fail; marginal draws are no failures.
+TEST(Bands, VerdictOfTheSharesThatPassAndFail) {
+  EXPECT_EQ(verdict_of(1, 0), Verdict::pass);
+  EXPECT_EQ(verdict_of(0.9, 0), Verdict::pass);
+  EXPECT_EQ(verdict_of(0.9, 0.1), Verdict::marginal) << "one in ten fails";
+  EXPECT_EQ(verdict_of(0.89, 0), Verdict::marginal);
+  EXPECT_EQ(verdict_of(0, 0), Verdict::marginal) << "all are marginal";
+  EXPECT_EQ(verdict_of(0.5, 0.5), Verdict::marginal);
+  EXPECT_EQ(verdict_of(0.4, 0.51), Verdict::fail);
+}
+
+TEST(Bands, HardnessByTheChanceOfLanding_AsksForABetterOven) {
+  EXPECT_EQ(hardness_verdict_of({0.7, 0.75, 200}, 0.1), Verdict::pass) << "nothing does noticeably better";
+  EXPECT_EQ(hardness_verdict_of({0.5, 0.7, 215}, 0.1), Verdict::marginal) << "another oven does";
+  EXPECT_EQ(hardness_verdict_of({0.3, 0.35, 200}, 0.2), Verdict::marginal)
+      << "a narrow wish, none does better";
+  EXPECT_EQ(hardness_verdict_of({0.2, 0.7, 230}, 0.4), Verdict::fail);
+  EXPECT_EQ(hardness_verdict_of({0.1, 0.15, 200}, 0.6), Verdict::fail)
+      << "most miss by more than a tester errs";
+}
+
+// The oven that the chance names is tried: it does what it says, to what 128 draws tell (10 points, 2 sigma
+// of a share) and the shift along the tempering curve leaves.
+TEST(Bands, TheBetterOvenDoesBetter) {
+  test::ThreadedExecutor two(2);
+  treatment::Case c = read();
+  c.wishes.hrc_from = 57;
+  c.wishes.hrc_to = 59;
+  std::vector<treatment::Run> runs;
+  const auto chance = [&] {
+    const Answers nominal = answer(c, runs, {}, &two);
+    return bands(c, nominal, few(128), two).oven;
+  };
+  const OvenChance before = chance();
+  ASSERT_GE(before.best, before.here + noticeably_better) << before.here;
+  c.for_each_temper([&](treatment::Oven& o) { o.oven_degC = before.best_degC; });
+  const OvenChance after = chance();
+  EXPECT_NEAR(after.here, before.best, 0.1);
+  EXPECT_LT(after.best, after.here + noticeably_better) << "and then nothing does noticeably better";
 }

@@ -112,7 +112,8 @@ TEST(Cautions, TemperAlone_SpeaksOfTheTemperOnly) {
   std::erase_if(c.steps, [](const auto& step) { return part_of(step) != Part::temper; });
   const auto cautions = cautions_for(c);
   EXPECT_EQ(count(cautions, "temper"), 1);
-  EXPECT_EQ(cautions.size(), 2u);
+  EXPECT_TRUE(says(cautions, "workshop", "Never again food"));
+  EXPECT_EQ(cautions.size(), 3u);
 }
 
 TEST(Cautions, InertSteel_IsNotBrittle) {

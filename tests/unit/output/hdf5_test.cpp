@@ -79,7 +79,7 @@ TEST(Output_Hdf5, BandsAndRisks_StandBesideTheFiguresTheyBelongTo) {
   Sample s = tq::test::full_sample();
   tq::answers::Bands bands;
   bands.members = 64;
-  bands.hardness = {tq::answers::Verdict::marginal, 0.7, {}};
+  bands.hardness = {tq::answers::Verdict::marginal, 0.7, 0.1, {}};
   tq::answers::StationBands station;
   station.hardness = bands.hardness;
   tq::answers::Band timer, hardness;

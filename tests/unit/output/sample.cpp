@@ -261,6 +261,7 @@ Sample full_sample() {
   a.title = c.title;
   a.soak = {answers::Verdict::pass, "all zones are austenite with the carbon wanted"};
   a.quench = {answers::Verdict::marginal, "3 % of the spine goes to bainite"};
+  a.quench.cure = "a faster bath";
   a.hardness = {answers::Verdict::pass, "60.5 to 61.5 HRC lies in the wanted range"};
   answers::StationAnswer station;
   station.name = "middle of the blade";

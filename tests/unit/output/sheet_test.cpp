@@ -1,5 +1,5 @@
 #include "output/sheet.hpp"
-#include "output/temper_forecast.hpp"
+#include "answers/temper_forecast.hpp"
 #include "output/terminal_chart.hpp"
 
 #include "sample.hpp"
@@ -44,7 +44,7 @@ TEST(Output_Sheet, InertOneStage_HasNoCardsThatDoNotApply) {
 TEST(Output_TemperForecast, SetTemperature_GivesTheComputedHardness) {
   Sample s = tq::test::full_sample();
   s.c.steel.temper = {15, 3600, 66, {150, 200, 250, 300}, {63, 61, 59, 57}, 1, {}, {}, {}};
-  const auto forecast = tq::output::TemperForecast::of(s.c, s.runs[0], s.answers.stations[0]);
+  const auto forecast = tq::answers::TemperForecast::of(s.c, s.runs[0], s.answers.stations[0]);
   ASSERT_TRUE(forecast);
   const double set = s.c.oven().oven_degC;
   EXPECT_NEAR(forecast->hrc(set), s.answers.stations[0].zones[tq::treatment::zone_thickest].tempered_HRC,

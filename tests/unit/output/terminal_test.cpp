@@ -16,7 +16,7 @@ using tq::test::Sample;
 std::string printed(const Sample& s, bool colour = false) {
   std::ostringstream out;
   tq::output::print_heading(out, s.c, s.answers);
-  tq::output::print_answers(out, s.c, s.runs, s.answers, colour);
+  tq::output::print_answers(out, s.c, s.runs, s.answers, nullptr, colour);
   return out.str();
 }
 
@@ -59,6 +59,7 @@ TEST(Output_Terminal, FullCase_SettingFirstReasonSecond) {
       printed(tq::test::full_sample()),
       {"Pocket knife <no. 7> & sheath\n",
        "O1 100MnCrW4; stages: furnace, transfer, bath, cool, temper\n",
+       "GO WITH CARE  quench MARGINAL, 3 % of the spine goes to bainite\n",
        "SOAK       PASS      all zones are austenite with the carbon wanted\n",
        "QUENCH     MARGINAL  3 % of the spine goes to bainite\n",
        "HARDNESS   PASS      60.5 to 61.5 HRC lies in the wanted range\n",
@@ -104,6 +105,21 @@ TEST(Output_Terminal, FullCase_SettingFirstReasonSecond) {
        "WARNINGS\n  - the oil is near its flash point\n  - oil: agitation outside its table\n",
        "WHAT THE FIGURES REST ON\n  - the blade goes in edge first and is moved\n",
        "NOT IN THE CASE FILE, SO ASSUMED\n  - wrap.gap"});
+}
+
+TEST(Output_Terminal, Brief_OneAnswerFirstThenVerdictsThenSettings) {
+  const Sample s = tq::test::full_sample();
+  std::ostringstream out;
+  tq::answers::Risks risks;
+  risks.crack.crack = {tq::answers::Verdict::fail, "water on 0.80 %C in solution"};
+  risks.crack.crack.cure = "oil";
+  risks.oil = {tq::answers::Verdict::pass, "ends at 57 degC"};
+  tq::output::print_brief(out, s.c, s.answers, &risks);
+  expect_in_order(out.str(), {"DO NOT     crack FAIL, water on 0.80 %C in solution\n", "change     oil\n",
+                              "SOAK       PASS", "QUENCH     MARGINAL", "CRACK      FAIL", "SET\n",
+                              "furnace    800 degC (1472 degF)", "timer      30 min from closing the door",
+                              "oil        ", "temper     2 x 2 h", "! Keep the lid of the tank at hand.",
+                              "! Prove the figures on a coupon"});
 }
 
 TEST(Output_Terminal, Caution_StandsBesideItsNumberOnce) {
@@ -182,12 +198,13 @@ TEST(Output_Terminal, ShortForm_IsOneLine) {
   Sample s = tq::test::full_sample();
   s.answers.title += "\nsecond line";
   std::ostringstream out;
-  tq::output::print_short(out, s.c, s.answers);
+  tq::output::print_short(out, s.c, s.answers, nullptr);
   const std::string text = out.str();
   EXPECT_EQ(text.find('\n'), text.size() - 1);
-  expect_in_order(
-      text, {"soak PASS, quench MARGINAL, hardness PASS (judged as stated).", "Set 800 degC (1472 degF)",
-             "2 x 2 h at 205 degC (401 degF): 60.5 to 61.5 HRC +/- 1.", "MARGINAL: 3 % of the spine"});
+  expect_in_order(text,
+                  {"GO WITH CARE. soak PASS, quench MARGINAL, hardness PASS (judged as stated).",
+                   "Set 800 degC (1472 degF)", "2 x 2 h at 205 degC (401 degF): 60.5 to 61.5 HRC +/- 1.",
+                   "MARGINAL: 3 % of the spine"});
 }
 
 } // namespace

@@ -1,17 +1,20 @@
-#include "output/temper_forecast.hpp"
+#include "answers/temper_forecast.hpp"
 
 #include <cmath>
 
-namespace tq::output {
+namespace tq::answers {
 
 std::optional<TemperForecast> TemperForecast::of(const treatment::Case& c, const treatment::Run& run,
-                                                 const answers::StationAnswer& answer) {
+                                                 const StationAnswer& answer) {
   const bool tempered = c.tempered();
   const records::TemperCurve& table = c.steel.temper;
-  const bool soft_back = answer.zones[treatment::zone_thickest].hardens.verdict == answers::Verdict::fail &&
-                         answer.zones[treatment::zone_edge].hardens.verdict != answers::Verdict::fail;
+  const ZoneAnswer &back = answer.zones[treatment::zone_thickest],
+                   &front = answer.zones[treatment::zone_edge];
+  const bool soft_back = front.wanted == treatment::Wanted::hard &&
+                         (back.wanted != treatment::Wanted::hard ||
+                          (back.hardens.verdict == Verdict::fail && front.hardens.verdict != Verdict::fail));
   const auto place = soft_back ? treatment::zone_edge : treatment::zone_thickest;
-  const answers::ZoneAnswer& zone = answer.zones[place];
+  const ZoneAnswer& zone = answer.zones[place];
   if (!tempered || c.steel.inert || table.hardness_HRC.empty() || run.after_cool.carbon.empty() ||
       run.final_state.tempering.empty() || !std::isfinite(zone.tempered_HRC))
     return {};
@@ -40,4 +43,18 @@ double TemperForecast::formula(double oven_degC) const {
   return steel::hrc_from_hv(steel::mixture_hv(shares_, martensite_HV_ * response_.factor(p), hardness_));
 }
 
-} // namespace tq::output
+std::vector<OvenChange> other_ovens(const treatment::Case& c, const treatment::Run& run,
+                                    const StationAnswer& answer) {
+  constexpr double widest_K = 80, step_K = 5, coldest_degC = 100;
+  std::vector<OvenChange> out;
+  const auto forecast = TemperForecast::of(c, run, answer);
+  if (!forecast)
+    return out;
+  const double own = c.oven().oven_degC, hrc = forecast->hrc(own);
+  for (double T = step_K * std::ceil((own - widest_K) / step_K); T <= own + widest_K; T += step_K)
+    if (T >= coldest_degC && std::isfinite(forecast->hrc(T)))
+      out.push_back({T, forecast->hrc(T) - hrc});
+  return out;
+}
+
+} // namespace tq::answers

@@ -1,0 +1,123 @@
+#include "answers/careful_find.hpp"
+
+#include "answers/bands.hpp"
+#include "answers/careful_timer.hpp"
+#include "answers/section_change.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <optional>
+
+namespace tq::answers {
+
+using treatment::Case;
+
+namespace {
+
+constexpr int draws = 64; ///< a verdict, not its second digit
+
+/// How one question's setting is moved.
+struct Walk {
+  double step = 0, bound = 0; ///< towards the safe side and how far at most, SI
+  bool soak = false;          ///< the soak decides, else the quench
+  std::function<void(Case&, double)> set;
+};
+
+void follow(Case& c) {
+  if (!c.heated() || c.wishes.soak_s <= 0)
+    return;
+  const double timer = careful_timer(c).careful_s;
+  if (!std::isfinite(timer))
+    return;
+  c.furnace().timer_s = timer;
+  c.furnace().timer_start = treatment::TimerStart::door;
+}
+
+std::optional<Walk> walk_of(const Finding& f, const Case& asked) {
+  const std::string& q = f.question;
+  if (q == "transfer")
+    return Walk{-0.5, 0, false, [](Case& c, double v) { c.transfer().time_s = v; }};
+  if (q == "out")
+    return Walk{60, 6 * 3600.0, true, [](Case& c, double v) {
+                  c.furnace().timer_s = v;
+                  c.furnace().timer_start = treatment::TimerStart::door;
+                }};
+  if (q == "spine")
+    return Walk{-0.05e-3, least_thickest(asked.blade), false, [](Case& c, double v) {
+                  set_thickest(c.blade, v);
+                  follow(c);
+                }};
+  if (q == "foil-gap")
+    return Walk{-5e-6, 0, false, [with = f.with_setting](Case& c, double v) {
+                  c = with; // foil on in the bath, and long enough in it
+                  c.wrap.gap_m.fill(v);
+                  follow(c);
+                }};
+  return std::nullopt;
+}
+
+} // namespace
+
+void hold_by_draws(Finding& f, const Case& asked, Executor& executor, const std::function<bool()>& go_on) {
+  if (!f.found || f.settings.empty())
+    return;
+  const std::optional<Walk> walk = walk_of(f, asked);
+  if (!walk)
+    return;
+  const auto goes_on = [&] { return !go_on || go_on(); };
+  const double found = f.settings.front().value;
+  const long most = static_cast<long>(std::floor((walk->bound - found) / walk->step + 1e-6));
+  const auto at = [&](long k) { return found + static_cast<double>(k) * walk->step; };
+  const auto with = [&](long k) {
+    Case c = asked;
+    walk->set(c, at(k));
+    return c;
+  };
+  const auto passes = [&](long k) {
+    const Case c = with(k);
+    std::vector<treatment::Run> runs;
+    const Answers stated = answer(
+        c, runs, [&](double, treatment::Part) { return goes_on(); }, &executor);
+    if (!goes_on())
+      throw treatment::Interrupted();
+    const Bands b = bands(c, stated, {draws, 1, false}, executor, [&](double) { return goes_on(); });
+    return (walk->soak ? b.soak : b.quench).verdict == Verdict::pass;
+  };
+  if (passes(0))
+    return;
+  long bad = 0, good = 1;
+  while (good < most && !passes(good)) {
+    bad = good;
+    good = std::min(most, 2 * good);
+  }
+  if (most < 1 || (good >= most && !passes(most))) {
+    f.notes.insert(f.notes.begin(),
+                   "by the draws no such setting passes: what stands here holds for the case "
+                   "as stated alone, and nine blades in ten want another change");
+    return;
+  }
+  while (good - bad > 1) {
+    const long middle = bad + (good - bad) / 2;
+    (passes(middle) ? good : bad) = middle;
+  }
+  Setting stated = f.settings.front();
+  stated.name = "the middle, where it holds as stated";
+  stated.key += "_as_stated";
+  stated.case_key.clear();
+  f.settings.front().value = at(good);
+  f.settings.insert(f.settings.begin() + 1, stated);
+  Trial trial(with(good));
+  f.with_setting = trial.settings();
+  f.outcome = trial.outcome();
+  f.soak = soak_verdict(f.with_setting, f.outcome);
+  f.quench = quench_verdict(f.with_setting, f.outcome);
+  f.hardness = hardness_verdict(f.with_setting, f.outcome);
+  // a timer that goes with it
+  for (Setting& s : f.settings)
+    if (s.case_key == "furnace.timer" && s.key == "timer_from_door" && f.with_setting.furnace().timer_s)
+      s.value = *f.with_setting.furnace().timer_s;
+  f.notes.insert(f.notes.begin(), "the first figure holds for nine draws in ten; what was found on the way "
+                                  "belongs to the middle");
+}
+
+} // namespace tq::answers
