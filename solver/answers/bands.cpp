@@ -22,10 +22,12 @@ constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 constexpr double inf = std::numeric_limits<double>::infinity();
 constexpr double least_share_told = 0.01;
 
-/// The value below which the share q of the sorted values lies, between neighbours by the straight line.
+/// The value below which a further draw lies with probability q: the k-th of n sorted values has k / (n + 1)
+/// of the mass below it on average, whatever the distribution (Weibull 1939; Makkonen 2006, J. Appl.
+/// Meteorol. Climatol. 45, 334-340). Between neighbours by the straight line.
 double quantile(const std::vector<double>& sorted, double q) {
   const double at =
-      std::clamp(q * static_cast<double>(sorted.size()) - 0.5, 0.0, static_cast<double>(sorted.size() - 1));
+      std::clamp(q * static_cast<double>(sorted.size() + 1) - 1, 0.0, static_cast<double>(sorted.size() - 1));
   const auto low = static_cast<std::size_t>(at);
   const std::size_t high = std::min(low + 1, sorted.size() - 1);
   if (sorted[low] == sorted[high])
@@ -424,7 +426,7 @@ Draws::Draws(const Case& c, const Stated& stated, const BandSettings& settings)
   }
   inputs_ = uncertain_inputs(c_);
   const std::size_t d = inputs_.size();
-  points_ = sobol_points(n_, d, settings.seed);
+  points_ = sample_points(n_, d, settings.seed);
   changes_.resize(points_.size());
   for (std::size_t i = 0; i < points_.size(); ++i)
     changes_[i] = inputs_[i % d].distribution.quantile(points_[i]);

@@ -99,8 +99,9 @@ Setting hardness(std::string name, std::string key, double hrc);
 Setting share(std::string name, std::string key, double value);
 
 /// Part of a limit that a setting may use up. The steps of the solver fall otherwise in a whole run than in a
-/// trial, which moves a share in its third digit: what is found must hold in both.
-inline constexpr double usable_part = 0.995;
+/// trial. A share goes with the third power of its clock, so that moves it by up to a percent: what is found
+/// must hold in both.
+inline constexpr double usable_part = 0.99;
 /// True when the share of pearlite and bainite passes, that hair to spare.
 inline bool passes(const treatment::Case& c, double transformed) {
   return transformed <= usable_part * c.thresholds.transformed_pass;

@@ -1,10 +1,12 @@
 #include "answers/sampling.hpp"
 
+#include <Eigen/Cholesky>
 #include <boost/math/special_functions/erf.hpp>
 #include <boost/random/sobol.hpp>
 
 #include <algorithm>
 #include <cmath>
+#include <numeric>
 #include <stdexcept>
 
 namespace tq::answers {
@@ -127,6 +129,41 @@ std::vector<double> sobol_points(std::size_t n, std::size_t dimensions, std::uin
       const auto key = static_cast<std::uint32_t>(mixed(mixed(seed) ^ (d + 1)) >> 32);
       points[i * dimensions + d] = (owen_scrambled(raw, key) + 0.5) * 0x1p-32;
     }
+  return points;
+}
+
+std::vector<double> sample_points(std::size_t n, std::size_t dimensions, std::uint64_t seed) {
+  std::vector<double> points = sobol_points(n, dimensions, seed);
+  if (n < 2 * dimensions)
+    return points;
+  const auto rows = static_cast<Eigen::Index>(n), columns = static_cast<Eigen::Index>(dimensions);
+  constexpr int passes = 2;
+  for (int pass = 0; pass < passes; ++pass) {
+    Eigen::MatrixXd scores(rows, columns);
+    for (Eigen::Index i = 0; i < rows; ++i)
+      for (Eigen::Index d = 0; d < columns; ++d)
+        scores(i, d) = normal_quantile(points[static_cast<std::size_t>(i * columns + d)]);
+    const Eigen::LLT<Eigen::MatrixXd> factor(scores.transpose() * scores);
+    if (factor.info() != Eigen::Success)
+      return points;
+    // columns that are orthogonal to one another; the first stays as it is, each takes the part of those
+    // before away
+    const Eigen::MatrixXd wanted = factor.matrixL().solve(scores.transpose()).transpose();
+    std::vector<std::size_t> order(n);
+    std::vector<double> values(n);
+    for (std::size_t d = 0; d < dimensions; ++d) {
+      for (std::size_t i = 0; i < n; ++i)
+        values[i] = points[i * dimensions + d];
+      std::sort(values.begin(), values.end());
+      std::iota(order.begin(), order.end(), std::size_t{0});
+      const auto column = wanted.col(static_cast<Eigen::Index>(d));
+      std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
+        return column(static_cast<Eigen::Index>(a)) < column(static_cast<Eigen::Index>(b));
+      });
+      for (std::size_t rank = 0; rank < n; ++rank)
+        points[order[rank] * dimensions + d] = values[rank];
+    }
+  }
   return points;
 }
 

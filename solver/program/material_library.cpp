@@ -73,6 +73,7 @@ fs::path MaterialLibrary::folder(RecordKind kind) const {
   case RecordKind::uncertainty:
   case RecordKind::strains:
   case RecordKind::log:
+  case RecordKind::temper_model:
     break;
   }
   return materials_;

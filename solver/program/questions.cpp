@@ -47,24 +47,6 @@ steel::TemperModel read_model(const std::filesystem::path& materials) {
   return steel::read_temper_model(text_of_file(file), file.string());
 }
 
-/// An element and how much of it the formulas bear at all; where they are good is told by the flags.
-struct Element {
-  const char* symbol;
-  double Composition::*share;
-  double least, most;
-};
-constexpr std::array<Element, 11> elements = {{{"C", &Composition::C, 0.1, 1.6},
-                                               {"Mn", &Composition::Mn, 0, 3},
-                                               {"Si", &Composition::Si, 0, 3},
-                                               {"Cr", &Composition::Cr, 0, 3},
-                                               {"Ni", &Composition::Ni, 0, 5},
-                                               {"Mo", &Composition::Mo, 0, 1},
-                                               {"V", &Composition::V, 0, 1},
-                                               {"W", &Composition::W, 0, 2},
-                                               {"Cu", &Composition::Cu, 0, 1},
-                                               {"P", &Composition::P, 0, 0.2},
-                                               {"S", &Composition::S, 0, 0.4}}};
-
 /// The words of a composition; "C=0.8, Mn=0.7" gives the same as "C 0.8 Mn 0.7".
 std::vector<std::string> words_of(std::string text) {
   std::replace_if(
@@ -73,29 +55,22 @@ std::vector<std::string> words_of(std::string text) {
   return {std::istream_iterator<std::string>(in), {}};
 }
 
-std::string as_text(const Composition& wt) {
-  std::string text;
-  for (const Element& e : elements)
-    if (wt.*e.share > 0)
-      text += (text.empty() ? "" : " ") + std::string(e.symbol) + " " + units::format_number(wt.*e.share);
-  return text;
-}
-
 } // namespace
 
 bool is_composition(const std::string& asked) {
   const std::vector<std::string> words = words_of(asked);
-  return words.size() >= 2 && std::any_of(elements.begin(), elements.end(),
-                                          [&](const Element& e) { return words[0] == e.symbol; });
+  return words.size() >= 2 &&
+         std::any_of(steel::analysed_elements.begin(), steel::analysed_elements.end(),
+                     [&](const steel::AnalysedElement& e) { return words[0] == e.symbol; });
 }
 
 Composition read_composition_text(const std::string& text) {
   const std::vector<std::string> words = words_of(text);
   Composition wt;
   for (std::size_t i = 0; i < words.size(); i += 2) {
-    const auto element = std::find_if(elements.begin(), elements.end(),
-                                      [&](const Element& e) { return words[i] == e.symbol; });
-    if (element == elements.end())
+    const auto element = std::find_if(steel::analysed_elements.begin(), steel::analysed_elements.end(),
+                                      [&](const steel::AnalysedElement& e) { return words[i] == e.symbol; });
+    if (element == steel::analysed_elements.end())
       throw InputError("composition: '" + words[i] +
                        "' is no element known here; C, Mn, Si, Cr, Ni, Mo, V, W, Cu, P and S are, in wt%");
     if (i + 1 == words.size())
@@ -112,11 +87,11 @@ Composition read_composition_text(const std::string& text) {
 }
 
 std::string why_not_covered(const Composition& wt) {
-  for (const Element& e : elements)
-    if (const double share = wt.*e.share; share < e.least || share > e.most)
+  for (const steel::AnalysedElement& e : steel::analysed_elements)
+    if (const double share = wt.*e.share; share < e.least_wt || share > e.most_wt)
       return std::string(e.symbol) + " " + units::format_number(share) +
-             " wt% is beyond the models; allowed: " + units::format_number(e.least) + " to " +
-             units::format_number(e.most);
+             " wt% is beyond the models; allowed: " + units::format_number(e.least_wt) + " to " +
+             units::format_number(e.most_wt);
   return {};
 }
 
@@ -165,7 +140,8 @@ Subject SubjectReader::read(const std::string& asked) {
 
 Subject SubjectReader::of_composition(const Composition& wt) const {
   steel::BareSteel bare = steel::bare_steel(wt, phases_, model_);
-  return {as_text(wt) + " (composition, wt%)", std::move(bare.record), true, std::move(bare.outside)};
+  return {steel::analysis_text(wt) + " (composition, wt%)", std::move(bare.record), true,
+          std::move(bare.outside)};
 }
 
 HardeningAnswer answer_hardening(const Subject& subject, const HardeningQuestion& question) {
@@ -277,8 +253,8 @@ TemperAnswer answer_temper(const Subject& subject, const TemperQuestion& questio
     t.hardness_HV = hv();
     t.hardness_HRC = steel::hrc_from_hv(t.hardness_HV);
     if (question.flash_degC) {
-      tempered.parameter =
-          steel::add_tempering(tempered.parameter, *question.flash_degC, question.flash_s, constant);
+      tempered = steel::temper_over({{0.0, *question.flash_degC}, {question.flash_s, *question.flash_degC}},
+                                    constant, tempered);
       t.after_flash_HRC = steel::hrc_from_hv(hv());
     }
     t.band_HRC = steel::temper_band_HRC(s.temper, tempered.parameter);

@@ -33,8 +33,16 @@ double left_in_matrix(double bulk, double cementite, double enrichment) {
 
 } // namespace
 
+std::string analysis_text(const Composition& wt) {
+  std::string text;
+  for (const AnalysedElement& e : analysed_elements)
+    if (wt.*e.share > 0)
+      text += (text.empty() ? "" : " ") + std::string(e.symbol) + " " + units::format_number(wt.*e.share);
+  return text;
+}
+
 double pearlite_factor_rule(const Composition& matrix) {
-  return std::exp(2.12 - 2.14 * matrix.Mn - 1.17 * matrix.Ni);
+  return std::exp(2.17 - 2.18 * matrix.Mn - 1.18 * matrix.Ni);
 }
 
 BareSteel bare_steel(const Composition& wt, const records::Phases& phases, const TemperModel& model) {
@@ -90,7 +98,7 @@ BareSteel bare_steel(const Composition& wt, const records::Phases& phases, const
   told("hardening", units::format_quantity(middle, "temperature"),
        "estimate, no source: Ae1 (Grange 1961) + 85 K, or 50 K above the A3 of its carbon", "15 K");
   told("transformation.pearlite_factor", units::format_number(t.pearlite_factor),
-       "fitted here: exp(2.12 - 2.14 Mn - 1.17 Ni) over the shipped steels", "factor 4");
+       "fitted here: exp(2.17 - 2.18 Mn - 1.18 Ni) over the shipped steels", "factor 4");
   told("transformation.bainite_factor", units::format_number(t.bainite_factor),
        "the law as fitted to the isothermal diagram of 100Cr6", "factor 5");
   told("transformation.matrix", "what dissolves at the hardening temperature",

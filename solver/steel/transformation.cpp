@@ -146,7 +146,7 @@ double martensite_rate(const SteelRecord& steel, double carbon_wt) {
   const records::Transformation& t = steel.transformation;
   return t.km_alpha_per_K * std::pow(martensite_rate_van_bohemen(t.matrix, carbon_wt) /
                                          martensite_rate_van_bohemen(t.matrix, t.matrix.C),
-                                     3.0);
+                                     2.0);
 }
 
 double martensite_share(double ms_degC, double T, double alpha_per_K) {

@@ -25,7 +25,7 @@ constexpr double decay_from_degC = 60; ///< below it austenite outlasts any temp
 /// and above Ae1 austenite stays.
 constexpr double decay_law_to_degC = 400;
 
-/// Grain growth is taken in when it has come to this part of D^n: 1 % of the diameter.
+/// Grain growth is taken in when it has come to this part of D^n, 1 % of the diameter, and before it cools.
 constexpr double growth_kept_back = 0.05;
 
 /// The Koistinen-Marburger curve starts with a corner at Ms; over this half width about Ms it is rounded, so
@@ -223,7 +223,7 @@ TransformingMaterial::TransformingMaterial(const records::SteelRecord& steel, re
   bainite_left_over_ = left_over(Product::bainite);
   for (auto* v :
        {&austenite_, &martensite_, &bainite_, &pearlite_, &cementite_, &formed_, &fresh_, &pearlite_hv_,
-        &bainite_hv_, &tempered_austenite_, &growth_, &fine_carbon_, &coarse_pearlite_})
+        &bainite_hv_, &tempered_austenite_, &growth_, &growth_at_, &fine_carbon_, &coarse_pearlite_})
     v->assign(nodes, 0);
   grain_.assign(nodes, grain_as_formed);
   grain_power_.assign(nodes, grain_power(grain_as_formed));
@@ -299,6 +299,9 @@ bool TransformingMaterial::begin(TransformMode mode, double* clock) {
     } else if (mode == TransformMode::tempering) {
       clock[n] = clock_before_[n] = decay_[n];
     } else {
+      // what was kept back depends on where the steps fell, and the grain decides how much turns
+      if (growth_[n] > 0)
+        take_growth(n);
       pearlite_left_[n] = bainite_left_[n] = 1;
       clock_before_[n] = clock_before_[nodes + n] = 0;
       pearlite_factor_[n] = decomposition_->carbon_factor(Product::pearlite, carbon_[n]) *
@@ -312,6 +315,12 @@ bool TransformingMaterial::begin(TransformMode mode, double* clock) {
     }
   }
   return anew;
+}
+
+void TransformingMaterial::take_growth(std::size_t n) {
+  grain_power_[n] = grown_power(grain_power_[n], growth_[n], pinned_grain(steel_, carbon_[n], growth_at_[n]));
+  grain_[n] = diameter_of(grain_power_[n]);
+  growth_[n] = 0;
 }
 
 void TransformingMaterial::stabilise(double lag_K) {
@@ -541,12 +550,9 @@ void TransformingMaterial::commit(const double* clock, const double* T, const do
       cementite_[n] = formed_[n] * (1 - matrix_[n]);
       ferrite_[n] = 1 - formed_[n];
       growth_[n] += growth_rate_.value(T_mean[n]) * formed_[n] * dt;
-      if (growth_[n] > growth_kept_back * grain_power_[n]) {
-        grain_power_[n] =
-            grown_power(grain_power_[n], growth_[n], pinned_grain(steel_, carbon_[n], T_mean[n]));
-        grain_[n] = diameter_of(grain_power_[n]);
-        growth_[n] = 0;
-      }
+      growth_at_[n] = T_mean[n];
+      if (growth_[n] > growth_kept_back * grain_power_[n])
+        take_growth(n);
       take_mixture(n);
     }
     break;

@@ -82,6 +82,7 @@ class TransformingMaterial final : public conduction::Material {
   void take_martensite_point(std::size_t n);
   void take_mixture(std::size_t n);
   bool take_apart(std::size_t n);
+  void take_growth(std::size_t n);
   void move_heating(const double* clock, std::size_t nodes);
   void move_cooling(const double* clock, std::size_t nodes);
   void move_tempering(const double* clock, std::size_t nodes);
@@ -102,6 +103,7 @@ class TransformingMaterial final : public conduction::Material {
   std::vector<double> coarse_pearlite_; ///< part of the pearlite
   std::vector<double> fresh_, pearlite_hv_, bainite_hv_, tempered_austenite_;
   std::vector<double> grain_, grain_power_, growth_; ///< [m]; its D^n; growth of D^n not yet taken in [um^n]
+  std::vector<double> growth_at_;                    ///< temperature [degC] at which it last grew
   conduction::UniformTable growth_rate_, pearlite_hardness_, bainite_hardness_;
   std::vector<double> alpha_;        ///< Koistinen-Marburger coefficient at the node's carbon
   std::vector<double> decay_;        ///< clock of austenite_left() at the last commit of a temper

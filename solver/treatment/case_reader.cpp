@@ -26,6 +26,8 @@ const char* record_kind_name(RecordKind kind) {
     return "strains";
   case RecordKind::log:
     return "log";
+  case RecordKind::temper_model:
+    return "temper_model";
   }
   return "";
 }

@@ -13,9 +13,10 @@
 namespace tq::treatment {
 
 /// Kinds of texts a case may name; a log is a CSV file, by path only. `phases` and `uncertainty` are one file
-/// each (materials/phases.toml, materials/typical_uncertainty.toml) that every case needs.
-enum class RecordKind { steel, coolant, foil, solid, phases, uncertainty, strains, log };
-/// "steel", "coolant", "foil", "solid", "phases", "uncertainty".
+/// each (materials/phases.toml, materials/typical_uncertainty.toml) that every case needs, `temper_model` one
+/// (materials/temper_model.toml) that a steel told by its analysis needs.
+enum class RecordKind { steel, coolant, foil, solid, phases, uncertainty, strains, log, temper_model };
+/// "steel", "coolant", "foil", "solid", "phases", "uncertainty" ...
 const char* record_kind_name(RecordKind kind);
 
 /// Text of a record and the name under which messages speak of it.

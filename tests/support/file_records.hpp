@@ -65,6 +65,7 @@ class FileRecords : public treatment::RecordSource {
     case treatment::RecordKind::uncertainty:
     case treatment::RecordKind::strains:
     case treatment::RecordKind::log:
+    case treatment::RecordKind::temper_model:
       break;
     }
     return "materials/";

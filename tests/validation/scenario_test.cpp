@@ -3,6 +3,8 @@
 // the expectation part, the test holds the model's own figure and the comment says why.
 #include "../support/file_records.hpp"
 #include "../support/readme_table.hpp"
+#include "answers/bands.hpp"
+#include "answers/executor.hpp"
 #include "answers/risks.hpp"
 #include "steel/hardness.hpp"
 
@@ -34,6 +36,12 @@ Outcome outcome(const std::string& name, const std::function<void(treatment::Cas
   return o;
 }
 
+/// The answers as the program gives them: judged by draws from what a shop does not know.
+answers::Answers by_draws(const Outcome& o) {
+  answers::SerialExecutor executor;
+  return answers::judged_by(o.answers, answers::bands(o.given, o.answers, {64, 1, false}, executor));
+}
+
 /// Martensite and retained austenite as a share of all that was austenite.
 double hardened_share(const answers::ZoneAnswer& z) {
   const double hardened = z.martensite + z.retained_austenite;
@@ -58,6 +66,7 @@ TEST(Scenario, Clean_LandsInEveryBand) {
     EXPECT_GT(hardened_share(z), 0.98) << z.name;
     EXPECT_LT(z.transformed, 0.02) << z.name;
     EXPECT_GE(z.as_quenched_HRC, 64) << z.name;
+    // expected 64-65; two data sheets have 65.0, one 64 to 65, and a tester cannot tell half a point
     EXPECT_LE(z.as_quenched_HRC, 65.5) << z.name;
     EXPECT_GE(z.tempered_HRC, 60.5) << z.name;
     EXPECT_LE(z.tempered_HRC, 62) << z.name;
@@ -75,9 +84,9 @@ TEST(Scenario, SlowTransfer_EdgeIsTheZoneAndTransferTheCause) {
   EXPECT_NE(edge.hardens.verdict, Verdict::pass);
   EXPECT_NE(edge.hardens.reason.find("transfer"), std::string::npos);
   EXPECT_EQ(o.zone(treatment::zone_spine).hardens.verdict, Verdict::pass);
-  // The expectation is FAIL. With the record's middle factor the model says MARGINAL (a few per cent of
-  // pearlite), and still does so with the quickest published nose (8 %, the limit is 10 %). It says FAIL at
-  // the quick end of the record's stated factor of two.
+  // The expectation is FAIL, and so the program judges by its draws, as it does unless told otherwise. As
+  // stated, with the record's middle factor alone, it is MARGINAL (4 % of pearlite, the limit is 10 %).
+  EXPECT_EQ(by_draws(o).stations.front().zones[treatment::zone_edge].hardens.verdict, Verdict::fail);
   EXPECT_GT(slow_transfer_with_nose(0.5).zone(treatment::zone_edge).transformed, 2 * edge.transformed);
   const Outcome quick = slow_transfer_with_nose(0.87 / o.given.steel.transformation.factor_uncertainty);
   EXPECT_EQ(quick.zone(treatment::zone_edge).hardens.verdict, Verdict::fail);
@@ -121,7 +130,10 @@ TEST(Scenario, HotOven_BodyIsSoftAndTheQuenchIsNotToBlame) {
               0.2); // the sheet between 62 at 204 and 60 at 260
   EXPECT_GE(middle.tempered_HRC, 58);
   EXPECT_LE(middle.tempered_HRC, 60 + 1);
-  EXPECT_LT(middle.tempered_HRC, outcome("a_clean").zone(treatment::zone_middle).tempered_HRC - 0.9);
+  // twice 2 h at 205 degC do as much as an hour at 223 (Hollomon & Jaffe, 16 h): softer than the clean blade
+  // by what the sheet says between 223 and 251 degC, 1.0 HRC
+  EXPECT_NEAR(outcome("a_clean").zone(treatment::zone_middle).tempered_HRC - middle.tempered_HRC,
+              2.0 / 56 * (251 - 223), 0.2);
 }
 
 TEST(Scenario, Overheated_PointsAtTheFurnace) {
@@ -132,7 +144,10 @@ TEST(Scenario, Overheated_PointsAtTheFurnace) {
     EXPECT_GE(z.retained_austenite, 0.18) << z.name;
     EXPECT_LE(z.retained_austenite, 0.28) << z.name;
     EXPECT_GE(z.as_quenched_HRC, 62) << z.name;
-    EXPECT_LE(z.as_quenched_HRC, 63) << z.name;
+    // expected 62-63; the model's own figure is 63.4 with 20 % of austenite. The third power of the rate's
+    // carbon would give 62.7 and 23 %, but the measured austenite of 52100 asks for the second
+    // (martensite_rate()).
+    EXPECT_LE(z.as_quenched_HRC, 63.5) << z.name;
   }
   // stopped at 65 degC there is more austenite and less hardness
   const Outcome warm = outcome("f_overheated");
@@ -254,7 +269,10 @@ TEST(EveryScenario, TableInTheReadme_IsTrue) {
         text("nose of the pearlite at %.2f s: edge %s, %.0f degC into the oil, %.0f %% pearlite, %.0f HRC",
              nose_s, verdict_name(edge.hardens.verdict), edge.into_bath_degC, 100 * edge.transformed,
              edge.as_quenched_HRC),
-        edge.hardens.reason);
+        edge.hardens.reason +
+            (nose_s > 0.8 ? text("; by draws the edge is %s",
+                                 verdict_name(by_draws(o).stations.front().zones[zone_edge].hardens.verdict))
+                          : ""));
   }
   {
     const Outcome o = outcome("b_cure");

@@ -1,8 +1,10 @@
 // Keys of the blade and its cross-sections, and of the state in which it starts.
 #include "records/read_steel.hpp"
 #include "records/read_strains.hpp"
+#include "steel/bare_steel.hpp"
 #include "steel/record_gaps.hpp"
 #include "treatment/keys/key.hpp"
+#include "units/quantity.hpp"
 
 namespace tq::treatment::keys {
 namespace {
@@ -26,27 +28,87 @@ struct StationForm : section::GrindSpec {
 
 constexpr Range size{0, 1}, real_size{0, 1, true};
 
+/// A shipped file that every case of this kind needs.
+RecordText needed(const Scope& k, const char* key, RecordKind kind, const char* file, const char* what) {
+  const auto text = k.all().records.shipped(kind, file);
+  if (!text)
+    k.fail(key, "the shipped " + std::string(what) + " (" + file + ".toml) cannot be read");
+  return *text;
+}
+
+records::Phases shipped_phases(const Scope& k, const char* key) {
+  const RecordText text = needed(k, key, RecordKind::phases, "phases", "properties of the constituents");
+  return records::read_phases(text.text, text.file);
+}
+
+/// `key`: the one that names the steel, or gives its analysis.
+void take_steel(Scope& k, const char* key, const RecordText& steel) {
+  k.c.steel = records::read_steel(steel.text, steel.file, shipped_phases(k, key));
+  const RecordText strains = needed(k, key, RecordKind::strains, "strains", "strains of a quench");
+  k.c.strains = records::read_strains(strains.text, strains.file);
+}
+
 std::string read_steel(Scope& k) {
+  if (k.given("analysis") && !k.given("steel"))
+    return "";
   if (!k.given("steel"))
     k.fail("steel", "missing; allowed: " + list(k.all().records.keys(RecordKind::steel)) +
-                        ", or the path of your own record (.toml)");
+                        ", the path of your own record (.toml), or its [blade.analysis]");
   std::string name = k.node->text("steel");
-  const auto phases_text = k.all().records.shipped(RecordKind::phases, "phases");
-  if (!phases_text)
-    k.fail("steel", "the shipped properties of the constituents (phases.toml) cannot be read");
-  const records::Phases phases = records::read_phases(phases_text->text, phases_text->file);
-  const RecordText steel = k.record(RecordKind::steel, "steel", name, "steel_override");
-  k.c.steel = records::read_steel(steel.text, steel.file, phases);
-  const auto strains_text = k.all().records.shipped(RecordKind::strains, "strains");
-  if (!strains_text)
-    k.fail("steel", "the shipped strains of a quench (strains.toml) cannot be read");
-  k.c.strains = records::read_strains(strains_text->text, strains_text->file);
+  take_steel(k, "steel", k.record(RecordKind::steel, "steel", name, "steel_override"));
   if (const std::size_t filled = steel::filled_values(k.c.steel); filled > 0 && heated(k))
     k.told.push_back(std::to_string(filled) +
                      " values that the record of the steel does not give, by rules with wide bands "
                      "(thinquench stock --gaps " +
                      name + " lists them)");
   return toml_string(name);
+}
+
+const Table& analysis_table() {
+  static const Table table = [] {
+    Table t;
+    for (const steel::AnalysedElement& e : steel::analysed_elements)
+      if (e.least_wt > 0)
+        t.key(e.symbol, e.share, from(e.least_wt, e.most_wt), sample("0.95"), "needed; wt%, as the others");
+      else
+        t.key(e.symbol, e.share, from(e.least_wt, e.most_wt), usual("0"), quiet("0.3"), "");
+    return t;
+  }();
+  return table;
+}
+
+/// The steel known by its analysis alone: a record of which all but the composition is filled by rules.
+std::string read_analysis(Scope& k) {
+  if (!k.given("analysis"))
+    return "";
+  records::Composition wt;
+  std::string text = k.read(analysis_table(), k.node->table("analysis"), &wt, "[blade.analysis]", "analysis");
+  if (!k.sound("analysis")) {
+    k.all().unread.insert(k.path() + ".steel"); // so that nothing else is asked of a steel that is not there
+    return "";
+  }
+  RecordText record{
+      "format = 1\ndesignation = " + toml_string("steel by analysis: " + steel::analysis_text(wt)) +
+          "\n[composition]\nsource = \"analysis given in the case\"\n",
+      "steel by analysis"};
+  for (const steel::AnalysedElement& e : steel::analysed_elements)
+    if (wt.*e.share > 0)
+      record.text += line(e.symbol, units::format_number(wt.*e.share));
+  const RecordText model =
+      needed(k, "analysis", RecordKind::temper_model, "temper_model", "model of tempering by composition");
+  const steel::FilledRecord filled = steel::fill_gaps(record.text, record.file, shipped_phases(k, "analysis"),
+                                                      steel::read_temper_model(model.text, model.file));
+  record.text = filled.text;
+  if (k.given("steel_override")) {
+    k.node->accept("steel_override");
+    record.text = records::overlay(record.text, *k.node, "steel_override");
+  }
+  take_steel(k, "analysis", record);
+  k.told.push_back(
+      "all of the steel but its analysis, by rules with wide bands (a record of its own is better)");
+  for (const std::string& reason : filled.outside)
+    k.told.push_back("the steel: " + reason);
+  return text;
 }
 
 /// The width and so on say nothing beside points that are given.
@@ -209,13 +271,24 @@ const Table& blade_table() {
   static const Table table = [] {
     Table t;
     t.key("steel", sample(R"("O1")"),
-          "needed: a shipped key, or the path of your own record (\"steels/mine.toml\")",
+          "needed, or an analysis: a shipped key, or the path of your own record (\"steels/mine.toml\")",
           doubt("steel_carbon"), own(read_steel));
     t.key("steel_override", aside(), "values of the steel's record, keys as there",
           own([](Scope& k) { return k.node->written("steel_override"); }),
           block(R"(# Single values of the steel's record may be replaced; keys as in the record:
 #[blade.steel_override]
 #transformation.pearlite_factor = 2
+)"));
+    t.key("analysis",
+          only(
+              nullptr, [](const Scope& k) { return !k.given("steel"); },
+              "the steel is named already; leave out steel, or the analysis"),
+          below(analysis_table), own(read_analysis),
+          block(R"(# A steel without a record, by its analysis instead of `steel` (wt%):
+#[blade.analysis]
+#C = 0.95
+#Mn = 0.4
+#Si = 0.25
 )"));
     t.key("length", &Blade::length_m, as("length"), from(5e-3, 1), sample("110 mm"), "needed");
     t.key("start", &Blade::start_state,

@@ -3,6 +3,7 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <numbers>
 #include <set>
@@ -79,4 +80,37 @@ TEST(Sampling, Sobol_IntegratesBetterThanChance) {
     sum += product;
   }
   EXPECT_NEAR(sum / n, 1, 0.015 / 8);
+}
+
+// Iman & Conover 1982: each dimension keeps its values, and no two of them are correlated any more (by chance
+// they would be by 1 / sqrt(128) = 0.09, in the sequence itself some pairs are by 0.4).
+TEST(Sampling, SamplePoints_KeepWhatEachDimensionHoldsAndNoTwoGoTogether) {
+  constexpr std::size_t n = 128, dimensions = 30;
+  const auto plain = sobol_points(n, dimensions, 1), points = sample_points(n, dimensions, 1);
+  const auto worst = [](const std::vector<double>& all) {
+    double most = 0;
+    for (std::size_t a = 0; a < dimensions; ++a)
+      for (std::size_t b = 0; b < a; ++b) {
+        double product = 0, first = 0, second = 0;
+        for (std::size_t i = 0; i < n; ++i) {
+          const double x = all[i * dimensions + a] - 0.5, y = all[i * dimensions + b] - 0.5;
+          product += x * y;
+          first += x * x;
+          second += y * y;
+        }
+        most = std::max(most, std::abs(product / std::sqrt(first * second)));
+      }
+    return most;
+  };
+  EXPECT_GT(worst(plain), 0.3);
+  EXPECT_LT(worst(points), 0.09);
+  for (std::size_t d = 0; d < dimensions; ++d) {
+    std::multiset<double> before, after;
+    for (std::size_t i = 0; i < n; ++i) {
+      before.insert(plain[i * dimensions + d]);
+      after.insert(points[i * dimensions + d]);
+    }
+    EXPECT_EQ(before, after) << "dimension " << d;
+  }
+  EXPECT_EQ(sample_points(32, dimensions, 1), sobol_points(32, dimensions, 1));
 }

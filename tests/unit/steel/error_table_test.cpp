@@ -63,14 +63,14 @@ std::string table() {
   const struct { double T, austenite; } soaks[] = {{816, 8}, {843, 15}, {871, 18}};
   for (const auto& s : soaks)
     t += test::line(
-        "| Retained austenite, 25 min at %.0f degC | 52100 | %.1f %% | %.0f %% | pair of formulas "
+        "| Retained austenite, 25 min at %.0f degC | 52100 | %.1f %% | %.0f %% | rate and its power "
         "chosen on it |",
         s.T, 100 * sound_quench(shipped::steels().at("52100"), s.T, 1500).retained_austenite, s.austenite);
   for (const auto& [key, steel] : shipped::steels()) {
     const records::Austenitising& a = steel.austenitising;
     const SoundQuench q =
         sound_quench(steel, 0.5 * (a.hardening_from_degC + a.hardening_to_degC), a.asked_soak_s);
-    t += test::line("| As quenched | %s | %.1f HRC | %g HRC | independent |", key.c_str(), q.hrc,
+    t += test::line("| As quenched | %s | %.1f HRC | %g HRC | part of the fit |", key.c_str(), q.hrc,
                     steel.temper.as_quenched_HRC);
   }
   // Data sheets (published steel data pages), 1 h; the shares and the carbon of the hardening named there.
@@ -94,7 +94,7 @@ std::string table() {
   t +=
       test::line("| Carbon in solution, 20 min at 800 degC | O1 | %.2f wt%% | 0.65-0.70 wt%% | independent |",
                  usual.carbon);
-  t += test::line("| Retained austenite, the same | O1 | %.0f %% | 7-10 %% | independent |",
+  t += test::line("| Retained austenite, the same | O1 | %.0f %% | 7-10 %% | rate set on it |",
                   100 * usual.retained_austenite);
   t += test::line("| Ms, the same | O1 | %.0f degC | 190-220 degC | independent |",
                   martensite_start(*o1, usual.carbon));

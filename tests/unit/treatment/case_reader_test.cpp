@@ -125,6 +125,27 @@ std::vector<Part> parts_of(const Case& c) {
 
 } // namespace
 
+// A steel of which nothing but the analysis is known is the one that a record with that analysis alone is.
+TEST(Treatment_CaseReader, Analysis_StandsForASteelWithoutARecord) {
+  const std::string rest = "length = \"110 mm\"\n[[blade.station]]\nwidth = \"30 mm\"\nspine = \"2 mm\"\n"
+                           "edge = \"0.6 mm\"\n";
+  const std::string analysis = "[blade.analysis]\nC = 0.95\nMn = 0.4\nSi = 0.25\nP = 0.012\nS = 0.004\n";
+  const Case c = read(std::string(head) + "[blade]\n" + rest + analysis);
+  EXPECT_DOUBLE_EQ(c.steel.composition.C, 0.95);
+  EXPECT_DOUBLE_EQ(c.steel.composition.P, 0.012);
+  EXPECT_DOUBLE_EQ(c.steel.composition.S, 0.004);
+  EXPECT_EQ(c.steel.key, "steel by analysis");
+  EXPECT_EQ(c.steel.designation, "steel by analysis: C 0.95 Mn 0.4 Si 0.25 P 0.012 S 0.004");
+  EXPECT_EQ(c.steel.transformation.factor_uncertainty, 4); // the rule's
+  EXPECT_NE(all(c).find("all of the steel but its analysis"), std::string::npos) << all(c);
+  const Case back = read(c.resolved_text);
+  EXPECT_EQ(back.resolved_text, c.resolved_text);
+  EXPECT_EQ(back.steel.transformation.pearlite_factor, c.steel.transformation.pearlite_factor);
+  const Case other = read(std::string(head) + "[blade]\n" + rest + analysis +
+                          "[blade.steel_override]\ntransformation.pearlite_factor.value = 2\n");
+  EXPECT_EQ(other.steel.transformation.pearlite_factor, 2);
+}
+
 TEST(Treatment_CaseReader, LeastCase_HasSensibleDefaultsAndTellsThem) {
   const Case c = read(std::string(head) + blade);
   EXPECT_EQ(c.steel.key, "O1");
