@@ -22,6 +22,40 @@ std::string swatches() {
   return list;
 }
 
+/// Two bytes for each node and frame: steps above the lowest.
+std::string packed_levels(const std::vector<const Frame*>& frames, std::size_t nodes, double low,
+                          double step) {
+  std::string packed;
+  packed.reserve(2 * nodes * frames.size());
+  for (const Frame* frame : frames)
+    for (const double T : frame->state.temperature) {
+      const auto level = static_cast<unsigned>(std::lround((T - low) / step));
+      packed += static_cast<char>(level & 0xFFU);
+      packed += static_cast<char>(level >> 8U & 0xFFU);
+    }
+  return packed;
+}
+
+/// A colour bar of its own: its ends change with the moment.
+void draw_bar(Svg& svg, const Shade& shade, double bottom) {
+  const Box bar{22, bottom - 72, 170, 16};
+  constexpr int pieces = 60;
+  svg.add("<g shape-rendering=\"crispEdges\">");
+  for (int k = 0; k < pieces; ++k)
+    svg.swatch({bar.left + bar.width * k / pieces, bar.top, bar.width / pieces + 0.4, bar.height},
+               map_colour((k + 0.5) / pieces));
+  svg.close();
+  svg.box(bar, Tone::none, Tone::ink, 0.8);
+  const auto end = [&](double T, double y, const char* name, const char* lead) {
+    svg.marked(bar.left, y,
+               std::string(lead) + " <tspan class=\"" + name + "\">" +
+                   formatted("%.0f \u00b0C (%.0f \u00b0F)", T, T * 1.8 + 32) + "</tspan>",
+               {13});
+  };
+  end(shade.low, bar.bottom() + 18, "bar-low", "dark");
+  end(shade.high, bar.bottom() + 36, "bar-high", "bright");
+}
+
 } // namespace
 
 std::string moment_name(const Run& run, const Frame& frame) {
@@ -40,9 +74,10 @@ std::string moment_name(const Run& run, const Frame& frame) {
 }
 
 std::vector<const Frame*> whole_frames(const Run& run) {
+  const std::size_t nodes = run.grid.nodes();
   std::vector<const Frame*> frames;
   for (const Frame& frame : run.frames)
-    if (frame.state.temperature.size() == run.grid.nodes() &&
+    if (frame.state.temperature.size() == nodes &&
         std::all_of(frame.state.temperature.begin(), frame.state.temperature.end(),
                     [](double T) { return std::isfinite(T); }))
       frames.push_back(&frame);
@@ -50,7 +85,6 @@ std::vector<const Frame*> whole_frames(const Run& run) {
 }
 
 std::string field_movie(const treatment::Case& c, const Run& run, const std::string& id) {
-  const std::size_t nodes = run.grid.nodes();
   const std::vector<const Frame*> frames = whole_frames(run);
   if (frames.empty())
     return "";
@@ -67,16 +101,9 @@ std::string field_movie(const treatment::Case& c, const Run& run, const std::str
     }
   }
   const double step = std::max((high - low) / 65535, 1e-6);
-  std::string packed, captions;
-  packed.reserve(2 * nodes * frames.size());
-  for (const Frame* frame : frames) {
-    for (const double T : frame->state.temperature) {
-      const auto level = static_cast<unsigned>(std::lround((T - low) / step));
-      packed += static_cast<char>(level & 0xFFU);
-      packed += static_cast<char>(level >> 8U & 0xFFU);
-    }
+  std::string captions;
+  for (const Frame* frame : frames)
     captions += (captions.empty() ? "" : "|") + moment_name(run, *frame);
-  }
 
   const WholeSection whole(run.grid);
   Shade shade;
@@ -93,23 +120,7 @@ std::string field_movie(const treatment::Case& c, const Run& run, const std::str
   layout.header = 8;
   Svg svg(Palette::page);
   const double bottom = draw_section_map(svg, c, run, whole, shade, layout, 0);
-  // Colour bar of its own: its ends change with the moment.
-  const Box bar{22, bottom - 72, 170, 16};
-  constexpr int pieces = 60;
-  svg.add("<g shape-rendering=\"crispEdges\">");
-  for (int k = 0; k < pieces; ++k)
-    svg.swatch({bar.left + bar.width * k / pieces, bar.top, bar.width / pieces + 0.4, bar.height},
-               map_colour((k + 0.5) / pieces));
-  svg.close();
-  svg.box(bar, Tone::none, Tone::ink, 0.8);
-  const auto end = [&](double T, double y, const char* name, const char* lead) {
-    svg.marked(bar.left, y,
-               std::string(lead) + " <tspan class=\"" + name + "\">" +
-                   formatted("%.0f \u00b0C (%.0f \u00b0F)", T, T * 1.8 + 32) + "</tspan>",
-               {13});
-  };
-  end(shade.low, bar.bottom() + 18, "bar-low", "dark");
-  end(shade.high, bar.bottom() + 36, "bar-high", "bright");
+  draw_bar(svg, shade, bottom);
 
   std::string zones, said = moment_name(run, *frames[shown]) + ": ";
   for (const int zone : {treatment::zone_edge, treatment::zone_middle, treatment::zone_spine}) {
@@ -122,8 +133,9 @@ std::string field_movie(const treatment::Case& c, const Run& run, const std::str
     said += (zone == treatment::zone_edge ? "" : ", ") + std::string(name) +
             formatted(" %.0f \u00b0C (%.0f \u00b0F)", T, T * 1.8 + 32);
   }
-  return "<figure data-frames=\"" + base64(packed) + "\" data-captions=\"" + xml_escaped(captions) +
-         "\" data-colours=\"" + swatches() + "\" data-zones=\"" + zones + "\"" +
+  return "<figure data-frames=\"" + base64(packed_levels(frames, run.grid.nodes(), low, step)) +
+         "\" data-captions=\"" + xml_escaped(captions) + "\" data-colours=\"" + swatches() +
+         "\" data-zones=\"" + zones + "\"" +
          formatted(
              " data-columns=\"%d\" data-rows=\"%d\" data-half=\"%d\" data-low=\"%.9g\" data-step=\"%.9g\" "
              "data-shown=\"%zu\">\n",

@@ -293,6 +293,13 @@ oven = "205 degC"
     $("before").hidden = !first.before.length;
     $("stage").textContent = stage;
     $("verdicts").classList.remove("stale");
+    // the one answer, where the solver gives one
+    const { decision } = first;
+    $("decision").hidden = !decision || coarse;
+    if (decision)
+      $("decision").replaceChildren(
+        element("strong", { class: decision.verdict }, decision.word), markup(decision.because, "p"),
+        ...(decision.changes.length ? [list(decision.changes, "plain")] : []));
     $("verdicts").replaceChildren(
       ...first.verdicts.map((v) =>
         element("div", { class: `verdict ${v.verdict}`, "data-name": v.name },
