@@ -1,5 +1,6 @@
 #include "page/account.hpp"
 
+#include "answers/decision.hpp"
 #include "answers/ledger.hpp"
 #include "output/band_words.hpp"
 #include "output/field_movie.hpp"
@@ -56,6 +57,16 @@ Json first_json(const Account& a) {
   for (const answers::Caution& caution : a.answers.cautions)
     if (caution.beside == "all")
       out["before"].push_back(with_units(caution.text));
+  if (a.risks != nullptr) {
+    const answers::Decision d = answers::decide(a.answers, a.risks);
+    out["decision"] = {{"word", answers::go_word(d.go)},
+                       {"verdict", d.go == answers::Go::do_not      ? "fail"
+                                   : d.go == answers::Go::with_care ? "marginal"
+                                   : d.go == answers::Go::go        ? "pass"
+                                                                    : "not_asked"},
+                       {"because", with_units(d.because)},
+                       {"changes", texts(d.changes)}};
+  }
   out["verdicts"] = Json::array();
   for (const Named& named : named_verdicts(a.answers))
     if (named.judgement->verdict != answers::Verdict::not_asked)
