@@ -364,10 +364,9 @@ void print_comparison(std::ostream& out, const treatment::Case& c, const answers
                 20)
         << "\n";
   }
-  out << "\nverdict: the worst of quench, crack and oil. margin: cooling, times the rate it needs; below 2 "
-         "a\n"
-         "pass is not a safe one. HRC: least as quenched. Oils of a class differ by 30 to 50 % in their heat "
-         "transfer.\n";
+  out << "\nverdict: the worst of quench, crack and oil. margin: cooling, times the rate it needs; below\n"
+         "2 a pass is not a safe one. HRC: least as quenched. Oils of a class differ by 30 to 50 % in\n"
+         "their heat transfer.\n";
   for (const auto& coolant_caution :
        {"Keep oil 28 K (50 degF) below its flash point; a lid and a class B "
         "extinguisher within reach; never water on burning oil.",
