@@ -56,11 +56,50 @@ std::optional<Walk> walk_of(const Finding& f, const Case& asked) {
   return std::nullopt;
 }
 
+Setting as_stated(const Setting& s) {
+  Setting out = s;
+  out.name = "the middle, where it holds as stated";
+  out.key += "_as_stated";
+  out.case_key.clear();
+  return out;
+}
+
+/// Outcome and verdicts of the setting that is told now.
+void take_outcome(Finding& f, const Case& c) {
+  Trial trial(c);
+  f.outcome = trial.outcome();
+  f.with_setting = trial.settings();
+  f.soak = soak_verdict(f.with_setting, f.outcome);
+  f.quench = quench_verdict(f.with_setting, f.outcome);
+  f.hardness = hardness_verdict(f.with_setting, f.outcome);
+}
+
+/// The timer by the cautious end; that from the display moves with it.
+void take_careful_timer(Finding& f, Executor& executor) {
+  const double careful_s = careful_timer(f.with_setting, &executor).careful_s,
+               later_s = careful_s - f.settings.front().value;
+  if (!std::isfinite(careful_s) || later_s <= 0)
+    return;
+  const Setting stated = as_stated(f.settings.front());
+  for (Setting& s : f.settings)
+    s.value += later_s;
+  f.settings.push_back(stated);
+  Case c = f.with_setting;
+  c.furnace().timer_s = careful_s;
+  c.furnace().timer_start = treatment::TimerStart::door;
+  take_outcome(f, c);
+  f.notes.insert(f.notes.begin(), "nine blades in ten have that soak by then, half of them by the middle");
+}
+
 } // namespace
 
 void hold_by_draws(Finding& f, const Case& asked, Executor& executor, const std::function<bool()>& go_on) {
   if (!f.found || f.settings.empty())
     return;
+  if (f.question == "timer") {
+    take_careful_timer(f, executor);
+    return;
+  }
   const std::optional<Walk> walk = walk_of(f, asked);
   if (!walk)
     return;
@@ -100,18 +139,10 @@ void hold_by_draws(Finding& f, const Case& asked, Executor& executor, const std:
     const long middle = bad + (good - bad) / 2;
     (passes(middle) ? good : bad) = middle;
   }
-  Setting stated = f.settings.front();
-  stated.name = "the middle, where it holds as stated";
-  stated.key += "_as_stated";
-  stated.case_key.clear();
+  const Setting stated = as_stated(f.settings.front());
   f.settings.front().value = at(good);
   f.settings.insert(f.settings.begin() + 1, stated);
-  Trial trial(with(good));
-  f.with_setting = trial.settings();
-  f.outcome = trial.outcome();
-  f.soak = soak_verdict(f.with_setting, f.outcome);
-  f.quench = quench_verdict(f.with_setting, f.outcome);
-  f.hardness = hardness_verdict(f.with_setting, f.outcome);
+  take_outcome(f, with(good));
   // a timer that goes with it
   for (Setting& s : f.settings)
     if (s.case_key == "furnace.timer" && s.key == "timer_from_door" && f.with_setting.furnace().timer_s)

@@ -48,7 +48,7 @@ CarefulTimer careful_timer(const Case& c, Executor* executor) {
     Case changed = c;
     if (k > 0) {
       const UncertainInput& input = inputs[(k - 1) / 2];
-      constexpr std::array<double, 2> ends{0.05, 0.95};
+      constexpr std::array<double, 2> ends{0.1, 0.9};
       input.apply(changed, input.distribution.quantile(ends[k % 2]));
     }
     seconds[k] = seconds_to_soak(changed);

@@ -11,8 +11,8 @@ struct CarefulTimer {
   double careful_s = 0; ///< by the cautious end, whole minutes
 };
 
-/// From closing the door. Each uncertain input of furnace, foil and section is moved to the end of its band
-/// that takes longer (one in twenty lies beyond), and what they add is joined as the root of the sum of
+/// From closing the door. Each uncertain input of furnace, foil and section is moved to the side that takes
+/// longer, so far that one in ten lies beyond, and what they add is joined as the root of the sum of
 /// squares, as for independent causes: with one input it is that band's end. On the coarse grid.
 CarefulTimer careful_timer(const treatment::Case& c, Executor* executor = nullptr);
 
