@@ -38,7 +38,8 @@ std::string utc_text(std::time_t moment) {
 }
 
 std::string library_versions() {
-  return formatted("Eigen %d.%d.%d, Boost %d.%d.%d, nlohmann-json %d.%d.%d", EIGEN_WORLD_VERSION, EIGEN_MAJOR_VERSION, EIGEN_MINOR_VERSION, BOOST_VERSION / 100000,
+  return formatted("Eigen %d.%d.%d, Boost %d.%d.%d, nlohmann-json %d.%d.%d", EIGEN_WORLD_VERSION,
+                   EIGEN_MAJOR_VERSION, EIGEN_MINOR_VERSION, BOOST_VERSION / 100000,
                    BOOST_VERSION / 100 % 1000, BOOST_VERSION % 100, NLOHMANN_JSON_VERSION_MAJOR,
                    NLOHMANN_JSON_VERSION_MINOR, NLOHMANN_JSON_VERSION_PATCH);
 }
