@@ -112,7 +112,8 @@ void add_page(const Table& table, const std::string& path, std::string& out) {
     out += std::string(&rule == &table.rules.front() ? " " : "; ") + rule.name;
   out += table.rules.empty() ? "" : ".\n";
   for (const Key& key : table.keys)
-    if (key.table && !(key.block && key.table().keys.size() > 12)) // the second bath has the keys of the first
+    if (key.table &&
+        !(key.block && key.table().keys.size() > 12)) // the second bath has the keys of the first
       add_page(key.table(), (path.empty() ? "" : path + ".") + key.name, out);
 }
 
