@@ -1,7 +1,7 @@
 // Hardness against the temperature of the temper, for the cycles of the case.
+#include "answers/temper_forecast.hpp"
 #include "output/chart.hpp"
 #include "output/drawings.hpp"
-#include "answers/temper_forecast.hpp"
 #include "output/text.hpp"
 
 #include <algorithm>

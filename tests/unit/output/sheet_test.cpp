@@ -1,5 +1,5 @@
-#include "output/sheet.hpp"
 #include "answers/temper_forecast.hpp"
+#include "output/sheet.hpp"
 #include "output/terminal_chart.hpp"
 
 #include "sample.hpp"
