@@ -97,9 +97,9 @@ struct Probe {
 };
 
 struct SolverSettings {
-  double tolerance_K = 0.1;   ///< error per step [K]
+  double tolerance_K = 0.1;    ///< error per step [K]
   int along = 110, across = 6; ///< grid intervals
-  double max_step_s = 0;      ///< 0 = free
+  double max_step_s = 0;       ///< 0 = free
   bool use_symmetry = true;
 };
 
