@@ -43,20 +43,17 @@ Figures computed(const Case& c) {
   Figures f;
   if (const auto* bath = treatment::span_of(run, treatment::Part::bath))
     f.bath_end_degC = bath->bath_end_degC;
-  const int centre = run.grid.half ? 0 : (run.grid.ny - 1) / 2;
   std::array<int, zone_count> columns{};
   std::copy_n(run.zone_column.begin(), columns.size(), columns.begin());
   const auto reaches = answers::zone_reaches(c, run.grid, columns);
   for (std::size_t z = 0; z < run.zone_column.size(); ++z) {
     const int column = run.zone_column[z];
     const bool to_harden = answers::wanted_of(c, z) == Wanted::hard; // hardness is asked of these alone
-    if (!run.after_furnace.time_at_temperature.empty())
-      f.soak_s = std::min(
-          f.soak_s,
-          run.after_furnace.time_at_temperature[static_cast<std::size_t>(centre * run.grid.nx + column)]);
     double worst = -1, austenite = 0;
     // a zone is judged by its worst place, also beside its line
-    reaches[z].each_node(run.grid, [&](std::size_t n, int at) {
+    reaches[z].each_node(run.grid, [&](std::size_t n, int) {
+      if (!run.after_furnace.time_at_temperature.empty())
+        f.soak_s = std::min(f.soak_s, run.after_furnace.time_at_temperature[n]);
       const double turned = run.after_cool.pearlite[n] + run.after_cool.bainite[n];
       if (turned >= worst) {
         worst = turned;
@@ -64,7 +61,7 @@ Figures computed(const Case& c) {
       }
       if (to_harden)
         f.tempered_HRC = std::min(f.tempered_HRC, steel::hrc_from_hv(run.final_HV[n]));
-      if (at == column && !run.after_furnace.ferrite.empty()) {
+      if (!run.after_furnace.ferrite.empty()) {
         f.austenite = std::min(f.austenite, 1 - run.after_furnace.ferrite[n]);
         f.carbon_wt = std::min(f.carbon_wt, run.after_furnace.carbon[n]);
       }
