@@ -57,9 +57,9 @@ for (const name of cases)
         all.filter((e) => /^[A-Z]+$/.test(e.textContent)).map((e) => e.nextElementSibling.textContent.match(/^[A-Z]+/)[0]));
       assert.deepEqual(told, verdicts);
       const risks = (page, where) => page.$$eval(where + " strong", (all) => all.map((e) => e.textContent.replace(/[^A-Z]/g, "")));
-      const bow_and_crack = await risks(report, ".strip");
-      assert.equal(bow_and_crack.length, name === "tapered_bar_quench" ? 0 : 2); // that steel does not transform
-      assert.deepEqual(await risks(sheet, ".risks"), bow_and_crack);
+      const dangers = await risks(report, ".strip"); // bow, crack, oil, edge
+      assert.equal(dangers.length, name === "tapered_bar_quench" ? 0 : 4); // that steel does not transform
+      assert.deepEqual(await risks(sheet, ".risks"), dangers);
       await report.close();
       await sheet.close();
     });
