@@ -10,6 +10,7 @@
 #include "answers/surface.hpp"
 #include "answers/telling.hpp"
 #include "answers/temper_forecast.hpp"
+#include "answers/timer.hpp"
 #include "answers/wanted.hpp"
 #include "answers/warnings.hpp"
 #include "answers/zone_reach.hpp"
@@ -40,8 +41,6 @@ constexpr double nan = std::numeric_limits<double>::quiet_NaN();
 /// Shares that differ by less turn at the same rate: the zone's own place is told.
 constexpr double same_share = 1e-4;
 constexpr double far_m = 0.5e-3; ///< a worst place farther from its zone's line is told by its distance
-
-double ceil_minute(double seconds) { return 60 * std::ceil(seconds / 60 - 1e-9); }
 
 /// The zone, and where the place that soaks least lies when that is away from the zone's line.
 std::string slowest_place(const ZoneAnswer& z) {
@@ -372,8 +371,8 @@ StationAnswer answer_station(const Case& c, const Run& run, const StationMargins
     double latest = 0;
     for (const auto& z : s.zones)
       latest = std::isfinite(z.timer_from_door_s) ? std::max(latest, z.timer_from_door_s) : nan;
-    s.timer_from_door_s = ceil_minute(latest);
-    s.timer_from_recovery_s = ceil_minute(std::max(0.0, latest - s.display_ready_s));
+    s.timer_from_door_s = whole_minutes_up(latest);
+    s.timer_from_recovery_s = whole_minutes_up(std::max(0.0, latest - s.display_ready_s));
     s.timer_used_s = furnace->to_s - furnace->from_s;
     if (!c.steel.inert)
       s.soak = judge_soak(c, s, margins.furnace_final_degC,
@@ -505,8 +504,7 @@ Answers answer(const Case& given, std::vector<Run>& runs, const treatment::Progr
   if (set_timer) {
     hands.for_each_index(stations, [&](std::size_t i) { margins[i] = soak_margins(c, i); });
     const CarefulTimer timer = careful_timer(c, &hands);
-    c.furnace().timer_s = std::isfinite(timer.careful_s) ? timer.careful_s : treatment::longest_soak_s;
-    c.furnace().timer_start = treatment::TimerStart::door;
+    set_timer_from_door(c, std::isfinite(timer.careful_s) ? timer.careful_s : treatment::longest_soak_s);
     out.assumptions.push_back(
         formatted("timer not given: set to %.0f min from door-close, which gives nine "
                   "blades in ten the asked soak of %.0f min; half of them have it by %.0f "

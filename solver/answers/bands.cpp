@@ -3,6 +3,7 @@
 #include "answers/coarse_case.hpp"
 #include "answers/figures.hpp"
 #include "answers/telling.hpp"
+#include "answers/timer.hpp"
 #include "answers/variance_shares.hpp"
 #include "answers/wanted.hpp"
 #include "units/text.hpp"
@@ -325,7 +326,7 @@ std::string blades_in_ten(double share) {
 /// The recommendations by the cautious end of the bands.
 void careful(StationAnswer& s, const StationBands& drawn) {
   if (const Band* timer = drawn.find("timer_from_door"); timer != nullptr && timer->known > 0)
-    s.timer_careful_s = 60 * std::ceil(timer->nine_to / 60 - 1e-9);
+    s.timer_careful_s = whole_minutes_up(timer->nine_to);
   if (const Band* spare = drawn.find("transfer_to_spare"); spare != nullptr && spare->known > 0)
     s.transfer_careful_s = spare->nine_from;
   if (const Band* lift = drawn.find("lift_below_flash"); lift != nullptr && lift->known > 0)
@@ -421,8 +422,7 @@ Draws::Stated Draws::Stated::of(const Answers& nominal) {
 Draws::Draws(const Case& c, const Stated& stated, const BandSettings& settings)
     : c_(c), settings_(settings), spare_s_(stated.spare_s), n_(static_cast<std::size_t>(settings.members)) {
   if (c_.heated() && !c_.furnace().timer_s) {
-    c_.furnace().timer_s = stated.timer_used_s;
-    c_.furnace().timer_start = treatment::TimerStart::door;
+    set_timer_from_door(c_, stated.timer_used_s);
   }
   inputs_ = uncertain_inputs(c_);
   const std::size_t d = inputs_.size();

@@ -2,7 +2,9 @@
 
 #include "answers/bands.hpp"
 #include "answers/careful_timer.hpp"
+#include "answers/find_parts.hpp"
 #include "answers/section_change.hpp"
+#include "answers/timer.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -10,6 +12,7 @@
 
 namespace tq::answers {
 
+using questioning::let_timer_follow;
 using treatment::Case;
 
 namespace {
@@ -23,35 +26,22 @@ struct Walk {
   std::function<void(Case&, double)> set;
 };
 
-void follow(Case& c) {
-  if (!c.heated() || c.wishes.soak_s <= 0)
-    return;
-  const double timer = careful_timer(c).careful_s;
-  if (!std::isfinite(timer))
-    return;
-  c.furnace().timer_s = timer;
-  c.furnace().timer_start = treatment::TimerStart::door;
-}
-
 std::optional<Walk> walk_of(const Finding& f, const Case& asked) {
   const std::string& q = f.question;
   if (q == "transfer")
     return Walk{-0.5, 0, false, [](Case& c, double v) { c.transfer().time_s = v; }};
   if (q == "out")
-    return Walk{60, 6 * 3600.0, true, [](Case& c, double v) {
-                  c.furnace().timer_s = v;
-                  c.furnace().timer_start = treatment::TimerStart::door;
-                }};
+    return Walk{60, 6 * 3600.0, true, [](Case& c, double v) { set_timer_from_door(c, v); }};
   if (q == "spine")
     return Walk{-0.05e-3, least_thickest(asked.blade), false, [](Case& c, double v) {
                   set_thickest(c.blade, v);
-                  follow(c);
+                  let_timer_follow(c);
                 }};
   if (q == "foil-gap")
     return Walk{-5e-6, 0, false, [with = f.with_setting](Case& c, double v) {
                   c = with; // foil on in the bath, and long enough in it
                   c.wrap.gap_m.fill(v);
-                  follow(c);
+                  let_timer_follow(c);
                 }};
   return std::nullopt;
 }
@@ -85,8 +75,7 @@ void take_careful_timer(Finding& f, Executor& executor) {
     s.value += later_s;
   f.settings.push_back(stated);
   Case c = f.with_setting;
-  c.furnace().timer_s = careful_s;
-  c.furnace().timer_start = treatment::TimerStart::door;
+  set_timer_from_door(c, careful_s);
   take_outcome(f, c);
   f.notes.insert(f.notes.begin(), "nine blades in ten have that soak by then, half of them by the middle");
 }

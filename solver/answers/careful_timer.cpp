@@ -1,6 +1,7 @@
 #include "answers/careful_timer.hpp"
 
 #include "answers/margins.hpp"
+#include "answers/timer.hpp"
 #include "answers/uncertain_inputs.hpp"
 
 #include <algorithm>
@@ -14,8 +15,6 @@ namespace tq::answers {
 using treatment::Case;
 
 namespace {
-
-double whole_minutes_up(double s) { return 60 * std::ceil(s / 60 - 1e-9); }
 
 /// Seconds to the asked soak in the last zone of all; NaN when one never gets there.
 double seconds_to_soak(const Case& c) {

@@ -3,6 +3,7 @@
 #include "answers/careful_timer.hpp"
 #include "answers/cautions.hpp"
 #include "answers/find_parts.hpp"
+#include "answers/timer.hpp"
 #include "records/document.hpp"
 #include "steel/grain.hpp"
 
@@ -185,8 +186,7 @@ void let_timer_follow(Case& c) {
   const double timer = careful_timer(c).careful_s;
   if (std::isnan(timer))
     return;
-  c.furnace().timer_s = timer;
-  c.furnace().timer_start = treatment::TimerStart::door;
+  set_timer_from_door(c, timer);
 }
 
 double grain_number(const Case& c, const StationOutcome& s) {

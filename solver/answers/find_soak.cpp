@@ -1,6 +1,7 @@
 // Questions about the furnace: timer, earliest and latest out, set point, programme.
 #include "answers/find_parts.hpp"
 #include "answers/margins.hpp"
+#include "answers/timer.hpp"
 #include "steel/transformation.hpp"
 
 #include <algorithm>
@@ -29,10 +30,7 @@ double wanted_soak(const Asked& a) {
 }
 
 void set_timer(Trial& trial, double s) {
-  trial.change(Part::furnace, [&](Case& c) {
-    c.furnace().timer_s = s;
-    c.furnace().timer_start = TimerStart::door;
-  });
+  trial.change(Part::furnace, [&](Case& c) { set_timer_from_door(c, s); });
 }
 
 bool sound(const Case& c, const Outcome& o) {
@@ -122,7 +120,7 @@ Finding find_timer(const Asked& a) {
   const double ready = ready_s(*found->trial);
   f.settings = {minutes("timer, from closing the door", "timer_from_door", "furnace.timer", found->timer_s),
                 minutes("or from when the display is back at its setting", "timer_from_recovery", "",
-                        60 * std::ceil(std::max(0.0, found->timer_s - ready) / 60 - 1e-9))};
+                        whole_minutes_up(std::max(0.0, found->timer_s - ready)))};
   f.figures = {
       minutes("the display is back at its setting after", "display_ready", "", ready),
       minutes("the slowest place is at temperature after", "reaches_temperature", "", found->reaches_s)};
@@ -287,7 +285,7 @@ Finding find_programme(const Asked& a) {
                   ? format("%.3g K/min (%.3g degF/min)", step.rate_K_s * 60, step.rate_K_s * 60 * 1.8)
                   : std::string("as fast as it will");
       text += " to " + a.degrees_text(step.target_degC) + ", hold ";
-      const double hold = last ? 60 * std::ceil(std::max(0.0, out - ready) / 60 - 1e-9) : step.hold_s;
+      const double hold = last ? whole_minutes_up(std::max(0.0, out - ready)) : step.hold_s;
       f.steps.push_back(text + format("%.0f min", std::ceil(hold / 60 - 1e-9)));
       if (last)
         f.settings = {minutes("hold of the last line", "last_hold", "furnace.programme.hold", hold),

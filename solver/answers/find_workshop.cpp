@@ -3,6 +3,7 @@
 #include "answers/find_parts.hpp"
 #include "answers/margins.hpp"
 #include "answers/surface.hpp"
+#include "answers/timer.hpp"
 #include "steel/grain.hpp"
 
 #include <algorithm>
@@ -92,15 +93,12 @@ Finding find_batch(const Asked& a) {
   Finding f = begin(a, format("%d blades like this in one firing", blades));
   Trial trial(a.c);
   // the door is opened for each: the furnace must be back before the next one leaves it at temperature
-  const double wait = std::max(60.0, 60 * std::ceil(a.c.furnace().recovery_s / 60 - 1e-9));
+  const double wait = std::max(60.0, whole_minutes_up(a.c.furnace().recovery_s));
   const Case& set = trial.settings();
   const double first = treatment::blade_out_s(set.furnace());
   const double last = first + wait * (blades - 1);
   const std::unique_ptr<Trial> last_blade = trial.twin();
-  last_blade->change(Part::furnace, [&](Case& c) {
-    c.furnace().timer_s = last;
-    c.furnace().timer_start = treatment::TimerStart::door;
-  });
+  last_blade->change(Part::furnace, [&](Case& c) { set_timer_from_door(c, last); });
   compute(a, {&trial, last_blade.get()}, Part::transfer);
   const double first_soak = trial.outcome(Part::furnace).soak_s();
   const double limit = row_limit(a.c.bath(), a.c.thresholds.flash_margin_K).degC;

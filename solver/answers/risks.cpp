@@ -1,6 +1,7 @@
 #include "answers/risks.hpp"
 
 #include "answers/safety.hpp"
+#include "answers/timer.hpp"
 
 #include <cmath>
 
@@ -34,8 +35,7 @@ Risks risks(const Case& given, const Answers& a, Executor* executor, const Execu
       out.bow.reason = "no timer gives the asked soak";
       return out;
     }
-    c.furnace().timer_s = used;
-    c.furnace().timer_start = treatment::TimerStart::door;
+    set_timer_from_door(c, used);
   }
   const std::size_t stations = c.blade.stations.size();
   std::vector<BowPart> parts(2 * stations);

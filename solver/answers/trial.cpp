@@ -2,6 +2,7 @@
 
 #include "answers/careful_timer.hpp"
 #include "answers/margins.hpp"
+#include "answers/timer.hpp"
 #include "answers/wanted.hpp"
 #include "answers/zone_reach.hpp"
 #include "steel/hardness.hpp"
@@ -141,14 +142,13 @@ double timer_for_soak(const Case& c) {
         return nan;
       timer = std::max(timer, needed);
     }
-  return 60 * std::ceil(timer / 60 - 1e-9);
+  return whole_minutes_up(timer);
 }
 
 Trial::Trial(Case c) : case_(std::move(c)) {
   if (case_.heated() && !case_.furnace().timer_s && case_.wishes.soak_s > 0) {
     const double timer = careful_timer(case_).careful_s;
-    case_.furnace().timer_s = std::isnan(timer) ? treatment::longest_soak_s : timer;
-    case_.furnace().timer_start = treatment::TimerStart::door;
+    set_timer_from_door(case_, std::isnan(timer) ? treatment::longest_soak_s : timer);
   }
 }
 

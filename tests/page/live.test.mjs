@@ -105,8 +105,9 @@ describe("the live page", { skip: missing }, () => {
       await page.waitForFunction(() => !document.getElementById("verdicts").classList.contains("stale"), { timeout: 30000 });
       await settled(page);
       assert.equal(await page.$eval("#text", (e) => e.value), text);
+      const before = await page.evaluate(() => location.hash); // the link of the case before, or none
       await page.click("#link");
-      await page.waitForFunction(() => location.hash.startsWith("#case="), { timeout: 10000 });
+      await page.waitForFunction((b) => location.hash.startsWith("#case=") && location.hash !== b, { timeout: 10000 }, before);
       const linked = await begun({}, await page.evaluate(() => location.href));
       assert.equal(await linked.$eval("#text", (e) => e.value), text);
       await linked.close();

@@ -22,7 +22,7 @@ const parts = {
     "base-uri 'none'",
     "form-action 'none'",
   ].join("; "),
-  style: own("page.css"),
+  style: own("page.css") + own("../../output/page/drawing.css"),
   script,
   worker: readFileSync(glue, "utf8") + "\n" + own("worker.js"),
   module: gzipSync(readFileSync(wasm), { level: 9 }).toString("base64"),
