@@ -31,11 +31,14 @@ constexpr double growth_kept_back = 0.05;
 /// The Koistinen-Marburger curve starts with a corner at Ms; over this half width about Ms it is rounded, so
 /// that the capacity does not jump (numerical choice; the share formed is unchanged from Ms - onset_K on).
 constexpr double onset_K = 4;
-/// A node leaves the Koistinen-Marburger curve only once it is this much warmer than the temperature down to
-/// which its martensite has grown [K]. Without the play a node that hardly moves leaves and finds the curve
-/// in every step (numerical choice: T(h) jumps by about one and a half times as much on leaving, and the
-/// errors of slow steps are some tenths of a kelvin).
-constexpr double off_curve_K = 0.5;
+/// Martensite that has just formed goes back along the Koistinen-Marburger curve while its node warms, until
+/// so much is lost as these stand for [K]: a node that has lost the first at the end of a step leaves the curve,
+/// none loses more than the second. Without the play a node that hardly moves would leave and find the curve in
+/// every step (numerical choice: the errors of slow steps are some tenths of a kelvin). T(h) has no jump
+/// there: on grids with many nodes that warm, jumps, node after node, cost every step.
+constexpr double off_curve_K = 0.5, most_play_K = 2;
+/// A node that has just left the curve stands on its end to within rounding: its capacity is that of warming.
+constexpr double just_left_K = 1e-3;
 
 /// Undercooling below Ms that counts, rounded at its start, and its slope.
 struct Undercooling {
@@ -236,6 +239,7 @@ TransformingMaterial::TransformingMaterial(const records::SteelRecord& steel, re
   ms_.assign(nodes, martensite_start(steel_, born_));
   martensite_below_.assign(nodes, -1e9);
   on_curve_.assign(nodes, 0);
+  most_martensite_.assign(nodes, 0);
   alpha_.assign(nodes, martensite_rate(steel_, born_));
   decay_.assign(nodes, 0);
   matrix_.assign(nodes, 1 - undissolved_cementite(steel_, born_));
@@ -311,6 +315,7 @@ bool TransformingMaterial::begin(TransformMode mode, double* clock) {
       ms_[n] = martensite_start(steel_, carbon_[n]);
       alpha_[n] = martensite_rate(steel_, carbon_[n]);
       on_curve_[n] = 0;
+      most_martensite_[n] = martensite_[n];
       take_martensite_point(n);
     }
   }
@@ -384,6 +389,11 @@ bool TransformingMaterial::martensite_moves(std::size_t n, double T) const {
          (T < martensite_below_[n] || (on_curve_[n] && T < ms_[n] + onset_K));
 }
 
+/// Least growth of martensite in a step, when a warming by `kelvin` may go back along the curve: at most 0.
+double TransformingMaterial::martensite_play(std::size_t n, double kelvin) const {
+  return std::min(0.0, most_martensite_[n] - kelvin * alpha_[n] * austenite_[n] - martensite_[n]);
+}
+
 void TransformingMaterial::move_heating(const double* clock, std::size_t nodes) {
   for (std::size_t n = 0; n < nodes; ++n)
     // below Ac1 and after the end the committed shares stand
@@ -415,6 +425,7 @@ double TransformingMaterial::solve_with_martensite(std::size_t n, double u, doub
   const double share = mixture_.bell[n] + moved;
   const double step_base = base_martensite_ - base_austenite_;
   const double step_c0 = p.martensite.c0 - p.austenite.c0, step_c1 = p.martensite.c1 - p.austenite.c1;
+  const double least = martensite_play(n, most_play_K);
   double t = std::min(std::max(guess, table_from), table_to), grown = 0;
   for (int iteration = 0; iteration < 60; ++iteration) {
     double h = base + t * (c0 + 0.5 * c1 * t) + share * bell(t);
@@ -424,10 +435,13 @@ double TransformingMaterial::solve_with_martensite(std::size_t n, double u, doub
       const double available = austenite_[n] - moved + martensite_[n];
       const Undercooling below = undercooling(ms_[n] - t);
       const double left = std::exp(-alpha_[n] * below.value);
-      grown = available * (1 - left) - martensite_[n];
+      const double by_curve = available * (1 - left) - martensite_[n];
+      grown = std::max(by_curve, least);
       const double step = step_base + t * (step_c0 + 0.5 * step_c1 * t);
       h += grown * step;
-      c += grown * (step_c0 + step_c1 * t) - alpha_[n] * below.slope * available * left * step;
+      c += grown * (step_c0 + step_c1 * t);
+      if (by_curve > least)
+        c -= alpha_[n] * below.slope * available * left * step;
     }
     const double dt = (u - h) / c;
     t += dt;
@@ -506,11 +520,13 @@ void TransformingMaterial::capacity(const double*, const double* clock, const do
     c[n] = mixture_.c0[n] + mixture_.c1[n] * t +
            moved * (p.pearlite.c0 - p.austenite.c0 + (p.pearlite.c1 - p.austenite.c1) * t) +
            (mixture_.bell[n] + moved) * bell_capacity(t);
-    if (martensite_moves(n, t)) {
+    if (martensite_moves(n, t + (on_curve_[n] ? 0 : just_left_K))) {
       const Undercooling below = undercooling(ms_[n] - t);
       const double available = austenite + martensite_[n], left = std::exp(-alpha_[n] * below.value);
       const double step = step_base + t * (step_c0 + 0.5 * step_c1 * t);
-      c[n] += grown_[n] * (step_c0 + step_c1 * t) - alpha_[n] * below.slope * available * left * step;
+      c[n] += grown_[n] * (step_c0 + step_c1 * t);
+      if (grown_[n] >= 0 || grown_[n] > martensite_play(n, most_play_K))
+        c[n] -= alpha_[n] * below.slope * available * left * step;
     }
     const double latent = (base_austenite_ + t * (p.austenite.c0 - p.pearlite.c0) +
                            0.5 * t * t * (p.austenite.c1 - p.pearlite.c1)) /
@@ -558,13 +574,14 @@ void TransformingMaterial::commit(const double* clock, const double* T, const do
     break;
   case TransformMode::cooling:
     for (std::size_t n = 0; n < nodes; ++n) {
-      // what evaluate() found at the end of the step, the martensite kept when the node warms again
-      const double grown = std::max(0.0, grown_[n]);
-      const bool changed = moved_[n] != 0 || grown > 0;
+      // what evaluate() found at the end of the step
+      const double grown = grown_[n];
+      const bool changed = moved_[n] != 0 || grown != 0;
       if (grown > 0)
         on_curve_[n] = on_curve_[n] || T[n] < T_mean[n];
-      else if (T[n] > martensite_below_[n] + off_curve_K)
+      else if (on_curve_[n] && grown <= martensite_play(n, off_curve_K))
         on_curve_[n] = 0;
+      most_martensite_[n] = std::max(most_martensite_[n], martensite_[n] + grown);
       fresh_[n] = grown > 0 ? grown / (martensite_[n] + grown) : 0;
       if (!changed)
         continue;
