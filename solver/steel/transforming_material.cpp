@@ -16,7 +16,8 @@ constexpr double table_from = -200, table_to = 1300;
 /// Pearlite that forms hotter than this far below Ae1 is coarse: some 700 to 650 degC in carbon steels
 /// (Krauss, Steels, 2nd ed. 2015, ch. 4; from memory).
 constexpr double coarse_within_K = 75;
-constexpr double full_clock = 40; ///< exp(-40): nothing left
+constexpr double never_degC = -1e9; ///< no place is so cold
+constexpr double full_clock = 40;   ///< exp(-40): nothing left
 /// Tables of what pearlite and bainite leave over: up to the clock that leaves this share, in steps of this
 /// much of the clock to 1 % (the table is then within 1e-6 of the law).
 constexpr double nothing_left = 1e-10, clock_step = 4e-3;
@@ -32,10 +33,10 @@ constexpr double growth_kept_back = 0.05;
 /// that the capacity does not jump (numerical choice; the share formed is unchanged from Ms - onset_K on).
 constexpr double onset_K = 4;
 /// Martensite that has just formed goes back along the Koistinen-Marburger curve while its node warms, until
-/// so much is lost as these stand for [K]: a node that has lost the first at the end of a step leaves the curve,
-/// none loses more than the second. Without the play a node that hardly moves would leave and find the curve in
-/// every step (numerical choice: the errors of slow steps are some tenths of a kelvin). T(h) has no jump
-/// there: on grids with many nodes that warm, jumps, node after node, cost every step.
+/// so much is lost as these stand for [K]: a node that has lost the first at the end of a step leaves the
+/// curve, none loses more than the second. Without the play a node that hardly moves would leave and find the
+/// curve in every step (numerical choice: the errors of slow steps are some tenths of a kelvin). T(h) has no
+/// jump there: on grids with many nodes that warm, jumps, node after node, cost every step.
 constexpr double off_curve_K = 0.5, most_play_K = 2;
 /// A node that has just left the curve stands on its end to within rounding: its capacity is that of warming.
 constexpr double just_left_K = 1e-3;
@@ -173,16 +174,44 @@ TQ_FOR_EVERY_PROCESSOR(void, conductivities,
   }
 }
 
-/// rate = table(T) times factor where austenite is left.
+/// Takes the smooth temperatures but where martensite moves or the number is none; true when there are such.
+TQ_FOR_EVERY_PROCESSOR(bool, take_smooth,
+                       (std::size_t nodes, const double* __restrict smooth, const double* __restrict below,
+                        double* __restrict T, double* __restrict grown),
+                       (nodes, smooth, below, T, grown)) {
+  double left = 0;
+  for (std::size_t n = 0; n < nodes; ++n) {
+    const double t = smooth[n];
+    const bool taken = t >= below[n];
+    T[n] = taken ? t : T[n];
+    grown[n] = 0;
+    left = taken ? left : 1.0;
+  }
+  return left > 0;
+}
+
+/// Rates of pearlite and bainite, table(T) times factor, where austenite is left; the tables have the same
+/// places.
+struct Decomposition {
+  const conduction::UniformTable &pearlite, &bainite;
+  const double *pearlite_factor, *bainite_factor;
+};
 TQ_FOR_EVERY_PROCESSOR(void, decomposition_rates,
-                       (std::size_t nodes, const conduction::UniformTable& table, const double* __restrict T,
+                       (std::size_t nodes, const Decomposition& by, const double* __restrict T,
                         const double* __restrict austenite, const double* __restrict moved,
-                        const double* __restrict factor, double* __restrict rate),
-                       (nodes, table, T, austenite, moved, factor, rate)) {
-  const conduction::UniformTable::View view = table.view();
+                        double* __restrict pearlite, double* __restrict bainite),
+                       (nodes, by, T, austenite, moved, pearlite, bainite)) {
+  const conduction::UniformTable::View of_pearlite = by.pearlite.view(), of_bainite = by.bainite.view();
+  const double* __restrict pearlite_factor = by.pearlite_factor;
+  const double* __restrict bainite_factor = by.bainite_factor;
   for (std::size_t n = 0; n < nodes; ++n) {
     const double left = austenite[n] - moved[n] > 1e-6 ? 1.0 : 0.0;
-    rate[n] = left * view.value(T[n]) * factor[n];
+    const double s = of_pearlite.inside((T[n] - of_pearlite.from) * of_pearlite.inverse_step);
+    const int i = static_cast<int>(s);
+    const double p = of_pearlite.y[i] + (s - i) * (of_pearlite.y[i + 1] - of_pearlite.y[i]);
+    const double b = of_bainite.y[i] + (s - i) * (of_bainite.y[i + 1] - of_bainite.y[i]);
+    pearlite[n] = left * p * pearlite_factor[n];
+    bainite[n] = left * b * bainite_factor[n];
   }
 }
 } // namespace
@@ -237,7 +266,8 @@ TransformingMaterial::TransformingMaterial(const records::SteelRecord& steel, re
   pearlite_factor_.assign(nodes, 1);
   bainite_factor_.assign(nodes, 1);
   ms_.assign(nodes, martensite_start(steel_, born_));
-  martensite_below_.assign(nodes, -1e9);
+  martensite_below_.assign(nodes, never_degC);
+  moves_below_.assign(nodes, never_degC);
   on_curve_.assign(nodes, 0);
   most_martensite_.assign(nodes, 0);
   alpha_.assign(nodes, martensite_rate(steel_, born_));
@@ -290,6 +320,7 @@ bool TransformingMaterial::begin(TransformMode mode, double* clock) {
   for (std::size_t n = 0; n < nodes; ++n) {
     clock[n] = clock[nodes + n] = 0;
     moved_[n] = moved_bainite_[n] = grown_[n] = 0;
+    moves_below_[n] = never_degC;
     if (mode == TransformMode::heating) {
       const bool apart = take_apart(n);
       anew = anew || apart;
@@ -338,12 +369,9 @@ void TransformingMaterial::stabilise(double lag_K) {
 
 void TransformingMaterial::take_martensite_point(std::size_t n) {
   const double available = austenite_[n] + martensite_[n];
-  if (available < 1e-9) {
-    martensite_below_[n] = -1e9;
-    return;
-  }
-  const double left = austenite_[n] / available;
-  martensite_below_[n] = left > 0 ? ms_[n] - below_ms_of(-std::log(left) / alpha_[n]) : -1e9;
+  const double left = available < 1e-9 ? 0 : austenite_[n] / available;
+  martensite_below_[n] = left > 0 ? ms_[n] - below_ms_of(-std::log(left) / alpha_[n]) : never_degC;
+  take_threshold(n);
 }
 
 double TransformingMaterial::bell(double T) const {
@@ -384,9 +412,11 @@ double TransformingMaterial::enthalpy(std::size_t n, double T) const {
   return mixture_.base[n] + T * (mixture_.c0[n] + 0.5 * mixture_.c1[n] * T) + mixture_.bell[n] * bell(T);
 }
 
-bool TransformingMaterial::martensite_moves(std::size_t n, double T) const {
-  return mode_ == TransformMode::cooling &&
-         (T < martensite_below_[n] || (on_curve_[n] && T < ms_[n] + onset_K));
+void TransformingMaterial::take_threshold(std::size_t n) {
+  if (mode_ != TransformMode::cooling)
+    moves_below_[n] = never_degC;
+  else
+    moves_below_[n] = on_curve_[n] ? std::max(martensite_below_[n], ms_[n] + onset_K) : martensite_below_[n];
 }
 
 /// Least growth of martensite in a step, when a warming by `kelvin` may go back along the curve: at most 0.
@@ -445,7 +475,7 @@ double TransformingMaterial::solve_with_martensite(std::size_t n, double u, doub
     }
     const double dt = (u - h) / c;
     t += dt;
-    if (std::abs(dt) < 2e-3) // quadratic convergence: less than 1e-7 K is left
+    if (std::abs(dt) < 1e-2) // quadratic convergence: less than 1e-6 K is left
       break;
     if (!(std::abs(t) < 1e5)) {
       t = std::numeric_limits<double>::quiet_NaN(); // the stepper rejects the step
@@ -475,14 +505,10 @@ void TransformingMaterial::evaluate(const double* u, const double* clock, std::s
       {p.curie_from_degC, half_width, half_width > 0 ? p.curie_heat_J_kg / (half_width * half_width) : 0.0},
       smooth);
   const double* moved = moved_.data();
-  const bool cooling = mode_ == TransformMode::cooling;
-  for (std::size_t n = 0; n < nodes; ++n) {
-    const double t = smooth[n];
-    const bool corner =
-        (cooling && (t < martensite_below_[n] || (on_curve_[n] && t < ms_[n] + onset_K))) || !(t == t);
-    grown_[n] = 0;
-    T[n] = corner ? solve_with_martensite(n, u[n], T[n]) : t;
-  }
+  if (take_smooth(nodes, smooth, moves_below_.data(), T, grown_.data()))
+    for (std::size_t n = 0; n < nodes; ++n)
+      if (!(smooth[n] >= moves_below_[n]))
+        T[n] = solve_with_martensite(n, u[n], T[n]);
   conductivities(nodes, mixture_.k0.data(), mixture_.k1.data(), moved, grown_.data(),
                  {p.pearlite.k0 - p.austenite.k0, p.pearlite.k1 - p.austenite.k1},
                  {p.martensite.k0 - p.austenite.k0, p.martensite.k1 - p.austenite.k1}, T, k);
@@ -497,9 +523,9 @@ void TransformingMaterial::evaluate(const double* u, const double* clock, std::s
     }
     break;
   case TransformMode::cooling:
-    decomposition_rates(nodes, pearlite_rate_, T, austenite_.data(), moved, pearlite_factor_.data(), rate);
-    decomposition_rates(nodes, bainite_rate_, T, austenite_.data(), moved, bainite_factor_.data(),
-                        rate + nodes);
+    decomposition_rates(nodes,
+                        {pearlite_rate_, bainite_rate_, pearlite_factor_.data(), bainite_factor_.data()}, T,
+                        austenite_.data(), moved, rate, rate + nodes);
     break;
   case TransformMode::tempering:
     for (std::size_t n = 0; n < nodes; ++n) {
@@ -581,6 +607,7 @@ void TransformingMaterial::commit(const double* clock, const double* T, const do
         on_curve_[n] = on_curve_[n] || T[n] < T_mean[n];
       else if (on_curve_[n] && grown <= martensite_play(n, off_curve_K))
         on_curve_[n] = 0;
+      take_threshold(n);
       most_martensite_[n] = std::max(most_martensite_[n], martensite_[n] + grown);
       fresh_[n] = grown > 0 ? grown / (martensite_[n] + grown) : 0;
       if (!changed)

@@ -78,8 +78,9 @@ class TransformingMaterial final : public conduction::Material {
   };
   double bell(double T) const;
   double bell_capacity(double T) const;
-  bool martensite_moves(std::size_t n, double T) const;
+  bool martensite_moves(std::size_t n, double T) const { return T < moves_below_[n]; }
   double martensite_play(std::size_t n, double kelvin) const;
+  void take_threshold(std::size_t n);
   void take_martensite_point(std::size_t n);
   void take_mixture(std::size_t n);
   bool take_apart(std::size_t n);
@@ -122,6 +123,7 @@ class TransformingMaterial final : public conduction::Material {
   /// both ways, so that the stages of a step do not straddle a kink, until its martensite has gone back by
   /// what some tenths of a kelvin stand for; there it leaves the curve, and its temperature does not jump.
   std::vector<unsigned char> on_curve_;
+  std::vector<double> moves_below_;     ///< below this temperature the martensite of the node moves in a step
   std::vector<double> most_martensite_; ///< share each node has had since its cooling began
 };
 
