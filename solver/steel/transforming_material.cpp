@@ -16,8 +16,9 @@ constexpr double table_from = -200, table_to = 1300;
 /// Pearlite that forms hotter than this far below Ae1 is coarse: some 700 to 650 degC in carbon steels
 /// (Krauss, Steels, 2nd ed. 2015, ch. 4; from memory).
 constexpr double coarse_within_K = 75;
-constexpr double never_degC = -1e9; ///< no place is so cold
-constexpr double full_clock = 40;   ///< exp(-40): nothing left
+constexpr double converged_K = 1e-2; ///< last step of Newton's method: less than 1e-6 K is left
+constexpr double never_degC = -1e9;  ///< no place is so cold
+constexpr double full_clock = 40;    ///< exp(-40): nothing left
 /// Tables of what pearlite and bainite leave over: up to the clock that leaves this share, in steps of this
 /// much of the clock to 1 % (the table is then within 1e-6 of the law).
 constexpr double nothing_left = 1e-10, clock_step = 4e-3;
@@ -174,6 +175,138 @@ TQ_FOR_EVERY_PROCESSOR(void, conductivities,
   }
 }
 
+/// exp(-x), x >= 0, to 1e-14 of 1: the 32nd power of its series, without branches.
+[[gnu::always_inline]] inline double exp_minus(double x) {
+  const double y = (x < 40.0 ? x : 40.0) * (1.0 / 32.0);
+  double e = 1.0 - y * (1.0 / 12.0);
+  e = 1.0 - y * (1.0 / 11.0) * e;
+  e = 1.0 - y * (1.0 / 10.0) * e;
+  e = 1.0 - y * (1.0 / 9.0) * e;
+  e = 1.0 - y * (1.0 / 8.0) * e;
+  e = 1.0 - y * (1.0 / 7.0) * e;
+  e = 1.0 - y * (1.0 / 6.0) * e;
+  e = 1.0 - y * (1.0 / 5.0) * e;
+  e = 1.0 - y * (1.0 / 4.0) * e;
+  e = 1.0 - y * (1.0 / 3.0) * e;
+  e = 1.0 - y * 0.5 * e;
+  e = 1.0 - y * e;
+  e = e * e;
+  e = e * e;
+  e = e * e;
+  e = e * e;
+  return e * e;
+}
+
+/// A node on the way to its temperature when martensite moves: h(T) of what else it holds, and its
+/// martensite.
+struct OnCurve {
+  double u, base, c0, c1, bell, available, martensite, least, ms, alpha, moves_below;
+  double step_base, step_c0, step_c1, bell_from, bell_half_width, bell_rise, rounding;
+  double t, grown, dt;
+
+  /// One step of Newton's method.
+  [[gnu::always_inline]] void improve() {
+    // masks and bounds instead of branches that hang on each other, which g++ would not make into vectors
+    const double w = bell_half_width, over = t - bell_from, in = over > 0.0 ? over : 0.0;
+    const double rising = in < w ? in : w, past = in - w, started = past > 0.0 ? past : 0.0;
+    const double falling = started < w ? started : w;
+    const double bell_h = 0.5 * rising * rising + falling * (w - 0.5 * falling);
+    const double bell_c = rising - falling;
+    const double below = ms - t, from_onset = below + onset_K, past_onset = below - onset_K;
+    const double entered = from_onset > 0.0 ? from_onset : 0.0;
+    const double round = entered < rounding ? entered : rounding;
+    const double straight = past_onset > 0.0 ? past_onset : 0.0;
+    const double left = exp_minus(alpha * (round * round * (0.25 / onset_K) + straight));
+    const double by_curve = available * (1.0 - left) - martensite;
+    const double moves = t < moves_below ? 1.0 : 0.0, free = by_curve > least ? moves : 0.0;
+    const double bounded = by_curve > least ? by_curve : least;
+    const double growth = moves * bounded;
+    const double slope = -free * alpha * (round * (0.5 / onset_K)) * available * left;
+    const double step = step_base + t * (step_c0 + 0.5 * step_c1 * t);
+    const double h = base + t * (c0 + 0.5 * c1 * t) + bell * bell_rise * bell_h + growth * step;
+    const double c =
+        c0 + c1 * t + bell * bell_rise * bell_c + growth * (step_c0 + step_c1 * t) + slope * step;
+    dt = (u - h) / c;
+    t = t + dt;
+    grown = growth + slope * dt;
+  }
+};
+
+/// What is the same for all nodes of solve_on_curve().
+struct CurveOfAll {
+  double austenite_base, bainite_base, turned_c0, turned_c1; ///< as in Turned
+  double step_base, step_c0, step_c1;                        ///< of martensite over austenite
+  Bell bell;
+  /// Width of the onset and highest guess: no constants, since g++ would tie their bounds together by
+  /// branches.
+  double rounding = 2 * onset_K, hottest = table_to;
+};
+/// Arrays of the nodes, all [nodes].
+struct CurveOfNodes {
+  const double *u, *smooth, *base, *c0, *c1, *bell, *moved, *moved_bainite, *austenite, *martensite, *most,
+      *ms, *alpha, *moves_below;
+};
+
+/// Temperature and growth of the nodes whose martensite moves (of the others `smooth`), from the guess in T,
+/// by three steps of Newton's method, the last one of `last_K`; true when that is too much for some node.
+TQ_FOR_EVERY_PROCESSOR(bool, solve_on_curve,
+                       (std::size_t nodes, const CurveOfAll& all, const CurveOfNodes& of,
+                        const double* __restrict T, double* __restrict found, double* __restrict grown,
+                        double* __restrict last_K),
+                       (nodes, all, of, T, found, grown, last_K)) {
+  const double* __restrict u = of.u;
+  const double* __restrict smooth = of.smooth;
+  const double* __restrict base = of.base;
+  const double* __restrict c0 = of.c0;
+  const double* __restrict c1 = of.c1;
+  const double* __restrict bell = of.bell;
+  const double* __restrict moved = of.moved;
+  const double* __restrict moved_bainite = of.moved_bainite;
+  const double* __restrict austenite = of.austenite;
+  const double* __restrict martensite = of.martensite;
+  const double* __restrict most = of.most;
+  const double* __restrict ms = of.ms;
+  const double* __restrict alpha = of.alpha;
+  const double* __restrict moves_below = of.moves_below;
+  const CurveOfAll a = all;
+  double any = 0;
+  for (std::size_t n = 0; n < nodes; ++n) {
+    OnCurve x;
+    const double m = moved[n];
+    x.u = u[n];
+    x.base = base[n] - m * a.austenite_base + moved_bainite[n] * a.bainite_base;
+    x.c0 = c0[n] + m * a.turned_c0;
+    x.c1 = c1[n] + m * a.turned_c1;
+    x.bell = bell[n] + m;
+    x.available = austenite[n] - m + martensite[n];
+    x.martensite = martensite[n];
+    const double play = most[n] - most_play_K * alpha[n] * austenite[n] - martensite[n];
+    x.least = play < 0.0 ? play : 0.0;
+    x.ms = ms[n];
+    x.alpha = alpha[n];
+    x.moves_below = moves_below[n];
+    x.step_base = a.step_base;
+    x.step_c0 = a.step_c0;
+    x.step_c1 = a.step_c1;
+    x.bell_from = a.bell.from;
+    x.bell_half_width = a.bell.half_width;
+    x.bell_rise = a.bell.rise;
+    const double guess = T[n], floored = guess > table_from ? guess : table_from;
+    x.t = floored < a.hottest ? floored : a.hottest;
+    x.rounding = a.rounding;
+    x.improve();
+    x.improve();
+    x.improve();
+    const bool moves = !(smooth[n] >= moves_below[n]);
+    const double size = x.dt > 0.0 ? x.dt : -x.dt;
+    found[n] = moves ? x.t : smooth[n];
+    grown[n] = moves ? x.grown : 0.0;
+    last_K[n] = size;
+    any = size < converged_K ? any : 1.0;
+  }
+  return any > 0;
+}
+
 /// Takes the smooth temperatures but where martensite moves or the number is none; true when there are such.
 TQ_FOR_EVERY_PROCESSOR(bool, take_smooth,
                        (std::size_t nodes, const double* __restrict smooth, const double* __restrict below,
@@ -275,7 +408,7 @@ TransformingMaterial::TransformingMaterial(const records::SteelRecord& steel, re
   matrix_.assign(nodes, 1 - undissolved_cementite(steel_, born_));
   clock_before_.assign(2 * nodes, 0);
   for (auto* v : {&mixture_.base, &mixture_.c0, &mixture_.c1, &mixture_.bell, &mixture_.k0, &mixture_.k1,
-                  &moved_, &moved_bainite_, &grown_})
+                  &found_, &last_K_, &moved_, &moved_bainite_, &grown_})
     v->assign(nodes, 0);
   for (std::size_t n = 0; n < nodes; ++n)
     take_mixture(n);
@@ -460,6 +593,7 @@ double TransformingMaterial::solve_with_martensite(std::size_t n, double u, doub
   for (int iteration = 0; iteration < 60; ++iteration) {
     double h = base + t * (c0 + 0.5 * c1 * t) + share * bell(t);
     double c = c0 + c1 * t + share * bell_capacity(t);
+    double slope = 0;
     grown = 0;
     if (martensite_moves(n, t)) {
       const double available = austenite_[n] - moved + martensite_[n];
@@ -471,11 +605,13 @@ double TransformingMaterial::solve_with_martensite(std::size_t n, double u, doub
       h += grown * step;
       c += grown * (step_c0 + step_c1 * t);
       if (by_curve > least)
-        c -= alpha_[n] * below.slope * available * left * step;
+        slope = -alpha_[n] * below.slope * available * left;
+      c += slope * step;
     }
     const double dt = (u - h) / c;
     t += dt;
-    if (std::abs(dt) < 1e-2) // quadratic convergence: less than 1e-6 K is left
+    grown += slope * dt;
+    if (std::abs(dt) < converged_K)
       break;
     if (!(std::abs(t) < 1e5)) {
       t = std::numeric_limits<double>::quiet_NaN(); // the stepper rejects the step
@@ -497,18 +633,30 @@ void TransformingMaterial::evaluate(const double* u, const double* clock, std::s
     move_tempering(clock, nodes);
   // without new martensite h(T) is made of parabolas
   const double half_width = std::max(p.curie_peak_degC - p.curie_from_degC, 0.0);
+  const Bell shape{p.curie_from_degC, half_width,
+                   half_width > 0 ? p.curie_heat_J_kg / (half_width * half_width) : 0.0};
   double* smooth = k; // overwritten by the conductivity below
   temperatures(
       nodes, u, mixture_.base.data(), mixture_.c0.data(), mixture_.c1.data(), mixture_.bell.data(),
       moved_.data(), moved_bainite_.data(),
-      {base_austenite_, base_bainite_, p.pearlite.c0 - p.austenite.c0, p.pearlite.c1 - p.austenite.c1},
-      {p.curie_from_degC, half_width, half_width > 0 ? p.curie_heat_J_kg / (half_width * half_width) : 0.0},
+      {base_austenite_, base_bainite_, p.pearlite.c0 - p.austenite.c0, p.pearlite.c1 - p.austenite.c1}, shape,
       smooth);
   const double* moved = moved_.data();
-  if (take_smooth(nodes, smooth, moves_below_.data(), T, grown_.data()))
-    for (std::size_t n = 0; n < nodes; ++n)
-      if (!(smooth[n] >= moves_below_[n]))
-        T[n] = solve_with_martensite(n, u[n], T[n]);
+  if (take_smooth(nodes, smooth, moves_below_.data(), T, grown_.data())) {
+    const bool open = solve_on_curve(
+        nodes,
+        {base_austenite_, base_bainite_, p.pearlite.c0 - p.austenite.c0, p.pearlite.c1 - p.austenite.c1,
+         base_martensite_ - base_austenite_, p.martensite.c0 - p.austenite.c0,
+         p.martensite.c1 - p.austenite.c1, shape},
+        {u, smooth, mixture_.base.data(), mixture_.c0.data(), mixture_.c1.data(), mixture_.bell.data(),
+         moved_.data(), moved_bainite_.data(), austenite_.data(), martensite_.data(), most_martensite_.data(),
+         ms_.data(), alpha_.data(), moves_below_.data()},
+        T, found_.data(), grown_.data(), last_K_.data());
+    for (std::size_t n = 0; open && n < nodes; ++n)
+      if (!(smooth[n] >= moves_below_[n]) && !(last_K_[n] < converged_K))
+        found_[n] = solve_with_martensite(n, u[n], T[n]);
+    std::copy(found_.begin(), found_.end(), T);
+  }
   conductivities(nodes, mixture_.k0.data(), mixture_.k1.data(), moved, grown_.data(),
                  {p.pearlite.k0 - p.austenite.k0, p.pearlite.k1 - p.austenite.k1},
                  {p.martensite.k0 - p.austenite.k0, p.martensite.k1 - p.austenite.k1}, T, k);

@@ -116,6 +116,7 @@ class TransformingMaterial final : public conduction::Material {
   /// At the last evaluate(): austenite turned since the last commit (negative on heating), the part of it
   /// that became bainite, and martensite grown.
   std::vector<double> moved_, moved_bainite_, grown_;
+  std::vector<double> found_, last_K_;                                        ///< work of evaluate()
   conduction::UniformTable pearlite_left_over_, bainite_left_over_; ///< 1 - fraction over the clock
   std::vector<double> pearlite_factor_, bainite_factor_;            ///< on the rates, for the node's carbon
   std::vector<double> martensite_below_; ///< martensite grows only below this temperature

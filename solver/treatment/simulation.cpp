@@ -309,6 +309,9 @@ void Simulation::after_step(double dt) {
     temperature_mean_[i] = 0.5 * (temperature_before_[i] + now[i]);
   if (steel_)
     steel_->commit(x_.data() + op_->clock_offset(), now.data(), temperature_mean_.data(), n, dt);
+  // in a furnace carbon has gone into solution meanwhile, and the same enthalpy is another temperature
+  if (!steel_ || steel_->mode() != steel::TransformMode::heating)
+    op_->keep_evaluation(x_);
   temperature_ = op_->temperature();
   heat_out_ = x_[static_cast<Eigen::Index>(op_->heat_out_index())];
   if (bath_.partly_dry) {
