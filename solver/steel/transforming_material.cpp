@@ -17,6 +17,7 @@ constexpr double table_from = -200, table_to = 1300;
 /// (Krauss, Steels, 2nd ed. 2015, ch. 4; from memory).
 constexpr double coarse_within_K = 75;
 constexpr double converged_K = 1e-2; ///< last step of Newton's method: less than 1e-6 K is left
+constexpr std::size_t together = 64; ///< nodes solved in one go where martensite moves in some of them
 constexpr double never_degC = -1e9;  ///< no place is so cold
 constexpr double full_clock = 40;    ///< exp(-40): nothing left
 /// Tables of what pearlite and bainite leave over: up to the clock that leaves this share, in steps of this
@@ -250,10 +251,10 @@ struct CurveOfNodes {
 /// Temperature and growth of the nodes whose martensite moves (of the others `smooth`), from the guess in T,
 /// by three steps of Newton's method, the last one of `last_K`; true when that is too much for some node.
 TQ_FOR_EVERY_PROCESSOR(bool, solve_on_curve,
-                       (std::size_t nodes, const CurveOfAll& all, const CurveOfNodes& of,
+                       (std::size_t first, std::size_t last, const CurveOfAll& all, const CurveOfNodes& of,
                         const double* __restrict T, double* __restrict found, double* __restrict grown,
                         double* __restrict last_K),
-                       (nodes, all, of, T, found, grown, last_K)) {
+                       (first, last, all, of, T, found, grown, last_K)) {
   const double* __restrict u = of.u;
   const double* __restrict smooth = of.smooth;
   const double* __restrict base = of.base;
@@ -270,7 +271,7 @@ TQ_FOR_EVERY_PROCESSOR(bool, solve_on_curve,
   const double* __restrict moves_below = of.moves_below;
   const CurveOfAll a = all;
   double any = 0;
-  for (std::size_t n = 0; n < nodes; ++n) {
+  for (std::size_t n = first; n < last; ++n) {
     OnCurve x;
     const double m = moved[n];
     x.u = u[n];
@@ -296,7 +297,6 @@ TQ_FOR_EVERY_PROCESSOR(bool, solve_on_curve,
     x.rounding = a.rounding;
     x.improve();
     x.improve();
-    x.improve();
     const bool moves = !(smooth[n] >= moves_below[n]);
     const double size = x.dt > 0.0 ? x.dt : -x.dt;
     found[n] = moves ? x.t : smooth[n];
@@ -309,11 +309,11 @@ TQ_FOR_EVERY_PROCESSOR(bool, solve_on_curve,
 
 /// Takes the smooth temperatures but where martensite moves or the number is none; true when there are such.
 TQ_FOR_EVERY_PROCESSOR(bool, take_smooth,
-                       (std::size_t nodes, const double* __restrict smooth, const double* __restrict below,
-                        double* __restrict T, double* __restrict grown),
-                       (nodes, smooth, below, T, grown)) {
+                       (std::size_t first, std::size_t last, const double* __restrict smooth,
+                        const double* __restrict below, double* __restrict T, double* __restrict grown),
+                       (first, last, smooth, below, T, grown)) {
   double left = 0;
-  for (std::size_t n = 0; n < nodes; ++n) {
+  for (std::size_t n = first; n < last; ++n) {
     const double t = smooth[n];
     const bool taken = t >= below[n];
     T[n] = taken ? t : T[n];
@@ -321,6 +321,26 @@ TQ_FOR_EVERY_PROCESSOR(bool, take_smooth,
     left = taken ? left : 1.0;
   }
   return left > 0;
+}
+
+/// Temperatures from the smooth ones and, where martensite moves, from its curve; `one_by_one` solves the few
+/// nodes that are too far off.
+template <class Solve>
+void follow_curve(std::size_t nodes, const CurveOfAll& all, const CurveOfNodes& of, double* T, double* found,
+                  double* grown, double* last_K, Solve&& one_by_one) {
+  for (std::size_t first = 0; first < nodes; first += together) {
+    const std::size_t last = std::min(first + together, nodes);
+    if (!take_smooth(first, last, of.smooth, of.moves_below, T, grown))
+      continue;
+    bool open = true;
+    for (int attempt = 0; open && attempt < 2; ++attempt) {
+      open = solve_on_curve(first, last, all, of, T, found, grown, last_K);
+      std::copy(found + first, found + last, T + first);
+    }
+    for (std::size_t n = first; open && n < last; ++n)
+      if (!(of.smooth[n] >= of.moves_below[n]) && !(last_K[n] < converged_K))
+        T[n] = one_by_one(n);
+  }
 }
 
 /// Rates of pearlite and bainite, table(T) times factor, where austenite is left; the tables have the same
@@ -642,21 +662,30 @@ void TransformingMaterial::evaluate(const double* u, const double* clock, std::s
       {base_austenite_, base_bainite_, p.pearlite.c0 - p.austenite.c0, p.pearlite.c1 - p.austenite.c1}, shape,
       smooth);
   const double* moved = moved_.data();
-  if (take_smooth(nodes, smooth, moves_below_.data(), T, grown_.data())) {
-    const bool open = solve_on_curve(
-        nodes,
-        {base_austenite_, base_bainite_, p.pearlite.c0 - p.austenite.c0, p.pearlite.c1 - p.austenite.c1,
-         base_martensite_ - base_austenite_, p.martensite.c0 - p.austenite.c0,
-         p.martensite.c1 - p.austenite.c1, shape},
-        {u, smooth, mixture_.base.data(), mixture_.c0.data(), mixture_.c1.data(), mixture_.bell.data(),
-         moved_.data(), moved_bainite_.data(), austenite_.data(), martensite_.data(), most_martensite_.data(),
-         ms_.data(), alpha_.data(), moves_below_.data()},
-        T, found_.data(), grown_.data(), last_K_.data());
-    for (std::size_t n = 0; open && n < nodes; ++n)
-      if (!(smooth[n] >= moves_below_[n]) && !(last_K_[n] < converged_K))
-        found_[n] = solve_with_martensite(n, u[n], T[n]);
-    std::copy(found_.begin(), found_.end(), T);
-  }
+  const CurveOfAll curve{base_austenite_,
+                         base_bainite_,
+                         p.pearlite.c0 - p.austenite.c0,
+                         p.pearlite.c1 - p.austenite.c1,
+                         base_martensite_ - base_austenite_,
+                         p.martensite.c0 - p.austenite.c0,
+                         p.martensite.c1 - p.austenite.c1,
+                         shape};
+  const CurveOfNodes on_curve{u,
+                              smooth,
+                              mixture_.base.data(),
+                              mixture_.c0.data(),
+                              mixture_.c1.data(),
+                              mixture_.bell.data(),
+                              moved_.data(),
+                              moved_bainite_.data(),
+                              austenite_.data(),
+                              martensite_.data(),
+                              most_martensite_.data(),
+                              ms_.data(),
+                              alpha_.data(),
+                              moves_below_.data()};
+  follow_curve(nodes, curve, on_curve, T, found_.data(), grown_.data(), last_K_.data(),
+               [&](std::size_t n) { return solve_with_martensite(n, u[n], T[n]); });
   conductivities(nodes, mixture_.k0.data(), mixture_.k1.data(), moved, grown_.data(),
                  {p.pearlite.k0 - p.austenite.k0, p.pearlite.k1 - p.austenite.k1},
                  {p.martensite.k0 - p.austenite.k0, p.martensite.k1 - p.austenite.k1}, T, k);

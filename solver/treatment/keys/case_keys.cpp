@@ -352,7 +352,7 @@ const Table& solver_table() {
           "error per time step");
     t.key("along", &S::along, from(8, 2000), usual("110"), "grid intervals along the width");
     t.key("across", &S::across, from(2, 400), aside("8"),
-          "grid intervals through the thickness, even; default: 6, or one for each 0.4 mm",
+          "grid intervals through the thickness, even; default: 2, and one for each 0.4 mm, at least 8",
           rule([](const Scope& k) {
             double thickest = 0;
             for (const Station& station : k.c.blade.stations)
