@@ -108,24 +108,19 @@ class Consistency : public testing::TestWithParam<Shop> {
                          : std::fmin(worst, s.at(name).get<double>());
     return tq::answers::told(show, worst);
   }
+  /// Over the zones that are to be hard, which people are told.
   std::string hardness(const std::string& when) const {
-    const auto end = [&](const char* which, bool greatest) {
-      double worst = NAN;
-      for (const json& s : answers_["stations"]) {
-        const double value = s.at("hardness_" + when + which).get<double>();
-        worst = greatest ? std::fmax(worst, value) : std::fmin(worst, value);
-      }
-      return worst;
-    };
-    const auto band = [&](const char* name) {
-      double most = 0;
-      for (const json& s : answers_["stations"])
-        most = std::max(most, s.at(name).get<double>());
-      return most;
-    };
-    return tq::answers::hrc_range_text(
-        end("_least", false), end("_most", true),
-        band(when == "tempered" ? "hardness_band" : "hardness_as_quenched_band"));
+    double least = NAN, most = NAN, band = 0;
+    for (const json& s : answers_["stations"]) {
+      for (const auto& [name, zone] : s["zones"].items())
+        if (zone["wanted"] == "hard" && zone["hardness_" + when].is_number()) {
+          least = std::fmin(least, zone["hardness_" + when].get<double>());
+          most = std::fmax(most, zone["hardness_" + when].get<double>());
+        }
+      const json& doubt = s[when == "tempered" ? "hardness_band" : "hardness_as_quenched_band"];
+      band = std::max(band, doubt.is_number() ? doubt.get<double>() : 0);
+    }
+    return tq::answers::hrc_range_text(least, most, band);
   }
   /// All four places for people say it.
   void expect_told(const std::string& text, bool on_sheet = true) const {
@@ -259,6 +254,8 @@ void Consistency::expect_same_limits() const {
     expect_told("above " + limit);
     EXPECT_NE(terminal_.find("at least " + volume), std::string::npos) << volume;
   }
+  if (terminal_.find("second bath: ends at") != std::string::npos)
+    return; // the oil's limit told is then that of the second bath, the figure that of the first
   // no output names a hotter bath as allowed
   for (const std::string& text : {terminal_, words_of(report_), words_of(sheet_)})
     for (const char* lead : {"no further blade above ", "No further blade into oil above "})

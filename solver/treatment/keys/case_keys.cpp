@@ -141,7 +141,7 @@ std::string read_zones(Scope& k) {
   }
   if (k.given("soft"))
     named("soft", Wanted::soft);
-  if (k.node->flag("soft_spine", false))
+  if (k.given("soft_spine") && k.node->flag("soft_spine", false))
     for (const Zone zone : {zone_spine, zone_thickest}) {
       if (k.given("harden") && zones[zone] == Wanted::hard)
         k.fail("soft_spine",
