@@ -1,5 +1,6 @@
 #include "output/explanation.hpp"
 
+#include "answers/local_codes.hpp"
 #include "output/text.hpp"
 
 #include <algorithm>
@@ -49,8 +50,8 @@ Json forecast_json(const Forecast& f) {
 
 void print_explanation(std::ostream& out, const treatment::Case& c, const FaultSample& sample,
                        const Reading& reading, const Explanation& e) {
-  out << (c.title.empty() ? "What the readings say" : c.title)
-      << "\n! Local fire and workplace codes and licensed practice come before anything said here.\n\nREAD\n";
+  out << (c.title.empty() ? "What the readings say" : c.title) << "\n! " << answers::local_codes
+      << "\n\nREAD\n";
   for (std::size_t i = 0; i < reading.hardness.size(); ++i) {
     const auto& r = reading.hardness[i];
     print_folded(out, "  ",

@@ -62,7 +62,7 @@ void explain(const Options& options) {
     throw UsageError("explain: what was read is missing, like --quenched 'spine 58 HRC' or --file bites");
   if (!told.tester.empty())
     reading.tester_HRC = value_of("--tester", told.tester, "hardness_HRC", {0.1, 10});
-  const OpenedCase opened = open_case(options, options.case_path);
+  const OpenedCase opened = open_case_or_line(options, "explain");
   const treatment::Case& c = opened.contents;
   if (!told.station.empty()) {
     const auto& all = c.blade.stations;

@@ -32,7 +32,9 @@ constexpr std::array<CommandText, 12> command_texts{{
      "  thinquench harden my_blade.toml --only sheet    of the files only the sheet for the shop\n"},
     {"check", "Read a case and print it with every default filled in; compute nothing.",
      "  thinquench check my_blade.toml                  the case as the program understands it\n"
-     "  thinquench blank | thinquench check -           the case from standard input\n"},
+     "  thinquench blank | thinquench check -           the case from standard input\n"
+     "  thinquench check --steel 1084 --spine '3 mm' --edge '0.5 mm' > my_blade.toml\n"
+     "                                                  a case file out of the options of a blade\n"},
     {"stock", "List the records, or show where each value of one comes from.",
      "  thinquench stock                                everything on the shelf\n"
      "  thinquench stock steels                         one kind; also coolants, foils, solids, strains\n"
@@ -357,11 +359,12 @@ class CommandLine {
     add_text(sub, "--temper-time", o.temper_time, "TIME", "Each temper (default: 2 h)");
     add_text(sub, "--tempers", o.tempers, "N", "Number of tempers (default: 2)");
     add_text(sub, "--hardness", o.hardness, "HRC", "Wanted, like '60 HRC' or '60-62 HRC'");
+    sub->add_flag("--soft-spine", o.soft_spine, "A soft spine is welcome: edge and middle must harden");
   }
 
   void add_harden() {
     CLI::App* harden = add_command(command_texts[0], Command::harden);
-    add_case(harden);
+    add_one_line(harden);
     harden->add_option("-o,--output", options.output, "Folder for the files written (default: out)")
         ->type_name("DIR");
     harden->add_option("--fail-on", options.fail_on, "Exit 4 when a verdict is fail, or also when marginal")
@@ -405,7 +408,7 @@ class CommandLine {
 
   void add_check() {
     CLI::App* check = add_command(command_texts[1], Command::check);
-    add_case(check);
+    add_one_line(check);
     add_json(check, "The resolved case and what was assumed, as one JSON document");
     add_quiet(check, "Print nothing but errors");
   }
@@ -477,6 +480,8 @@ class CommandLine {
     add_text(compare, "--transfers", search.transfers, "TIMES",
              "Ways from furnace to bath, parted by commas");
     add_text(compare, "--spines", search.spines, "LENGTHS", "Thicknesses of the spine, parted by commas");
+    add_text(compare, "--steels", search.steels, "KEYS",
+             "Steels side by side, each at its usual set point, soak and the oven for the wish");
     add_json(compare, "The table as one JSON document");
   }
 
@@ -522,7 +527,7 @@ class CommandLine {
   void add_explain() {
     CLI::App* explain = add_command(command_texts[10], Command::explain);
     ExplainOptions& read = options.explain;
-    add_case(explain);
+    add_one_line(explain);
     add_text(explain, "--quenched", read.quenched, "READINGS",
              "As quenched, like 'spine 58 HRC, edge 61 HRC' (edge, middle, spine, thickest)");
     add_text(explain, "--tempered", read.tempered, "READINGS", "The same after the last temper");

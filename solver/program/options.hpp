@@ -53,14 +53,14 @@ struct AskOptions {
 struct OneLine {
   std::string steel, spine, edge, width, length, grind, bevel_height;
   std::string setpoint, timer, soak, gap, transfer, oil, bath, volume, oven, temper_time, tempers, hardness;
-  bool bare = false, foil_in_oil = false;
+  bool bare = false, foil_in_oil = false, soft_spine = false;
 };
 
 /// Values of find and compare as they were typed.
 struct SearchOptions {
   std::string question, wish, spine_at_most, blades;
   bool list = false, fahrenheit = false, bands = false;
-  std::string oils, baths, transfers, spines; ///< parted by commas
+  std::string oils, baths, transfers, spines, steels; ///< parted by commas
 };
 
 /// Values of oil as they were typed; empty when they were not.
