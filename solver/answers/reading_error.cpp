@@ -16,25 +16,36 @@ std::array<double, 3> file_chances(double hrc, double sd) {
   return {skates, std::max(0.0, 1 - skates - bites), bites};
 }
 
-CommonShift::CommonShift(double sd, const std::vector<double>& misses, double reading_sd) {
-  // covariance of the misses: reading^2 I + sd^2 1 1'
-  const double n = static_cast<double>(misses.size()), t2 = reading_sd * reading_sd, s2 = sd * sd;
-  double sum = 0, sum_of_squares = 0;
-  for (const double miss : misses) {
-    sum += miss;
-    sum_of_squares += miss * miss;
-  }
-  const double whole = t2 + n * s2;
-  squares = misses.empty() ? 0 : sum_of_squares / t2 - s2 * sum * sum / (t2 * whole);
-  if (!misses.empty())
-    log_likelihood = -0.5 * squares - 0.5 * ((n - 1) * std::log(t2) + std::log(whole));
-  if (s2 > 0) {
-    variance = s2 * t2 / whole;
-    mean = s2 * sum / whole;
-  }
+double hardness_reading_sd(const records::ReadingErrorRecord& errors, double tester_HRC, bool valid,
+                           double short_HRC) {
+  return std::hypot(reading_sd(tester_HRC), valid ? 0 : reading_sd(errors.place_HRC),
+                    reading_sd(errors.mixture) * std::max(0.0, short_HRC));
 }
 
-double reading_fault_HRC(const records::FaultEntry& fault, double share, bool by_file, bool ground, bool valid) {
+double file_reading_sd(const records::ReadingErrorRecord& errors, double short_HRC) {
+  return std::hypot(reading_sd(errors.file_HRC), reading_sd(errors.mixture) * std::max(0.0, short_HRC));
+}
+
+CommonShift::CommonShift(double sd, const std::vector<Miss>& misses) {
+  // covariance of the misses: that of each on the diagonal, and sd^2 everywhere
+  const double s2 = sd * sd;
+  double precision = 0, pull = 0, sum_of_squares = 0, log_determinant = 0;
+  for (const Miss& m : misses) {
+    const double t2 = m.reading_sd * m.reading_sd;
+    precision += 1 / t2;
+    pull += m.miss / t2;
+    sum_of_squares += m.miss * m.miss / t2;
+    log_determinant += std::log(t2);
+  }
+  const double whole = 1 + s2 * precision;
+  variance = s2 / whole;
+  mean = s2 * pull / whole;
+  squares = sum_of_squares - s2 * pull * pull / whole;
+  log_likelihood = -0.5 * (squares + log_determinant + std::log(whole));
+}
+
+double reading_fault_HRC(const records::FaultEntry& fault, double share, bool by_file, bool ground,
+                         bool valid) {
   if (fault.key == "soft_skin")
     return ground ? 0 : fault.at(share) * (by_file ? 1 : fault.tester_share);
   if (fault.key == "bad_place")

@@ -1,5 +1,5 @@
-// What may go wrong with a blade and how common it is, the tests that find it, and how far readings may be off:
-// materials/typical_faults.toml.
+// What may go wrong with a blade and how common it is, the tests that find it, and how far readings may be
+// off: materials/typical_faults.toml.
 #pragma once
 
 #include <optional>
@@ -12,16 +12,18 @@ namespace tq::records {
 struct ReadingErrorRecord {
   double tester_HRC = 1; ///< nine readings in ten of a Rockwell tester are this near
   double file_HRC = 2;   ///< nine in ten hands and files feel a hardness this near
+  double place_HRC = 0;  ///< more, where a place is too thin, too tapered or too near to a rim for it
+  double mixture = 0;    ///< of what partly hardened steel falls short of hard, by how much the model is off
   double something_else = 0; ///< odds that another cause, or a mistaken reading, is to blame
   std::string something_else_remedy;
 };
 
 /// One fault. Its range is in SI (a time in s), a share or a factor as such.
 struct FaultEntry {
-  std::string key;    ///< "slow_oil"
-  std::string name;   ///< for people, with its range
-  std::string remedy; ///< what to do about it
-  double odds = 0;    ///< against nothing being wrong, before any reading
+  std::string key;            ///< "slow_oil"
+  std::string name;           ///< for people, with its range
+  std::string remedy;         ///< what to do about it
+  double odds = 0;            ///< against nothing being wrong, before any reading
   double odds_where_felt = 0; ///< the same where the skin computed is deep enough to be felt; else `odds`
   bool ratio = false;         ///< the range is one of a factor: even in its logarithm
   double from = 0, to = 0;

@@ -11,8 +11,8 @@ namespace tq::records {
 namespace {
 
 constexpr Range odds_range{0, 100};
-const std::vector<std::string> dimension_words{"temperature_difference", "time",         "percent",
-                                               "factor",                 "hardness_HRC", "number"};
+const std::vector<std::string> dimension_words{"temperature_difference", "time",  "percent", "factor",
+                                               "hardness_HRC",           "number"};
 const std::vector<std::string> read_words{"", "file_ground", "file_spine", "tester_thickest"};
 
 std::string with_figure(std::string text, const std::string& mark, const std::string& figure) {
@@ -46,7 +46,13 @@ FaultEntry read_fault(const Node& all, const std::string& key) {
   const auto figure = [&](double x) {
     return bare ? units::format_number(x) : units::format_quantity(x, dimension);
   };
-  f.name = with_figure(with_figure(f.name, "{from}", figure(f.from)), "{to}", figure(f.to));
+  // "15 to 60 K", not "15 K to 60 K"
+  const std::string to = figure(f.to), unit = to.substr(std::min(to.find(' '), to.size()));
+  std::string from = figure(f.from);
+  if (!unit.empty() && from.size() > unit.size() &&
+      from.compare(from.size() - unit.size(), unit.size(), unit) == 0)
+    from.erase(from.size() - unit.size());
+  f.name = with_figure(with_figure(f.name, "{from}", from), "{to}", to);
   return f;
 }
 
@@ -57,8 +63,8 @@ FaultTest read_test(const Node& all, const std::string& key, const FaultRecord& 
   t.text = node.text("text");
   t.effort = node.integer("effort", {1, 3});
   const std::string reads = node.choice("reads", read_words, "");
-  t.reads =
-      static_cast<FaultTest::Reads>(std::find(read_words.begin(), read_words.end(), reads) - read_words.begin());
+  t.reads = static_cast<FaultTest::Reads>(std::find(read_words.begin(), read_words.end(), reads) -
+                                          read_words.begin());
   if (t.reads != FaultTest::Reads::nothing)
     return t;
   t.finds = node.texts("finds");
@@ -76,7 +82,8 @@ double FaultEntry::at(double share) const {
 }
 
 const FaultEntry* FaultRecord::find(const std::string& key) const {
-  const auto found = std::find_if(faults.begin(), faults.end(), [&](const FaultEntry& f) { return f.key == key; });
+  const auto found =
+      std::find_if(faults.begin(), faults.end(), [&](const FaultEntry& f) { return f.key == key; });
   return found == faults.end() ? nullptr : &*found;
 }
 
@@ -86,6 +93,8 @@ FaultRecord read_faults(std::string_view text, std::string file) {
   const Node reading = root.table("reading");
   record.reading.tester_HRC = reading.quantity("tester", "hardness_HRC", {0.1, 10});
   record.reading.file_HRC = reading.quantity("file", "hardness_HRC", {0.1, 10});
+  record.reading.place_HRC = reading.quantity("place", "hardness_HRC", {0, 10});
+  record.reading.mixture = reading.quantity("mixture", "percent", {0, 1});
   record.reading.something_else = reading.number("something_else", odds_range);
   record.reading.something_else_remedy = reading.text("something_else_remedy");
   reading.text("source");
