@@ -1,6 +1,7 @@
 #include "program/options.hpp"
 
 #include "answers/bands.hpp"
+#include "answers/fault_draws.hpp"
 #include "answers/find.hpp"
 #include "output/origin.hpp"
 #include "program/shell_help.hpp"
@@ -531,11 +532,21 @@ class CommandLine {
     add_text(explain, "--quenched", read.quenched, "READINGS",
              "As quenched, like 'spine 58 HRC, edge 61 HRC' (edge, middle, spine, thickest)");
     add_text(explain, "--tempered", read.tempered, "READINGS", "The same after the last temper");
-    add_text(explain, "--file", read.file, "FEEL", "At the edge as quenched: skates, 'just skates', bites");
-    explain->add_flag("--ground", read.ground, "0.1 to 0.2 mm of skin was ground off before it was read");
+    add_text(
+        explain, "--file", read.file, "FEEL",
+        "As quenched: skates, 'just skates', bites; elsewhere than at the edge 'spine bites, edge skates'");
+    add_text(explain, "--file-ground", read.file_ground, "FEEL",
+             "The same after 0.1 to 0.2 mm of skin were ground off");
+    explain->add_flag("--ground", read.ground,
+                      "0.1 to 0.2 mm of skin was ground off before the tester read it");
     add_text(explain, "--tester", read.tester, "HRC",
              "The tester is within this nine times in ten (default: 1 HRC)");
     add_text(explain, "--station", read.station, "NAME", "Section that was read (default: the first)");
+    explain->add_option("--members", read.members, "Times that each fault is drawn (default: 64)")
+        ->type_name("N")
+        ->check(CLI::Range(answers::least_fault_members, answers::most_fault_members));
+    explain->add_option("--seed", read.seed, "Other draws; the same seed, the same answer (default: 1)")
+        ->type_name("N");
     add_json(explain, "The causes and the forecast as one JSON document");
   }
 

@@ -76,8 +76,11 @@ struct OilOptions {
 /// Values of explain as they were typed; empty when they were not.
 struct ExplainOptions {
   std::string quenched, tempered; ///< readings parted by commas: "spine 58 HRC, edge 61 HRC"
-  std::string file, tester, station;
+  std::string file, file_ground; ///< "skates", or with places: "edge skates, spine bites"
+  std::string tester, station;
   bool ground = false;
+  int members = 64; ///< times that each fault is drawn
+  std::uint64_t seed = 1;
 };
 
 struct Options {
