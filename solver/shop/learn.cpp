@@ -1,26 +1,21 @@
 #include "shop/learn.hpp"
 
-#include "answers/answers.hpp"
 #include "answers/careful_timer.hpp"
-#include "answers/coarse_case.hpp"
-#include "answers/margins.hpp"
 #include "answers/sampling.hpp"
-#include "answers/station_answer.hpp"
 #include "answers/timer.hpp"
 #include "answers/uncertain_inputs.hpp"
 #include "shop/coupon.hpp"
+#include "shop/linearised.hpp"
 #include "shop/readings.hpp"
 #include "shop/stays.hpp"
 #include "steel/temper.hpp"
 #include "treatment/run.hpp"
-#include "units/text.hpp"
 
 #include <Eigen/Cholesky>
-#include <Eigen/QR>
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
+#include <utility>
 
 namespace tq::shop {
 namespace {
@@ -31,112 +26,24 @@ using Eigen::MatrixXd;
 using Eigen::VectorXd;
 using treatment::Case;
 
-/// How the scores of one blade's inputs come from those of the shop and its own: z = of_all * (shop, own).
-struct Scores {
-  std::vector<UncertainInput> inputs;
-  Belief all; ///< the shop's, and behind them one of its own for each input
-  Index shop = 0;
-  MatrixXd of_all;
-
-  Scores(const Case& c, const std::string& bar, Belief& belief) : inputs(answers::uncertain_inputs(c)) {
-    const auto d = static_cast<Index>(inputs.size());
-    std::vector<Index> at(inputs.size(), -1);
-    std::vector<double> stays(inputs.size(), 0);
-    for (std::size_t i = 0; i < inputs.size(); ++i) {
-      stays[i] = share_that_stays(inputs[i].key);
-      if (stays[i] > 0)
-        at[i] = belief.at(score_name(inputs[i].key, inputs[i].width, c, bar));
-    }
-    belief.at(tester_offset);
-    belief.at(couple_offset);
-    all = belief;
-    shop = static_cast<Index>(belief.size());
-    of_all = MatrixXd::Zero(d, shop + d);
-    for (Index i = 0; i < d; ++i) {
-      const auto k = static_cast<std::size_t>(i);
-      all.at("own " + inputs[k].key);
-      if (at[k] >= 0)
-        of_all(i, at[k]) = std::sqrt(stays[k]);
-      of_all(i, shop + i) = std::sqrt(1 - stays[k]);
-    }
-  }
-};
-
-/// A normal distribution of the scores of the inputs, from which draws are made.
-struct Proposal {
-  VectorXd middle;
-  MatrixXd lower; ///< Cholesky factor of its covariance
-
-  Proposal(const Scores& scores, const Belief& belief) {
-    middle = scores.of_all * belief.mean();
-    MatrixXd covariance = scores.of_all * belief.covariance() * scores.of_all.transpose();
-    constexpr double jitter = 1e-9; // where nothing of an input is a blade's own
-    covariance.diagonal().array() += jitter;
-    lower = Eigen::LLT<MatrixXd>(covariance).matrixL();
-  }
-  VectorXd standard(const VectorXd& z) const {
-    return lower.triangularView<Eigen::Lower>().solve(z - middle);
-  }
-  double log_density(const VectorXd& z) const {
-    return -0.5 * standard(z).squaredNorm() - lower.diagonal().array().log().sum();
-  }
-};
-
-/// What a made blade would read, all readings; NaN where it has no such figure.
-VectorXd predicted(const std::vector<Observed>& readings, const Case& c, std::size_t station,
-                   const std::vector<UncertainInput>& inputs, const double* changes) {
-  const treatment::Run run = treatment::run_station(c, station);
-  std::vector<answers::StationAnswer> a{
-      answers::answer_station(c, run, answers::soak_margins(c, station, run))};
-  for (std::size_t i = 0; changes != nullptr && i < inputs.size(); ++i)
-    if (inputs[i].adjust)
-      inputs[i].adjust(a.front(), changes[i]);
-  VectorXd out(static_cast<Index>(readings.size()));
-  for (std::size_t j = 0; j < readings.size(); ++j)
-    out(static_cast<Index>(j)) = readings[j].predict({c, run, a.front()});
-  return out;
-}
-
-Case plain(Case c) {
-  c.output_times_s = {1e12}; // no fields, so no steps that land on them
-  c.probes.clear();
-  return c;
-}
-
-/// Draws of one round: standard scores and what each would read. Draws at which something is missing are left
-/// out.
-struct Round {
-  MatrixXd standard; ///< [draw, input]
-  MatrixXd scores;   ///< the same as scores of the inputs
-  MatrixXd read;     ///< [draw, reading]
-};
-
 class Learner {
  public:
-  Learner(Belief& belief, const Blade& blade, answers::Executor& executor, const LearnSettings& settings,
-          const answers::Executor::GoOn& go_on)
-      : belief_(belief), blade_(blade), executor_(executor), settings_(settings), go_on_(go_on),
-        scores_(blade.made, blade.firing.bar, belief), readings_(readings_of(blade)), now_(scores_.all) {}
+  Learner(Belief& belief, const Blade& blade, const Scores& scores, std::vector<Observed> readings,
+          answers::Executor& executor, const LearnSettings& settings, const answers::Executor::GoOn& go_on)
+      : belief_(belief), settings_(settings), scores_(scores),
+        line_(blade.made, blade.station, scores, std::move(readings), executor, go_on), now_(scores.all) {}
 
   Lesson learn() {
     Lesson lesson;
-    if (readings_.empty())
-      return lesson;
-    grid_ = predicted(readings_, plain(blade_.made), blade_.station, {}, nullptr) -
-            predicted(readings_, plain(answers::coarse_case(blade_.made)), blade_.station, {}, nullptr);
-    for (Index j = 0; j < grid_.size(); ++j)
-      if (!std::isfinite(grid_(j)))
-        grid_(j) = 0;
-    now_ = scores_.all;
     const Proposal before(scores_, scores_.all);
     for (int k = 0; k < settings_.most_rounds; ++k) {
       const Proposal from(scores_, now_);
-      const Round round = draw(from, settings_.seed + static_cast<std::uint64_t>(k));
-      if (round.read.rows() < least_draws())
+      const Round round = line_.draw(from, settings_.draws, settings_.seed + static_cast<std::uint64_t>(k));
+      if (round.read.rows() < line_.least_draws())
         break;
       lesson.draws += static_cast<int>(round.read.rows());
       lesson.rounds = k + 1;
-      fit(round, from);
+      line_.fit(round, from);
       if (k == 0)
         expect(lesson);
       update();
@@ -150,97 +57,20 @@ class Learner {
   }
 
  private:
-  Index inputs() const { return static_cast<Index>(scores_.inputs.size()); }
-  Index count() const { return static_cast<Index>(readings_.size()); }
-  Index least_draws() const {
-    return inputs() + 10;
-  } // a line in all inputs and some freedom for what it misses
-
-  Round draw(const Proposal& from, std::uint64_t seed) {
-    const auto n = static_cast<std::size_t>(std::max<Index>(settings_.draws, 2 * least_draws()));
-    const std::size_t d = scores_.inputs.size();
-    const std::vector<double> points = answers::sample_points(n, d, seed);
-    MatrixXd standard(static_cast<Index>(n), inputs()), z(static_cast<Index>(n), inputs()),
-        read = MatrixXd::Constant(static_cast<Index>(n), count(), std::numeric_limits<double>::quiet_NaN());
-    for (std::size_t i = 0; i < n; ++i) {
-      for (std::size_t k = 0; k < d; ++k)
-        standard(static_cast<Index>(i), static_cast<Index>(k)) = answers::normal_quantile(points[i * d + k]);
-      z.row(static_cast<Index>(i)) =
-          (from.middle + from.lower * standard.row(static_cast<Index>(i)).transpose());
-    }
-    executor_.for_each_index(
-        n,
-        [&](std::size_t i) {
-          std::vector<double> changes(d);
-          for (std::size_t k = 0; k < d; ++k)
-            changes[k] =
-                scores_.inputs[k].distribution.at_score(z(static_cast<Index>(i), static_cast<Index>(k)));
-          try {
-            const Case c =
-                plain(answers::coarse_case(answers::perturbed(blade_.made, scores_.inputs, changes.data())));
-            read.row(static_cast<Index>(i)) =
-                (predicted(readings_, c, blade_.station, scores_.inputs, changes.data()) + grid_).transpose();
-          } catch (const treatment::SolverError&) {
-            // one draw less
-          }
-        },
-        go_on_);
-    return sound(standard, z, read);
-  }
-
-  Round sound(const MatrixXd& standard, const MatrixXd& z, const MatrixXd& read) const {
-    std::vector<Index> rows;
-    for (Index i = 0; i < read.rows(); ++i)
-      if (read.row(i).allFinite())
-        rows.push_back(i);
-    Round out{MatrixXd(rows.size(), inputs()), MatrixXd(rows.size(), inputs()),
-              MatrixXd(rows.size(), count())};
-    for (std::size_t i = 0; i < rows.size(); ++i) {
-      out.standard.row(static_cast<Index>(i)) = standard.row(rows[i]);
-      out.scores.row(static_cast<Index>(i)) = z.row(rows[i]);
-      out.read.row(static_cast<Index>(i)) = read.row(rows[i]);
-    }
-    return out;
-  }
-
-  /// reading = start_ + effect_ * scores of the inputs, and what that misses.
-  void fit(const Round& round, const Proposal& from) {
-    const Index n = round.read.rows(), d = inputs();
-    MatrixXd terms(n, d + 1);
-    terms << VectorXd::Ones(n), round.standard;
-    const MatrixXd coefficients = terms.colPivHouseholderQr().solve(round.read);
-    const MatrixXd missed = round.read - terms * coefficients;
-    // what the line misses, and how well it is known itself
-    missed_ = missed.transpose() * missed / static_cast<double>(n - d - 1) *
-              (1 + static_cast<double>(d) / static_cast<double>(n));
-    const MatrixXd by_standard = coefficients.bottomRows(d).transpose();
-    effect_ =
-        from.lower.transpose().triangularView<Eigen::Upper>().solve(by_standard.transpose()).transpose();
-    start_ = coefficients.row(0).transpose() - effect_ * from.middle;
-  }
-
-  /// On all scores, the offset of the instrument included.
-  MatrixXd effect_on_all() const {
-    MatrixXd effect = effect_ * scores_.of_all;
-    for (Index j = 0; j < count(); ++j) {
-      const Observed& r = readings_[static_cast<std::size_t>(j)];
-      if (!r.offset_name.empty())
-        effect(j, scores_.all.find(r.offset_name)) += r.offset;
-    }
-    return effect;
-  }
+  Index count() const { return line_.count(); }
+  const Observed& reading(Index j) const { return line_.readings()[static_cast<std::size_t>(j)]; }
 
   /// What was to be expected; readings far outside count for less from here on.
   void expect(Lesson& lesson) {
-    const MatrixXd effect = effect_on_all();
+    const MatrixXd effect = line_.effect_on_all();
     for (Index j = 0; j < count(); ++j) {
-      Observed& r = readings_[static_cast<std::size_t>(j)];
+      Observed& r = line_.readings()[static_cast<std::size_t>(j)];
       Held held;
       held.what = r.what;
       held.read = r.value;
-      held.before = start_(j) + effect.row(j).dot(scores_.all.mean());
-      const double variance =
-          effect.row(j) * scores_.all.covariance() * effect.row(j).transpose() + missed_(j, j) + r.sd * r.sd;
+      held.before = line_.start()(j) + effect.row(j).dot(scores_.all.mean());
+      const double variance = effect.row(j) * scores_.all.covariance() * effect.row(j).transpose() +
+                              line_.missed()(j, j) + r.sd * r.sd;
       held.before_sd = std::sqrt(variance);
       const double off = r.interval() ? 0 : r.value - held.before;
       if (std::abs(off) > unbelievable * held.before_sd) {
@@ -253,10 +83,10 @@ class Learner {
 
   void update() {
     now_ = scores_.all;
-    const MatrixXd effect = effect_on_all();
+    const MatrixXd effect = line_.effect_on_all();
     std::vector<Index> values;
     for (Index j = 0; j < count(); ++j)
-      if (!readings_[static_cast<std::size_t>(j)].interval())
+      if (!reading(j).interval())
         values.push_back(j);
     const auto n = static_cast<Index>(values.size());
     if (n > 0) {
@@ -264,17 +94,17 @@ class Learner {
       VectorXd y(n);
       for (Index a = 0; a < n; ++a) {
         const Index j = values[static_cast<std::size_t>(a)];
-        const Observed& r = readings_[static_cast<std::size_t>(j)];
+        const Observed& r = reading(j);
         of_values.row(a) = effect.row(j);
-        y(a) = r.value - start_(j);
+        y(a) = r.value - line_.start()(j);
         for (Index b = 0; b < n; ++b)
-          noise(a, b) = missed_(j, values[static_cast<std::size_t>(b)]) + (a == b ? r.sd * r.sd : 0);
+          noise(a, b) = line_.missed()(j, values[static_cast<std::size_t>(b)]) + (a == b ? r.sd * r.sd : 0);
       }
       now_.observe(of_values, y, noise);
     }
     for (Index j = 0; j < count(); ++j)
-      if (readings_[static_cast<std::size_t>(j)].interval())
-        feel(readings_[static_cast<std::size_t>(j)], effect.row(j), start_(j), missed_(j, j));
+      if (reading(j).interval())
+        feel(reading(j), effect.row(j), line_.start()(j), line_.missed()(j, j));
   }
 
   /// A reading that tells an interval: the moments of a normal distribution cut at its ends (Johnson, Kotz &
@@ -307,8 +137,7 @@ class Learner {
     MatrixXd noise = MatrixXd::Zero(count(), count());
     for (Index i = 0; i < count(); ++i)
       for (Index j = 0; j < count(); ++j) {
-        const Observed &a = readings_[static_cast<std::size_t>(i)],
-                       &b = readings_[static_cast<std::size_t>(j)];
+        const Observed &a = reading(i), &b = reading(j);
         if (i == j)
           noise(i, j) += a.sd * a.sd;
         if (!a.offset_name.empty() && !b.offset_name.empty()) {
@@ -321,7 +150,7 @@ class Learner {
     for (Index i = 0; i < n; ++i) {
       VectorXd off = round.read.row(i).transpose();
       for (Index j = 0; j < count(); ++j) {
-        const Observed& r = readings_[static_cast<std::size_t>(j)];
+        const Observed& r = reading(j);
         const double offset =
             r.offset_name.empty() ? 0 : r.offset * scores_.all.mean()(scores_.all.find(r.offset_name));
         off(j) = r.interval() ? std::max({0.0, r.from - off(j), off(j) - r.to}) : r.value - off(j) - offset;
@@ -334,24 +163,19 @@ class Learner {
   }
 
   void finish(Lesson& lesson) {
-    const MatrixXd effect = effect_on_all();
+    const MatrixXd effect = line_.effect_on_all();
     for (Index j = 0; j < count(); ++j)
-      lesson.held[static_cast<std::size_t>(j)].after = start_(j) + effect.row(j).dot(now_.mean());
+      lesson.held[static_cast<std::size_t>(j)].after = line_.start()(j) + effect.row(j).dot(now_.mean());
     belief_.set(now_.mean().head(scores_.shop), now_.covariance().topLeftCorner(scores_.shop, scores_.shop));
   }
 
   static constexpr double unbelievable = 3.5; ///< standard deviations
 
   Belief& belief_;
-  const Blade& blade_;
-  answers::Executor& executor_;
   const LearnSettings& settings_;
-  const answers::Executor::GoOn& go_on_;
-  Scores scores_;
-  std::vector<Observed> readings_;
+  const Scores& scores_;
+  Linearised line_;
   Belief now_;
-  VectorXd grid_, start_;
-  MatrixXd effect_, missed_;
 };
 
 } // namespace
@@ -379,7 +203,11 @@ Case as_made(Case c, const Firing& firing) {
 
 Lesson learn(Belief& belief, const Blade& blade, answers::Executor& executor, const LearnSettings& settings,
              const answers::Executor::GoOn& go_on) {
-  return Learner(belief, blade, executor, settings, go_on).learn();
+  std::vector<Observed> readings = readings_of(blade);
+  if (readings.empty())
+    return {};
+  const Scores scores(blade.made, blade.firing.bar, belief);
+  return Learner(belief, blade, scores, std::move(readings), executor, settings, go_on).learn();
 }
 
 std::string score_name(const std::string& input, const std::string& width, const Case& c,
