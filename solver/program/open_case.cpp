@@ -98,8 +98,13 @@ OpenedCase read(const std::string& text, const Origin& from, const Options& opti
     for (std::size_t i = 0; i < of_shop; ++i)
       opened.contents.defaults.push_back("from the shop's journal: " + settings[i].path + " = " +
                                          settings[i].value);
-    if (from.learning == Learning::yes)
-      opened.contents = in_shop(options, *shop_file, *journal, opened.contents);
+    opened.shop_file = shop_file;
+    if (from.learning == Learning::yes) {
+      treatment::Case known = in_shop(options, *shop_file, *journal, opened.contents);
+      if (known.uncertainty.learnt)
+        opened.unlearnt = std::move(opened.contents);
+      opened.contents = std::move(known);
+    }
   }
   return opened;
 }

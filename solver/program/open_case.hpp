@@ -5,6 +5,8 @@
 #include "program/options.hpp"
 #include "treatment/case.hpp"
 
+#include <filesystem>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -16,6 +18,8 @@ struct OpenedCase {
   std::string name; ///< for messages and in the files written
   std::string stem; ///< of the files written
   std::vector<output::InputFile> records;
+  std::optional<treatment::Case> unlearnt; ///< `contents` before the shop's journal moved it
+  std::optional<std::filesystem::path> shop_file;
 };
 
 /// Whether a case is moved to what the readings of the shop say; what stays in the shop is laid under it

@@ -1,11 +1,17 @@
 // What the journal of a shop taught.
+#include "answers/careful_timer.hpp"
+#include "answers/figures.hpp"
+#include "answers/timer.hpp"
 #include "answers/uncertain_inputs.hpp"
 #include "output/text.hpp"
 #include "program/commands.hpp"
+#include "program/interrupt.hpp"
 #include "program/open_case.hpp"
 #include "program/shop_file.hpp"
 #include "program/shop_learning.hpp"
+#include "program/thread_pool.hpp"
 #include "records/read_uncertainty.hpp"
+#include "shop/plan.hpp"
 #include "units/quantity.hpp"
 
 #include <algorithm>
@@ -36,7 +42,7 @@ std::vector<LearntInput> learnt_inputs(const treatment::Case& stated, const trea
   if (!learnt.uncertainty.learnt)
     return out;
   const treatment::Learnt& l = *learnt.uncertainty.learnt;
-  for (const answers::UncertainInput& input : uncertain_inputs(stated)) {
+  for (const answers::UncertainInput& input : answers::uncertain_inputs(stated)) {
     const auto found = std::find(l.inputs.begin(), l.inputs.end(), input.key);
     if (found == l.inputs.end())
       continue;
@@ -88,6 +94,40 @@ std::optional<treatment::Case> case_shown(const Options& options, const fs::path
   return {};
 }
 
+/// Which reading would narrow the figure most.
+shop::Plan plan_of(const Options& options, const treatment::Case& stated, const shop::Belief& belief) {
+  const InterruptWatch watch;
+  ThreadPool pool(options.threads);
+  treatment::Case c = stated;
+  if (c.heated() && !c.furnace().timer_s)
+    answers::set_timer_from_door(c, answers::careful_timer(c, &pool).careful_s);
+  try {
+    return shop::plan_next(c, belief, options.shop.bar, options.shop.next, pool,
+                           [&](std::size_t) { return !watch.interrupted(); });
+  } catch (const std::invalid_argument& error) {
+    throw UsageError(std::string("--next: ") + error.what());
+  }
+}
+
+/// "8.5 min" as the figure is told, of a half-width.
+std::string half_width_text(const std::string& figure, double half) {
+  for (const answers::Figure& f : answers::figures())
+    if (f.meaning.name == figure) {
+      const std::string unit = f.meaning.unit;
+      if (unit == "s" && half >= 90)
+        return formatted("%.1f min", half / 60);
+      return formatted("%.2g", half) + (unit == "1" ? "" : " " + unit);
+    }
+  return formatted("%.2g", half);
+}
+
+void print_plan(const std::string& figure, const shop::Plan& plan) {
+  std::cout << "\nNext reading, for " << figure << " (now +/- " << half_width_text(figure, plan.now) << ")\n";
+  for (const shop::NextReading& r : plan.readings)
+    std::cout << "  " << padded(r.what, 66) << "to +/- " << half_width_text(figure, plan.now * r.left)
+              << "\n    " << r.cost << "\n";
+}
+
 void print_learnt(const std::vector<LearntInput>& inputs) {
   constexpr double worth_telling = 0.93; // of the width before
   std::cout << "\n  " << padded("", 52) << padded("before", 24) << "now, nine in ten\n";
@@ -122,7 +162,17 @@ void shop_command(const Options& options) {
     inputs = learnt_inputs(
         *shown, shop::as_learnt(*shown, belief, options.shop.bar, rests_on(belief.blades, coupons)));
   }
+  std::optional<shop::Plan> plan;
+  if (!options.shop.next.empty()) {
+    if (!shown)
+      throw UsageError("shop: --next needs a case, or a blade in the journal");
+    plan = plan_of(options, *shown, belief);
+  }
   if (options.json) {
+    Json next = Json::array();
+    if (plan)
+      for (const shop::NextReading& r : plan->readings)
+        next.push_back({{"reading", r.what}, {"cost", r.cost}, {"half_width", plan->now * r.left}});
     Json rows = Json::array();
     for (const LearntInput& input : inputs)
       rows.push_back({{"input", input.key},
@@ -150,6 +200,8 @@ void shop_command(const Options& options) {
               << "; differences from what the case states\n";
     print_learnt(inputs);
   }
+  if (plan)
+    print_plan(options.shop.next, *plan);
   if (!belief.remarks.empty())
     std::cout << "\nBlade by blade\n";
   for (const std::string& remark : belief.remarks)

@@ -230,4 +230,40 @@ treatment::Case in_shop(const Options& options, const fs::path& shop_file, const
   return out;
 }
 
+std::vector<answers::LogBeside> logs_beside(const Options& options, const fs::path& shop_file,
+                                            const std::string& case_path, answers::Executor& executor) {
+  std::vector<answers::LogBeside> out;
+  const shop::Journal journal = open_shop(shop_file);
+  const std::string wanted = path_from_shop(shop_file, case_path);
+  bool packet = false, oven = false;
+  for (auto entry = journal.entries.rbegin(); entry != journal.entries.rend(); ++entry) {
+    if (entry->kind != Entry::Kind::firing || (packet && oven) ||
+        entry->text.find("_log") == std::string::npos)
+      continue;
+    try {
+      const shop::Firing firing = shop::read_firing(journal, *entry);
+      if (path_from_shop(shop_file, path_of_shop(shop_file, firing.case_path)) != wanted)
+        continue;
+      const shop::Blade blade = blade_of(options, shop_file, firing);
+      const treatment::Case known = in_shop(options, shop_file, journal, blade.made);
+      const std::string of = firing.blade.empty() ? firing.date : firing.blade;
+      const auto add = [&](const std::optional<records::LogRecord>& log, answers::LogOf what,
+                           const char* name, bool& have) {
+        if (!log || have)
+          return;
+        for (auto& one :
+             answers::log_beside(known, blade.station, what, name + (" of " + of), *log, executor)) {
+          out.push_back(std::move(one));
+          have = true;
+        }
+      };
+      add(blade.packet, answers::LogOf::packet, "packet", packet);
+      add(blade.oven, answers::LogOf::oven, "oven", oven);
+    } catch (const records::InputError&) {
+      continue; // told when it was learnt from
+    }
+  }
+  return out;
+}
+
 } // namespace tq::program

@@ -1,6 +1,7 @@
 // What the journal of a shop teaches, kept beside it so that only what is new is learnt.
 #pragma once
 
+#include "answers/log_beside.hpp"
 #include "program/options.hpp"
 #include "shop/belief.hpp"
 #include "shop/journal.hpp"
@@ -37,6 +38,11 @@ std::vector<shop::CouponReading> coupon_readings(const Options& options,
 /// A blade of the journal as it was made. Throws records::InputError.
 shop::Blade blade_of(const Options& options, const std::filesystem::path& shop_file,
                      const shop::Firing& firing);
+
+/// The logs that the journal has of blades made by `case_path`, the last of each kind, beside what is
+/// computed of that blade in the shop as it is known. Logs that cannot be read are left out.
+std::vector<answers::LogBeside> logs_beside(const Options& options, const std::filesystem::path& shop_file,
+                                            const std::string& case_path, answers::Executor& executor);
 
 /// "from 5 blades and 1 coupon of this shop"
 std::string rests_on(int blades, int coupons);

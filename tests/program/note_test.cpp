@@ -4,6 +4,8 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
+#include <chrono>
 #include <csignal>
 #include <filesystem>
 #include <random>
@@ -110,11 +112,17 @@ TEST(Note, KilledAtAHundredRandomMoments_LosesNoEntryAndLeavesNoBrokenFile) {
                         file.string()})
                 .exit_code,
             0);
+  // moments from the start to well behind the end of a whole run
+  const auto begin = std::chrono::steady_clock::now();
+  thinquench({"note", "--coupon", "O1", "--temper", "205 degC", "--read", "61 HRC", "--shop", file.string()});
+  const auto whole_us = std::max<long>(
+      1000, std::chrono::duration_cast<std::chrono::microseconds>(std::chrono::steady_clock::now() - begin)
+                .count());
   std::mt19937_64 random(18);
-  std::size_t promised = 1;
+  std::size_t promised = 2;
   for (int i = 0; i < 100; ++i) {
     const std::size_t before = journal_at(file).entries.size();
-    const long us = static_cast<long>(random() % 40000);
+    const long us = static_cast<long>(random() % static_cast<unsigned long>(whole_us + whole_us / 2));
     const bool told = note_killed_after(file, "kill " + std::to_string(i), us, said);
     promised += told ? 1 : 0;
     const shop::Journal j = journal_at(file);

@@ -49,9 +49,9 @@ class InventedShop {
     answers::StationAnswer answer;
   };
   Made make(const treatment::Case& stated) {
-    const std::vector<answers::UncertainInput> inputs = uncertain_inputs(stated);
+    const std::vector<answers::UncertainInput> inputs = answers::uncertain_inputs(stated);
     const std::vector<double> changes = truth(inputs, stated);
-    Made m{perturbed(stated, inputs, changes.data()), {}, {}};
+    Made m{answers::perturbed(stated, inputs, changes.data()), {}, {}};
     m.run = treatment::run_station(m.real, 0);
     m.answer = answers::answer_station(m.real, m.run, answers::soak_margins(m.real, 0, m.run));
     for (std::size_t i = 0; i < inputs.size(); ++i)

@@ -21,7 +21,7 @@ treatment::Case a_case() {
 
 /// Score that stays of an input of the case.
 std::string name_of(const std::string& input, const treatment::Case& c) {
-  for (const answers::UncertainInput& i : uncertain_inputs(c))
+  for (const answers::UncertainInput& i : answers::uncertain_inputs(c))
     if (i.key == input)
       return shop::score_name(i.key, i.width, c, "");
   return {};
