@@ -66,7 +66,11 @@ Node table_of(const Journal& journal, const Entry& entry) {
   const char* word = entry.kind == Entry::Kind::firing ? "firing" : "coupon";
   // the lines before it stand empty, so that messages count as the reader of the file does
   const std::string text = std::string(static_cast<std::size_t>(entry.line - 1), '\n') + entry.text;
-  return records::parse_document(text, journal.file).tables(word).at(0);
+  const Node root = records::parse_document(text, journal.file);
+  for (const std::string& key : root.keys())
+    if (key != word)
+      root.fail(key, std::string("has no place behind a [[") + word + "]]; the head of the journal stands first");
+  return root.tables(word).at(0);
 }
 
 /// A text of the entry, read by `read`; what that throws is told with the key.

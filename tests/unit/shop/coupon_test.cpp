@@ -12,13 +12,14 @@ TEST(Coupon, NoCoupon_LeavesTheCurveAsItIs) {
   EXPECT_EQ(c.band_HRC, 1.5);
 }
 
-// By hand: with variance s2 of the curve and n2 of the reading, the best linear shift at the coupon's own
-// setting is s2 / (s2 + n2) of what it was off, and what is left of the variance s2 n2 / (s2 + n2).
+// By hand: with variance s2 of the curve and n2 of the reading, which together make the band, the best linear
+// shift at the coupon's own setting is s2 / (s2 + n2) of what it was off, and what is left of the curve's
+// variance s2 n2 / (s2 + n2); the reading's own error is there as before.
 TEST(Coupon, OneCouponAtItsOwnSetting_IsShrunkByTheReadingsError) {
-  const double sd = 1.5 / 1.6448536269514722, s2 = sd * sd, n2 = std::pow(shop::coupon_reading_HRC, 2);
+  const double sd = 1.5 / 1.6448536269514722, n2 = std::pow(shop::coupon_reading_HRC, 2), s2 = sd * sd - n2;
   const shop::CurveCorrection c = shop::correct_curve({{205, -1.0}}, 205, 1.5);
   EXPECT_NEAR(c.shift_HRC, -s2 / (s2 + n2), 1e-12);
-  EXPECT_NEAR(c.band_HRC, 1.6448536269514722 * std::sqrt(s2 * n2 / (s2 + n2)), 1e-12);
+  EXPECT_NEAR(c.band_HRC, 1.6448536269514722 * std::sqrt(s2 * n2 / (s2 + n2) + n2), 1e-12);
 }
 
 TEST(Coupon, FartherOff_CorrectsLessButNeverLessThanWhatIsTheSameEverywhere) {
