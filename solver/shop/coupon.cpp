@@ -30,7 +30,7 @@ CurveCorrection correct_curve(const std::vector<CouponPoint>& points, double one
     to_here(i) = curve * error_correlation(one.one_hour_degC, one_hour_degC);
     for (Eigen::Index j = 0; j < n; ++j)
       read(i, j) =
-          sd * sd * error_correlation(one.one_hour_degC, points[static_cast<std::size_t>(j)].one_hour_degC) +
+          curve * error_correlation(one.one_hour_degC, points[static_cast<std::size_t>(j)].one_hour_degC) +
           (i == j ? reading : 0);
   }
   const Eigen::LLT<Eigen::MatrixXd> factor(read);

@@ -98,7 +98,7 @@ double width(const answers::Band* band, const Compared& c) {
 
 answers::Bands bands_of(const treatment::Case& c, int members, answers::Executor& executor) {
   std::vector<treatment::Run> runs;
-  const answers::Answers nominal = answer(c, runs, {}, &executor);
+  const answers::Answers nominal = answers::answer(c, runs, {}, &executor);
   return answers::bands(c, nominal, {members, 1, false}, executor);
 }
 

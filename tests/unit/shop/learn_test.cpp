@@ -127,7 +127,7 @@ TEST(Learning, CaseOfAShop_IsMovedAndItsBandsNarrow) {
   EXPECT_EQ(known.uncertainty.learnt->from, "from 1 blade of this shop");
   const auto width = [&](const treatment::Case& of) {
     std::vector<treatment::Run> runs;
-    const answers::Answers nominal = answer(of, runs);
+    const answers::Answers nominal = answers::answer(of, runs);
     const answers::Bands bands = answers::bands(of, nominal, {64, 1, false}, executor);
     const answers::Band* timer = bands.stations[0].find("timer_from_door");
     return timer->high - timer->low;
