@@ -7,6 +7,7 @@
 #include "output/field_movie.hpp"
 #include "output/figures.hpp"
 #include "output/html.hpp"
+#include "output/judged.hpp"
 #include "output/key_figures.hpp"
 #include "output/learnt_words.hpp"
 #include "output/pieces.hpp"
@@ -139,7 +140,7 @@ class Report {
         any = any || !line.empty();
         out_ += line;
       }
-    out_ += any ? "<p class=\"small\">" + answers::judged_text(answers_.draws) + "</p>\n"
+    out_ += any ? "<p class=\"small\">" + judged_in_shop(case_, answers_.draws) + "</p>\n"
                 : "<p>Not asked: temperatures only.</p>\n";
     out_ += std::string("</section>\n<section>\n<h2>How hard") +
             (extras_.risks != nullptr ? ", how straight" : "") + "?</h2>\n";
