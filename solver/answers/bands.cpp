@@ -419,7 +419,7 @@ Draws::Draws(const Case& c, const Stated& stated, const BandSettings& settings)
   }
   inputs_ = uncertain_inputs(c_);
   const std::size_t d = inputs_.size();
-  points_ = sample_points(n_, d, settings.seed);
+  points_ = linked_points(c_, inputs_, sample_points(n_, d, settings.seed));
   changes_.resize(points_.size());
   for (std::size_t i = 0; i < points_.size(); ++i)
     changes_[i] = inputs_[i % d].distribution.quantile(points_[i]);

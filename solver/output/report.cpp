@@ -7,7 +7,9 @@
 #include "output/field_movie.hpp"
 #include "output/figures.hpp"
 #include "output/html.hpp"
+#include "output/judged.hpp"
 #include "output/key_figures.hpp"
+#include "output/learnt_words.hpp"
 #include "output/pieces.hpp"
 #include "output/risk_words.hpp"
 #include "output/terminal.hpp"
@@ -75,6 +77,7 @@ class Report {
     risks();
     what_if();
     uncertainty();
+    learnt();
     rest();
     out_.insert(contents_at, "<nav aria-label=\"Contents\">\n" + contents_ + "</nav>\n");
     out_ += "</main>\n" + page_foot(report_js);
@@ -146,7 +149,7 @@ class Report {
         any = any || !line.empty();
         out_ += line;
       }
-    out_ += any ? "<p class=\"small\">" + answers::judged_text(answers_.draws) + "</p>\n"
+    out_ += any ? "<p class=\"small\">" + judged_in_shop(case_, answers_.draws) + "</p>\n"
                 : "<p>Not asked: temperatures only.</p>\n";
     out_ += std::string("</section>\n<section>\n<h2>How hard") +
             (extras_.risks != nullptr ? ", how straight" : "") + "?</h2>\n";
@@ -256,6 +259,43 @@ class Report {
       entries(words.stations[k].figures, "entries wide");
       shares(bands, bands.stations[k], formatted("s%zu", k + 1));
     }
+  }
+
+  void rows(const char* what, const std::vector<LearntWords::Row>& all) {
+    if (all.empty())
+      return;
+    out_ += std::string("<table class=\"words\">\n<thead><tr><th scope=\"col\">") + what +
+            "</th><th scope=\"col\">before</th><th scope=\"col\">now</th></tr></thead>\n<tbody>\n";
+    for (const LearntWords::Row& row : all)
+      out_ += "<tr><th scope=\"row\">" + xml_escaped(row.name) + "</th><td>" + with_units(row.before) +
+              "</td><td>" + with_units(row.after) + "</td></tr>\n";
+    out_ += "</tbody>\n</table>\n";
+  }
+
+  /// Band before, band after, and the logs beside the computed curves.
+  void learnt() {
+    LearntWords words;
+    if (extras_.unlearnt != nullptr && extras_.bands != nullptr)
+      words = learnt_words(case_, *extras_.unlearnt, *extras_.bands);
+    const bool logs = extras_.logs != nullptr && !extras_.logs->empty();
+    if (words.heading.empty() && !logs)
+      return;
+    out_ += "<h2>What the shop's journal taught</h2>\n";
+    if (!words.heading.empty())
+      out_ += "<p>" + xml_escaped(words.heading) + "</p>\n";
+    rows("answer, nine in ten lie between", words.figures);
+    rows("input, against what the case states", words.inputs);
+    if (!logs)
+      return;
+    out_ += "<div class=\"drawings\">\n";
+    for (std::size_t k = 0; k < extras_.logs->size(); ++k) {
+      const answers::LogBeside& log = (*extras_.logs)[k];
+      out_ +=
+          figure(draw_log(log), formatted("log-%zu", k + 1),
+                 "Points: the log. Band: nine draws in ten, line: their middle, as the shop is known now. " +
+                     percent_text(log.inside) + " of the readings lie in the band.");
+    }
+    out_ += "</div>\n";
   }
 
   void shares(const answers::Bands& bands, const answers::StationBands& station, const std::string& id) {

@@ -7,6 +7,7 @@
 #include "output/chart.hpp"
 #include "output/drawings.hpp"
 #include "output/html.hpp"
+#include "output/judged.hpp"
 #include "output/key_figures.hpp"
 #include "output/section_map.hpp"
 #include "output/sheet_remedies.hpp"
@@ -464,7 +465,7 @@ class Sheet {
     for (const answers::Caution& caution : answers_.cautions)
       if (caution.beside == "all")
         text += caution.text + " ";
-    std::string rest = "Verdicts " + answers::judged_text(answers_.draws) + ". ";
+    std::string rest = "Verdicts " + judged_in_shop(case_, answers_.draws) + ". ";
     for (const std::string& warning : answers_.warnings)
       rest += "Warning: " + warning + ". ";
     if (!case_.steel.inert)

@@ -22,7 +22,7 @@ struct CommandText {
   const char* examples;
 };
 
-constexpr std::array<CommandText, 12> command_texts{{
+constexpr std::array<CommandText, 14> command_texts{{
     {"harden", "Compute a case from furnace to temper: print the answers, write the files.",
      "  thinquench harden my_blade.toml                 answers on the screen, files in out/\n"
      "  thinquench harden my_blade.toml -o monday       files in monday/\n"
@@ -82,6 +82,15 @@ constexpr std::array<CommandText, 12> command_texts{{
      "  thinquench new my_blade.toml                    questions, each with its usual answer\n"
      "  printf 'O1\\n3.2 mm\\n0.6 mm\\n' | thinquench new my_blade.toml\n"
      "                                                  the answers from a pipe; the rest as usual\n"},
+    {"note", "Write into the journal of the shop what was set and read of a blade or a coupon.",
+     "  thinquench note my_blade.toml --shop shop.toml --seconds '3 s' --file skates --quenched 'spine 64 "
+     "HRC'\n"
+     "                                                  a journal that is not there yet is begun\n"
+     "  thinquench note my_blade.toml --shop shop.toml --tempered 'spine 61 HRC' --oil-before '55 degC'\n"
+     "  thinquench note --coupon O1 --temper '205 degC' --hold '2 h' --read '61 HRC' --shop shop.toml\n"},
+    {"shop", "Show what the journal of the shop taught, and which reading would teach most.",
+     "  thinquench shop --shop shop.toml                what its readings say of furnace, foil, oil and "
+     "oven\n"},
 }};
 
 constexpr const char* main_examples =
@@ -296,6 +305,13 @@ class CommandLine {
     app.add_flag("--no-color", options.no_color, "No colours");
     app.add_option("--materials", options.materials, "Folder of the records instead of the shipped one")
         ->type_name("DIR");
+    app.add_option(
+           "--shop", options.shop.file,
+           "Journal of the shop (default: shop.toml beside the case, then in the configuration folder)")
+        ->type_name("FILE");
+    app.add_flag("--no-shop", options.shop.none, "Leave out what the journal of the shop teaches");
+    app.add_option("--bar", options.shop.bar, "The bar of steel in hand, as the journal calls it")
+        ->type_name("NAME");
     add_harden();
     add_check();
     add_stock();
@@ -308,6 +324,8 @@ class CommandLine {
     add_oil();
     add_explain();
     add_new();
+    add_note();
+    add_shop();
   }
 
  private:
@@ -441,6 +459,8 @@ class CommandLine {
     ask->add_flag("--diagram", question.diagram, "The transformation diagram alone, as CSV");
     add_text(ask, "--csv", question.csv, "FILE",
              "Rows in, the same rows with answers out; - reads standard input");
+    add_text(ask, "--measured", question.measured, "COLUMN",
+             "With --csv: measured HRC, where there is one; corrects the other rows of the same steel");
     add_json(ask, "The answers as one JSON document");
   }
 
@@ -553,6 +573,56 @@ class CommandLine {
   void add_new() {
     CLI::App* fresh = add_command(command_texts[11], Command::new_case);
     fresh->add_option("FILE", options.case_path, "The case to write; it must not be there yet")->required();
+  }
+
+  void add_note() {
+    CLI::App* note = add_command(command_texts[12], Command::note);
+    NoteOptions& read = options.note;
+    note->add_option("CASE", options.case_path, "The case that the blade was made by");
+    add_settings(note, "What was set otherwise than in the case, like furnace.timer='22 min'; any number");
+    add_text(note, "--blade", read.blade, "NAME", "Name of the blade");
+    add_text(note, "--date", read.date, "DAY", "Like 2026-03-14 (default: today)");
+    add_text(note, "--station", read.station, "NAME", "Section that was read (default: the first)");
+    add_text(note, "--seconds", read.seconds, "TIME", "From furnace to oil, by a watch or a film");
+    add_text(note, "--oil-before", read.oil_before, "TEMP", "Oil before the blade");
+    add_text(note, "--oil-after", read.oil_after, "TEMP", "Oil after it, stirred");
+    add_text(note, "--file", read.file, "FEEL", "At the edge as quenched: skates, 'just skates', bites");
+    note->add_flag("--ground", read.ground, "0.1 to 0.2 mm of skin was ground off before it was read");
+    add_text(note, "--quenched", read.quenched, "READINGS",
+             "As quenched, like 'spine 64 HRC, edge 65 HRC' (edge, middle, spine, thickest)");
+    note->add_option("--tempered", read.tempered, "The same after a temper; once for each temper")
+        ->type_name("READINGS")
+        ->expected(1)
+        ->take_all();
+    add_text(note, "--packet-log", read.packet_log, "FILE",
+             "CSV of a thermocouple in the packet, on the blade");
+    add_text(note, "--coupon-log", read.coupon_log, "FILE",
+             "CSV of a thermocouple in a coupon quenched in the oil");
+    add_text(note, "--oven-log", read.oven_log, "FILE", "CSV of a thermometer in the tempering oven");
+    add_text(note, "--bow", read.bow, "LENGTH", "Bow after the quench, at the middle");
+    add_text(note, "--remark", read.remark, "TEXT", "Anything else");
+    add_coupon(note);
+    add_quiet(note, "Print nothing but errors");
+  }
+
+  void add_coupon(CLI::App* note) {
+    NoteOptions& read = options.note;
+    add_text(note, "--coupon", read.coupon, "STEEL", "A tempered coupon instead of a blade: its steel");
+    add_text(note, "--temper", read.temper, "TEMP", "Coupon: tempered at");
+    add_text(note, "--hold", read.hold, "TIME", "Coupon: for (default: 1 h)");
+    note->add_option("--cycles", read.cycles, "Coupon: so many times (default: 1)")->type_name("N");
+    add_text(note, "--read", read.read, "HRC", "Coupon: what was read of it");
+    add_text(note, "--harden", read.harden, "TEMP", "Coupon: hardened from (default: the usual temperature)");
+    add_text(note, "--soak", read.soak, "TIME", "Coupon: soaked for (default: the usual time)");
+  }
+
+  void add_shop() {
+    CLI::App* shop = add_command(command_texts[13], Command::shop);
+    shop->add_option("CASE", options.case_path, "A case: what the journal makes of its answers");
+    add_settings(shop, set_text);
+    add_text(shop, "--next", options.shop.next, "FIGURE",
+             "Which reading would narrow this figure of the case most, like timer_from_door");
+    add_json(shop, "The same as one JSON document");
   }
 };
 
