@@ -9,7 +9,7 @@ Computed compute(std::string_view case_text, std::string file, const treatment::
   SerialExecutor serial;
   Executor& by = executor != nullptr ? *executor : serial;
   Computed out;
-  out.contents = treatment::read_case(case_text, std::move(file), records);
+  out.contents = treatment::read_case(case_text, std::move(file), records, settings.laid_on);
   out.answers = answer(out.contents, out.runs, progress, &by);
   if (settings.risks)
     out.risks = risks(out.contents, out.answers, &by);
