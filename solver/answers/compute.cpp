@@ -6,6 +6,9 @@ namespace tq::answers {
 
 Computed compute(std::string_view case_text, std::string file, const treatment::RecordSource& records,
                  const ComputeSettings& settings, Executor* executor, const treatment::Progress& progress) {
+  if (settings.members != 0 && (settings.members < fewest_members || settings.members > most_members))
+    throw records::InputError("members: " + std::to_string(settings.members) + " draws; 0 for none, or " +
+                              std::to_string(fewest_members) + " to " + std::to_string(most_members));
   SerialExecutor serial;
   Executor& by = executor != nullptr ? *executor : serial;
   Computed out;
