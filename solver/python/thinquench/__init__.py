@@ -1,7 +1,7 @@
 """Heat treatment of thin knife blades, computed on their cross-section.
 
 >>> import thinquench
->>> answer = thinquench.compute("cases/drop_point_o1.toml", {"blade.spine": "3.5 mm"})
+>>> answer = thinquench.compute("cases/drop_point_o1.toml", {"blade.station.1.spine": "3.5 mm"})
 >>> answer["quench"]["verdict"]
 'pass'
 
@@ -49,8 +49,10 @@ def _materials(asked: Union[str, "os.PathLike[str]", None]) -> str:
         return os.fspath(asked)
     if os.environ.get("THINQUENCH_MATERIALS"):
         return ""
-    installed = Path(__file__).resolve().parents[4] / "share/thinquench/materials"
-    return str(installed) if installed.is_dir() else ""
+    for prefix in Path(__file__).resolve().parents:
+        if (prefix / "share/thinquench/materials").is_dir():
+            return str(prefix / "share/thinquench/materials")
+    return ""
 
 
 def compute(
@@ -69,8 +71,8 @@ def compute(
     """Computes a case and returns its answers.
 
     :param case: path of a case file; a text with a line break in it is the case itself.
-    :param settings: values that replace those of the case, by key: ``{"blade.spine": "3.5 mm"}``. The same may
-        be given by name with two underscores for the dot: ``blade__spine="3.5 mm"``.
+    :param settings: values that replace those of the case, by key: ``{"blade.station.1.spine": "3.5 mm"}``. The same may
+        be given by name with two underscores for the dot: ``blade__station__1__spine="3.5 mm"``.
     :param members: draws for bands and verdicts (32 or more); 0: as stated only.
     :param seed: of the draws; same seed and members, same bands.
     :param risks: estimate the bow and look for what invites cracks.
