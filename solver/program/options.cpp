@@ -21,7 +21,7 @@ struct CommandText {
   const char* examples;
 };
 
-constexpr std::array<CommandText, 12> command_texts{{
+constexpr std::array<CommandText, 14> command_texts{{
     {"harden", "Compute a case from furnace to temper: print the answers, write the files.",
      "  thinquench harden my_blade.toml                 answers on the screen, files in out/\n"
      "  thinquench harden my_blade.toml -o monday       files in monday/\n"
@@ -79,6 +79,12 @@ constexpr std::array<CommandText, 12> command_texts{{
      "  thinquench new my_blade.toml                    questions, each with its usual answer\n"
      "  printf 'O1\\n3.2 mm\\n0.6 mm\\n' | thinquench new my_blade.toml\n"
      "                                                  the answers from a pipe; the rest as usual\n"},
+    {"sweep", "Compute all cases of a plan: keys over lists and ranges, into one HDF5 file.",
+     "  thinquench sweep my_plan.toml                   result in my_plan.h5; goes on where it was stopped\n"
+     "  thinquench sweep my_plan.toml --shard 3/8       a part, into my_plan.3of8.rows\n"
+     "  thinquench sweep my_plan.toml --csv table.csv   a table beside the result\n"},
+    {"join", "Make one result of the parts of a sweep.",
+     "  thinquench join my_plan.h5 my_plan.*.rows       all shards into one file\n"},
 }};
 
 constexpr const char* main_examples =
@@ -305,6 +311,8 @@ class CommandLine {
     add_oil();
     add_explain();
     add_new();
+    add_sweep();
+    add_join();
   }
 
  private:
@@ -532,6 +540,33 @@ class CommandLine {
              "The tester is within this nine times in ten (default: 1 HRC)");
     add_text(explain, "--station", read.station, "NAME", "Section that was read (default: the first)");
     add_json(explain, "The causes and the forecast as one JSON document");
+  }
+
+  void add_sweep() {
+    CLI::App* sweep = add_command(command_texts[12], Command::sweep);
+    SweepOptions& asked = options.sweep;
+    sweep->add_option("PLAN", asked.plan, "The plan (TOML); solver/sweep/README.md explains it")->required();
+    add_text(sweep, "-o,--output", asked.result, "FILE",
+             "HDF5 file to write (default: name of the plan, .h5)");
+    add_text(sweep, "--csv", asked.csv, "FILE", "The same as a table of comma-separated values");
+    add_text(sweep, "--shard", asked.shard, "K/N", "Only part K of N, as rows for thinquench join");
+    sweep->add_flag("--keep-rows", asked.keep_rows, "Leave the file of rows beside the result");
+    sweep
+        ->add_option("--threads", options.threads,
+                     "Threads (default: all cores); the rows do not depend on it")
+        ->type_name("N")
+        ->check(CLI::Range(1, 1024));
+    add_quiet(sweep, "No progress, nothing but errors");
+  }
+
+  void add_join() {
+    CLI::App* joined = add_command(command_texts[13], Command::join);
+    SweepOptions& asked = options.sweep;
+    joined->add_option("RESULT", asked.result, "HDF5 file to write")->required();
+    joined->add_option("PARTS", asked.parts, "Files of rows, in any order")->required();
+    add_text(joined, "--csv", asked.csv, "FILE", "The same as a table of comma-separated values");
+    joined->add_flag("--partly", asked.partly, "Also when cases are missing");
+    add_quiet(joined, "Print nothing but errors");
   }
 
   void add_new() {

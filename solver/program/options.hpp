@@ -2,6 +2,7 @@
 #pragma once
 
 #include "output/files/write_results.hpp"
+#include "program/sweep_options.hpp"
 
 #include <cstdint>
 #include <filesystem>
@@ -25,6 +26,12 @@ class VerdictError : public std::runtime_error {
   using std::runtime_error::runtime_error;
 };
 
+/// Ended by Ctrl-C with something kept; what() says what. Maps to exit code 130.
+class Stopped : public std::runtime_error {
+ public:
+  using std::runtime_error::runtime_error;
+};
+
 enum class Command {
   harden,
   check,
@@ -37,7 +44,10 @@ enum class Command {
   differ,
   oil,
   explain,
-  new_case
+  new_case,
+  sweep,
+  join,
+  map
 };
 
 /// Values of ask as they were typed; empty when they were not.
@@ -93,6 +103,7 @@ struct Options {
   std::string other_case_path;                    ///< differ: the second case file
   ExplainOptions explain;                         ///< explain: what was read
   OilOptions oil;                                 ///< oil: the test
+  SweepOptions sweep;                             ///< sweep, join, map
   std::filesystem::path output = "out";           ///< harden: folder of the files written
   output::FileChoice files;                       ///< harden: which files are written
   std::optional<std::filesystem::path> materials; ///< folder of the records, when named

@@ -145,6 +145,14 @@ PendingFile::PendingFile(PendingFile&& other) noexcept
 void PendingFile::write(std::string_view content) const {
   if (::ftruncate(descriptor_, 0) != 0 || ::lseek(descriptor_, 0, SEEK_SET) != 0)
     fail(target_, errno);
+  append(content);
+}
+
+std::string PendingFile::opened_as() const {
+  return temporary_.empty() ? by_descriptor(descriptor_) : temporary_.string();
+}
+
+void PendingFile::append(std::string_view content) const {
   while (!content.empty()) {
     const ssize_t written = ::write(descriptor_, content.data(), content.size());
     if (written < 0 && errno == EINTR)

@@ -36,6 +36,10 @@ class PendingFile {
   const std::filesystem::path& target() const { return target_; }
   /// Replaces the content.
   void write(std::string_view content) const;
+  /// Adds to the content.
+  void append(std::string_view content) const;
+  /// A path by which a library can open this file while it is here.
+  std::string opened_as() const;
   /// Puts the content safely on the disk and gives the file its final name.
   void commit();
 
