@@ -1,6 +1,8 @@
 // The extension module thinquench._engine; thinquench/__init__.py is what people import.
+#include "output/files/files.hpp"
 #include "output/json.hpp"
 #include "program/material_library.hpp"
+#include "python/sweeps.hpp"
 #include "python/views.hpp"
 #include "python/watched_executor.hpp"
 
@@ -25,10 +27,6 @@ struct Request {
   bool risks = true;
   int threads = 1;
 };
-
-std::optional<std::filesystem::path> folder_or_none(const std::string& folder) {
-  return folder.empty() ? std::nullopt : std::optional(std::filesystem::path(folder));
-}
 
 /// A computed case with its JSON document.
 class Result {
@@ -67,14 +65,7 @@ class Result {
 };
 
 Result computed(const Request& request) {
-  try {
-    const py::gil_scoped_release others_go_on;
-    return Result(request);
-  } catch (const treatment::Interrupted&) {
-    if (PyErr_Occurred() != nullptr)
-      throw py::error_already_set();
-    throw;
-  }
+  return without_lock([&] { return Result(request); });
 }
 
 std::vector<std::string> record_keys(const std::string& kind, const std::string& materials) {
@@ -95,6 +86,7 @@ PYBIND11_MODULE(_engine, m) {
   m.doc() = "The solver; use the functions of thinquench.";
   py::register_exception<records::InputError>(m, "InputError", PyExc_ValueError);
   py::register_exception<treatment::SolverError>(m, "SolverError", PyExc_RuntimeError);
+  py::register_exception<output::WriteError>(m, "WriteError", PyExc_OSError);
   py::class_<Held, std::shared_ptr<Held>>(m, "Held", "Memory of a computed case, kept alive by its arrays.");
   py::class_<Result>(m, "Result", "A computed case.")
       .def("document", &Result::document, "The answers as the text of the JSON document.")
@@ -111,5 +103,6 @@ PYBIND11_MODULE(_engine, m) {
       py::arg("settings"), py::arg("members"), py::arg("seed"), py::arg("risks"), py::arg("threads"),
       "Computes a case without the interpreter's lock.");
   m.def("record_keys", &record_keys, py::arg("kind"), py::arg("materials"), "Keys of the shipped records.");
+  add_sweeps(m);
   m.attr("__version__") = TQ_VERSION;
 }
