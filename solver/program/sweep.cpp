@@ -131,7 +131,7 @@ output::SweepDetails details_of(const OpenedPlan& opened, const std::string& com
   const std::size_t stations = opened.base.blade.stations.size();
   for (const sweep::Column& c : opened.columns) {
     out.columns.push_back({c.name, c.unit, c.long_name, scale_word(c.scale),
-                           c.figure == nullptr && c.part == sweep::Part::stated, c.by_station, c.by_zone,
+                           c.figure == nullptr && c.aspect == sweep::Aspect::stated, c.by_station, c.by_zone,
                            first});
     first += c.width(stations);
   }

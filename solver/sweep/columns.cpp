@@ -52,34 +52,35 @@ std::vector<std::string> all_names() {
   return out;
 }
 
-Column column_of(const Figure& f, const std::string& name, Part part, const char* ending, const char* of) {
+Column column_of(const Figure& f, const std::string& name, Aspect aspect, const char* ending,
+                 const char* of) {
   Column c;
   c.name = name + ending;
   c.unit = f.meaning.unit;
   c.long_name = std::string(f.meaning.long_name) + of;
   c.scale = f.meaning.scale;
   c.figure = &f;
-  c.part = part;
+  c.aspect = aspect;
   c.by_zone = f.of_zone != nullptr;
   c.by_station = true;
   return c;
 }
 
-double part_of(const answers::Band* band, Part part) {
-  return band == nullptr        ? nan
-         : part == Part::low    ? band->low
-         : part == Part::middle ? band->middle
-                                : band->high;
+double part_of(const answers::Band* band, Aspect aspect) {
+  return band == nullptr            ? nan
+         : aspect == Aspect::low    ? band->low
+         : aspect == Aspect::middle ? band->middle
+                                    : band->high;
 }
 
 double value_of(const Column& c, const answers::StationAnswer& s, const answers::StationBands* bands,
                 std::size_t zone) {
   const Figure& f = *c.figure;
-  if (c.part == Part::stated)
+  if (c.aspect == Aspect::stated)
     return c.by_zone ? f.of_zone(s.zones[zone]) : f.of_station(s);
   if (bands == nullptr)
     return nan;
-  return part_of(c.by_zone ? bands->zones[zone].find(f.meaning.name) : bands->find(f.meaning.name), c.part);
+  return part_of(c.by_zone ? bands->zones[zone].find(f.meaning.name) : bands->find(f.meaning.name), c.aspect);
 }
 
 } // namespace
@@ -94,11 +95,11 @@ std::vector<Column> columns_of(const Plan& plan) {
     const Figure* f = figure_of(name);
     if (f == nullptr)
       unknown(plan, "figures", name, all_names());
-    out.push_back(column_of(*f, name, Part::stated, "", ""));
+    out.push_back(column_of(*f, name, Aspect::stated, "", ""));
     if (plan.draws > 0 && f->spread.drawn) {
-      out.push_back(column_of(*f, name, Part::low, "_low", "; 5 % of the draws lie below"));
-      out.push_back(column_of(*f, name, Part::middle, "_middle", "; half of the draws lie below"));
-      out.push_back(column_of(*f, name, Part::high, "_high", "; 5 % of the draws lie above"));
+      out.push_back(column_of(*f, name, Aspect::low, "_low", "; 5 % of the draws lie below"));
+      out.push_back(column_of(*f, name, Aspect::middle, "_middle", "; half of the draws lie below"));
+      out.push_back(column_of(*f, name, Aspect::high, "_high", "; 5 % of the draws lie above"));
     }
   }
   const std::vector<std::string> verdicts(verdict_keys.begin(), verdict_keys.end());
@@ -114,7 +115,7 @@ std::vector<Column> columns_of(const Plan& plan) {
     if (plan.draws > 0 && !is_of_risks(key)) {
       c.name += "_passing";
       c.long_name = "share of the draws that pass the " + key;
-      c.part = Part::passing;
+      c.aspect = Aspect::passing;
       out.push_back(c);
     }
   }
@@ -160,9 +161,9 @@ std::vector<double> values_of(const std::vector<Column>& columns, const answers:
     if (c.figure == nullptr) {
       const auto found = std::find_if(verdicts.begin(), verdicts.end(),
                                       [&](const answers::NamedVerdict& v) { return c.verdict == v.name; });
-      out.push_back(found == verdicts.end()   ? nan
-                    : c.part == Part::passing ? found->judgement->passing
-                                              : static_cast<double>(found->judgement->verdict));
+      out.push_back(found == verdicts.end()       ? nan
+                    : c.aspect == Aspect::passing ? found->judgement->passing
+                                                  : static_cast<double>(found->judgement->verdict));
       continue;
     }
     for (std::size_t k = 0; k < judged.stations.size(); ++k) {

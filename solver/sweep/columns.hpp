@@ -20,7 +20,7 @@ struct Needs {
 };
 
 /// What a column holds of the draws.
-enum class Part { stated, low, middle, high, passing };
+enum class Aspect { stated, low, middle, high, passing };
 
 struct Column {
   std::string
@@ -29,7 +29,7 @@ struct Column {
   answers::Scale scale = answers::Scale::plain;
   const answers::Figure* figure = nullptr; ///< null: a verdict
   std::string verdict;                     ///< its key, of a verdict
-  Part part = Part::stated;
+  Aspect aspect = Aspect::stated;
   bool by_zone = false;    ///< one value for each zone
   bool by_station = false; ///< one for each station; a verdict is one of the whole blade
 

@@ -6,8 +6,12 @@
 #include "sweep/order.hpp"
 #include "sweep/plan.hpp"
 #include "sweep/treater.hpp"
+#include "treatment/case_reader.hpp"
 
 #include <functional>
+#include <memory>
+#include <optional>
+#include <string>
 #include <vector>
 
 namespace tq::sweep {

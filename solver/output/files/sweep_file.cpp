@@ -403,7 +403,7 @@ void write_sweep_csv(const fs::path& path, const std::vector<RowsReader>& parts)
     file.append(text);
     text.clear();
   };
-  const auto cell = [](const std::string& text) { return records::csv_cell(text, ','); };
+  const auto cell = [](const std::string& words) { return records::csv_cell(words, ','); };
   std::string line = "case,status";
   for (const SweepAxis& axis : details.axes)
     for (const SweepKey& key : axis.keys)
