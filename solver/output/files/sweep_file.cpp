@@ -377,12 +377,12 @@ void write_sweep_file(const fs::path& path, const std::vector<RowsReader>& parts
   const RowsHead& head = parts.front().head();
   const SweepDetails details = SweepDetails::from_json(head.details, parts.front().path().string());
   const Rows rows(parts);
-  PendingFile file(path);
+  PendingFile file(path, true);
   constexpr std::size_t beside = 1U << 20U; // texts, and what chunks leave free
   expect_room(path, head.cases * (head.width + 1) * sizeof(double) + head.details.size() + beside);
   const Quiet quiet;
   try {
-    Writer(file.opened_as(), details, rows).write(head.plan_sha256);
+    Writer(file.temporary().string(), details, rows).write(head.plan_sha256);
   } catch (const WriteError& error) {
     throw WriteError("cannot write " + path.string() + ": " + error.what());
   }
