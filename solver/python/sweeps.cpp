@@ -160,6 +160,7 @@ void add_sweeps(py::module_& m) {
       .def(py::init<const std::string&, const std::string&>(), py::arg("path"), py::arg("materials"))
       .def_property_readonly("title", [](const Plan& p) { return p.plan().title; })
       .def_property_readonly("cases", [](const Plan& p) { return p.order().cases(); })
+      .def_property_readonly("together", [](const Plan& p) { return p.order().quench_run(); })
       .def_property_readonly("sha256", [](const Plan& p) { return p.head().plan_sha256; })
       .def_property_readonly("columns", &Plan::columns)
       .def("settings", &Plan::settings, py::arg("number"))

@@ -52,6 +52,7 @@ class Sweeps(unittest.TestCase):
         self.assertEqual(self.plan.title, "Small sweep")
         self.assertIn("hardness_tempered", " ".join(self.plan.columns))
         self.assertEqual(len(self.plan.settings(0)), 3)
+        self.assertEqual(self.plan.together, 4)  # the tempers
         with self.assertRaises(IndexError):
             self.plan.settings(36)
         with self.assertRaises(IndexError):
@@ -63,7 +64,7 @@ class Sweeps(unittest.TestCase):
         """The worked example for multiprocessing."""
         store = Store(self.plan, self.place / "processes.rows")
         with multiprocessing.get_context("spawn").Pool(2) as pool:
-            for rows in pool.imap_unordered(part, Batches(store.missing(), hands=2)):
+            for rows in pool.imap_unordered(part, Batches(store.missing(), 2, together=self.plan.together)):
                 store.add(rows)
         self.assertEqual(len(store), 36)
         store.write(self.place / "processes.h5")
@@ -114,6 +115,10 @@ class Sweeps(unittest.TestCase):
         self.assertEqual(sizes[0], 4)  # nothing is known yet
         self.assertEqual(max(sizes), 20)  # 2 s at 0.1 s each
         self.assertEqual(sizes[-1], 1)
+        # ends where little is shared, in all but the short ones of the end
+        ends = [end for first, end in Batches([(3, 120)], hands=1, together=20)]
+        self.assertEqual(ends[:4], [20, 40, 60, 80])
+        self.assertEqual(ends[-1], 120)
 
 
 if __name__ == "__main__":

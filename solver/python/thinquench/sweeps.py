@@ -52,6 +52,11 @@ class Plan:
         return self._plan.sha256
 
     @property
+    def together(self) -> int:
+        """So many places, counted from 0, share all before the tempers: cheapest when one batch has them."""
+        return self._plan.together
+
+    @property
     def columns(self) -> List[str]:
         """Figures and verdicts; one of zones or stations has several values in a row."""
         return self._plan.columns
@@ -91,13 +96,23 @@ class Batches:
     """Cuts the missing places into batches that take about ``seconds`` each.
 
     The first batches are small; each that comes back corrects what a case is thought to take. Towards the end they
-    become small again, so that all ``hands`` end together.
+    become small again, so that all ``hands`` end together. Batches end where ``together`` (of the plan) says that
+    little is shared, as far as they are that long.
     """
 
-    def __init__(self, missing: List[Tuple[int, int]], hands: int, seconds: float = 2.0, most: int = 4096) -> None:
+    def __init__(
+        self,
+        missing: List[Tuple[int, int]],
+        hands: int,
+        *,
+        together: int = 1,
+        seconds: float = 2.0,
+        most: int = 4096,
+    ) -> None:
         self._ranges = [(first, end) for first, end in missing if first < end][::-1]
         self._left = sum(end - first for first, end in self._ranges)
         self._hands = max(1, hands)
+        self._together = max(1, together)
         self._seconds = seconds
         self._most = most
         self._each: Optional[float] = None  # seconds that a case takes
@@ -110,8 +125,13 @@ class Batches:
     def __iter__(self) -> Iterator[Tuple[int, int]]:
         while self._ranges:
             first, end = self._ranges.pop()
-            size = 4 if self._each is None else int(self._seconds / max(self._each, 1e-6))
+            if self._each is None:  # nothing is known yet
+                size = max(4, min(self._together, 64))
+            else:
+                size = int(self._seconds / max(self._each, 1e-6))
             size = max(1, min(size, self._most, -(-self._left // (2 * self._hands)), end - first))
+            if size >= self._together:
+                size = max(1, size - (first + size) % self._together)
             if first + size < end:
                 self._ranges.append((first + size, end))
             self._left -= size
