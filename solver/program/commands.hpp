@@ -38,6 +38,8 @@ void require_writable(const std::string& option, const std::filesystem::path& fo
 void run_sweep(const Options& options, const std::string& command_line);
 /// One result of the rows of all shards.
 void join(const Options& options);
+/// A figure of a sweep as a map or curves.
+void map(const Options& options);
 /// Only the lines in which two cases and their answers differ.
 void differ(const Options& options, const Engine& engine);
 

@@ -21,7 +21,7 @@ struct CommandText {
   const char* examples;
 };
 
-constexpr std::array<CommandText, 14> command_texts{{
+constexpr std::array<CommandText, 15> command_texts{{
     {"harden", "Compute a case from furnace to temper: print the answers, write the files.",
      "  thinquench harden my_blade.toml                 answers on the screen, files in out/\n"
      "  thinquench harden my_blade.toml -o monday       files in monday/\n"
@@ -85,6 +85,10 @@ constexpr std::array<CommandText, 14> command_texts{{
      "  thinquench sweep my_plan.toml --csv table.csv   a table beside the result\n"},
     {"join", "Make one result of the parts of a sweep.",
      "  thinquench join my_plan.h5 my_plan.*.rows       all shards into one file\n"},
+    {"map", "Draw a figure of a sweep over two keys (a map) or one (a curve): SVG and HTML.",
+     "  thinquench map my_plan.h5 --x blade.spine --y bath.temperature --figure hardness_tempered\n"
+     "  thinquench map my_plan.h5 --x blade.spine --y bath.temperature --figure verdict_quench\n"
+     "  thinquench map my_plan.h5 --x temper.oven --figure hardness_tempered --at blade.spine='3 mm'\n"},
 }};
 
 constexpr const char* main_examples =
@@ -313,6 +317,7 @@ class CommandLine {
     add_new();
     add_sweep();
     add_join();
+    add_map();
   }
 
  private:
@@ -567,6 +572,25 @@ class CommandLine {
     add_text(joined, "--csv", asked.csv, "FILE", "The same as a table of comma-separated values");
     joined->add_flag("--partly", asked.partly, "Also when cases are missing");
     add_quiet(joined, "Print nothing but errors");
+  }
+
+  void add_map() {
+    CLI::App* map = add_command(command_texts[14], Command::map);
+    SweepOptions& asked = options.sweep;
+    map->add_option("SWEEP", asked.result, "The result of a sweep (HDF5)")->required();
+    map->add_option("--x", asked.x, "Key along the x axis")->type_name("KEY")->required();
+    add_text(map, "--y", asked.y, "KEY", "Key along the y axis; without it a curve is drawn");
+    map->add_option("--figure", asked.figure, "Figure or verdict_... to draw")->type_name("NAME")->required();
+    add_text(map, "--zone", asked.zone, "ZONE", "edge (default), middle, spine, thickest");
+    add_text(map, "--station", asked.station, "NAME", "Section (default: the first)");
+    map->add_option("--at", asked.at,
+                    "Value of a key that is not drawn (default: the middle one); any number")
+        ->type_name("KEY=VALUE")
+        ->expected(1)
+        ->take_all();
+    add_text(map, "-o,--output", asked.drawing, "FILE",
+             "Drawing to write (default: that of the sweep, .svg)");
+    add_quiet(map, "Print nothing but errors");
   }
 
   void add_new() {

@@ -87,6 +87,7 @@ void obey(int argc, const char* const* argv, const Engine& engine, CleanOutput& 
       join(options);
       break;
     case Command::map:
+      map(options);
       break;
     case Command::differ:
       differ(options, engine);
