@@ -22,7 +22,7 @@ struct CommandText {
   const char* examples;
 };
 
-constexpr std::array<CommandText, 14> command_texts{{
+constexpr std::array<CommandText, 17> command_texts{{
     {"harden", "Compute a case from furnace to temper: print the answers, write the files.",
      "  thinquench harden my_blade.toml                 answers on the screen, files in out/\n"
      "  thinquench harden my_blade.toml -o monday       files in monday/\n"
@@ -91,7 +91,22 @@ constexpr std::array<CommandText, 14> command_texts{{
     {"shop", "Show what the journal of the shop taught, and which reading would teach most.",
      "  thinquench shop --shop shop.toml                what its readings say of furnace, foil, oil and "
      "oven\n"},
+    {"sweep", "Compute all cases of a plan: keys over lists and ranges, into one HDF5 file.",
+     "  thinquench sweep my_plan.toml                   result in my_plan.h5; goes on where it was stopped\n"
+     "  thinquench sweep my_plan.toml --shard 3/8       a part, into my_plan.3of8.rows\n"
+     "  thinquench sweep my_plan.toml --csv table.csv   a table beside the result\n"},
+    {"join", "Make one result of the parts of a sweep.",
+     "  thinquench join my_plan.h5 my_plan.*.rows       all shards into one file\n"},
+    {"map", "Draw a figure of a sweep over two keys (a map) or one (a curve): SVG and HTML.",
+     "  thinquench map my_plan.h5 --x blade.spine --y bath.temperature --figure hardness_tempered\n"
+     "  thinquench map my_plan.h5 --x blade.spine --y bath.temperature --figure verdict_quench\n"
+     "  thinquench map my_plan.h5 --x temper.oven --figure hardness_tempered --at blade.spine='3 mm'\n"},
 }};
+
+const CommandText& text_of(std::string_view name) {
+  return *std::find_if(command_texts.begin(), command_texts.end(),
+                       [&](const CommandText& text) { return name == text.name; });
+}
 
 constexpr const char* main_examples =
     "  thinquench new my_blade.toml                    asks what matters and writes the case\n"
@@ -326,6 +341,9 @@ class CommandLine {
     add_new();
     add_note();
     add_shop();
+    add_sweep();
+    add_join();
+    add_map();
   }
 
  private:
@@ -382,7 +400,7 @@ class CommandLine {
   }
 
   void add_harden() {
-    CLI::App* harden = add_command(command_texts[0], Command::harden);
+    CLI::App* harden = add_command(text_of("harden"), Command::harden);
     add_one_line(harden);
     harden->add_option("-o,--output", options.output, "Folder for the files written (default: out)")
         ->type_name("DIR");
@@ -426,14 +444,14 @@ class CommandLine {
   }
 
   void add_check() {
-    CLI::App* check = add_command(command_texts[1], Command::check);
+    CLI::App* check = add_command(text_of("check"), Command::check);
     add_one_line(check);
     add_json(check, "The resolved case and what was assumed, as one JSON document");
     add_quiet(check, "Print nothing but errors");
   }
 
   void add_stock() {
-    CLI::App* stock = add_command(command_texts[2], Command::stock);
+    CLI::App* stock = add_command(text_of("stock"), Command::stock);
     stock->add_option("WHAT", options.wanted,
                       "steels, coolants, foils, solids, strains, or the key of one record");
     stock->add_flag("--keys", options.keys, "Only the keys, one a line");
@@ -443,7 +461,7 @@ class CommandLine {
   }
 
   void add_ask() {
-    CLI::App* ask = add_command(command_texts[3], Command::ask);
+    CLI::App* ask = add_command(text_of("ask"), Command::ask);
     AskOptions& question = options.ask;
     ask->add_option("STEEL", question.steel, "Key or file of a record, or a composition in wt%");
     add_text(ask, "--harden", question.harden, "TEMP", "Hardening temperature (default: the usual one)");
@@ -465,13 +483,13 @@ class CommandLine {
   }
 
   void add_blank() {
-    add_command(command_texts[4], Command::blank)
+    add_command(text_of("blank"), Command::blank)
         ->add_flag("--keys", options.keys, "A page of all keys with defaults, ranges and meaning (Markdown)");
   }
 
   void add_find() {
     SearchOptions& search = options.search;
-    CLI::App* find = add_command(command_texts[5], Command::find);
+    CLI::App* find = add_command(text_of("find"), Command::find);
     find->add_option("QUESTION", search.question, "What to find; --list tells them");
     add_one_line(find);
     find->add_option("--wish", search.wish, "What is wanted; its meaning by the question")
@@ -486,14 +504,14 @@ class CommandLine {
   }
 
   void add_what_if() {
-    CLI::App* what_if = add_command(command_texts[6], Command::what_if);
+    CLI::App* what_if = add_command(text_of("what-if"), Command::what_if);
     add_one_line(what_if);
     add_json(what_if, "The strips as one JSON document");
   }
 
   void add_compare() {
     SearchOptions& search = options.search;
-    CLI::App* compare = add_command(command_texts[7], Command::compare);
+    CLI::App* compare = add_command(text_of("compare"), Command::compare);
     add_one_line(compare);
     add_text(compare, "--oils", search.oils, "KEYS", "Baths, parted by commas (default: the case's)");
     add_text(compare, "--bath-temperatures", search.baths, "TEMPS",
@@ -507,7 +525,7 @@ class CommandLine {
   }
 
   void add_differ() {
-    CLI::App* differ = add_command(command_texts[8], Command::differ);
+    CLI::App* differ = add_command(text_of("differ"), Command::differ);
     differ->add_option("CASE", options.case_path, "The first case file")->required();
     differ->add_option("OTHER", options.other_case_path,
                        "The second case file (default: the first, with --set)");
@@ -516,7 +534,7 @@ class CommandLine {
   }
 
   void add_oil() {
-    CLI::App* oil = add_command(command_texts[9], Command::oil);
+    CLI::App* oil = add_command(text_of("oil"), Command::oil);
     OilOptions& test = options.oil;
     add_text(oil, "--max-rate", test.max_rate, "RATE", "Sheet: largest cooling rate, as printed");
     add_text(oil, "--at", test.at, "TEMP", "Sheet: temperature of the largest cooling rate");
@@ -546,7 +564,7 @@ class CommandLine {
   }
 
   void add_explain() {
-    CLI::App* explain = add_command(command_texts[10], Command::explain);
+    CLI::App* explain = add_command(text_of("explain"), Command::explain);
     ExplainOptions& read = options.explain;
     add_one_line(explain);
     add_text(explain, "--quenched", read.quenched, "READINGS",
@@ -570,13 +588,59 @@ class CommandLine {
     add_json(explain, "The causes and the forecast as one JSON document");
   }
 
+  void add_sweep() {
+    CLI::App* sweep = add_command(text_of("sweep"), Command::sweep);
+    SweepOptions& asked = options.sweep;
+    sweep->add_option("PLAN", asked.plan, "The plan (TOML); solver/sweep/README.md explains it")->required();
+    add_text(sweep, "-o,--output", asked.result, "FILE",
+             "HDF5 file to write (default: name of the plan, .h5)");
+    add_text(sweep, "--csv", asked.csv, "FILE", "The same as a table of comma-separated values");
+    add_text(sweep, "--shard", asked.shard, "K/N", "Only part K of N, as rows for thinquench join");
+    sweep->add_flag("--keep-rows", asked.keep_rows, "Leave the file of rows beside the result");
+    sweep
+        ->add_option("--threads", options.threads,
+                     "Threads (default: all cores); the rows do not depend on it")
+        ->type_name("N")
+        ->check(CLI::Range(1, 1024));
+    add_quiet(sweep, "No progress, nothing but errors");
+  }
+
+  void add_join() {
+    CLI::App* joined = add_command(text_of("join"), Command::join);
+    SweepOptions& asked = options.sweep;
+    joined->add_option("RESULT", asked.result, "HDF5 file to write")->required();
+    joined->add_option("PARTS", asked.parts, "Files of rows, in any order")->required();
+    add_text(joined, "--csv", asked.csv, "FILE", "The same as a table of comma-separated values");
+    joined->add_flag("--partly", asked.partly, "Also when cases are missing");
+    add_quiet(joined, "Print nothing but errors");
+  }
+
+  void add_map() {
+    CLI::App* map = add_command(text_of("map"), Command::map);
+    SweepOptions& asked = options.sweep;
+    map->add_option("SWEEP", asked.result, "The result of a sweep (HDF5)")->required();
+    map->add_option("--x", asked.x, "Key along the x axis")->type_name("KEY")->required();
+    add_text(map, "--y", asked.y, "KEY", "Key along the y axis; without it a curve is drawn");
+    map->add_option("--figure", asked.figure, "Figure or verdict_... to draw")->type_name("NAME")->required();
+    add_text(map, "--zone", asked.zone, "ZONE", "edge (default), middle, spine, thickest");
+    add_text(map, "--station", asked.station, "NAME", "Section (default: the first)");
+    map->add_option("--at", asked.at,
+                    "Value of a key that is not drawn (default: the middle one); any number")
+        ->type_name("KEY=VALUE")
+        ->expected(1)
+        ->take_all();
+    add_text(map, "-o,--output", asked.drawing, "FILE",
+             "Drawing to write (default: that of the sweep, .svg)");
+    add_quiet(map, "Print nothing but errors");
+  }
+
   void add_new() {
-    CLI::App* fresh = add_command(command_texts[11], Command::new_case);
+    CLI::App* fresh = add_command(text_of("new"), Command::new_case);
     fresh->add_option("FILE", options.case_path, "The case to write; it must not be there yet")->required();
   }
 
   void add_note() {
-    CLI::App* note = add_command(command_texts[12], Command::note);
+    CLI::App* note = add_command(text_of("note"), Command::note);
     NoteOptions& read = options.note;
     note->add_option("CASE", options.case_path, "The case that the blade was made by");
     add_settings(note, "What was set otherwise than in the case, like furnace.timer='22 min'; any number");
@@ -617,7 +681,7 @@ class CommandLine {
   }
 
   void add_shop() {
-    CLI::App* shop = add_command(command_texts[13], Command::shop);
+    CLI::App* shop = add_command(text_of("shop"), Command::shop);
     shop->add_option("CASE", options.case_path, "A case: what the journal makes of its answers");
     add_settings(shop, set_text);
     add_text(shop, "--next", options.shop.next, "FIGURE",

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "output/files/write_results.hpp"
+#include "program/sweep_options.hpp"
 
 #include <cstdint>
 #include <filesystem>
@@ -25,6 +26,12 @@ class VerdictError : public std::runtime_error {
   using std::runtime_error::runtime_error;
 };
 
+/// Ended by Ctrl-C with something kept; what() says what. Maps to exit code 130.
+class Stopped : public std::runtime_error {
+ public:
+  using std::runtime_error::runtime_error;
+};
+
 enum class Command {
   harden,
   check,
@@ -39,7 +46,10 @@ enum class Command {
   explain,
   new_case,
   note,
-  shop
+  shop,
+  sweep,
+  join,
+  map
 };
 
 /// Values of ask as they were typed; empty when they were not.
@@ -119,6 +129,7 @@ struct Options {
   OilOptions oil;                    ///< oil: the test
   NoteOptions note;                  ///< note: what was set and read
   ShopOptions shop;
+  SweepOptions sweep;             ///< sweep, join, map
   std::filesystem::path output = "out";           ///< harden: folder of the files written
   output::FileChoice files;                       ///< harden: which files are written
   std::optional<std::filesystem::path> materials; ///< folder of the records, when named
