@@ -34,7 +34,7 @@
   let moduleReady; // of the compiled module; compiled once, started in every worker
   class Stopped extends Error {}
   class Bench {
-    constructor() { this.number = 0; this.waiting = new Map(); this.own = []; }
+    constructor() { this.number = 0; this.waiting = new Map(); this.starting = 0; }
     /** Starts the worker; asked before, it is simply not waited for. */
     async start() {
       if (this.worker) return;
@@ -44,6 +44,7 @@
           if (data.ready) return done();
           const one = this.waiting.get(data.id);
           if (!one) return;
+          if (data.known) return one.meanwhile(JSON.parse(data.known));
           this.waiting.delete(data.id);
           clearTimeout(one.watch);
           if (data.broken) {
@@ -56,20 +57,26 @@
       worker.postMessage({ module: await moduleReady });
       for (const [path, text] of records) this.ask("keep", { path, text });
     }
-    get busy() { return this.waiting.size > 0; }
-    /** The answer as an object; an error when it takes longer than `patience` seconds. */
-    async ask(what, asked = {}, patience = 60) {
-      if (!this.worker) await this.start();
-      const worker = this.worker;
-      await this.ready;
-      if (worker !== this.worker) throw new Stopped();
+    get busy() { return this.waiting.size + this.starting > 0; }
+    /** The answer as an object, what is known of it before to `meanwhile`; an error after `patience` seconds. */
+    async ask(what, asked = {}, patience = 60, meanwhile = () => {}) {
+      let worker;
+      ++this.starting;
+      try {
+        if (!this.worker) await this.start();
+        worker = this.worker;
+        await this.ready;
+      } finally {
+        --this.starting;
+      }
+      if (!worker || worker !== this.worker) throw new Stopped();
       return new Promise((done, failed) => {
         const id = ++this.number;
         const watch = setTimeout(() => {
           this.stop();
           failed(new Error(`This takes longer than ${patience} s in a browser; the program on a computer may still do it.`));
         }, 1000 * patience);
-        this.waiting.set(id, { done, failed, watch });
+        this.waiting.set(id, { done, failed, watch, meanwhile });
         worker.postMessage({ id, what, asked: JSON.stringify(asked) });
       });
     }
@@ -147,53 +154,51 @@ oven = "205 degC"
     following = true;
     let done = -1;
     while (done !== version) {
-      const now = version, sent = new Map(edits);
+      const now = version, sent = new Map(edits), asked = { text, edits: Object.fromEntries(sent), imperial: imperial() };
       $("stage").textContent = "working…";
+      // Both at once, in workers of their own; while something is dragged only the coarse one follows.
+      if (!grips?.held) refine(now, asked);
       try {
-        const answer = await live.ask("live", { text, edits: Object.fromEntries(sent), imperial: imperial() }, 30);
+        const answer = await live.ask("live", asked, 30);
         text = answer.text ?? text;
         for (const [path, value] of sent) if (edits.get(path) === value) edits.delete(path);
         done = now;
-        if (now === version) tellLive(answer);
+        if (now === version) tellLive(answer, fineTold === now);
       } catch (error) {
         done = now;
         if (!(error instanceof Stopped)) tellFailure(error.message);
       }
     }
     following = false;
-    refine();
   }
 
-  let refining = false, goodText = "", pause;
-  const refine = () => {
+  let fineTold = -1; // the version whose verdicts on the fine grid are shown
+  async function refine(now, asked) {
     clearTimeout(pause);
-    pause = setTimeout(refineNow, 60);
-  };
-  async function refineNow() {
-    if (!goodText || goodText !== text) return;
-    if (refining) {
-      // A long run for a case that is no longer wanted is given up.
-      if (Date.now() - refining > 1500) fine.stop();
-      else return;
-    }
-    const now = version, begun = (refining = Date.now());
+    // What still runs is for a case that is no longer wanted.
+    if (fine.busy) fine.stop();
+    const current = () => now === version;
     let answer;
     try {
-      answer = await fine.ask("fine", { text }, 120);
+      answer = await fine.ask("fine", asked, 120, (first) => {
+        if (!current()) return;
+        fineTold = now;
+        tellFirst(first, "fine answer, its margins follow", true);
+      });
     } catch (error) {
-      if (!(error instanceof Stopped) && now === version) tellFailure(error.message);
+      if (!(error instanceof Stopped) && current()) tellFailure(error.message);
     }
-    if (refining === begun) refining = false;
-    if (now !== version) return refine();
-    if (!answer) return;
-    if (answer.problems || answer.failed) return tellFailure(answer.failed ?? answer.problems.map((p) => p.message).join("\n"));
-    shown = { version: now, text, answer };
+    // What is wrong with the case is told by the coarse answer, beside the fields.
+    if (!answer || answer.problems || !current()) return;
+    if (answer.failed) return tellFailure(answer.failed);
+    fineTold = now;
+    shown = { version: now, text: answer.text, answer };
     tellFirst(answer.first, "computed on the fine grid, " + answer.first.judged);
     tellFine(answer);
     pause = setTimeout(() => draw(now, answer), 500);
   }
 
-  let drawing = 0;
+  let drawing = 0, pause;
   function stopDraws() {
     clearTimeout(pause);
     ++drawing;
@@ -240,7 +245,7 @@ oven = "205 degC"
     $("failed").textContent = message ?? "";
     if (message) $("stage").textContent = "no answer";
   }
-  function tellLive(answer) {
+  function tellLive(answer, fineIsTold) {
     if ($("text") !== document.activeElement) $("text").value = text;
     for (const [path, input] of inputs) {
       const value = answer.values?.[path] ?? "";
@@ -275,15 +280,13 @@ oven = "205 degC"
     $("refused").hidden = elsewhere.length === 0;
     $("refused").textContent = elsewhere.join("\n");
     tellFailure(answer.failed);
-    goodText = "";
     if (problems.length) {
       $("stage").textContent = problems.length > 1 ? `${problems.length} things in the case are to be put right` : "one thing in the case is to be put right";
       $("foot").replaceChildren($("stage").textContent);
       return;
     }
     if (answer.failed) return;
-    goodText = text;
-    tellFirst(answer.first, "coarse answer, the fine one follows", true);
+    if (!fineIsTold) tellFirst(answer.first, "coarse answer, the fine one follows", true);
     if (answer.outline) drawSection(answer.outline);
     keepSoon(answer.first.title);
   }
