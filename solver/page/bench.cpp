@@ -53,6 +53,8 @@ bool readable(const std::string& text) {
 /// Sets fields in the text; what cannot be set is told.
 std::string with_edits(std::string text, const Json& edits, bool imperial, Json& refused) {
   for (const auto& [path, typed] : edits.items()) {
+    if (path.starts_with("blade.station[") && path.ends_with("]") && typed == "")
+      text = without_table(text, path);
     const Field* field = field_of(path);
     if (field == nullptr || !typed.is_string())
       continue;
@@ -319,6 +321,8 @@ struct Bench::State {
       return moment(asked);
     if (what == "find")
       return find(asked);
+    if (what == "what_if")
+      return what_if_page_json(read(text_of(asked, "text")));
     if (what == "keep") {
       shelf.put(text_of(asked, "path"), text_of(asked, "text"));
       return Json::object();

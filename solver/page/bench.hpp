@@ -30,6 +30,7 @@ class Bench {
   ///   reduce   {pieces, failure}               the bands from all pieces; after fine
   ///   moment   {station, number}               the section at a saved moment; after fine
   ///   find     {text, question, wish, imperial}
+  ///   what_if  {text}                          drawings, one for each thing that may not be as set
   ///   sheet, report, json                      documents; after fine
   std::string ask(std::string_view what, std::string_view asked);
 

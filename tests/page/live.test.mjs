@@ -168,6 +168,45 @@ describe("the live page", { skip: missing }, () => {
     await page.close();
   });
 
+  test("a further section is added, filled in, answered and taken out again", async () => {
+    const page = await begun();
+    await page.click("#add-section");
+    await page.waitForSelector(field("blade.station[2].spine"), { timeout: 30000 });
+    await type(page, "blade.station[2].spine", "2 mm");
+    await page.waitForFunction(() => /\[\[blade\.station\]\]\nname = "section 2"[^[]*spine = "2 mm"|\[\[blade\.station\]\]\n[^[]*spine = "2 mm"[^[]*name = "section 2"/.test(document.getElementById("text").value), { timeout: 30000 });
+    await stage(page, "^judged by 128 draws");
+    assert.equal(await page.$$eval("#drawings h3", (all) => all.map((e) => e.textContent).join()), "middle of the blade,section 2");
+    await page.click('[data-section="2"] button');
+    await page.waitForFunction(() => !/section 2/.test(document.getElementById("text").value) && !document.querySelector("[data-section]"), { timeout: 30000 });
+    await stage(page, "^judged by 128 draws");
+    await sound(page);
+    await page.close();
+  });
+
+  test("what if: a drawing for each thing that may not be as set", async () => {
+    const page = await begun();
+    await page.click("#what-if");
+    await page.waitForSelector("#found .gallery svg", { timeout: 120000 });
+    const keys = await page.$$eval("#found figure", (all) => all.map((e) => e.dataset.key));
+    assert.ok(keys.includes("furnace") && keys.includes("oven"), keys.join());
+    await page.$eval("#found", (e) => e.scrollIntoView());
+    await shot(page, "what-if");
+    await sound(page);
+    await page.close();
+  });
+
+  test("a furnace's log goes in as a file, and a case follows it", async () => {
+    const page = await begun();
+    const { text } = cases.find((c) => c.name === "logged_5160");
+    const log = /log = "([^"]*)"/.exec(text)[1];
+    await (await page.$("#open")).uploadFile(join(cases.find((c) => c.name === "logged_5160").path, "..", log));
+    await page.waitForFunction(() => /kept as a log/.test(document.getElementById("notice").textContent), { timeout: 30000 });
+    await page.$eval("#text", (e, t) => { e.value = t; e.dispatchEvent(new Event("input")); }, text);
+    await page.waitForFunction(() => /^(computed|judged)/.test(document.getElementById("stage").textContent) && /5160/.test(document.getElementById("text").value), { timeout: 60000 });
+    await sound(page);
+    await page.close();
+  });
+
   test("1000 random edits leave no complaint", async () => {
     const page = await begun();
     const random = seeded(7);

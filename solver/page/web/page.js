@@ -40,6 +40,7 @@
       if (this.worker) return;
       const worker = (this.worker = new Worker(workerAddress));
       this.ready = new Promise((done, failed) => {
+        this.giveUp = failed;
         worker.onmessage = ({ data }) => {
           if (data.ready) return done();
           const one = this.waiting.get(data.id);
@@ -54,8 +55,9 @@
         };
         worker.onerror = (event) => { failed(new Error(event.message)); this.stop(); };
       });
+      this.ready.catch(() => {}); // whoever waits for it is told
       worker.postMessage({ module: await moduleReady });
-      for (const [path, text] of records) this.ask("keep", { path, text });
+      for (const [path, text] of records) this.ask("keep", { path, text }).catch(() => {});
     }
     get busy() { return this.waiting.size + this.starting > 0; }
     /** The answer as an object, what is known of it before to `meanwhile`; an error after `patience` seconds. */
@@ -84,6 +86,7 @@
     stop() {
       this.worker?.terminate();
       this.worker = undefined;
+      this.giveUp?.(new Stopped());
       for (const { failed, watch } of this.waiting.values()) { clearTimeout(watch); failed(new Stopped()); }
       this.waiting.clear();
     }
@@ -160,7 +163,7 @@ oven = "205 degC"
       if (!grips?.held) refine(now, asked);
       try {
         const answer = await live.ask("live", asked, 30);
-        text = answer.text ?? text;
+        if (text === asked.text) text = answer.text ?? text; // not when another was opened meanwhile
         for (const [path, value] of sent) if (edits.get(path) === value) edits.delete(path);
         done = now;
         if (now === version) tellLive(answer, fineTold === now);
@@ -247,6 +250,7 @@ oven = "205 degC"
   }
   function tellLive(answer, fineIsTold) {
     if ($("text") !== document.activeElement) $("text").value = text;
+    tellSections(answer.values ?? {});
     for (const [path, input] of inputs) {
       const value = answer.values?.[path] ?? "";
       if (input !== document.activeElement && !edits.has(path)) {
@@ -444,6 +448,35 @@ oven = "205 degC"
       stated.textContent = said.length ? said.slice(0, 6).join(", ") + (said.length > 6 ? " …" : "") : "all as usual";
     }
   }
+  // Sections after the first, each with fields of its own; as many as the text has.
+  const sizes = ["name", "width", "spine", "edge"], sectionKeys = (n) => sizes.map((key) => `blade.station[${n}].${key}`);
+  function tellSections(values) {
+    const count = Math.max(1, ...Object.keys(values).map((path) => Number(/^blade\.station\[(\d+)\]/.exec(path)?.[1] ?? 1)));
+    const host = $("sections");
+    for (; host.children.length > count - 1; host.lastChild.remove())
+      for (const path of [...inputs.keys()]) if (path.startsWith(`blade.station[${host.children.length + 1}].`)) inputs.delete(path);
+    while (host.children.length < count - 1) {
+      const n = host.children.length + 2, group = element("fieldset", { "data-section": n }, element("legend", {}, `Section ${n}`));
+      const first = element("div", { class: "fields" }), rest = element("div", { class: "fields" });
+      for (const field of form.fields.filter((f) => f.table === "blade.station[1]")) {
+        const path = field.path.replace("[1]", `[${n}]`), own = sectionKeys(n).includes(path);
+        (own ? first : rest).append(fieldOf({ ...field, path }, field.kind === "text"));
+      }
+      const remove = element("button", { type: "button" }, `Remove section ${n}`);
+      remove.addEventListener("click", () => {
+        for (const path of [...edits.keys()]) if (path.startsWith(`blade.station[${n}].`)) edits.delete(path);
+        setField(`blade.station[${n}]`, "");
+        $("add-section").focus();
+      });
+      group.append(first, element("details", {}, element("summary", {}, "More of it"), rest), remove);
+      host.append(group);
+    }
+  }
+  function addSection() {
+    const n = $("sections").children.length + 2, first = (key) => inputs.get(`blade.station[1].${key}`).value;
+    for (const key of ["width", "spine", "edge"]) if (first(key)) edits.set(`blade.station[${n}].${key}`, first(key));
+    setField(`blade.station[${n}].name`, `section ${n}`);
+  }
   function makeForm() {
     for (const station of stations) {
       const item = element("li", { "data-station": station.key }, element("h3", {}, station.title));
@@ -465,9 +498,11 @@ oven = "205 degC"
         rest.append(element("h4", {}, tableNames[table] ?? table));
         for (const field of of) rest.append(fieldOf(field, field.kind === "text"));
       }
+      const sections = station.key !== "blade" ? [] : [element("div", { id: "sections" }), element("button", { type: "button", id: "add-section" }, "Add a section of the blade")];
+      sections[1]?.addEventListener("click", addSection);
       const stated = element("small");
       summaries.push({ stated, fields });
-      item.append(element("details", {}, element("summary", {}, `${station.first.length ? "More of it" : "Open"}: ${fields.length} values`, stated), rest));
+      item.append(element("details", {}, element("summary", {}, `${station.first.length ? "More of it" : "Open"}: ${fields.length} values`, stated), rest), ...sections);
       $("strand").append(item);
     }
     for (const example of form.examples) $("examples").append(element("option", { value: example.key }, example.title || example.key));
@@ -476,6 +511,9 @@ oven = "205 degC"
       button.addEventListener("click", () => seek(question));
       $("questions").append(button);
     }
+    const button = element("button", { type: "button", id: "what-if", title: "A furnace that reads wrong, a colder oil, a looser foil" }, "What if something is not as set?");
+    button.addEventListener("click", whatIf);
+    $("questions").append(button);
   }
 
   // --- the section, to be dragged at spine, edge and width -----------------------------------------------------
@@ -537,6 +575,24 @@ oven = "205 degC"
   }
 
   // --- questions ------------------------------------------------------------------------------------------------
+  async function whatIf() {
+    seeker.stop();
+    const host = $("found"), now = version;
+    const stop = element("button", { type: "button" }, "Stop");
+    stop.addEventListener("click", () => { seeker.stop(); host.replaceChildren(); });
+    const head = () => element("p", { class: "big" }, "What if something is not as set?");
+    host.replaceChildren(head(), element("p", {}, "Trying what may be otherwise… "), stop);
+    try {
+      const answer = await seeker.ask("what_if", { text }, 120);
+      if (answer.problems || answer.failed) throw new Error(answer.failed ?? answer.problems.map((p) => p.message).join("\n"));
+      const gallery = element("div", { class: "gallery" });
+      for (const one of answer.drawings) gallery.append(element("figure", { "data-key": one.key }, element("h4", {}, one.title), markup(one.svg, "div")));
+      host.replaceChildren(head(), gallery.childElementCount ? gallery : element("p", {}, "Nothing here changes the answer."));
+      if (now !== version) host.append(element("p", { class: "says" }, "The case has changed since this was asked."));
+    } catch (error) {
+      if (!(error instanceof Stopped)) host.replaceChildren(head(), element("p", { class: "error" }, error.message));
+    }
+  }
   async function seek(question, wish = "") {
     seeker.stop();
     const host = $("found"), now = version;
@@ -600,16 +656,17 @@ oven = "205 degC"
         continue;
       }
       const content = await file.text();
-      if (/^\s*\[\[?blade/m.test(content) || !/^\s*(designation|kind|name)\s*=/m.test(content)) {
+      const log = /\.csv$/i.test(file.name);
+      if (!log && (/^\s*\[\[?blade/m.test(content) || !/^\s*(designation|kind|name)\s*=/m.test(content))) {
         setText(content);
         notice(`${file.name} is open`);
       } else {
-        // a record: under the names by which a case beside it may ask for it
+        // a record or a log: under the names by which a case beside it may ask for it
         for (const path of [file.name, `records/${file.name}`, `./${file.name}`]) {
           records.set(path, content);
           for (const bench of [live, fine, seeker, ...drawers]) if (bench.worker) bench.ask("keep", { path, text: content }).catch(() => {});
         }
-        notice(`${file.name}: kept as a record of your own; a case names it "${file.name}"`);
+        notice(`${file.name}: kept as a ${log ? "log" : "record"} of your own; a case names it "${file.name}"`);
         changed();
       }
     }
