@@ -67,6 +67,7 @@ class Telling {
   Telling(const FaultSample& sample, const Reading& reading, const WeighedFaults& weighed)
       : sample_(sample), reading_(reading), weighed_(weighed) {}
 
+  std::vector<Explanation::Group> groups() const;
   std::vector<Explanation::Cause> causes() const;
   std::vector<Explanation::Shift> shifts() const;
   /// Before: nothing known, as the case says; after: what stays of each draw, the rest as it should be.
@@ -85,10 +86,10 @@ std::vector<Explanation::Cause> Telling::causes() const {
   const std::size_t n = sample_.faults.size();
   std::vector<double> share(n), alone(n);
   std::vector<std::vector<double>> together(n, std::vector<double>(n));
-  double none = 0;
+  double none = 0, at_limit = 0;
   for (const WeighedBlade& b : weighed_.blades()) {
     if (b.felt.empty())
-      none += b.weight;
+      (weighed_.missed(b) ? at_limit : none) += b.weight;
     for (const std::size_t f : b.felt) {
       share[f] += b.weight;
       if (b.felt.size() == 1)
@@ -122,6 +123,8 @@ std::vector<Explanation::Cause> Telling::causes() const {
                  "",
                  0,
                  {}});
+  const records::ReadingErrorRecord& words = sample_.record.reading;
+  out.push_back({"at_limit", words.at_limit, words.at_limit_remedy, true, at_limit, at_limit, "", 0, {}});
   const double other = weighed_.something_else();
   out.push_back({"something_else",
                  "something that is not on this list, or a mistaken reading",
@@ -132,6 +135,27 @@ std::vector<Explanation::Cause> Telling::causes() const {
                  "",
                  0,
                  {}});
+  std::stable_sort(out.begin(), out.end(), [](const auto& x, const auto& y) { return x.share > y.share; });
+  return out;
+}
+
+std::vector<Explanation::Group> Telling::groups() const {
+  std::vector<Explanation::Group> out;
+  for (const records::FaultGroup& group : sample_.record.groups) {
+    double share = 0;
+    for (const WeighedBlade& b : weighed_.blades()) {
+      const bool there = b.felt.empty() ? group.key == "quench" && weighed_.missed(b)
+                                        : std::any_of(b.felt.begin(), b.felt.end(), [&](std::size_t f) {
+                                            return sample_.faults[f].entry.group == group.key;
+                                          });
+      share += there ? b.weight : 0;
+    }
+    out.push_back({group.key, group.name, share});
+  }
+  const std::vector<Explanation::Cause> all = causes();
+  for (const Explanation::Cause& cause : all)
+    if (cause.key == "none" || cause.key == "something_else")
+      out.push_back({cause.key, cause.name, cause.share});
   std::stable_sort(out.begin(), out.end(), [](const auto& x, const auto& y) { return x.share > y.share; });
   return out;
 }
@@ -228,8 +252,9 @@ Explanation explain(const FaultSample& sample, const Reading& reading) {
   const Telling telling(sample, reading, weighed);
   Explanation out;
   out.causes = telling.causes();
+  out.groups = telling.groups();
   out.fit = weighed.fit();
-  out.explained = out.fit >= least_fit && out.causes.front().key != "something_else";
+  out.explained = out.fit >= least_fit && out.groups.front().key != "something_else";
   out.effective_draws = weighed.effective_draws();
   for (const auto& of_stratum : sample.draws)
     out.draws += static_cast<std::size_t>(
@@ -253,26 +278,28 @@ Explanation explain(const FaultSample& sample, const Reading& reading) {
 Explanation explain_closely(FaultSample& sample, const Reading& reading, Executor& executor,
                             const ShareDone& go_on) {
   check(sample, reading);
-  constexpr int rounds = 3;
-  constexpr double enough = 60;           // effective draws
-  constexpr std::size_t of_a_round = 128; // draws
-  constexpr double worth_drawing = 0.002; // of the weight
-  for (int round = 0; round < rounds; ++round) {
+  constexpr int rounds = 3, most_rounds = 8;  // the latter while there are too few
+  constexpr double enough = 60, too_few = 25; // effective draws
+  constexpr std::size_t of_a_round = 160;     // draws
+  constexpr double worth_drawing = 0.002;     // of the weight
+  for (int round = 0; round < most_rounds; ++round) {
     const WeighedFaults weighed(sample, reading);
-    if (weighed.smoothing() >= 1 && weighed.effective_draws() >= enough)
+    const double worth = weighed.smoothing() < 1 ? 0 : weighed.effective_draws();
+    if (worth >= enough || (round >= rounds && worth >= too_few))
       break;
-    // by the root of the shares: what few draws say of the shares is not much
-    std::vector<double> shares = weighed.strata_shares(enough);
+    // where the weight is uneven (Neyman 1934, J. R. Stat. Soc. 97, 558), as a smoother likelihood shows it
+    std::vector<double> shares = weighed.strata_unevenness(enough);
+    const double most = *std::max_element(shares.begin(), shares.end());
     double sum = 0;
     for (double& s : shares)
-      sum += s = s > worth_drawing ? std::sqrt(s) : 0;
+      sum += s = s > worth_drawing * most ? s : 0;
     std::vector<std::size_t> wanted(shares.size());
     for (std::size_t k = 0; k < shares.size(); ++k)
       wanted[k] = static_cast<std::size_t>(std::lround(of_a_round * shares[k] / sum));
     if (std::all_of(wanted.begin(), wanted.end(), [](std::size_t n) { return n == 0; }))
       break;
     draw_more(sample, wanted, executor,
-              [&](double done) { return !go_on || go_on((round + done) / rounds); });
+              [&](double done) { return !go_on || go_on((round + done) / most_rounds); });
   }
   return explain(sample, reading);
 }

@@ -35,7 +35,8 @@ struct Explanation {
     double without = 0, with = 0;
   };
   struct Cause {
-    std::string key; ///< of the fault; "none": as the case says, within its doubts; "something_else"
+    std::string key; ///< of the fault; "none": as the case says, within its doubts; "at_limit": so too, but
+                     ///< the quench missed; "something_else"
     std::string name, remedy;
     bool stays = false;
     double share =
@@ -51,6 +52,12 @@ struct Explanation {
     std::string name;
     double moved = 0;
   };
+  /// What happened, whichever fault did it.
+  struct Group {
+    std::string key, name; ///< of the record; "none", "something_else" as of the causes
+    double share = 0;
+  };
+  std::vector<Group> groups; ///< most likely first
   std::vector<Cause> causes; ///< most likely first
   /// Chance that a blade like the weighed draws reads at least as far off as this one (posterior predictive
   /// check, Gelman, Meng & Stern 1996, Stat. Sinica 6, 733): where it is tiny the readings do not come from

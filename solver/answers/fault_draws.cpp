@@ -28,7 +28,11 @@ constexpr std::size_t pair_share = 4; ///< of the members, one in so many is dra
 BladeHardness hardness_of(const StationOutcome& s) {
   BladeHardness h;
   h.sound = true;
+  constexpr double missed = 0.05, soaked = 0.98; // pearlite and bainite; austenite (assumption)
   for (std::size_t z = 0; z < zone_count; ++z) {
+    const ZoneOutcome& zone = s.zones[z];
+    h.missed = h.missed || (zone.wanted == treatment::Wanted::hard && zone.transformed > missed &&
+                            !(zone.austenite < soaked));
     h.quenched[z] = s.zones[z].as_quenched_HRC;
     h.tempered[z] = s.zones[z].tempered_HRC;
   }

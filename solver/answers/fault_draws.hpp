@@ -28,7 +28,8 @@ struct Fault {
 
 /// HRC of each zone, brought to the grid of the case.
 struct BladeHardness {
-  bool sound = false; ///< drawn, and the solver came through
+  bool sound = false;  ///< drawn, and the solver came through
+  bool missed = false; ///< well soaked, and yet a zone that was to harden turned in the quench
   std::array<double, treatment::zone_count> quenched{}, tempered{};
 };
 

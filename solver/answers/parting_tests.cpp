@@ -18,20 +18,24 @@ double normal_below(double z) { return 0.5 * std::erfc(-z / std::sqrt(2.0)); }
 
 PartingTests::PartingTests(const FaultSample& sample, const Reading& reading, const WeighedFaults& weighed)
     : sample_(sample), reading_(reading), weighed_(weighed) {
+  constexpr double worth_counting = 1e-6;
+  for (std::size_t i = 0; i < weighed.blades().size(); ++i)
+    if (weighed.blades()[i].weight > worth_counting)
+      heavy_.push_back(i);
   for (const records::FaultTest& test : sample.record.tests)
     foretold_.push_back(outcomes(test));
 }
 
 double PartingTests::weight(std::size_t item) const {
-  return item + 1 < items() ? weighed_.blades()[item].weight : weighed_.something_else();
+  return item + 1 < items() ? blade(item).weight : weighed_.something_else();
 }
 
 bool PartingTests::has(std::size_t item, const std::string& cause) const {
   if (item + 1 == items())
     return cause == "something_else";
-  const std::vector<std::size_t>& felt = weighed_.blades()[item].felt;
-  if (cause == "none")
-    return felt.empty();
+  const std::vector<std::size_t>& felt = blade(item).felt;
+  if (felt.empty())
+    return cause == (weighed_.missed(blade(item)) ? "at_limit" : "none");
   return std::any_of(felt.begin(), felt.end(),
                      [&](std::size_t f) { return sample_.faults[f].entry.key == cause; });
 }
@@ -63,7 +67,7 @@ PartingTests::Outcomes PartingTests::outcomes(const records::FaultTest& test) co
 
 PartingTests::Outcomes PartingTests::of_finding(const records::FaultTest& test) const {
   const bool possible = std::any_of(test.finds.begin(), test.finds.end(), [&](const std::string& key) {
-    return key == "something_else" || sample_.fault_index(key) < sample_.faults.size();
+    return key == "something_else" || key == "at_limit" || sample_.fault_index(key) < sample_.faults.size();
   });
   if (!possible)
     return {};
@@ -80,7 +84,8 @@ PartingTests::Outcomes PartingTests::of_finding(const records::FaultTest& test) 
 PartingTests::Outcomes PartingTests::of_file(std::size_t zone, bool ground) const {
   Outcomes out;
   const std::size_t skin = sample_.fault_index("soft_skin");
-  for (const WeighedBlade& b : weighed_.blades()) {
+  for (const std::size_t i : heavy_) {
+    const WeighedBlade& b = weighed_.blades()[i];
     const BladeHardness& h = sample_.draws[b.stratum][b.member];
     double hrc = h.quenched[zone] + b.fresh;
     if (b.reading_faults & soft_skin_bit)
@@ -98,7 +103,8 @@ PartingTests::Outcomes PartingTests::of_tester(std::size_t zone) const {
   constexpr auto bins = static_cast<std::size_t>((to_HRC - from_HRC) / bin_HRC);
   const std::size_t skin = sample_.fault_index("soft_skin");
   Outcomes out;
-  for (const WeighedBlade& b : weighed_.blades()) {
+  for (const std::size_t i : heavy_) {
+    const WeighedBlade& b = weighed_.blades()[i];
     const BladeHardness& h = sample_.draws[b.stratum][b.member];
     double hrc = h.quenched[zone] + b.fresh;
     if (b.reading_faults & soft_skin_bit)
@@ -157,7 +163,7 @@ std::optional<Explanation::Parting> PartingTests::between(const std::string& a, 
 }
 
 std::optional<Explanation::Parting> PartingTests::next() const {
-  std::vector<std::string> causes{"none", "something_else"};
+  std::vector<std::string> causes{"none", "at_limit", "something_else"};
   for (const Fault& f : sample_.faults)
     causes.push_back(f.entry.key);
   std::vector<std::vector<std::size_t>> with_cause(causes.size());

@@ -30,11 +30,13 @@ class PartingTests {
   Outcomes of_tester(std::size_t zone) const;
   bool has(std::size_t item, const std::string& cause) const;
   double weight(std::size_t item) const;
-  std::size_t items() const { return weighed_.blades().size() + 1; }
+  const WeighedBlade& blade(std::size_t item) const { return weighed_.blades()[heavy_[item]]; }
+  std::size_t items() const { return heavy_.size() + 1; }
 
   const FaultSample& sample_;
   const Reading& reading_;
   const WeighedFaults& weighed_;
+  std::vector<std::size_t> heavy_; ///< blades that carry any weight worth counting
   std::vector<Outcomes> foretold_; ///< by test
 };
 

@@ -204,12 +204,14 @@ double WeighedFaults::power_for(double draws) const {
   return low;
 }
 
-std::vector<double> WeighedFaults::strata_shares(double draws) const {
+std::vector<double> WeighedFaults::strata_unevenness(double draws) const {
   const std::vector<double> w = weights(power_for(draws));
-  std::vector<double> shares(sample_.strata.size());
+  std::vector<double> out(sample_.strata.size());
   for (std::size_t i = 0; i < blades_.size(); ++i)
-    shares[blades_[i].stratum] += w[i];
-  return shares;
+    out[blades_[i].stratum] += w[i] * w[i];
+  for (double& x : out)
+    x = std::sqrt(x);
+  return out;
 }
 
 double WeighedFaults::fit() const {

@@ -30,6 +30,7 @@ class WeighedFaults {
 
   const std::vector<WeighedBlade>& blades() const { return blades_; }
   double something_else() const { return something_else_; } ///< its weight
+  bool missed(const WeighedBlade& b) const { return sample_.draws[b.stratum][b.member].missed; }
   double effective_draws() const;
   double smoothing() const { return smoothing_; }
   double fit() const;
@@ -37,8 +38,9 @@ class WeighedFaults {
   double tester_sd(const BladeHardness& h, std::size_t zone) const;
   double file_sd(const BladeHardness& h, std::size_t zone) const;
   bool felt(std::size_t fault) const { return felt_[fault]; }
-  /// Share of the weight of each stratum, were the likelihood smooth enough for `draws` effective draws.
-  std::vector<double> strata_shares(double draws) const;
+  /// Root of the summed squares of the weights in each stratum, were the likelihood smooth enough for `draws`
+  /// effective draws: by how much chance moves its share.
+  std::vector<double> strata_unevenness(double draws) const;
 
  private:
   struct Part { ///< of a blade: one place in the ranges of the faults of the reading

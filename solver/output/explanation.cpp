@@ -68,7 +68,10 @@ void print_answer(std::ostream& out, const FaultSample& sample, const Explanatio
     print_folded(out, "  next: ", sample.record.reading.something_else_remedy);
     return;
   }
-  print_folded(out, "MOST LIKELY (" + formatted("%.0f %%", 100 * first.share) + "): ", first.name);
+  const Explanation::Group& happened = e.groups.front();
+  print_folded(out, "MOST LIKELY (" + formatted("%.0f %%", 100 * happened.share) + "): ", happened.name);
+  if (first.name != happened.name)
+    print_folded(out, "  first suspect (" + formatted("%.0f %%", 100 * first.share) + "): ", first.name);
   if (e.next) {
     const records::FaultTest& test = sample.record.tests[e.next->test];
     print_folded(out, "  next: ",
@@ -106,6 +109,12 @@ void print_read(std::ostream& out, const treatment::Case& c, const FaultSample& 
 }
 
 void print_causes(std::ostream& out, const FaultSample& sample, const Explanation& e) {
+  if (e.explained) {
+    out << "\nWHAT HAPPENED\n";
+    for (const Explanation::Group& group : e.groups)
+      if (group.share >= told)
+        print_folded(out, "  " + how_likely(group.share) + "  ", group.name);
+  }
   out << (e.explained ? "\nWHAT FITS, MOST LIKELY FIRST\n" : "\nNEAREST, BUT NONE FITS\n");
   const auto share_text = [&](double share) {
     return e.explained ? how_likely(share) : std::string("    -");
@@ -200,7 +209,8 @@ void print_explanation(std::ostream& out, const treatment::Case& c, const FaultS
 
 std::string explanation_json(const treatment::Case& c, const FaultSample& sample, const Reading& reading,
                              const Explanation& e) {
-  Json readings = Json::array(), files = Json::array(), causes = Json::array(), shifts = Json::array();
+  Json readings = Json::array(), files = Json::array(), groups = Json::array(), causes = Json::array(),
+       shifts = Json::array();
   for (std::size_t i = 0; i < reading.hardness.size(); ++i) {
     const auto& r = reading.hardness[i];
     readings.push_back({{"zone", treatment::zone_name(static_cast<treatment::Zone>(r.zone))},
@@ -230,6 +240,8 @@ std::string explanation_json(const treatment::Case& c, const FaultSample& sample
                       {"parting", parting(cause.parting)},
                       {"remedy", cause.remedy},
                       {"stays", cause.stays}});
+  for (const auto& g : e.groups)
+    groups.push_back({{"group", g.key}, {"name", g.name}, {"share", g.share}});
   for (const auto& s : e.shifts)
     shifts.push_back({{"input", s.name}, {"moved", s.moved}});
   Json document = {{"schema", "thinquench-explain"},
@@ -239,6 +251,7 @@ std::string explanation_json(const treatment::Case& c, const FaultSample& sample
                    {"files", files},
                    {"explained", e.explained},
                    {"fit", number(e.fit)},
+                   {"groups", groups},
                    {"causes", causes},
                    {"next", parting(e.next)},
                    {"draws", e.draws},

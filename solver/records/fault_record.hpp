@@ -16,6 +16,7 @@ struct ReadingErrorRecord {
   double mixture = 0;    ///< of what partly hardened steel falls short of hard, by how much the model is off
   double something_else = 0; ///< odds that another cause, or a mistaken reading, is to blame
   std::string something_else_remedy;
+  std::string at_limit, at_limit_remedy; ///< where nothing is wrong and a quench still misses
 };
 
 /// One fault. Its range is in SI (a time in s), a share or a factor as such.
@@ -23,6 +24,7 @@ struct FaultEntry {
   std::string key;            ///< "slow_oil"
   std::string name;           ///< for people, with its range
   std::string remedy;         ///< what to do about it
+  std::string group;          ///< key of what it does: "quench"
   double odds = 0;            ///< against nothing being wrong, before any reading
   double odds_where_felt = 0; ///< the same where the skin computed is deep enough to be felt; else `odds`
   bool ratio = false;         ///< the range is one of a factor: even in its logarithm
@@ -31,6 +33,11 @@ struct FaultEntry {
 
   /// At `share` (0 to 1) of the range.
   double at(double share) const;
+};
+
+/// What happened to the blade, whichever fault did it.
+struct FaultGroup {
+  std::string key, name;
 };
 
 /// One test that parts causes.
@@ -45,6 +52,7 @@ struct FaultTest {
 
 struct FaultRecord {
   ReadingErrorRecord reading;
+  std::vector<FaultGroup> groups;
   std::vector<FaultEntry> faults;
   std::vector<FaultTest> tests;
 

@@ -21,12 +21,13 @@ std::string with_figure(std::string text, const std::string& mark, const std::st
   return text;
 }
 
-FaultEntry read_fault(const Node& all, const std::string& key) {
+FaultEntry read_fault(const Node& all, const std::string& key, const std::vector<std::string>& groups) {
   const Node node = all.table(key);
   FaultEntry f;
   f.key = key;
   f.name = node.text("name");
   f.remedy = node.text("remedy");
+  f.group = node.choice("group", groups);
   f.odds = node.number("odds", odds_range);
   f.odds_where_felt = node.number("odds_where_felt", odds_range, f.odds);
   f.tester_share = node.number("tester_share", {0, 1}, 1);
@@ -70,7 +71,7 @@ FaultTest read_test(const Node& all, const std::string& key, const FaultRecord& 
   t.finds = node.texts("finds");
   t.sure = node.number("sure", {0.5, 1});
   for (const std::string& found : t.finds)
-    if (found != "something_else" && record.find(found) == nullptr)
+    if (found != "something_else" && found != "at_limit" && record.find(found) == nullptr)
       node.fail("finds", "'" + found + "' is none of the faults of this file");
   return t;
 }
@@ -97,10 +98,17 @@ FaultRecord read_faults(std::string_view text, std::string file) {
   record.reading.mixture = reading.quantity("mixture", "percent", {0, 1});
   record.reading.something_else = reading.number("something_else", odds_range);
   record.reading.something_else_remedy = reading.text("something_else_remedy");
+  record.reading.at_limit = reading.text("at_limit");
+  record.reading.at_limit_remedy = reading.text("at_limit_remedy");
   reading.text("source");
+  const Node groups = root.table("group");
+  for (const std::string& key : groups.keys())
+    record.groups.push_back({key, groups.text(key)});
+  if (const auto keys = groups.keys(); std::find(keys.begin(), keys.end(), "quench") == keys.end())
+    groups.fail("quench", "missing; a quench at its limit belongs to it");
   const Node faults = root.table("fault"), tests = root.table("test");
   for (const std::string& key : faults.keys())
-    record.faults.push_back(read_fault(faults, key));
+    record.faults.push_back(read_fault(faults, key, groups.keys()));
   for (const std::string& key : tests.keys())
     record.tests.push_back(read_test(tests, key, record));
   root.finish();

@@ -4,6 +4,7 @@
 #include "program/cooling_curve.hpp"
 #include "records/csv.hpp"
 #include "records/read_coolant.hpp"
+#include "records/read_faults.hpp"
 #include "records/read_foil.hpp"
 #include "records/read_log.hpp"
 #include "records/read_probe.hpp"
@@ -185,6 +186,7 @@ const std::array<FuzzTarget, fuzz_targets_count> fuzz_targets{{
     {"solid", read_as<records::read_solid>, true},
     {"strains", read_as<records::read_strains>, true},
     {"uncertainty", read_as<records::read_uncertainty>, true},
+    {"faults", read_as<records::read_faults>, true},
     {"quantity", read_as_quantity, false},
     {"rows", read_as_rows, false},
     {"trace", read_as_trace, false},
