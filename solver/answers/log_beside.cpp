@@ -29,9 +29,12 @@ std::vector<double> curve_of(const Case& c, std::size_t station, LogOf what,
   const treatment::StepSpan& span = *span_of_log(run, what);
   const std::vector<double>& trace =
       what == LogOf::packet ? run.zones[treatment::zone_thickest].temperature : run.surroundings_degC;
+  // at the very end it stands in what comes next
+  const auto end = std::lower_bound(run.time_s.begin(), run.time_s.end(), span.to_s);
+  const double last_s = end == run.time_s.begin() ? span.from_s : std::max(span.from_s, *(end - 1));
   std::vector<double> out;
   for (const double t : time_s)
-    out.push_back(treatment::trace_value(run.time_s, trace, std::min(span.from_s + t, span.to_s)));
+    out.push_back(treatment::trace_value(run.time_s, trace, std::min(span.from_s + t, last_s)));
   return out;
 }
 

@@ -1,5 +1,6 @@
 #include "answers/uncertain_inputs.hpp"
 
+#include "answers/told_as_set.hpp"
 #include "records/read_uncertainty.hpp"
 #include "section/profile.hpp"
 #include "steel/transformation.hpp"
@@ -391,6 +392,14 @@ std::optional<UncertainInput> uncertain_input(const Case& c, const UncertainInpu
   return input;
 }
 
+/// To two digits, as a width is told.
+double two_digits(double value) {
+  if (!(value > 0) || !std::isfinite(value))
+    return value;
+  const double unit = std::pow(10.0, std::floor(std::log10(value)) - 1);
+  return std::round(value / unit) * unit;
+}
+
 /// What the shop's readings make of the input.
 void narrow(const Case& c, const UncertainInputRecord& record, UncertainInput& input) {
   if (!c.uncertainty.learnt)
@@ -403,12 +412,14 @@ void narrow(const Case& c, const UncertainInputRecord& record, UncertainInput& i
   const double sd = std::sqrt(learnt.covariance[at * learnt.inputs.size() + at]);
   input.learnt = at;
   // what goes into the case is there already
-  input.distribution = input.distribution.narrowed(learnt.middle[at], sd, input.apply != nullptr);
+  input.distribution =
+      input.distribution.narrowed(learnt.middle[at], sd, input.apply != nullptr && !told_as_set(record.key));
   constexpr double low = 0.05, high = 0.95;
   const double from = input.distribution.quantile(low), to = input.distribution.quantile(high);
   const bool factor = record.spread == records::Spread::lognormal;
   const double width = factor ? std::sqrt(to / from) : 0.5 * (to - from);
-  input.width = records::width_text(record, record.dimension == "fraction" && factor ? width - 1 : width);
+  input.width =
+      records::width_text(record, two_digits(record.dimension == "fraction" && factor ? width - 1 : width));
   input.source = learnt.from;
 }
 

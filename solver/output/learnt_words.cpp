@@ -58,7 +58,8 @@ LearntWords learnt_words(const treatment::Case& c, const answers::Bands& before,
     if (figure.of_station == nullptr || figure.show == answers::Show::hidden)
       continue;
     const Band *one = was.find(figure.meaning.name), *other = now.find(figure.meaning.name);
-    if (one == nullptr || other == nullptr || !(one->high > one->low))
+    constexpr double narrower = 0.95; // of the width before
+    if (one == nullptr || other == nullptr || !(other->high - other->low < narrower * (one->high - one->low)))
       continue;
     out.figures.push_back(
         {figure.meaning.long_name, between(*one, figure.show), between(*other, figure.show)});

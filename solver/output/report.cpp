@@ -264,7 +264,7 @@ class Report {
   void rows(const char* what, const std::vector<LearntWords::Row>& all) {
     if (all.empty())
       return;
-    out_ += std::string("<table class=\"words\">\n<thead><tr><th scope=\"col\">") + what +
+    out_ += std::string("<table class=\"pairs\">\n<thead><tr><th scope=\"col\">") + what +
             "</th><th scope=\"col\">before</th><th scope=\"col\">now</th></tr></thead>\n<tbody>\n";
     for (const LearntWords::Row& row : all)
       out_ += "<tr><th scope=\"row\">" + xml_escaped(row.name) + "</th><td>" + with_units(row.before) +

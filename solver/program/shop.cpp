@@ -73,7 +73,14 @@ std::string value_text(const LearntInput& input, double value) {
     return formatted("%.2f times", value);
   if (input.dimension == "number" || input.dimension == "fraction")
     return formatted("%+.3g", value);
-  return (value < 0 ? "" : "+") + units::format_quantity(std::round(1e4 * value) / 1e4, input.dimension);
+  // 0.2 K, 0.02 mm, 0.1 HRC are fine enough for anybody
+  const std::string unit = input.dimension == "temperature_difference" ? " K"
+                           : input.dimension == "hardness_HRC"         ? " HRC"
+                           : input.dimension == "time"                 ? " s"
+                                                                       : "";
+  if (!unit.empty())
+    return formatted("%+.1f", value) + unit;
+  return (value < 0 ? "" : "+") + units::format_quantity(std::round(1e6 * value) / 1e6, input.dimension);
 }
 
 /// The case to show what was learnt on: the one named, else that of the journal's last blade.
@@ -192,9 +199,13 @@ void shop_command(const Options& options) {
               << "\n";
     return;
   }
+  const auto counted = [&](shop::Entry::Kind kind, const char* what) {
+    const std::size_t n = journal.count(kind);
+    return std::to_string(n) + " " + what + (n == 1 ? "" : "s");
+  };
   std::cout << (journal.name.empty() ? shop_file->string() : journal.name) << ": "
-            << journal.count(shop::Entry::Kind::firing) << " blades, "
-            << journal.count(shop::Entry::Kind::coupon) << " coupons\n";
+            << counted(shop::Entry::Kind::firing, "blade") << ", "
+            << counted(shop::Entry::Kind::coupon, "coupon") << "\n";
   if (!inputs.empty()) {
     std::cout << "\nLearnt " << rests_on(belief.blades, coupons)
               << "; differences from what the case states\n";

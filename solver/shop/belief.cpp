@@ -12,7 +12,7 @@
 namespace tq::shop {
 namespace {
 
-constexpr std::string_view heading = "thinquench belief 1";
+constexpr std::string_view heading = "thinquench belief 1", ending = "end";
 
 /// The lines of a text, one after the other.
 class Lines {
@@ -102,6 +102,8 @@ bool read_into(Lines& lines, std::string_view of, Belief& belief) {
     for (Eigen::Index j = 0; j <= i; ++j)
       covariance(i, j) = covariance(j, i) = row(j);
   }
+  if (!lines.next(line) || line != ending)
+    return false; // cut off, perhaps within a number
   belief.set(std::move(mean), std::move(covariance));
   return true;
 }
@@ -164,7 +166,7 @@ std::string belief_text(const Belief& belief, std::string_view of) {
       put(belief.covariance()(i, j));
     end_line();
   }
-  return text;
+  return text + std::string(ending) + "\n";
 }
 
 Belief read_belief(std::string_view text, std::string_view of) {

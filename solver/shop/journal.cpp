@@ -69,7 +69,8 @@ Node table_of(const Journal& journal, const Entry& entry) {
   const Node root = records::parse_document(text, journal.file);
   for (const std::string& key : root.keys())
     if (key != word)
-      root.fail(key, std::string("has no place behind a [[") + word + "]]; the head of the journal stands first");
+      root.fail(key,
+                std::string("has no place behind a [[") + word + "]]; the head of the journal stands first");
   return root.tables(word).at(0);
 }
 

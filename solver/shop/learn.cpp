@@ -3,6 +3,7 @@
 #include "answers/careful_timer.hpp"
 #include "answers/sampling.hpp"
 #include "answers/timer.hpp"
+#include "answers/told_as_set.hpp"
 #include "answers/uncertain_inputs.hpp"
 #include "shop/coupon.hpp"
 #include "shop/linearised.hpp"
@@ -230,7 +231,7 @@ Case as_learnt(const Case& c, const Belief& belief, const std::string& bar, cons
     stays.push_back(share_that_stays(input.key));
     learnt.inputs.push_back(input.key);
     learnt.middle.push_back(std::sqrt(stays.back()) * belief.mean()(k));
-    if (input.apply)
+    if (input.apply && !answers::told_as_set(input.key))
       input.apply(out, input.distribution.at_score(learnt.middle.back()));
   }
   if (at.empty())

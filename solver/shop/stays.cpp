@@ -64,9 +64,10 @@ const Stay* found(std::string_view input) {
 std::string told(double si, const char* dimension) { return units::format_quantity(si, dimension); }
 
 std::string of_foil(const treatment::Case& c) {
-  std::string text = "foil " + c.wrap.foil.key;
+  std::string text = "foil " + c.wrap.foil.key, last;
   for (const double gap : c.wrap.gap_m)
-    text += ", gap " + told(gap, "length");
+    if (const std::string one = ", gap " + told(gap, "length"); one != last)
+      text += last = one;
   return text;
 }
 
