@@ -175,12 +175,17 @@ void read_as(std::string_view text) {
   refused_or_read([&] { Read(text, std::string("f.toml")); });
 }
 
+void read_as_coolant(std::string_view text) {
+  for (const auto state : {records::OilState::fresh, records::OilState::used, records::OilState::old})
+    refused_or_read([&] { (void)records::read_coolant(text, "f.toml", state); });
+}
+
 } // namespace
 
 const std::array<FuzzTarget, fuzz_targets_count> fuzz_targets{{
     {"case", read_as_case, true},
     {"steel", read_as_steel, true},
-    {"coolant", read_as<records::read_coolant>, true},
+    {"coolant", read_as_coolant, true},
     {"foil", read_as<records::read_foil>, true},
     {"probe", read_as<records::read_probe>, true},
     {"solid", read_as<records::read_solid>, true},
