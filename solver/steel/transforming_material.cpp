@@ -525,7 +525,8 @@ void TransformingMaterial::stabilise(double lag_K) {
 void TransformingMaterial::take_martensite_point(std::size_t n) {
   const double available = austenite_[n] + martensite_[n];
   const double left = available < 1e-9 ? 0 : austenite_[n] / available;
-  martensite_below_[n] = left > 0 ? ms_[n] - below_ms_of(-std::log(left) / alpha_[n]) : never_degC;
+  martensite_below_[n] =
+      left > 0 ? ms_[n] - below_ms_of(std::max(-std::log(left), 0.0) / alpha_[n]) : never_degC;
   take_threshold(n);
 }
 
@@ -780,7 +781,7 @@ void TransformingMaterial::commit(const double* clock, const double* T, const do
   case TransformMode::cooling:
     for (std::size_t n = 0; n < nodes; ++n) {
       // what evaluate() found at the end of the step
-      const double grown = grown_[n];
+      const double grown = std::max(grown_[n], -martensite_[n]);
       const bool changed = moved_[n] != 0 || grown != 0;
       const double martensite = martensite_[n] + grown;
       if (grown > 0 && !on_curve_[n] && T[n] < T_mean[n]) {

@@ -45,6 +45,7 @@ class Node {
   }
   double T() const { return T_; }
   double martensite() const { return material_.martensite()[0]; }
+  double ms() const { return material_.ms()[0]; }
   /// Martensite that a kelvin of the Koistinen-Marburger curve stands for.
   double per_kelvin() const {
     return steel::martensite_rate(shipped::steels().at("O1"), material_.carbon()[0]) *
@@ -107,6 +108,24 @@ TEST(WarmingMartensite, CapacityIsThatOfWarming_OnceItHasLeftTheCurve) {
   for (int n = 0; n < 50; ++n) {
     node.step(5, 1);
     EXPECT_LT(node.capacity(), 600) << n;
+  }
+}
+
+// The first traces of martensite may go back to nothing; the node forms it all the same when it cools on.
+TEST(WarmingMartensite, TurnedBackAtItsStart_FormsOnCooling) {
+  const double full = [] {
+    Node node;
+    node.to(100, -200);
+    return node.martensite();
+  }();
+  for (const double turn : {1.0, 2.0, 3.0, 3.9}) {
+    Node node;
+    const double ms = node.ms();
+    node.to(ms + 4 - turn, -20);
+    node.to(ms + 30, 20);
+    EXPECT_GE(node.martensite(), 0) << turn;
+    node.to(100, -200);
+    EXPECT_NEAR(node.martensite(), full, 1e-3) << turn;
   }
 }
 
