@@ -79,13 +79,13 @@ constexpr std::array<CommandText, 14> command_texts{{
      "  thinquench new my_blade.toml                    questions, each with its usual answer\n"
      "  printf 'O1\\n3.2 mm\\n0.6 mm\\n' | thinquench new my_blade.toml\n"
      "                                                  the answers from a pipe; the rest as usual\n"},
-    {"note", "Write into the journal of the shop what was set and read of a blade or a coupon.",
+    {"note", "Note what was set and read of a blade or a coupon in the shop's journal.",
      "  thinquench note my_blade.toml --shop shop.toml --seconds '3 s' --file skates --quenched 'spine 64 "
      "HRC'\n"
      "                                                  a journal that is not there yet is begun\n"
      "  thinquench note my_blade.toml --shop shop.toml --tempered 'spine 61 HRC' --oil-before '55 degC'\n"
      "  thinquench note --coupon O1 --temper '205 degC' --hold '2 h' --read '61 HRC' --shop shop.toml\n"},
-    {"shop", "Show what the journal of the shop taught, and which reading would teach most.",
+    {"shop", "Show what the shop's journal taught, and which reading would teach most.",
      "  thinquench shop --shop shop.toml                what its readings say of furnace, foil, oil and "
      "oven\n"},
 }};
@@ -302,9 +302,7 @@ class CommandLine {
     app.add_flag("--no-color", options.no_color, "No colours");
     app.add_option("--materials", options.materials, "Folder of the records instead of the shipped one")
         ->type_name("DIR");
-    app.add_option(
-           "--shop", options.shop.file,
-           "Journal of the shop (default: shop.toml beside the case, then in the configuration folder)")
+    app.add_option("--shop", options.shop.file, "Journal of the shop (default: shop.toml beside the case)")
         ->type_name("FILE");
     app.add_flag("--no-shop", options.shop.none, "Leave out what the journal of the shop teaches");
     app.add_option("--bar", options.shop.bar, "The bar of steel in hand, as the journal calls it")
@@ -456,7 +454,7 @@ class CommandLine {
     add_text(ask, "--csv", question.csv, "FILE",
              "Rows in, the same rows with answers out; - reads standard input");
     add_text(ask, "--measured", question.measured, "COLUMN",
-             "With --csv: measured HRC, where there is one; corrects the other rows of the same steel");
+             "Column of measured HRC in --csv; it corrects rows of its steel");
     add_json(ask, "The answers as one JSON document");
   }
 
