@@ -561,7 +561,7 @@ class CommandLine {
     CLI::App* note = add_command(command_texts[12], Command::note);
     NoteOptions& read = options.note;
     note->add_option("CASE", options.case_path, "The case that the blade was made by");
-    add_settings(note, "What was set otherwise than in the case, like furnace.timer='22 min'; any number");
+    add_settings(note, "What was set otherwise than in the case, like furnace.timer='22 min'");
     add_text(note, "--blade", read.blade, "NAME", "Name of the blade");
     add_text(note, "--date", read.date, "DAY", "Like 2026-03-14 (default: today)");
     add_text(note, "--station", read.station, "NAME", "Section that was read (default: the first)");
@@ -571,7 +571,7 @@ class CommandLine {
     add_text(note, "--file", read.file, "FEEL", "At the edge as quenched: skates, 'just skates', bites");
     note->add_flag("--ground", read.ground, "0.1 to 0.2 mm of skin was ground off before it was read");
     add_text(note, "--quenched", read.quenched, "READINGS",
-             "As quenched, like 'spine 64 HRC, edge 65 HRC' (edge, middle, spine, thickest)");
+             "As quenched, like 'spine 64 HRC, edge 65 HRC' (or middle, thickest)");
     note->add_option("--tempered", read.tempered, "The same after a temper; once for each temper")
         ->type_name("READINGS")
         ->expected(1)
@@ -603,7 +603,7 @@ class CommandLine {
     shop->add_option("CASE", options.case_path, "A case: what the journal makes of its answers");
     add_settings(shop, set_text);
     add_text(shop, "--next", options.shop.next, "FIGURE",
-             "Which reading would narrow this figure of the case most, like timer_from_door");
+             "Which reading would narrow this figure most, like timer_from_door");
     add_json(shop, "The same as one JSON document");
   }
 };
