@@ -127,8 +127,9 @@ TEST(Learning, CaseOfAShop_IsMovedAndItsBandsNarrow) {
   EXPECT_EQ(known.transfer().time_s, c.transfer().time_s);
   EXPECT_EQ(known.cool().air_degC, c.cool().air_degC);
   for (const answers::UncertainInput& input : answers::uncertain_inputs(known))
-    if (input.key == "oven_reading")
+    if (input.key == "oven_reading") {
       EXPECT_GT(input.distribution.middle(), 4);
+    }
   ASSERT_TRUE(known.uncertainty.learnt.has_value());
   EXPECT_EQ(known.uncertainty.learnt->from, "from 1 blade of this shop");
   const auto width = [&](const treatment::Case& of) {
