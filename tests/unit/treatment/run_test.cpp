@@ -26,7 +26,7 @@ TEST(Run, Stages_FollowEachOtherWithoutAGap) {
   const treatment::Run run = run_station(shipped("drop_point_o1"), 0);
   ASSERT_EQ(run.spans.size(), 6u); // furnace, transfer, bath, cool, two tempers
   EXPECT_EQ(run.spans.front().from_s, 0);
-  EXPECT_EQ(run.spans.front().to_s, 35 * 60);
+  EXPECT_EQ(run.spans.front().to_s, 28 * 60);
   for (std::size_t i = 1; i < run.spans.size(); ++i)
     EXPECT_EQ(run.spans[i].from_s, run.spans[i - 1].to_s);
   EXPECT_NEAR(run.spans[1].to_s - run.spans[1].from_s, 2, 1e-9);
