@@ -185,6 +185,11 @@ std::string_view trim(std::string_view text) {
   return text;
 }
 
+/// A value without the remark behind it.
+std::string before_remark(const std::string& value) {
+  return std::string(trim(std::string_view(value).substr(0, value.find('#'))));
+}
+
 /// The line numbers in the excerpt of a toml11 message.
 std::vector<int> excerpt_lines(const std::string& message) {
   std::vector<int> out;
@@ -234,7 +239,7 @@ std::vector<int> excerpt_lines(const std::string& message) {
     what = "text without its closing quote, or with a \\ that means nothing";
   else if (says("invalid line format") && !value.empty() && value.find('=') == std::string::npos &&
            (value.find_first_of("0123456789") == 0 || value.find_first_of("+-.") == 0)) {
-    std::string bare(trim(std::string_view(value).substr(0, value.find('#'))));
+    const std::string bare = before_remark(value);
     if (bare.find(',') != std::string::npos)
       what = bare + " has a comma; decimals have a point, values with a unit stand in quotes: " + key +
              " = \"3.2 mm\"";
@@ -244,8 +249,9 @@ std::vector<int> excerpt_lines(const std::string& message) {
     what = "something stands behind the value; comments start with #, one key = value per line";
   else if (says("parse_boolean") || says("unknown value") || says("guess_value_type") ||
            says("parse_number") || says("type"))
-    what = clean(value) + " is no value; texts and values with a unit stand in quotes: " + key + " = " +
-           in_quotes(value);
+    what = clean(before_remark(value)) +
+           " is no value; texts and values with a unit stand in quotes: " + key + " = " +
+           in_quotes(before_remark(value));
   else if (says("parse_key") || says("key"))
     what = in_quotes(source) + " is no key and no heading; write key = value, [name] or [[name]]";
   else {
@@ -910,7 +916,9 @@ int Node::integer(std::string_view key, Range range, std::optional<int> otherwis
     impl_->missing(key, "write a whole number, " + allowed(range, ""));
   }
   if (v->kind != Kind::integer)
-    impl_->fail_at(*v, impl_->name(key), shown(*v) + " is no whole number; allowed: " + allowed(range, ""));
+    impl_->fail_at(*v, impl_->name(key),
+                   shown(*v) + " is no whole number; allowed: " + allowed(range, "") +
+                       (v->kind == Kind::text ? ", written without quotes" : ""));
   range.most = std::min(range.most, static_cast<double>(std::numeric_limits<int>::max()));
   range.least = std::max(range.least, static_cast<double>(std::numeric_limits<int>::min()));
   return static_cast<int>(impl_->checked(*v, impl_->name(key), v->number, range, ""));

@@ -124,10 +124,21 @@ struct Doubt {
   std::optional<double> width; ///< stated as a figure; 0 = exact. Nothing: the width of that knowledge
 };
 
+/// What the readings of a shop say of some of its inputs together. Each input has a score, which is standard
+/// normal as long as nothing was read: its distribution is taken at the quantile of that score.
+struct Learnt {
+  std::vector<std::string> inputs; ///< keys in materials/typical_uncertainty.toml
+  std::vector<double> middle;      ///< of the scores; what it makes of an input is in the case already
+  std::vector<double> covariance;  ///< of the scores, [i * inputs.size() + j]
+  int blades = 0;
+  std::string from; ///< "from 5 blades of this shop"
+};
+
 /// How far the figures of the case may be off; the bands of the answers come from it.
 struct Uncertainty {
   records::UncertaintyRecord usual; ///< of every input that the case does not speak of
   std::vector<Doubt> stated;
+  std::optional<Learnt> learnt;
 };
 
 /// Where the steps of the last hardening stand among those of the case; nothing where there is no such step.

@@ -137,6 +137,20 @@ void Simulation::restore(const Snapshot& s) {
   op_->refresh(x_);
 }
 
+Simulation::Books Simulation::books() const {
+  return {counters_, events_, austenite_before_cold_, energy_defect_, heat_scale_, furnace_, soak_};
+}
+
+void Simulation::set_books(const Books& b) {
+  counters_ = b.counters;
+  events_ = b.events;
+  austenite_before_cold_ = b.austenite_before_cold;
+  energy_defect_ = b.energy_defect;
+  heat_scale_ = b.heat_scale;
+  furnace_ = b.furnace;
+  soak_ = b.soak;
+}
+
 void Simulation::set_covers(const Covers& covers) {
   if (covers == covers_)
     return;

@@ -50,6 +50,19 @@ class Simulation {
   Snapshot save() const;
   void restore(const Snapshot& s);
 
+  /// What is counted and noted beside the state: goes back with a snapshot when the record of a run is taken
+  /// up again from there.
+  struct Books {
+    Counters counters;
+    std::vector<Event> events;
+    std::vector<double> austenite_before_cold;
+    double energy_defect = 0, heat_scale = 0;
+    surroundings::FurnaceTemperature furnace;
+    TimeAbove soak;
+  };
+  Books books() const;
+  void set_books(const Books& b);
+
   /// Takes the blade through one of the case's steps; in `seconds` where given, else as long as the step
   /// says.
   void run(std::size_t step, const Observer& observer = {}, double seconds = own_time);
