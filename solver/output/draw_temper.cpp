@@ -75,7 +75,7 @@ std::optional<Drawing> draw_temper_curve(const treatment::Case& c, const treatme
                    Tone::ink, 2);
   drawing.svg.dot(at, Tone::ink, 5);
   const std::string told = place + hrc_text(zone.tempered_HRC) + " HRC at ";
-  constexpr double letter_width = 8, temperature_width = 115; // of bold 14, about
+  constexpr double letter_width = 9.8, temperature_width = 150; // of bold 14, about
   const double wide = letter_width * static_cast<double>(told.size()) + temperature_width;
   drawing.svg.marked(std::min(at.x + 10, 500 - wide), chart.py(zone.tempered_HRC + band) - 8,
                      told + temperature_markup(set, true), {14, "start", Tone::ink, true, true});

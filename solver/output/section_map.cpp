@@ -66,7 +66,7 @@ void draw_colour_bar(Svg& svg, const Shade& shade, const Box& bar, const Case& c
                colour_of(ink, (k + 0.5) / pieces));
   svg.close();
   svg.box(bar, Tone::none, Tone::ink, 0.8);
-  constexpr double most_told = 6; // figures of four places would touch
+  constexpr double most_told = 5; // figures of four places would touch
   const int every = shade.tick < 1 && (shade.high - shade.low) / shade.tick > most_told ? 2 : 1;
   int k_tick = 0;
   for (double v = shade.low; v <= shade.high + 1e-9; v += shade.tick, ++k_tick) {

@@ -309,9 +309,10 @@ class Sheet {
         text += "; one blade warms it by " + rise;
       small(text);
       const std::string limit = told_of(answers_.stations, "bath_limit");
-      if (b.coolant.flash_degC && limit != "-")
+      if (limit != "-")
         small("no further blade above " + limit + ": there " +
-              answers::row_limit(b, case_.thresholds.flash_margin_K).by + "; lid at hand");
+              answers::row_limit(b, case_.thresholds.flash_margin_K).by +
+              (b.coolant.flash_degC ? "; lid at hand" : ""));
       big(time_in_bath(case_, answers_),
           b.plates            ? "between the plates, pressed flat"
           : b.immersion_m > 0 ? "edge down, " + length_text(b.immersion_m) + " deep and no deeper"
