@@ -64,8 +64,7 @@ Forecast forecast_of(std::vector<Weighted> all) {
 /// Tells what the weighed draws say.
 class Telling {
  public:
-  Telling(const FaultSample& sample, const Reading& reading, const WeighedFaults& weighed)
-      : sample_(sample), reading_(reading), weighed_(weighed) {}
+  Telling(const FaultSample& sample, const WeighedFaults& weighed) : sample_(sample), weighed_(weighed) {}
 
   std::vector<Explanation::Group> groups() const;
   std::vector<Explanation::Cause> causes() const;
@@ -78,7 +77,6 @@ class Telling {
            std::pair<double, double> fresh, std::pair<double, double> curve) const;
 
   const FaultSample& sample_;
-  const Reading& reading_;
   const WeighedFaults& weighed_;
 };
 
@@ -249,7 +247,7 @@ void tell_tests(Explanation& out, const PartingTests& tests) {
 Explanation explain(const FaultSample& sample, const Reading& reading) {
   check(sample, reading);
   const WeighedFaults weighed(sample, reading);
-  const Telling telling(sample, reading, weighed);
+  const Telling telling(sample, weighed);
   Explanation out;
   out.causes = telling.causes();
   out.groups = telling.groups();

@@ -8,9 +8,10 @@
 namespace tq::answers {
 namespace {
 
-constexpr double well_enough = 0.8;  ///< named rightly of two causes
-constexpr double worth_while = 0.01; ///< by which naming must get likelier
-constexpr double half = 0.5;         ///< middle of the range of a fault of the reading
+constexpr double well_enough = 0.8;    ///< named rightly of two causes
+constexpr double worth_while = 0.01;   ///< by which naming must get likelier, per effort
+constexpr double worth_telling = 0.05; ///< the same for a test that parts two causes
+constexpr double half = 0.5;           ///< middle of the range of a fault of the reading
 
 double normal_below(double z) { return 0.5 * std::erfc(-z / std::sqrt(2.0)); }
 
@@ -149,7 +150,7 @@ std::optional<Explanation::Parting> PartingTests::between(const std::string& a, 
       with += std::max(of[0], of[1]) / sum;
     }
     const Explanation::Parting now{t, std::max(whole[0], whole[1]) / sum, with};
-    if (with - now.without < worth_while)
+    if (with - now.without < worth_telling)
       continue;
     const int effort = sample_.record.tests[t].effort;
     const bool well = with >= well_enough, best_well = best && best->with >= well_enough;
