@@ -472,7 +472,8 @@ class SharedProgress {
   std::atomic<bool> stop_{false};
 };
 
-/// The verdicts of the whole: the worst over the stations.
+} // namespace
+
 void take_worst(Answers& a) {
   for (std::size_t i = 0; i < a.stations.size(); ++i) {
     const StationAnswer& s = a.stations[i];
@@ -488,8 +489,6 @@ void take_worst(Answers& a) {
     take(a.hardness, s.hardness);
   }
 }
-
-} // namespace
 
 Answers answer(const Case& given, std::vector<Run>& runs, const treatment::Progress& progress,
                Executor* executor, const Stated& stated) {

@@ -170,6 +170,9 @@ struct Answers {
   std::vector<Caution> cautions;
 };
 
+/// Verdicts of the whole from those of its stations: the worst.
+void take_worst(Answers& a);
+
 class Executor;
 using Stated = std::function<void(const Answers&)>;
 

@@ -1,5 +1,6 @@
 #include "answers/bands.hpp"
 
+#include "answers/blades_in_ten.hpp"
 #include "answers/coarse_case.hpp"
 #include "answers/figures.hpp"
 #include "answers/telling.hpp"
@@ -314,14 +315,6 @@ const Band* ZoneBands::find(const std::string& key) const { return found(figures
 const Band* StationBands::find(const std::string& key) const { return found(figures, key); }
 
 namespace {
-
-/// "7 blades in 10": down, so that it promises no more than the draws do.
-std::string blades_in_ten(double share) {
-  const int n = static_cast<int>(std::floor(10 * share + 1e-9));
-  return n >= 10  ? "10 blades in 10"
-         : n == 0 ? "fewer than 1 blade in 10"
-                  : units::formatted("%d blade%s in 10", n, n > 1 ? "s" : "");
-}
 
 /// The recommendations by the cautious end of the bands.
 void careful(StationAnswer& s, const StationBands& drawn) {

@@ -20,11 +20,14 @@ std::vector<NamedVerdict> all_verdicts(const Answers& a, const Risks* risks) {
   return out;
 }
 
-Risks risks(const Case& given, const Answers& a, Executor* executor, const Executor::GoOn& go_on) {
-  Risks out;
+Risks risks(const Case& given, const Answers& a, Executor* executor, const Executor::GoOn& go_on,
+            const Risks* same_bow) {
+  Risks out = same_bow != nullptr ? *same_bow : Risks();
   out.crack = crack_answer(given, a);
   out.oil = oil_verdict(given, a);
   out.edge = edge_verdict(given, a);
+  if (same_bow != nullptr)
+    return out;
   out.bow.reason = no_bow_because(given);
   if (!out.bow.reason.empty())
     return out;

@@ -28,8 +28,9 @@ std::vector<NamedVerdict> all_verdicts(const Answers& a, const Risks* risks);
 
 /// The risks of the case with the answers `a` to it (whose timer counts where the case has none). Two coarse
 /// runs per station, by the executor where one is given. A bow at which the solver gives up is not asked,
-/// with its reason. Throws treatment::Interrupted when `go_on` says so.
+/// with its reason. `same_bow`: of a case that differs in its tempers only, so that its bow is taken as it
+/// is; null: none. Throws treatment::Interrupted when `go_on` says so.
 Risks risks(const treatment::Case& c, const Answers& a, Executor* executor = nullptr,
-            const Executor::GoOn& go_on = {});
+            const Executor::GoOn& go_on = {}, const Risks* same_bow = nullptr);
 
 } // namespace tq::answers

@@ -67,9 +67,10 @@ class Report {
     const std::string title = answers_.title.empty() ? "Heat treatment" : answers_.title;
     out_ = page_head(title, report_css, report_js);
     heading(title);
-    out_ += "<main>\n";
+    out_ += runs_.size() > 1 ? "<main class=\"several\">\n" : "<main>\n";
     decision();
     strip();
+    const std::size_t contents_at = out_.size();
     settings();
     for (std::size_t k = 0; k < runs_.size(); ++k)
       station(k);
@@ -78,6 +79,7 @@ class Report {
     uncertainty();
     learnt();
     rest();
+    out_.insert(contents_at, "<nav aria-label=\"Contents\">\n" + contents_ + "</nav>\n");
     out_ += "</main>\n" + page_foot(report_js);
     return std::move(out_);
   }
@@ -102,6 +104,13 @@ class Report {
           "<button type=\"button\" data-kind=\"%s\" data-value=\"%s\" aria-pressed=\"%s\">%s</button>", kind,
           value, *value == '\0' ? "true" : "false", name);
     out_ += "</fieldset>\n";
+  }
+
+  /// A heading that the contents lead to.
+  void part(const std::string& title) {
+    const std::string id = formatted("part-%d", ++parts_);
+    out_ += "<h2 id=\"" + id + "\">" + title + "</h2>\n";
+    contents_ += "<a href=\"#" + id + "\">" + title + "</a>\n";
   }
 
   /// Go or not, why, what to change.
@@ -172,7 +181,7 @@ class Report {
   }
 
   void settings() {
-    out_ += "<h2>What to set, in the order of the work</h2>\n";
+    part("What to set, in the order of the work");
     entries(account_.settings);
   }
 
@@ -180,7 +189,7 @@ class Report {
     const Run& run = runs_[k];
     const answers::StationAnswer& answer = answers_.stations[k];
     const std::string id = formatted("s%zu", k + 1);
-    out_ += "<h2>Section: " + xml_escaped(run.station) + "</h2>\n";
+    part("Section: " + xml_escaped(run.station));
     if (k < account_.tables.size())
       out_ += zone_table_html(account_.tables[k], run.station);
     drawings(run, answer, id);
@@ -203,7 +212,7 @@ class Report {
   void risks() {
     if (extras_.risks == nullptr)
       return;
-    out_ += "<h2>Bow and cracks</h2>\n";
+    part("Bow and cracks");
     entries(risk_entries(case_, *extras_.risks));
     std::string drawn;
     for (std::size_t k = 0; k < extras_.risks->stations.size(); ++k) {
@@ -226,10 +235,11 @@ class Report {
         strips += figure(*drawing, "what-if-" + strip.key, "");
     if (strips.empty())
       return;
-    out_ += "<h2>What if it is not as set?</h2>\n<p>One thing changed, all else as the case says, the timer "
+    part("What if it is not as set?");
+    out_ += "<p>One thing changed, all else as the case says, the timer "
             "too; judged as stated. "
             "Bars: least to most HRC over the zones; above them the worst verdict: \u2713 pass, ! marginal, "
-            "\u2715 fail, \u2014 cannot be set up.</p>\n<div class=\"drawings\">\n" +
+            "\u2715 fail, \u2014 cannot be set up.</p>\n<div class=\"drawings narrow\">\n" +
             strips + "</div>\n";
   }
 
@@ -238,7 +248,8 @@ class Report {
       return;
     const answers::Bands& bands = *extras_.bands;
     const BandWords words = band_words(case_, bands);
-    out_ += "<h2>How sure, and what makes it unsure</h2>\n<p>" + with_units(words.heading) + "</p>\n";
+    part("How sure, and what makes it unsure");
+    out_ += "<p>" + with_units(words.heading) + "</p>\n";
     for (const std::string& note : words.notes)
       out_ += "<p>" + with_units(note) + "</p>\n";
     entries(words.verdicts, "entries wide");
@@ -297,13 +308,14 @@ class Report {
                                                  answers::figure_of_station(band.key).meaning.long_name))
           drawings += figure(*drawing, id + "-" + band.key, "Share of each input in the variance.");
     if (!drawings.empty())
-      out_ += "<div class=\"drawings\">\n" + drawings + "</div>\n";
+      out_ += "<div class=\"drawings narrow\">\n" + drawings + "</div>\n";
   }
 
   void list(const char* heading, const std::vector<std::string>& texts) {
     if (texts.empty())
       return;
-    out_ += std::string("<h2>") + heading + "</h2>\n<ul>\n";
+    part(heading);
+    out_ += "<ul>\n";
     for (const std::string& text : texts)
       out_ += "<li>" + with_units(text) + "</li>\n";
     out_ += "</ul>\n";
@@ -315,8 +327,9 @@ class Report {
     list("Assumed and left out", account_.assumptions);
     if (origin_.records.empty())
       return;
-    out_ += "<h2>Sources used</h2>\n<details>\n<summary>Every value of the records with where it comes "
-            "from</summary>\n"
+    part("Sources used");
+    out_ += "<details>\n<summary>Every value of the records with where it comes from; open it to print it "
+            "too</summary>\n"
             "<div class=\"scroll\" tabindex=\"0\" role=\"region\" "
             "aria-label=\"Sources\">\n"
             "<table class=\"words\">\n<thead><tr><th scope=\"col\">record</th><th scope=\"col\">value</th>"
@@ -354,7 +367,8 @@ class Report {
   const Origin& origin_;
   const Extras& extras_;
   const Account account_;
-  std::string out_;
+  std::string out_, contents_;
+  int parts_ = 0;
 };
 
 } // namespace

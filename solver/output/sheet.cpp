@@ -139,8 +139,9 @@ class Sheet {
   }
 
   void head(const std::string& title) {
-    out_ += "<header class=\"head\">\n<div>\n<h1>" + xml_escaped(title) + "</h1>\n<p>" +
-            xml_escaped(case_.steel.designation) + "</p>\n<div class=\"fill\">\n";
+    out_ += "<header class=\"head\">\n<div>\n<h1" + std::string(title.size() > 60 ? " class=\"long\"" : "") +
+            ">" + xml_escaped(title) + "</h1>\n<p>" + xml_escaped(case_.steel.designation) +
+            "</p>\n<div class=\"fill\">\n";
     for (const char* what : {"blade", "bar batch", "date", "by"})
       out_ += std::string("<p>") + what + " <span class=\"blank\"></span></p>\n";
     out_ += "</div>\n</div>\n<div>\n";

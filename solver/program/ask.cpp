@@ -1,5 +1,6 @@
 // Questions without a blade: about one steel on the screen, or rows of a table with their answers.
 // solver/program/README.md explains the columns.
+#include "answers/local_codes.hpp"
 #include "output/text.hpp"
 #include "program/commands.hpp"
 #include "program/corrected_rows.hpp"
@@ -190,6 +191,7 @@ std::vector<std::string> notes_of(const Answer& answer) {
 void print_answer(const Answer& answer) {
   for (const std::string& line : output::folded(answer.subject.name, page_width))
     std::cout << line << "\n";
+  std::cout << "! " << answers::local_codes << "\n";
   print_hardening(answer);
   print_tempers(answer);
   print_diagram(answer);
@@ -241,6 +243,7 @@ Json as_json(const Answer& answer) {
                        {"austenite", r.austenite}});
   return {{"schema", "thinquench-ask"},
           {"schema_version", 1},
+          {"caution", answers::local_codes},
           {"steel", answer.subject.name},
           {"by_composition", answer.subject.by_composition},
           {"hardening",

@@ -174,7 +174,7 @@ void print_names(const std::vector<fs::path>& written) {
 } // namespace
 
 void harden(const Options& options, const Engine& engine, const std::string& command_line) {
-  const OpenedCase opened = open_case(options, options.case_path);
+  const OpenedCase opened = open_case_or_line(options, "harden");
   if (options.files.any()) {
     require_writable("--output", options.output);
     require_own_place(options.output, opened);
@@ -263,7 +263,7 @@ void harden(const Options& options, const Engine& engine, const std::string& com
 }
 
 void check(const Options& options) {
-  const OpenedCase opened = open_case(options, options.case_path);
+  const OpenedCase opened = open_case_or_line(options, "check");
   const treatment::Case& c = opened.contents;
   if (options.json) {
     nlohmann::ordered_json document = {{"schema", "thinquench-check"}, {"schema_version", 1},

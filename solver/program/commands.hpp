@@ -38,6 +38,12 @@ void explain(const Options& options);
 /// Throws InputError that names `option` when no file can be written in `folder`, or in what will hold it;
 /// makes nothing.
 void require_writable(const std::string& option, const std::filesystem::path& folder);
+/// Computes the cases of a plan, or a shard of them; goes on where an earlier run ended.
+void run_sweep(const Options& options, const std::string& command_line);
+/// One result of the rows of all shards.
+void join(const Options& options);
+/// A figure of a sweep as a map or curves.
+void map(const Options& options);
 /// Only the lines in which two cases and their answers differ.
 void differ(const Options& options, const Engine& engine);
 

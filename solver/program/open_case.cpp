@@ -21,7 +21,7 @@ bool says_anything(const OneLine& o) {
                                   &o.volume, &o.oven, &o.temper_time, &o.tempers, &o.hardness})
     if (!text->empty())
       return true;
-  return o.bare || o.foil_in_oil;
+  return o.bare || o.foil_in_oil || o.soft_spine;
 }
 
 /// The text of a value, refused under the name of its option when it is none of that kind.
@@ -173,6 +173,8 @@ std::string one_line_case(const OneLine& o, const std::string& command, std::vec
   }
   if (!o.hardness.empty())
     wish += "hardness = " + hardness_range("--hardness", o.hardness) + "\n";
+  if (o.soft_spine)
+    wish += "soft_spine = true\n";
   return "format = 1\n[blade]\n" + blade + "[[blade.station]]\nname = \"section\"\n" + station +
          "[furnace]\n" + furnace + wrap + "[transfer]\n" + transfer + "[bath]\n" + bath + "[temper]\n" +
          temper + "[wish]\n" + wish;
@@ -186,8 +188,10 @@ OpenedCase open_case_or_line(const Options& options, const std::string& command,
     return open_case(options, options.case_path, true, learning);
   }
   if (!line)
-    throw UsageError(command + ": a case file or --steel, --spine and --edge are expected (see thinquench " +
-                     command + " --help)");
+    throw UsageError(
+        command +
+        ": CASE is missing: a case file or --steel, --spine and --edge are expected (see thinquench " +
+        command + " --help)");
   std::vector<std::string> assumed;
   const std::string text = one_line_case(options.one_line, command, assumed);
   OpenedCase opened = read(text, {"the options", "case", {}, true, learning}, options);

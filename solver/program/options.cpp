@@ -1,6 +1,7 @@
 #include "program/options.hpp"
 
 #include "answers/bands.hpp"
+#include "answers/fault_draws.hpp"
 #include "answers/find.hpp"
 #include "output/origin.hpp"
 #include "program/shell_help.hpp"
@@ -21,7 +22,7 @@ struct CommandText {
   const char* examples;
 };
 
-constexpr std::array<CommandText, 14> command_texts{{
+constexpr std::array<CommandText, 17> command_texts{{
     {"harden", "Compute a case from furnace to temper: print the answers, write the files.",
      "  thinquench harden my_blade.toml                 answers on the screen, files in out/\n"
      "  thinquench harden my_blade.toml -o monday       files in monday/\n"
@@ -32,7 +33,9 @@ constexpr std::array<CommandText, 14> command_texts{{
      "  thinquench harden my_blade.toml --only sheet    of the files only the sheet for the shop\n"},
     {"check", "Read a case and print it with every default filled in; compute nothing.",
      "  thinquench check my_blade.toml                  the case as the program understands it\n"
-     "  thinquench blank | thinquench check -           the case from standard input\n"},
+     "  thinquench blank | thinquench check -           the case from standard input\n"
+     "  thinquench check --steel 1084 --spine '3 mm' --edge '0.5 mm' > my_blade.toml\n"
+     "                                                  a case file out of the options of a blade\n"},
     {"stock", "List the records, or show where each value of one comes from.",
      "  thinquench stock                                everything on the shelf\n"
      "  thinquench stock steels                         one kind; also coolants, foils, solids, strains\n"
@@ -88,7 +91,22 @@ constexpr std::array<CommandText, 14> command_texts{{
     {"shop", "Show what the shop's journal taught, and which reading would teach most.",
      "  thinquench shop --shop shop.toml                what its readings say of furnace, foil, oil and "
      "oven\n"},
+    {"sweep", "Compute all cases of a plan: keys over lists and ranges, into one HDF5 file.",
+     "  thinquench sweep my_plan.toml                   result in my_plan.h5; goes on where it was stopped\n"
+     "  thinquench sweep my_plan.toml --shard 3/8       a part, into my_plan.3of8.rows\n"
+     "  thinquench sweep my_plan.toml --csv table.csv   a table beside the result\n"},
+    {"join", "Make one result of the parts of a sweep.",
+     "  thinquench join my_plan.h5 my_plan.*.rows       all shards into one file\n"},
+    {"map", "Draw a figure of a sweep over two keys (a map) or one (a curve): SVG and HTML.",
+     "  thinquench map my_plan.h5 --x blade.spine --y bath.temperature --figure hardness_tempered\n"
+     "  thinquench map my_plan.h5 --x blade.spine --y bath.temperature --figure verdict_quench\n"
+     "  thinquench map my_plan.h5 --x temper.oven --figure hardness_tempered --at blade.spine='3 mm'\n"},
 }};
+
+const CommandText& text_of(std::string_view name) {
+  return *std::find_if(command_texts.begin(), command_texts.end(),
+                       [&](const CommandText& text) { return name == text.name; });
+}
 
 constexpr const char* main_examples =
     "  thinquench new my_blade.toml                    asks what matters and writes the case\n"
@@ -321,6 +339,9 @@ class CommandLine {
     add_new();
     add_note();
     add_shop();
+    add_sweep();
+    add_join();
+    add_map();
   }
 
  private:
@@ -373,11 +394,12 @@ class CommandLine {
     add_text(sub, "--temper-time", o.temper_time, "TIME", "Each temper (default: 2 h)");
     add_text(sub, "--tempers", o.tempers, "N", "Number of tempers (default: 2)");
     add_text(sub, "--hardness", o.hardness, "HRC", "Wanted, like '60 HRC' or '60-62 HRC'");
+    sub->add_flag("--soft-spine", o.soft_spine, "A soft spine is welcome: edge and middle must harden");
   }
 
   void add_harden() {
-    CLI::App* harden = add_command(command_texts[0], Command::harden);
-    add_case(harden);
+    CLI::App* harden = add_command(text_of("harden"), Command::harden);
+    add_one_line(harden);
     harden->add_option("-o,--output", options.output, "Folder for the files written (default: out)")
         ->type_name("DIR");
     harden->add_option("--fail-on", options.fail_on, "Exit 4 when a verdict is fail, or also when marginal")
@@ -420,14 +442,14 @@ class CommandLine {
   }
 
   void add_check() {
-    CLI::App* check = add_command(command_texts[1], Command::check);
-    add_case(check);
+    CLI::App* check = add_command(text_of("check"), Command::check);
+    add_one_line(check);
     add_json(check, "The resolved case and what was assumed, as one JSON document");
     add_quiet(check, "Print nothing but errors");
   }
 
   void add_stock() {
-    CLI::App* stock = add_command(command_texts[2], Command::stock);
+    CLI::App* stock = add_command(text_of("stock"), Command::stock);
     stock->add_option("WHAT", options.wanted,
                       "steels, coolants, foils, solids, strains, or the key of one record");
     stock->add_flag("--keys", options.keys, "Only the keys, one a line");
@@ -437,7 +459,7 @@ class CommandLine {
   }
 
   void add_ask() {
-    CLI::App* ask = add_command(command_texts[3], Command::ask);
+    CLI::App* ask = add_command(text_of("ask"), Command::ask);
     AskOptions& question = options.ask;
     ask->add_option("STEEL", question.steel, "Key or file of a record, or a composition in wt%");
     add_text(ask, "--harden", question.harden, "TEMP", "Hardening temperature (default: the usual one)");
@@ -459,13 +481,13 @@ class CommandLine {
   }
 
   void add_blank() {
-    add_command(command_texts[4], Command::blank)
+    add_command(text_of("blank"), Command::blank)
         ->add_flag("--keys", options.keys, "A page of all keys with defaults, ranges and meaning (Markdown)");
   }
 
   void add_find() {
     SearchOptions& search = options.search;
-    CLI::App* find = add_command(command_texts[5], Command::find);
+    CLI::App* find = add_command(text_of("find"), Command::find);
     find->add_option("QUESTION", search.question, "What to find; --list tells them");
     add_one_line(find);
     find->add_option("--wish", search.wish, "What is wanted; its meaning by the question")
@@ -480,14 +502,14 @@ class CommandLine {
   }
 
   void add_what_if() {
-    CLI::App* what_if = add_command(command_texts[6], Command::what_if);
+    CLI::App* what_if = add_command(text_of("what-if"), Command::what_if);
     add_one_line(what_if);
     add_json(what_if, "The strips as one JSON document");
   }
 
   void add_compare() {
     SearchOptions& search = options.search;
-    CLI::App* compare = add_command(command_texts[7], Command::compare);
+    CLI::App* compare = add_command(text_of("compare"), Command::compare);
     add_one_line(compare);
     add_text(compare, "--oils", search.oils, "KEYS", "Baths, parted by commas (default: the case's)");
     add_text(compare, "--bath-temperatures", search.baths, "TEMPS",
@@ -495,11 +517,13 @@ class CommandLine {
     add_text(compare, "--transfers", search.transfers, "TIMES",
              "Ways from furnace to bath, parted by commas");
     add_text(compare, "--spines", search.spines, "LENGTHS", "Thicknesses of the spine, parted by commas");
+    add_text(compare, "--steels", search.steels, "KEYS",
+             "Steels side by side, each at its usual set point, soak and the oven for the wish");
     add_json(compare, "The table as one JSON document");
   }
 
   void add_differ() {
-    CLI::App* differ = add_command(command_texts[8], Command::differ);
+    CLI::App* differ = add_command(text_of("differ"), Command::differ);
     differ->add_option("CASE", options.case_path, "The first case file")->required();
     differ->add_option("OTHER", options.other_case_path,
                        "The second case file (default: the first, with --set)");
@@ -508,7 +532,7 @@ class CommandLine {
   }
 
   void add_oil() {
-    CLI::App* oil = add_command(command_texts[9], Command::oil);
+    CLI::App* oil = add_command(text_of("oil"), Command::oil);
     OilOptions& test = options.oil;
     add_text(oil, "--max-rate", test.max_rate, "RATE", "Sheet: largest cooling rate, as printed");
     add_text(oil, "--at", test.at, "TEMP", "Sheet: temperature of the largest cooling rate");
@@ -538,27 +562,83 @@ class CommandLine {
   }
 
   void add_explain() {
-    CLI::App* explain = add_command(command_texts[10], Command::explain);
+    CLI::App* explain = add_command(text_of("explain"), Command::explain);
     ExplainOptions& read = options.explain;
-    add_case(explain);
+    add_one_line(explain);
     add_text(explain, "--quenched", read.quenched, "READINGS",
              "As quenched, like 'spine 58 HRC, edge 61 HRC' (edge, middle, spine, thickest)");
     add_text(explain, "--tempered", read.tempered, "READINGS", "The same after the last temper");
-    add_text(explain, "--file", read.file, "FEEL", "At the edge as quenched: skates, 'just skates', bites");
-    explain->add_flag("--ground", read.ground, "0.1 to 0.2 mm of skin was ground off before it was read");
+    add_text(
+        explain, "--file", read.file, "FEEL",
+        "As quenched: skates, 'just skates', bites; elsewhere than at the edge 'spine bites, edge skates'");
+    add_text(explain, "--file-ground", read.file_ground, "FEEL",
+             "The same after 0.1 to 0.2 mm of skin were ground off");
+    explain->add_flag("--ground", read.ground,
+                      "0.1 to 0.2 mm of skin was ground off before the tester read it");
     add_text(explain, "--tester", read.tester, "HRC",
              "The tester is within this nine times in ten (default: 1 HRC)");
     add_text(explain, "--station", read.station, "NAME", "Section that was read (default: the first)");
+    explain->add_option("--members", read.members, "Times that each fault is drawn (default: 64)")
+        ->type_name("N")
+        ->check(CLI::Range(answers::least_fault_members, answers::most_fault_members));
+    explain->add_option("--seed", read.seed, "Other draws; the same seed, the same answer (default: 1)")
+        ->type_name("N");
     add_json(explain, "The causes and the forecast as one JSON document");
   }
 
+  void add_sweep() {
+    CLI::App* sweep = add_command(text_of("sweep"), Command::sweep);
+    SweepOptions& asked = options.sweep;
+    sweep->add_option("PLAN", asked.plan, "The plan (TOML); solver/sweep/README.md explains it")->required();
+    add_text(sweep, "-o,--output", asked.result, "FILE",
+             "HDF5 file to write (default: name of the plan, .h5)");
+    add_text(sweep, "--csv", asked.csv, "FILE", "The same as a table of comma-separated values");
+    add_text(sweep, "--shard", asked.shard, "K/N", "Only part K of N, as rows for thinquench join");
+    sweep->add_flag("--keep-rows", asked.keep_rows, "Leave the file of rows beside the result");
+    sweep
+        ->add_option("--threads", options.threads,
+                     "Threads (default: all cores); the rows do not depend on it")
+        ->type_name("N")
+        ->check(CLI::Range(1, 1024));
+    add_quiet(sweep, "No progress, nothing but errors");
+  }
+
+  void add_join() {
+    CLI::App* joined = add_command(text_of("join"), Command::join);
+    SweepOptions& asked = options.sweep;
+    joined->add_option("RESULT", asked.result, "HDF5 file to write")->required();
+    joined->add_option("PARTS", asked.parts, "Files of rows, in any order")->required();
+    add_text(joined, "--csv", asked.csv, "FILE", "The same as a table of comma-separated values");
+    joined->add_flag("--partly", asked.partly, "Also when cases are missing");
+    add_quiet(joined, "Print nothing but errors");
+  }
+
+  void add_map() {
+    CLI::App* map = add_command(text_of("map"), Command::map);
+    SweepOptions& asked = options.sweep;
+    map->add_option("SWEEP", asked.result, "The result of a sweep (HDF5)")->required();
+    map->add_option("--x", asked.x, "Key along the x axis")->type_name("KEY")->required();
+    add_text(map, "--y", asked.y, "KEY", "Key along the y axis; without it a curve is drawn");
+    map->add_option("--figure", asked.figure, "Figure or verdict_... to draw")->type_name("NAME")->required();
+    add_text(map, "--zone", asked.zone, "ZONE", "edge (default), middle, spine, thickest");
+    add_text(map, "--station", asked.station, "NAME", "Section (default: the first)");
+    map->add_option("--at", asked.at,
+                    "Value of a key that is not drawn (default: the middle one); any number")
+        ->type_name("KEY=VALUE")
+        ->expected(1)
+        ->take_all();
+    add_text(map, "-o,--output", asked.drawing, "FILE",
+             "Drawing to write (default: that of the sweep, .svg)");
+    add_quiet(map, "Print nothing but errors");
+  }
+
   void add_new() {
-    CLI::App* fresh = add_command(command_texts[11], Command::new_case);
+    CLI::App* fresh = add_command(text_of("new"), Command::new_case);
     fresh->add_option("FILE", options.case_path, "The case to write; it must not be there yet")->required();
   }
 
   void add_note() {
-    CLI::App* note = add_command(command_texts[12], Command::note);
+    CLI::App* note = add_command(text_of("note"), Command::note);
     NoteOptions& read = options.note;
     note->add_option("CASE", options.case_path, "The case that the blade was made by");
     add_settings(note, "What was set otherwise than in the case, like furnace.timer='22 min'");
@@ -599,7 +679,7 @@ class CommandLine {
   }
 
   void add_shop() {
-    CLI::App* shop = add_command(command_texts[13], Command::shop);
+    CLI::App* shop = add_command(text_of("shop"), Command::shop);
     shop->add_option("CASE", options.case_path, "A case: what the journal makes of its answers");
     add_settings(shop, set_text);
     add_text(shop, "--next", options.shop.next, "FIGURE",

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "output/files/write_results.hpp"
+#include "program/sweep_options.hpp"
 
 #include <cstdint>
 #include <filesystem>
@@ -25,6 +26,12 @@ class VerdictError : public std::runtime_error {
   using std::runtime_error::runtime_error;
 };
 
+/// Ended by Ctrl-C with something kept; what() says what. Maps to exit code 130.
+class Stopped : public std::runtime_error {
+ public:
+  using std::runtime_error::runtime_error;
+};
+
 enum class Command {
   harden,
   check,
@@ -39,7 +46,10 @@ enum class Command {
   explain,
   new_case,
   note,
-  shop
+  shop,
+  sweep,
+  join,
+  map
 };
 
 /// Values of ask as they were typed; empty when they were not.
@@ -56,14 +66,14 @@ struct AskOptions {
 struct OneLine {
   std::string steel, spine, edge, width, length, grind, bevel_height;
   std::string setpoint, timer, soak, gap, transfer, oil, bath, volume, oven, temper_time, tempers, hardness;
-  bool bare = false, foil_in_oil = false;
+  bool bare = false, foil_in_oil = false, soft_spine = false;
 };
 
 /// Values of find and compare as they were typed.
 struct SearchOptions {
   std::string question, wish, spine_at_most, blades;
   bool list = false, fahrenheit = false, bands = false;
-  std::string oils, baths, transfers, spines; ///< parted by commas
+  std::string oils, baths, transfers, spines, steels; ///< parted by commas
 };
 
 /// Values of oil as they were typed; empty when they were not.
@@ -79,8 +89,11 @@ struct OilOptions {
 /// Values of explain as they were typed; empty when they were not.
 struct ExplainOptions {
   std::string quenched, tempered; ///< readings parted by commas: "spine 58 HRC, edge 61 HRC"
-  std::string file, tester, station;
+  std::string file, file_ground; ///< "skates", or with places: "edge skates, spine bites"
+  std::string tester, station;
   bool ground = false;
+  int members = 64; ///< times that each fault is drawn
+  std::uint64_t seed = 1;
 };
 
 /// Values of note as they were typed; empty when they were not.
@@ -116,6 +129,7 @@ struct Options {
   OilOptions oil;                    ///< oil: the test
   NoteOptions note;                  ///< note: what was set and read
   ShopOptions shop;
+  SweepOptions sweep;             ///< sweep, join, map
   std::filesystem::path output = "out";           ///< harden: folder of the files written
   output::FileChoice files;                       ///< harden: which files are written
   std::optional<std::filesystem::path> materials; ///< folder of the records, when named

@@ -86,6 +86,15 @@ void obey(int argc, const char* const* argv, const Engine& engine, CleanOutput& 
     case Command::explain:
       explain(options);
       break;
+    case Command::sweep:
+      run_sweep(options, command_line_text(argc, argv));
+      break;
+    case Command::join:
+      join(options);
+      break;
+    case Command::map:
+      map(options);
+      break;
     case Command::differ:
       differ(options, engine);
       break;
@@ -121,6 +130,8 @@ int run(int argc, char** argv, const Engine& engine) {
     return complain(exit_verdict, error.what());
   } catch (const treatment::SolverError& error) {
     return complain(exit_solver, error.what());
+  } catch (const Stopped& error) {
+    return complain(exit_interrupted, error.what());
   } catch (const treatment::Interrupted&) {
     return complain(exit_interrupted, "interrupted, no file was written");
   } catch (const output::WriteError& error) {

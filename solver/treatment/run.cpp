@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <stdexcept>
 
 namespace tq::treatment {
 
@@ -110,63 +111,111 @@ const StepSpan* span_of(const Run& run, Part part) {
   return first && span != run.spans.end() ? &*span : nullptr;
 }
 
-Run run_station(const Case& c, std::size_t station, const Progress& progress, const StepHook& at_step_end) {
-  Run run;
-  run.station = c.blade.stations.at(station).name;
-  Simulation sim(c, station);
-  run.grid = sim.grid();
-  run.area_m2 = sim.area_m2();
-  run.mass_kg = sim.area_m2() * c.steel.density_kg_m3 * c.blade.length_m;
-  Recorder recorder(c, run, sim, progress);
-  const Simulation::Observer observe = std::ref(recorder);
-  const auto weight_of = [](const Step& step) {
-    return std::visit([](const auto& s) { return weight(s); }, step.kind);
-  };
-  double total = 0, done = 0;
-  for (const Step& step : c.steps)
-    total += weight_of(step);
-  const Hardening hardening = run.hardening = c.hardening();
-  const std::size_t quenched = hardening.after(Part::cool);
-  const auto note_quenched = [&] {
+/// How far a run is, beside the state of the simulation.
+struct RunMark {
+  std::size_t step = 0; ///< the next one
+  int baths = 0, ovens = 0;
+  double done = 0;                                ///< share of all steps, by weight
+  std::size_t times = 0, frames = 0, spans = 0;   ///< of the run
+  std::optional<Simulation::Snapshot> state = {}; ///< nothing: where the simulation stands
+  std::optional<Simulation::Books> books = {};
+};
+
+struct StationRunner::Parts {
+  Parts(const Case& of, std::size_t station, const Progress& told)
+      : c(of), progress(told), sim(c, station), recorder(c, run, sim, progress) {
+    run.station = c.blade.stations.at(station).name;
+    run.grid = sim.grid();
+    run.area_m2 = sim.area_m2();
+    run.mass_kg = sim.area_m2() * c.steel.density_kg_m3 * c.blade.length_m;
+  }
+
+  /// Remembers the present place when it is one of those wanted.
+  void keep() {
+    if (!keep_after.contains(at.step))
+      return;
+    RunMark mark{at.step,           at.baths,          at.ovens,        at.done,
+                 run.time_s.size(), run.frames.size(), run.spans.size()};
+    mark.state = sim.save();
+    mark.books = sim.books();
+    marks.push_back(std::move(mark));
+  }
+  /// Goes back to the last place kept within the first `shared` steps.
+  void go_back(std::size_t shared) {
+    while (!marks.empty() && marks.back().step > shared)
+      marks.pop_back();
+    if (marks.empty())
+      throw std::logic_error("nothing kept to begin at");
+    const RunMark& mark = marks.back();
+    at = {mark.step, mark.baths, mark.ovens, mark.done};
+    sim.restore(*mark.state);
+    sim.set_books(*mark.books);
+    for (auto* series : {&run.time_s, &run.surroundings_degC, &run.outer_surface_max_degC, &run.hottest_degC,
+                         &run.heat_out_J_m})
+      series->resize(mark.times);
+    for (auto* traces : {&run.zones, &run.probes})
+      for (Trace& trace : *traces)
+        trace.temperature.resize(mark.times);
+    run.frames.resize(mark.frames);
+    run.spans.resize(mark.spans);
+    if (!run.hardening.bath || at.step < run.hardening.after(Part::bath))
+      run.after_bath = {};
+  }
+  void note_quenched() {
     run.after_cool = sim.node_state();
     run.as_quenched_HV = sim.hardness();
     if (run.after_bath.temperature.empty())
       run.after_bath = run.after_cool;
-  };
-  recorder.frame(sim);
-  int baths = 0, ovens = 0;
-  for (std::size_t k = 0; k < c.steps.size(); ++k) {
-    const double share = weight_of(c.steps[k]) / total;
-    recorder.step(c.steps[k], sim.time(), done, done + share);
-    sim.set_landings(recorder.frame_times());
-    done += share;
-    StepSpan span;
-    span.step = k;
-    span.part = part_of(c.steps[k]);
-    span.from_s = sim.time();
-    if (span.part == Part::furnace)
-      baths = ovens = 0;
-    span.cycle = span.part == Part::temper ? ++ovens : span.part == Part::bath && ++baths > 1 ? baths : 0;
-    if (k == quenched)
-      note_quenched();
-    sim.run(k, observe);
-    span.to_s = sim.time();
-    if (c.steps[k].as<Bath>()) {
-      span.bath_start_degC = sim.bath_start_degC();
-      span.bath_end_degC = sim.bath_degC();
-      span.tank = sim.tank();
-    }
-    recorder.frame(sim);
-    span.frame = run.frames.size() - 1;
-    run.spans.push_back(span);
-    if (at_step_end)
-      at_step_end(sim, k);
-    if (k == hardening.furnace)
-      run.after_furnace = sim.node_state();
-    if (hardening.bath && k + 1 == hardening.after(Part::bath))
-      run.after_bath = sim.node_state();
   }
-  if (quenched >= c.steps.size())
+  void run_step(std::size_t k, double share, const StepHook& at_step_end);
+  void finish();
+
+  const Case& c;
+  Progress progress;
+  Run run;
+  Simulation sim;
+  Recorder recorder;
+  RunMark at;
+  std::set<std::size_t> keep_after;
+  std::vector<RunMark> marks;
+};
+
+void StationRunner::Parts::run_step(std::size_t k, double share, const StepHook& at_step_end) {
+  const Hardening& hardening = run.hardening;
+  recorder.step(c.steps[k], sim.time(), at.done, at.done + share);
+  sim.set_landings(recorder.frame_times());
+  at.done += share;
+  StepSpan span;
+  span.step = k;
+  span.part = part_of(c.steps[k]);
+  span.from_s = sim.time();
+  if (span.part == Part::furnace)
+    at.baths = at.ovens = 0;
+  span.cycle = span.part == Part::temper                   ? ++at.ovens
+               : span.part == Part::bath && ++at.baths > 1 ? at.baths
+                                                           : 0;
+  if (k == hardening.after(Part::cool))
+    note_quenched();
+  sim.run(k, std::ref(recorder));
+  span.to_s = sim.time();
+  if (c.steps[k].as<Bath>()) {
+    span.bath_start_degC = sim.bath_start_degC();
+    span.bath_end_degC = sim.bath_degC();
+    span.tank = sim.tank();
+  }
+  recorder.frame(sim);
+  span.frame = run.frames.size() - 1;
+  run.spans.push_back(span);
+  if (at_step_end)
+    at_step_end(sim, k);
+  if (k == hardening.furnace)
+    run.after_furnace = sim.node_state();
+  if (hardening.bath && k + 1 == hardening.after(Part::bath))
+    run.after_bath = sim.node_state();
+}
+
+void StationRunner::Parts::finish() {
+  if (run.hardening.after(Part::cool) >= c.steps.size())
     note_quenched();
   run.austenite_before_cold = sim.austenite_before_cold();
   if (run.time_s.empty())
@@ -180,7 +229,46 @@ Run run_station(const Case& c, std::size_t station, const Progress& progress, co
   run.counters = sim.counters();
   run.energy_residual = sim.energy_residual();
   run.solver_seconds = sim.solver_seconds();
-  return run;
+}
+
+StationRunner::StationRunner(const Case& c, std::size_t station, const Progress& progress)
+    : parts_(std::make_unique<Parts>(c, station, progress)) {}
+StationRunner::~StationRunner() = default;
+StationRunner::StationRunner(StationRunner&&) noexcept = default;
+
+void StationRunner::keep_after(std::set<std::size_t> steps) { parts_->keep_after = std::move(steps); }
+
+const Run& StationRunner::run(std::size_t shared, const StepHook& at_step_end) {
+  Parts& p = *parts_;
+  const auto weight_of = [](const Step& step) {
+    return std::visit([](const auto& s) { return weight(s); }, step.kind);
+  };
+  double total = 0;
+  for (const Step& step : p.c.steps)
+    total += weight_of(step);
+  if (p.run.frames.empty()) {
+    p.recorder.frame(p.sim);
+    p.keep();
+  } else {
+    p.go_back(shared);
+  }
+  p.run.hardening = p.c.hardening();
+  for (; p.at.step < p.c.steps.size();) {
+    const std::size_t k = p.at.step;
+    p.run_step(k, weight_of(p.c.steps[k]) / total, at_step_end);
+    p.at.step = k + 1;
+    p.keep();
+  }
+  p.finish();
+  return p.run;
+}
+
+Run& StationRunner::last_run() { return parts_->run; }
+
+Run run_station(const Case& c, std::size_t station, const Progress& progress, const StepHook& at_step_end) {
+  StationRunner runner(c, station, progress);
+  runner.run(0, at_step_end);
+  return std::move(runner.last_run());
 }
 
 double foreseen_seconds(const Case& c) {

@@ -7,6 +7,8 @@
 #include "treatment/case.hpp"
 
 #include <functional>
+#include <memory>
+#include <set>
 #include <stdexcept>
 #include <string>
 #include <vector>
@@ -123,6 +125,30 @@ using Progress = std::function<bool(double share, Part part)>;
 class Simulation;
 /// Called with the simulation at the end of each step, for extra runs that start there (Simulation::save()).
 using StepHook = std::function<void(const Simulation&, std::size_t step)>;
+
+/// One station of a case whose run can be taken up again: when another case shares its first steps, only the
+/// others are computed, and the run is to the last bit what run_station() gives.
+class StationRunner {
+ public:
+  /// `c` must outlive this; it may be assigned a case that differs in later steps between two runs.
+  StationRunner(const Case& c, std::size_t station, const Progress& progress = {});
+  ~StationRunner();
+  StationRunner(StationRunner&&) noexcept;
+  StationRunner& operator=(StationRunner&&) = delete;
+
+  /// Remembers how things stand when `steps` steps are done, so that the next run can begin there. To be said
+  /// before the run that passes there.
+  void keep_after(std::set<std::size_t> steps);
+  /// Runs the steps of the case; the first `shared` ones, which must be those of the run before, are not
+  /// computed again as far as something was kept. Throws SolverError, Interrupted; then nothing is shared.
+  const Run& run(std::size_t shared = 0, const StepHook& at_step_end = {});
+  /// The run, to be taken away.
+  Run& last_run();
+
+ private:
+  struct Parts;
+  std::unique_ptr<Parts> parts_;
+};
 
 /// Runs all steps of the case on station `station`. Throws SolverError, Interrupted.
 Run run_station(const Case& c, std::size_t station, const Progress& progress = {},

@@ -50,6 +50,19 @@ class Simulation {
   Snapshot save() const;
   void restore(const Snapshot& s);
 
+  /// What is counted and noted beside the state: goes back with a snapshot when the record of a run is taken
+  /// up again from there.
+  struct Books {
+    Counters counters;
+    std::vector<Event> events;
+    std::vector<double> austenite_before_cold;
+    double energy_defect = 0, heat_scale = 0;
+    surroundings::FurnaceTemperature furnace;
+    TimeAbove soak;
+  };
+  Books books() const;
+  void set_books(const Books& b);
+
   /// Takes the blade through one of the case's steps; in `seconds` where given, else as long as the step
   /// says.
   void run(std::size_t step, const Observer& observer = {}, double seconds = own_time);
@@ -142,6 +155,7 @@ class Simulation {
  private:
   /// Advice when the stepper gave up in a stage of this length.
   std::string what_to_try(double stage_s) const;
+  /// After a step of dt to the state x_, which the operator has evaluated last.
   void after_step(double dt);
   void temper_while_cooling(double dt);
   void find_events(conduction::DenseRosenbrockW& stepper);

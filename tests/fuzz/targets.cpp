@@ -4,6 +4,7 @@
 #include "program/cooling_curve.hpp"
 #include "records/csv.hpp"
 #include "records/read_coolant.hpp"
+#include "records/read_faults.hpp"
 #include "records/read_foil.hpp"
 #include "records/read_log.hpp"
 #include "records/read_probe.hpp"
@@ -174,17 +175,23 @@ void read_as(std::string_view text) {
   refused_or_read([&] { Read(text, std::string("f.toml")); });
 }
 
+void read_as_coolant(std::string_view text) {
+  for (const auto state : {records::OilState::fresh, records::OilState::used, records::OilState::old})
+    refused_or_read([&] { (void)records::read_coolant(text, "f.toml", state); });
+}
+
 } // namespace
 
 const std::array<FuzzTarget, fuzz_targets_count> fuzz_targets{{
     {"case", read_as_case, true},
     {"steel", read_as_steel, true},
-    {"coolant", read_as<records::read_coolant>, true},
+    {"coolant", read_as_coolant, true},
     {"foil", read_as<records::read_foil>, true},
     {"probe", read_as<records::read_probe>, true},
     {"solid", read_as<records::read_solid>, true},
     {"strains", read_as<records::read_strains>, true},
     {"uncertainty", read_as<records::read_uncertainty>, true},
+    {"faults", read_as<records::read_faults>, true},
     {"quantity", read_as_quantity, false},
     {"rows", read_as_rows, false},
     {"trace", read_as_trace, false},

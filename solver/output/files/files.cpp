@@ -113,7 +113,7 @@ void require_writable_folder(const std::filesystem::path& folder) {
   ::unlink(tried.c_str());
 }
 
-PendingFile::PendingFile(std::filesystem::path target) : target_(std::move(target)) {
+PendingFile::PendingFile(std::filesystem::path target, bool named) : target_(std::move(target)) {
   std::error_code error;
   std::filesystem::create_directories(folder_of(target_), error);
   if (error)
@@ -121,7 +121,7 @@ PendingFile::PendingFile(std::filesystem::path target) : target_(std::move(targe
   if (std::filesystem::is_directory(target_, error))
     fail(target_, "a folder of this name exists");
   remove_leftovers(target_);
-  descriptor_ = open_nameless(folder_of(target_));
+  descriptor_ = named ? -1 : open_nameless(folder_of(target_));
   if (descriptor_ >= 0 && ::access(by_descriptor(descriptor_).c_str(), F_OK) == 0)
     return;
   if (descriptor_ >= 0)
@@ -145,6 +145,10 @@ PendingFile::PendingFile(PendingFile&& other) noexcept
 void PendingFile::write(std::string_view content) const {
   if (::ftruncate(descriptor_, 0) != 0 || ::lseek(descriptor_, 0, SEEK_SET) != 0)
     fail(target_, errno);
+  append(content);
+}
+
+void PendingFile::append(std::string_view content) const {
   while (!content.empty()) {
     const ssize_t written = ::write(descriptor_, content.data(), content.size());
     if (written < 0 && errno == EINTR)

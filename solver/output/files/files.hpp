@@ -26,7 +26,8 @@ void require_writable_folder(const std::filesystem::path& folder);
 /// A file on its way: opened beside `target` (folders are made), gone again when destroyed without commit().
 class PendingFile {
  public:
-  explicit PendingFile(std::filesystem::path target);
+  /// `named`: under a temporary name from the start, for libraries that open files by their names.
+  explicit PendingFile(std::filesystem::path target, bool named = false);
   ~PendingFile();
   PendingFile(PendingFile&& other) noexcept;
   PendingFile& operator=(PendingFile&&) = delete;
@@ -36,6 +37,10 @@ class PendingFile {
   const std::filesystem::path& target() const { return target_; }
   /// Replaces the content.
   void write(std::string_view content) const;
+  /// Adds to the content.
+  void append(std::string_view content) const;
+  /// The temporary name; empty while the file has none.
+  const std::filesystem::path& temporary() const { return temporary_; }
   /// Puts the content safely on the disk and gives the file its final name.
   void commit();
 

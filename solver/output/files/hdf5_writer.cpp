@@ -4,10 +4,9 @@
 #include "answers/wanted.hpp"
 #include "output/figures.hpp"
 #include "output/files/files.hpp"
+#include "output/files/hdf5_handle.hpp"
 #include "output/sha256.hpp"
 #include "output/text.hpp"
-
-#include <hdf5.h>
 
 #include <algorithm>
 #include <array>
@@ -31,71 +30,6 @@ using treatment::NodeState;
 using treatment::Run;
 
 using Dims = std::vector<hsize_t>;
-
-/// Owner of one identifier of the C library.
-class Handle {
- public:
-  using Closer = herr_t (*)(hid_t);
-  Handle(hid_t id, Closer closer) : id_(id), closer_(closer) {
-    if (id < 0)
-      throw WriteError("HDF5: " + first_message());
-  }
-  ~Handle() {
-    if (id_ >= 0)
-      closer_(id_);
-  }
-  Handle(Handle&& other) noexcept : id_(std::exchange(other.id_, hid_t{-1})), closer_(other.closer_) {}
-  Handle(const Handle&) = delete;
-  Handle& operator=(const Handle&) = delete;
-  Handle& operator=(Handle&&) = delete;
-  hid_t get() const { return id_; }
-  /// Closes now, so that a failure is seen.
-  bool close() { return closer_(std::exchange(id_, hid_t{-1})) >= 0; }
-
-  /// Innermost text of the library's error stack.
-  static std::string first_message() {
-    std::string text = "unknown error";
-    H5Ewalk2(
-        H5E_DEFAULT, H5E_WALK_UPWARD,
-        [](unsigned depth, const H5E_error2_t* error, void* out) -> herr_t {
-          if (depth == 0 && error->desc != nullptr)
-            *static_cast<std::string*>(out) = error->desc;
-          return 0;
-        },
-        &text);
-    return text;
-  }
-
- private:
-  hid_t id_;
-  Closer closer_;
-};
-
-void check(herr_t result) {
-  if (result < 0)
-    throw WriteError("HDF5: " + Handle::first_message());
-}
-
-/// Keeps the library from printing its error stack; errors are thrown instead.
-class Quiet {
- public:
-  Quiet() {
-    H5Eget_auto2(H5E_DEFAULT, &printer_, &data_);
-    H5Eset_auto2(H5E_DEFAULT, nullptr, nullptr);
-  }
-  ~Quiet() { H5Eset_auto2(H5E_DEFAULT, printer_, data_); }
-  Quiet(const Quiet&) = delete;
-  Quiet& operator=(const Quiet&) = delete;
-
- private:
-  H5E_auto2_t printer_ = nullptr;
-  void* data_ = nullptr;
-};
-
-/// The library's own cleaning up at exit, which crashes or never ends after it found no memory, is left out:
-/// every file is an image in memory, so that nothing is left to be written. To be said before any other call
-/// of it.
-[[maybe_unused]] const bool left_out = H5dont_atexit() >= 0;
 
 /// Throws WriteError unless the memory that the file of these runs may need is there: HDF5 1.10 is no place
 /// to run out of it (H5I_register exits, others read through null). Fields stand in the image, in the buffers

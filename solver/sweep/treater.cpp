@@ -1,0 +1,128 @@
+#include "sweep/treater.hpp"
+
+#include "answers/careful_timer.hpp"
+#include "answers/executor.hpp"
+#include "answers/margins.hpp"
+#include "answers/metallurgy.hpp"
+#include "answers/station_answer.hpp"
+#include "answers/surface.hpp"
+#include "answers/timer.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <set>
+
+namespace tq::sweep {
+
+using treatment::Case;
+using treatment::Part;
+
+/// The timer that the program sets, and what goes with it; of one furnace.
+struct Treater::Timer {
+  double careful_s = 0;
+  std::vector<answers::StationMargins> margins;
+};
+
+/// What depends on all before the tempers.
+struct Treater::Quench {
+  std::vector<std::array<answers::ZoneMargins, treatment::zone_count>> margins; ///< by station
+  std::string judged; ///< what the bow's verdict depends on besides
+  std::optional<answers::Risks> risks;
+};
+
+Treater::Treater(std::vector<Column> columns, int draws, std::uint64_t seed)
+    : columns_(std::move(columns)), needs_(needs_of(columns_, draws)), draws_(draws), seed_(seed) {}
+Treater::~Treater() = default;
+
+/// Makes `next` the case, with what it shares with the one before.
+void Treater::take(Case next) {
+  StepTexts texts = StepTexts::of(next);
+  const std::size_t shared = usable_ ? texts.shared_with(texts_) : StepTexts::none;
+  const bool same_furnace = shared != StepTexts::none;
+  usable_ = false; // until the run is done
+  given_ = std::move(next);
+  case_ = given_;
+  texts_ = std::move(texts);
+  shared_ = same_furnace ? shared : 0;
+  if (!same_furnace) {
+    runners_.clear();
+    timer_.reset();
+  }
+  if (!same_furnace || shared_ < case_.hardening().after(Part::cool))
+    quench_.reset();
+  set_timer();
+  if (runners_.empty()) {
+    for (std::size_t k = 0; k < case_.blade.stations.size(); ++k)
+      runners_.push_back(std::make_unique<treatment::StationRunner>(case_, k));
+  }
+  // kept: the end of the furnace and of everything after the quench but the last
+  const treatment::Hardening h = case_.hardening();
+  std::set<std::size_t> places{0, h.after(Part::furnace)};
+  for (std::size_t k = h.after(Part::cool); k < case_.steps.size(); ++k)
+    places.insert(k);
+  for (const auto& runner : runners_)
+    runner->keep_after(places);
+}
+
+/// As answer() does for a case that leaves it to the program.
+void Treater::set_timer() {
+  if (!case_.heated() || case_.furnace().timer_s)
+    return;
+  if (!timer_) {
+    timer_ = std::make_unique<Timer>();
+    for (std::size_t k = 0; k < case_.blade.stations.size(); ++k)
+      timer_->margins.push_back(answers::soak_margins(case_, k));
+    const double s = answers::careful_timer(case_).careful_s;
+    timer_->careful_s = std::isfinite(s) ? s : treatment::longest_soak_s;
+  }
+  answers::set_timer_from_door(case_, timer_->careful_s);
+}
+
+answers::StationAnswer Treater::station(std::size_t k) {
+  const treatment::Run& run = runners_[k]->run(shared_);
+  answers::StationMargins margins = timer_ ? timer_->margins[k] : answers::soak_margins(case_, k, run);
+  if (needs_.margins) {
+    if (quench_->margins.size() <= k) {
+      quench_->margins.emplace_back();
+      answers::quench_margins(case_, k, quench_->margins[k], [](double) {});
+    }
+    for (std::size_t z = 0; z < margins.zones.size(); ++z) {
+      const answers::ZoneMargins& from = quench_->margins[k][z];
+      margins.zones[z].in_air_degC = from.in_air_degC;
+      margins.zones[z].transfer_to_spare_s = from.transfer_to_spare_s;
+      margins.zones[z].lost_in_transfer = from.lost_in_transfer;
+    }
+  }
+  answers::StationAnswer out = answers::answer_station(case_, run, margins);
+  if (needs_.surface)
+    out.surface = answers::surface_answer(case_, case_.blade.stations[k].profile, run, out);
+  if (needs_.metallurgy)
+    answers::fill_metallurgy(out, case_, run);
+  return out;
+}
+
+std::vector<double> Treater::values(Case next) {
+  take(std::move(next));
+  if (!quench_)
+    quench_ = std::make_unique<Quench>();
+  answers::Answers a;
+  a.title = case_.title;
+  for (std::size_t k = 0; k < runners_.size(); ++k)
+    a.stations.push_back(station(k));
+  answers::take_worst(a);
+  usable_ = true;
+  if (needs_.risks) {
+    const bool same = quench_->risks && quench_->judged == texts_.judged;
+    quench_->risks = answers::risks(given_, a, nullptr, {}, same ? &*quench_->risks : nullptr);
+    quench_->judged = texts_.judged;
+  }
+  std::optional<answers::Bands> bands;
+  if (draws_ > 0) {
+    answers::SerialExecutor serial;
+    bands = answers::bands(given_, a, {draws_, seed_, false}, serial);
+    a = answers::judged_by(a, *bands);
+  }
+  return values_of(columns_, a, bands ? &*bands : nullptr, quench_->risks ? &*quench_->risks : nullptr);
+}
+
+} // namespace tq::sweep

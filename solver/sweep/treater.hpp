@@ -1,0 +1,58 @@
+// Computes one case after another and keeps what the next one shares: the furnace when only the bath is
+// another, all before the temper when only the oven is. To the last bit each row is what the case alone
+// gives.
+#pragma once
+
+#include "sweep/columns.hpp"
+#include "sweep/step_texts.hpp"
+#include "treatment/run.hpp"
+
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace tq::sweep {
+
+/// What one case came to.
+struct Row {
+  std::size_t number = 0;     ///< of the case in the plan
+  std::vector<double> values; ///< by column; empty when it failed
+  std::string failure;        ///< why; empty when it did not
+};
+
+class Treater {
+ public:
+  Treater(std::vector<Column> columns, int draws, std::uint64_t seed);
+  ~Treater();
+  Treater(const Treater&) = delete;
+  Treater& operator=(const Treater&) = delete;
+
+  /// The values of a case. Throws treatment::SolverError.
+  std::vector<double> values(treatment::Case next);
+
+ private:
+  void take(treatment::Case next);
+  void set_timer();
+  answers::StationAnswer station(std::size_t k);
+
+  std::vector<Column> columns_;
+  Needs needs_;
+  int draws_;
+  std::uint64_t seed_;
+
+  treatment::Case given_; ///< as read
+  treatment::Case case_;  ///< with its timer; the runners know it by its place
+  StepTexts texts_;
+  std::size_t shared_ = 0; ///< leading steps of the case before that are those of this one
+  bool usable_ = false;    ///< what was kept may be used
+  std::vector<std::unique_ptr<treatment::StationRunner>> runners_;
+
+  // kept as long as what they depend on stays
+  struct Timer;
+  std::unique_ptr<Timer> timer_;
+  struct Quench;
+  std::unique_ptr<Quench> quench_;
+};
+
+} // namespace tq::sweep
