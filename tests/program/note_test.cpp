@@ -7,6 +7,7 @@
 #include <algorithm>
 #include <chrono>
 #include <csignal>
+#include <cstdio>
 #include <filesystem>
 #include <random>
 #include <string>
@@ -30,6 +31,7 @@ shop::Journal journal_at(const fs::path& file) {
 
 /// Starts note and kills it after so many microseconds; true when it had said that the entry is written.
 bool note_killed_after(const fs::path& file, const std::string& name, long us, const fs::path& said) {
+  std::fflush(nullptr); // or the child writes what waits to be written once more
   const pid_t child = ::fork();
   if (child == 0) {
     ::freopen(said.c_str(), "w", stdout);
