@@ -18,7 +18,7 @@ namespace tq::output {
 
 namespace {
 
-constexpr double width = 760, plot_left = 96, plot_top = 96, plot_width = 520, plot_height = 420;
+constexpr double width = 760, plot_left = 96, plot_top = 112, plot_width = 520, plot_height = 420;
 constexpr std::array<const char*, 3> verdict_word{"PASS", "MARGINAL", "FAIL"};
 /// Light enough for black words, and apart in lightness as well as hue.
 constexpr std::array<const char*, 3> verdict_colour{"#e3f1e3", "#f2cf7e", "#c9786a"};
@@ -27,6 +27,7 @@ constexpr std::array<const char*, 3> verdict_colour{"#e3f1e3", "#f2cf7e", "#c978
 struct Told {
   double factor = 1;
   std::string unit;
+  double step = 0; ///< least distance of contours, in this unit: finer would tell what nobody can read
 };
 
 Told told_unit(const SweepMap& map) {
@@ -37,14 +38,14 @@ Told told_unit(const SweepMap& map) {
     if (bare == f.meaning.name)
       show = f.show;
   if (show == Show::rockwell)
-    return {1, "HRC"};
+    return {1, "HRC", 0.5};
   if (show == Show::share || bare == "pearlite" || bare == "bainite" || bare == "martensite")
-    return {100, "%"};
+    return {100, "%", 0.1};
   if (show == Show::minutes || show == Show::minutes_or_never || show == Show::minutes_up ||
       show == Show::minutes_down)
-    return {1.0 / 60, "min"};
+    return {1.0 / 60, "min", 0.1};
   if (map.unit == "degC")
-    return {1, "\u00b0C"};
+    return {1, "\u00b0C", 1};
   if (map.unit == "m")
     return {1e3, "mm"};
   if (map.unit == "percent")
@@ -159,6 +160,30 @@ std::vector<Segment> level_lines(const Side& x, const Side& y, const std::vector
   return out;
 }
 
+/// The edges of cells that part points below `level` from those above: between words there is nothing.
+std::vector<Segment> cell_edges(const Side& x, const Side& y, const std::vector<double>& field,
+                                double level) {
+  const std::size_t nx = x.axis().size(), ny = y.axis().size();
+  std::vector<Segment> out;
+  const auto parts = [&](std::size_t a, std::size_t b) {
+    return std::isfinite(field[a]) && std::isfinite(field[b]) && (field[a] < level) != (field[b] < level);
+  };
+  for (std::size_t j = 0; j < ny; ++j)
+    for (std::size_t i = 0; i < nx; ++i) {
+      const auto [left, right] = x.cell(i);
+      const auto [top, bottom] = y.cell(j);
+      if (i + 1 < nx && parts(j * nx + i, j * nx + i + 1)) {
+        const double edge = x.point(i + 1) > x.point(i) ? right : left;
+        out.push_back({{edge, top}, {edge, bottom}});
+      }
+      if (j + 1 < ny && parts(j * nx + i, (j + 1) * nx + i)) {
+        const double edge = y.point(j + 1) < y.point(j) ? top : bottom;
+        out.push_back({{left, edge}, {right, edge}});
+      }
+    }
+  return out;
+}
+
 class Painter {
  public:
   Painter(const SweepMap& map, Palette palette)
@@ -172,6 +197,16 @@ class Painter {
       }
     low_ = std::isfinite(low) ? low : 0;
     high_ = std::isfinite(high) ? high : 1;
+    // colours that span at least four steps, or noise would look like an effect
+    if (const double least = 4 * told_.step / told_.factor; high_ - low_ < least) {
+      const double middle = 0.5 * (low_ + high_);
+      low_ = middle - 0.5 * least;
+      high_ = middle + 0.5 * least;
+    }
+    if (map.unit == "1" && told_.unit == "%" && low >= 0 && low_ < 0) { // no share is less than nothing
+      high_ -= low_;
+      low_ = 0;
+    }
   }
 
   Drawing draw() {
@@ -233,16 +268,26 @@ class Painter {
         svg_.swatch({left, top, right - left + 0.3, bottom - top + 0.3}, colour(value));
         if (!std::isfinite(value) || value < 0) {
           svg_.line({left, bottom}, {right, top}, Tone::faint, 1);
-        } else if (map_.is_verdict && right - left > 26 && bottom - top > 14 && value < 2.5) {
+        } else if (map_.is_verdict && right - left > 14 && bottom - top > 14 && value < 2.5) {
           const char sign = verdict_word[static_cast<std::size_t>(value)][0]; // readable without colours
           svg_.words(0.5 * (left + right), 0.5 * (top + bottom) + 5, std::string(1, sign), {13, "middle"});
         }
       }
   }
 
+  /// Round values of the figure, as told.
+  std::vector<double> levels() const {
+    const double f = told_.factor;
+    for (int most = 8;; --most) {
+      std::vector<double> out = plain_ticks(low_ * f, high_ * f, most);
+      if (most == 1 || out.size() < 2 || out[1] - out[0] >= told_.step * (1 - 1e-9))
+        return out;
+    }
+  }
+
   void contours() {
     const double f = told_.factor;
-    for (const double level : plain_ticks(low_ * f, high_ * f, 8)) {
+    for (const double level : levels()) {
       const std::vector<Segment> lines = level_lines(x_, y_, map_.value, level / f);
       for (const Segment& s : lines)
         svg_.line(s.a, s.b, Tone::ink, 0.9);
@@ -269,7 +314,8 @@ class Painter {
       for (const int one : map_.verdicts[v].at)
         field.push_back(one >= 0 && one <= 2 ? one : std::numeric_limits<double>::quiet_NaN());
       for (const auto& [level, thick] : {std::pair{0.5, 2.0}, {1.5, 4.0}})
-        for (const Segment& s : level_lines(x_, y_, field, level)) {
+        for (const Segment& s : x_.by_value() && y_.by_value() ? level_lines(x_, y_, field, level)
+                                                               : cell_edges(x_, y_, field, level)) {
           svg_.line(s.a, s.b, Tone::paper, thick + 2.5);
           svg_.line(s.a, s.b, verdict_tone(v), thick, "");
           drawn_ = true;
@@ -314,7 +360,7 @@ class Painter {
         svg_.words(plot_left - 9, y_.point(j) + 19, formatted("%.0f \u00b0F", map_.y.values[j] * 1.8 + 32),
                    {11, "end", Tone::faint});
     }
-    svg_.words(8, plot_top - 8, axis_name(map_.y), {14, "start"});
+    svg_.words(8, plot_top - 16, axis_name(map_.y), {14, "start"});
   }
 
   static std::string number_text(const MapAxis& axis, std::size_t i) {
@@ -331,7 +377,7 @@ class Painter {
                   colour(high_ - (high_ - low_) * (k + 0.5) / steps));
     svg_.box({left, plot_top, 16, plot_height}, Tone::none, Tone::ink, 1);
     const double f = told_.factor;
-    for (const double level : plain_ticks(low_ * f, high_ * f, 8)) {
+    for (const double level : levels()) {
       const double at = plot_top + plot_height * (high_ * f - level) / std::max(1e-300, (high_ - low_) * f);
       svg_.line({left + 16, at}, {left + 21, at}, Tone::ink);
       svg_.words(left + 25, at + 5, formatted("%g", level), {13, "start"});
@@ -364,7 +410,7 @@ class Painter {
       svg_.line({box.left, chart.py(t)}, {box.right(), chart.py(t)}, Tone::hair);
       svg_.words(box.left - 9, chart.py(t) + 5, formatted("%g", t), {13, "end"});
     }
-    svg_.words(8, plot_top - 8, y.name, {14, "start"});
+    svg_.words(8, plot_top - 16, y.name, {14, "start"});
     svg_.box(box, Tone::none, Tone::ink, 1);
     x_scale();
     chart.curve(chart.points(at, value), map_.figure, Tone::spine, 2.2);

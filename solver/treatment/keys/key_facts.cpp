@@ -35,11 +35,16 @@ KeyFacts facts_of(const Key& key) {
   case Slot::Holds::flag:
     out.holds = Holds::word;
     break;
-  default:
+  case Slot::Holds::own:
     if (*key.dimension) {
       out.holds = Holds::number;
       out.dimension = key.dimension;
+    } else if (std::isfinite(key.range.most) && key.words.empty()) {
+      out.holds = Holds::integer; // a count with a reader of its own
     }
+    break;
+  default:
+    break;
   }
   return out;
 }
