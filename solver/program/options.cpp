@@ -82,13 +82,13 @@ constexpr std::array<CommandText, 17> command_texts{{
      "  thinquench new my_blade.toml                    questions, each with its usual answer\n"
      "  printf 'O1\\n3.2 mm\\n0.6 mm\\n' | thinquench new my_blade.toml\n"
      "                                                  the answers from a pipe; the rest as usual\n"},
-    {"note", "Write into the journal of the shop what was set and read of a blade or a coupon.",
+    {"note", "Note what was set and read of a blade or a coupon in the shop's journal.",
      "  thinquench note my_blade.toml --shop shop.toml --seconds '3 s' --file skates --quenched 'spine 64 "
      "HRC'\n"
      "                                                  a journal that is not there yet is begun\n"
      "  thinquench note my_blade.toml --shop shop.toml --tempered 'spine 61 HRC' --oil-before '55 degC'\n"
      "  thinquench note --coupon O1 --temper '205 degC' --hold '2 h' --read '61 HRC' --shop shop.toml\n"},
-    {"shop", "Show what the journal of the shop taught, and which reading would teach most.",
+    {"shop", "Show what the shop's journal taught, and which reading would teach most.",
      "  thinquench shop --shop shop.toml                what its readings say of furnace, foil, oil and "
      "oven\n"},
     {"sweep", "Compute all cases of a plan: keys over lists and ranges, into one HDF5 file.",
@@ -320,9 +320,7 @@ class CommandLine {
     app.add_flag("--no-color", options.no_color, "No colours");
     app.add_option("--materials", options.materials, "Folder of the records instead of the shipped one")
         ->type_name("DIR");
-    app.add_option(
-           "--shop", options.shop.file,
-           "Journal of the shop (default: shop.toml beside the case, then in the configuration folder)")
+    app.add_option("--shop", options.shop.file, "Journal of the shop (default: shop.toml beside the case)")
         ->type_name("FILE");
     app.add_flag("--no-shop", options.shop.none, "Leave out what the journal of the shop teaches");
     app.add_option("--bar", options.shop.bar, "The bar of steel in hand, as the journal calls it")
@@ -478,7 +476,7 @@ class CommandLine {
     add_text(ask, "--csv", question.csv, "FILE",
              "Rows in, the same rows with answers out; - reads standard input");
     add_text(ask, "--measured", question.measured, "COLUMN",
-             "With --csv: measured HRC, where there is one; corrects the other rows of the same steel");
+             "Column of measured HRC in --csv; it corrects rows of its steel");
     add_json(ask, "The answers as one JSON document");
   }
 
@@ -643,7 +641,7 @@ class CommandLine {
     CLI::App* note = add_command(text_of("note"), Command::note);
     NoteOptions& read = options.note;
     note->add_option("CASE", options.case_path, "The case that the blade was made by");
-    add_settings(note, "What was set otherwise than in the case, like furnace.timer='22 min'; any number");
+    add_settings(note, "What was set otherwise than in the case, like furnace.timer='22 min'");
     add_text(note, "--blade", read.blade, "NAME", "Name of the blade");
     add_text(note, "--date", read.date, "DAY", "Like 2026-03-14 (default: today)");
     add_text(note, "--station", read.station, "NAME", "Section that was read (default: the first)");
@@ -653,7 +651,7 @@ class CommandLine {
     add_text(note, "--file", read.file, "FEEL", "At the edge as quenched: skates, 'just skates', bites");
     note->add_flag("--ground", read.ground, "0.1 to 0.2 mm of skin was ground off before it was read");
     add_text(note, "--quenched", read.quenched, "READINGS",
-             "As quenched, like 'spine 64 HRC, edge 65 HRC' (edge, middle, spine, thickest)");
+             "As quenched, like 'spine 64 HRC, edge 65 HRC' (or middle, thickest)");
     note->add_option("--tempered", read.tempered, "The same after a temper; once for each temper")
         ->type_name("READINGS")
         ->expected(1)
@@ -685,7 +683,7 @@ class CommandLine {
     shop->add_option("CASE", options.case_path, "A case: what the journal makes of its answers");
     add_settings(shop, set_text);
     add_text(shop, "--next", options.shop.next, "FIGURE",
-             "Which reading would narrow this figure of the case most, like timer_from_door");
+             "Which reading would narrow this figure most, like timer_from_door");
     add_json(shop, "The same as one JSON document");
   }
 };

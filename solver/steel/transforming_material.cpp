@@ -34,11 +34,12 @@ constexpr double growth_kept_back = 0.05;
 /// The Koistinen-Marburger curve starts with a corner at Ms; over this half width about Ms it is rounded, so
 /// that the capacity does not jump (numerical choice; the share formed is unchanged from Ms - onset_K on).
 constexpr double onset_K = 4;
-/// Martensite that has just formed goes back along the Koistinen-Marburger curve while its node warms, until
-/// so much is lost as these stand for [K]: a node that has lost the first at the end of a step leaves the
-/// curve, none loses more than the second. Without the play a node that hardly moves would leave and find the
-/// curve in every step (numerical choice: the errors of slow steps are some tenths of a kelvin). T(h) has no
-/// jump there: on grids with many nodes that warm, jumps, node after node, cost every step.
+/// Martensite that has just formed goes back along the Koistinen-Marburger curve while its node warms. A node
+/// that has lost as much as the first stands for [K], since it came onto the curve, leaves it at the end of a
+/// step; none loses more than the second of the most it had, however often it swings. Without the play a node
+/// that hardly moves would leave and find the curve in every step (numerical choice: the errors of slow steps
+/// are some tenths of a kelvin). T(h) has no jump there: on grids with many nodes that warm, jumps, node
+/// after node, cost every step.
 constexpr double off_curve_K = 0.5, most_play_K = 2;
 /// A node that has just left the curve stands on its end to within rounding: its capacity is that of warming.
 constexpr double just_left_K = 1e-3;
@@ -423,6 +424,7 @@ TransformingMaterial::TransformingMaterial(const records::SteelRecord& steel, re
   moves_below_.assign(nodes, never_degC);
   on_curve_.assign(nodes, 0);
   most_martensite_.assign(nodes, 0);
+  peak_martensite_.assign(nodes, 0);
   alpha_.assign(nodes, martensite_rate(steel_, born_));
   decay_.assign(nodes, 0);
   matrix_.assign(nodes, 1 - undissolved_cementite(steel_, born_));
@@ -499,7 +501,7 @@ bool TransformingMaterial::begin(TransformMode mode, double* clock) {
       ms_[n] = martensite_start(steel_, carbon_[n]);
       alpha_[n] = martensite_rate(steel_, carbon_[n]);
       on_curve_[n] = 0;
-      most_martensite_[n] = martensite_[n];
+      most_martensite_[n] = peak_martensite_[n] = martensite_[n];
       take_martensite_point(n);
     }
   }
@@ -523,7 +525,8 @@ void TransformingMaterial::stabilise(double lag_K) {
 void TransformingMaterial::take_martensite_point(std::size_t n) {
   const double available = austenite_[n] + martensite_[n];
   const double left = available < 1e-9 ? 0 : austenite_[n] / available;
-  martensite_below_[n] = left > 0 ? ms_[n] - below_ms_of(-std::log(left) / alpha_[n]) : never_degC;
+  martensite_below_[n] =
+      left > 0 ? ms_[n] - below_ms_of(std::max(-std::log(left), 0.0) / alpha_[n]) : never_degC;
   take_threshold(n);
 }
 
@@ -572,9 +575,9 @@ void TransformingMaterial::take_threshold(std::size_t n) {
     moves_below_[n] = on_curve_[n] ? std::max(martensite_below_[n], ms_[n] + onset_K) : martensite_below_[n];
 }
 
-/// Least growth of martensite in a step, when a warming by `kelvin` may go back along the curve: at most 0.
-double TransformingMaterial::martensite_play(std::size_t n, double kelvin) const {
-  return std::min(0.0, most_martensite_[n] - kelvin * alpha_[n] * austenite_[n] - martensite_[n]);
+/// Least growth of martensite in a step: at most 0.
+double TransformingMaterial::martensite_play(std::size_t n) const {
+  return std::min(0.0, most_martensite_[n] - most_play_K * alpha_[n] * austenite_[n] - martensite_[n]);
 }
 
 void TransformingMaterial::move_heating(const double* clock, std::size_t nodes) {
@@ -608,7 +611,7 @@ double TransformingMaterial::solve_with_martensite(std::size_t n, double u, doub
   const double share = mixture_.bell[n] + moved;
   const double step_base = base_martensite_ - base_austenite_;
   const double step_c0 = p.martensite.c0 - p.austenite.c0, step_c1 = p.martensite.c1 - p.austenite.c1;
-  const double least = martensite_play(n, most_play_K);
+  const double least = martensite_play(n);
   double t = std::min(std::max(guess, table_from), table_to), grown = 0;
   for (int iteration = 0; iteration < 60; ++iteration) {
     double h = base + t * (c0 + 0.5 * c1 * t) + share * bell(t);
@@ -728,7 +731,7 @@ void TransformingMaterial::capacity(const double*, const double* clock, const do
       const double available = austenite + martensite_[n], left = std::exp(-alpha_[n] * below.value);
       const double step = step_base + t * (step_c0 + 0.5 * step_c1 * t);
       c[n] += grown_[n] * (step_c0 + step_c1 * t);
-      if (grown_[n] >= 0 || grown_[n] > martensite_play(n, most_play_K))
+      if (grown_[n] >= 0 || grown_[n] > martensite_play(n))
         c[n] -= alpha_[n] * below.slope * available * left * step;
     }
     const double latent = (base_austenite_ + t * (p.austenite.c0 - p.pearlite.c0) +
@@ -778,14 +781,20 @@ void TransformingMaterial::commit(const double* clock, const double* T, const do
   case TransformMode::cooling:
     for (std::size_t n = 0; n < nodes; ++n) {
       // what evaluate() found at the end of the step
-      const double grown = grown_[n];
+      const double grown = std::max(grown_[n], -martensite_[n]);
       const bool changed = moved_[n] != 0 || grown != 0;
-      if (grown > 0)
-        on_curve_[n] = on_curve_[n] || T[n] < T_mean[n];
-      else if (on_curve_[n] && grown <= martensite_play(n, off_curve_K))
+      const double martensite = martensite_[n] + grown;
+      if (grown > 0 && !on_curve_[n] && T[n] < T_mean[n]) {
+        on_curve_[n] = 1;
+        peak_martensite_[n] = martensite;
+      }
+      peak_martensite_[n] = std::max(peak_martensite_[n], martensite);
+      most_martensite_[n] = std::max(most_martensite_[n], martensite);
+      const double lost = peak_martensite_[n] - martensite;
+      if (on_curve_[n] &&
+          (lost >= off_curve_K * alpha_[n] * austenite_[n] || (grown < 0 && grown <= martensite_play(n))))
         on_curve_[n] = 0;
       take_threshold(n);
-      most_martensite_[n] = std::max(most_martensite_[n], martensite_[n] + grown);
       fresh_[n] = grown > 0 ? grown / (martensite_[n] + grown) : 0;
       if (!changed)
         continue;

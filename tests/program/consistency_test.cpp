@@ -91,6 +91,12 @@ class Consistency : public testing::TestWithParam<Shop> {
     command.insert(command.end(), options.begin(), options.end());
     return command;
   }
+  /// The line of --quiet, by the same draws.
+  const std::string& quiet_line() const {
+    if (quiet_.empty())
+      quiet_ = run(on_case({"harden"}, {"--members", draws, "-q", "--no-files"})).out;
+    return quiet_;
+  }
   bool asked(const std::string& key) const { return answers_[key]["verdict"] != "not_asked"; }
   void expect_same_verdicts() const;
   void expect_one_answer() const;
@@ -138,12 +144,13 @@ class Consistency : public testing::TestWithParam<Shop> {
 
   TemporaryFolder folder_;
   std::string case_file_, terminal_, report_, sheet_;
+  mutable std::string quiet_;
   fs::path h5_;
   json answers_;
 };
 
 void Consistency::expect_same_verdicts() const {
-  const std::string quiet = run(on_case({"harden"}, {"--members", draws, "-q", "--no-files"})).out;
+  const std::string quiet = quiet_line();
   const json printed =
       json::parse(run(on_case({"harden"}, {"--members", draws, "-q", "--json", "--no-files"})).out);
   const json quick = json::parse(run(on_case({"harden"}, {"-q", "--json", "--no-files"})).out);
@@ -184,7 +191,7 @@ void Consistency::expect_same_verdicts() const {
 
 /// The one answer stands first everywhere, and everywhere it is the same.
 void Consistency::expect_one_answer() const {
-  const std::string quiet = run(on_case({"harden"}, {"--members", draws, "-q", "--no-files"})).out;
+  const std::string quiet = quiet_line();
   const std::string brief = run(on_case({"harden"}, {"--members", draws, "--no-files"})).out;
   std::string word = answers_["decision"]["go"];
   word = word == "do_not"      ? "DO NOT"
@@ -239,7 +246,7 @@ TEST_P(Consistency, FiguresOfTheFiles_AreTheSame) {
 }
 
 void Consistency::expect_same_limits() const {
-  const std::string quiet = run(on_case({"harden"}, {"--members", draws, "-q", "--no-files"})).out;
+  const std::string quiet = quiet_line();
   expect_told_if_known("timer_from_door", Show::minutes_up, true);
   if (asked("soak")) {
     const std::string used = told("timer_used", Show::minutes_up, true);
