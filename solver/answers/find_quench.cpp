@@ -5,6 +5,7 @@
 #include "answers/telling.hpp"
 #include "steel/transformation.hpp"
 #include "treatment/trace.hpp"
+#include "units/math.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -316,7 +317,7 @@ struct Window {
 Window window_of(const Asked& a, Trial& lifted) {
   Window out;
   const Outcome& cooled = lifted.outcome(Part::cool);
-  const double half_K = std::log(2.0) / steel::martensite_rate(a.c.steel, a.c.steel.transformation.matrix.C);
+  const double half_K = math::log(2.0) / steel::martensite_rate(a.c.steel, a.c.steel.transformation.matrix.C);
   for (std::size_t i = 0; i < cooled.stations.size(); ++i) {
     std::vector<double> time, T;
     for (const auto& p : cooled.stations[i].thickest_cooling) {

@@ -5,6 +5,7 @@
 #include "steel/retained_austenite.hpp"
 #include "steel/temper.hpp"
 #include "steel/transformation.hpp"
+#include "units/math.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -41,7 +42,7 @@ void fill_diagram(StationAnswer& s, const Case& c, double carbon_wt, double grai
   constexpr int rates = 16;
   for (int i = 0; i < rates; ++i)
     a.cooling.push_back(steel::cool_at_constant_rate(d, steel::martensite_rate(c.steel, carbon_wt),
-                                                     1.5 * a.critical.both * std::exp2(-0.5 * i)));
+                                                     1.5 * a.critical.both * math::exp2(-0.5 * i)));
 }
 
 steel::Constituents shares_of(const treatment::NodeState& s, std::size_t n) {

@@ -1,5 +1,7 @@
 #include "answers/parting_tests.hpp"
 
+#include "units/math.hpp"
+
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -91,7 +93,7 @@ PartingTests::Outcomes PartingTests::of_file(std::size_t zone, bool ground) cons
     double hrc = h.quenched[zone] + b.fresh;
     if (b.reading_faults & soft_skin_bit)
       hrc -= reading_fault_HRC(sample_.faults[skin].entry, half, true, ground, true);
-    const auto p = file_chances(hrc, std::hypot(weighed_.file_sd(h, zone), std::sqrt(b.fresh_variance)));
+    const auto p = file_chances(hrc, math::hypot(weighed_.file_sd(h, zone), std::sqrt(b.fresh_variance)));
     out.emplace_back(p.begin(), p.end());
   }
   out.emplace_back(3, 1.0 / 3);
@@ -110,7 +112,7 @@ PartingTests::Outcomes PartingTests::of_tester(std::size_t zone) const {
     double hrc = h.quenched[zone] + b.fresh;
     if (b.reading_faults & soft_skin_bit)
       hrc -= reading_fault_HRC(sample_.faults[skin].entry, half, false, reading_.ground, true);
-    const double sd = std::hypot(weighed_.tester_sd(h, zone), std::sqrt(b.fresh_variance));
+    const double sd = math::hypot(weighed_.tester_sd(h, zone), std::sqrt(b.fresh_variance));
     std::vector<double> p(bins);
     double below = 0;
     for (std::size_t k = 0; k < bins; ++k) {

@@ -1,5 +1,7 @@
 #include "answers/reading_error.hpp"
 
+#include "units/math.hpp"
+
 #include <algorithm>
 #include <cmath>
 
@@ -18,12 +20,12 @@ std::array<double, 3> file_chances(double hrc, double sd) {
 
 double hardness_reading_sd(const records::ReadingErrorRecord& errors, double tester_HRC, bool valid,
                            double short_HRC) {
-  return std::hypot(reading_sd(tester_HRC), valid ? 0 : reading_sd(errors.place_HRC),
-                    reading_sd(errors.mixture) * std::max(0.0, short_HRC));
+  return math::hypot(reading_sd(tester_HRC), valid ? 0 : reading_sd(errors.place_HRC),
+                     reading_sd(errors.mixture) * std::max(0.0, short_HRC));
 }
 
 double file_reading_sd(const records::ReadingErrorRecord& errors, double short_HRC) {
-  return std::hypot(reading_sd(errors.file_HRC), reading_sd(errors.mixture) * std::max(0.0, short_HRC));
+  return math::hypot(reading_sd(errors.file_HRC), reading_sd(errors.mixture) * std::max(0.0, short_HRC));
 }
 
 CommonShift::CommonShift(double sd, const std::vector<Miss>& misses) {
@@ -35,13 +37,13 @@ CommonShift::CommonShift(double sd, const std::vector<Miss>& misses) {
     precision += 1 / t2;
     pull += m.miss / t2;
     sum_of_squares += m.miss * m.miss / t2;
-    log_determinant += std::log(t2);
+    log_determinant += math::log(t2);
   }
   const double whole = 1 + s2 * precision;
   variance = s2 / whole;
   mean = s2 * pull / whole;
   squares = sum_of_squares - s2 * pull * pull / whole;
-  log_likelihood = -0.5 * (squares + log_determinant + std::log(whole));
+  log_likelihood = -0.5 * (squares + log_determinant + math::log(whole));
 }
 
 double reading_fault_HRC(const records::FaultEntry& fault, double share, bool by_file, bool ground,

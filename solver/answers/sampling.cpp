@@ -1,5 +1,7 @@
 #include "answers/sampling.hpp"
 
+#include "units/math.hpp"
+
 #include <Eigen/Cholesky>
 #include <boost/math/special_functions/erf.hpp>
 #include <boost/random/sobol.hpp>
@@ -57,8 +59,8 @@ Distribution Distribution::normal(double middle, double half) {
 Distribution Distribution::lognormal(double middle, double factor) {
   Distribution d;
   d.shape_ = Shape::lognormal;
-  d.a_ = std::log(middle);
-  d.b_ = std::log(factor) / normal_half_90;
+  d.a_ = math::log(middle);
+  d.b_ = math::log(factor) / normal_half_90;
   return d;
 }
 
@@ -120,7 +122,7 @@ double Distribution::quantile(double u) const {
   case Shape::normal:
     return a_ + b_ * normal_quantile(u);
   case Shape::lognormal:
-    return std::exp(a_ + b_ * normal_quantile(u));
+    return math::exp(a_ + b_ * normal_quantile(u));
   case Shape::uniform:
     return a_ + u * (b_ - a_);
   case Shape::triangular: {

@@ -1,5 +1,7 @@
 #include "answers/search.hpp"
 
+#include "units/math.hpp"
+
 #include <algorithm>
 #include <map>
 
@@ -101,7 +103,7 @@ std::optional<long> mirrored(std::optional<long> found) {
 
 double log_margin(double limit, double share) {
   constexpr double least_share = 1e-5; // of which nothing is known any more
-  return std::log(limit / std::max(share, least_share));
+  return math::log(limit / std::max(share, least_share));
 }
 
 std::optional<long> last_with_margin(long from, long to, const Margin& margin) {

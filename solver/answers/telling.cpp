@@ -1,6 +1,7 @@
 #include "answers/telling.hpp"
 
 #include "answers/limit_text.hpp"
+#include "units/math.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -139,7 +140,7 @@ std::string times_text(double ratio) {
     return "over 20 x";
   // down, so that what just misses does not read as enough
   const int digits = ratio < 1 ? 2 : ratio < 10 ? 1 : 0;
-  const double steps = std::pow(10, digits);
+  const double steps = math::pow(10, digits);
   return formatted("%.*f x", digits, std::floor(ratio * steps + seam) / steps);
 }
 

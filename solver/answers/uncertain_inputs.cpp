@@ -5,6 +5,7 @@
 #include "section/profile.hpp"
 #include "steel/transformation.hpp"
 #include "surroundings/bath.hpp"
+#include "units/math.hpp"
 
 #include <Eigen/Cholesky>
 
@@ -89,8 +90,8 @@ void shift_blanket(records::CoolantRecord& coolant, double shift_K) {
 bool corrects(const std::vector<records::StageCorrection>& rows, double at) {
   constexpr double little = 0.05, little_K = 3;
   const auto c = surroundings::correction_at(rows, at);
-  return std::max({std::abs(std::log(c.film)), std::abs(std::log(c.peak)),
-                   std::abs(std::log(c.convection))}) > little ||
+  return std::max({std::abs(math::log(c.film)), std::abs(math::log(c.peak)),
+                   std::abs(math::log(c.convection))}) > little ||
          std::abs(c.blanket_shift_K) > little_K;
 }
 
@@ -100,7 +101,7 @@ void stretch(std::vector<records::StageCorrection>& rows, double neutral, double
       surroundings::correction_at(rows, neutral).blanket_shift_K; // of the table's own doubt
   for (auto& row : rows) {
     for (double* factor : {&row.film, &row.peak, &row.convection})
-      *factor = std::pow(*factor, 1 + share);
+      *factor = math::pow(*factor, 1 + share);
     row.blanket_shift_K = shift_K + (row.blanket_shift_K - shift_K) * (1 + share);
   }
 }
@@ -285,7 +286,7 @@ std::vector<Known> of_steel() {
       {"reheated_grain", [](const Case& c) { return reheated(c) && cooled_steel(c); },
        [](Case& c, double x) {
          // the rates are told for a grain: that one finer is as the steel's own one coarser
-         c.steel.transformation.grain_number += 2 * std::log2(x);
+         c.steel.transformation.grain_number += 2 * math::log2(x);
        }},
       {"steel_pearlite", cooled_steel, [](Case& c, double x) { c.steel.transformation.pearlite_factor *= x; },
        [](const Case& c) { return c.steel.transformation.factor_uncertainty; }},
@@ -396,7 +397,7 @@ std::optional<UncertainInput> uncertain_input(const Case& c, const UncertainInpu
 double two_digits(double value) {
   if (!(value > 0) || !std::isfinite(value))
     return value;
-  const double unit = std::pow(10.0, std::floor(std::log10(value)) - 1);
+  const double unit = math::pow(10.0, std::floor(math::log10(value)) - 1);
   return std::round(value / unit) * unit;
 }
 

@@ -1,5 +1,7 @@
 #include "answers/variance_shares.hpp"
 
+#include "units/math.hpp"
+
 #include <Eigen/Cholesky>
 
 #include <algorithm>
@@ -66,7 +68,7 @@ std::vector<double> VarianceShares::operator()(const std::vector<double>& y) con
 
   const Eigen::VectorXd with_y = terms_.transpose() * centred;
   const auto n = static_cast<double>(points_);
-  const double worth = std::log(n) + 2.0 * std::log(static_cast<double>(terms_.cols()));
+  const double worth = math::log(n) + 2.0 * math::log(static_cast<double>(terms_.cols()));
   std::vector<Eigen::Index> chosen;
   Eigen::VectorXd weights, of_rest = with_y;
   double rest = total;
@@ -88,7 +90,7 @@ std::vector<double> VarianceShares::operator()(const std::vector<double>& y) con
     const double left = total - tried.dot(right);
     // the input itself and its polynomials are nearly the same for a uniform input
     const bool sound = tried.allFinite() && left < rest && left > -1e-9 * total;
-    if (!sound || n * std::log(rest / std::max(left, 1e-12 * total)) < worth) {
+    if (!sound || n * math::log(rest / std::max(left, 1e-12 * total)) < worth) {
       chosen.pop_back();
       break;
     }

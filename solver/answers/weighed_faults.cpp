@@ -1,5 +1,7 @@
 #include "answers/weighed_faults.hpp"
 
+#include "units/math.hpp"
+
 #include <boost/math/special_functions/gamma.hpp>
 
 #include <algorithm>
@@ -14,7 +16,7 @@ constexpr double least_effective = 12; ///< draws; below it the likelihood is sm
 /// A reading of something else may be anything a tester shows on a blade, and any feel of a file.
 constexpr double anything_HRC = 50, any_feel = 1.0 / 3;
 constexpr double inf = std::numeric_limits<double>::infinity();
-const double log_two_pi = std::log(8 * std::atan(1.0));
+const double log_two_pi = math::log(8 * math::atan(1.0));
 
 double place(int k) { return (k + 0.5) / places_in_range; }
 
@@ -35,9 +37,9 @@ WeighedFaults::WeighedFaults(const FaultSample& sample, const Reading& reading)
       if (sample.draws[s][m].sound)
         weigh(s, m, sample.strata[s].odds / static_cast<double>(sound));
   }
-  log_odds_.push_back(std::log(sample.record.reading.something_else));
-  log_likelihood_.push_back(-std::log(anything_HRC) * static_cast<double>(reading.hardness.size()) +
-                            std::log(any_feel) * static_cast<double>(reading.files.size()));
+  log_odds_.push_back(math::log(sample.record.reading.something_else));
+  log_likelihood_.push_back(-math::log(anything_HRC) * static_cast<double>(reading.hardness.size()) +
+                            math::log(any_feel) * static_cast<double>(reading.files.size()));
   smoothing_ = power_for(least_effective);
   const std::vector<double> w = weights(smoothing_);
   for (std::size_t i = 0; i < blades_.size(); ++i)
@@ -100,12 +102,12 @@ double WeighedFaults::file_part(Part& p, const BladeHardness& h, unsigned mask, 
   for (const FileReading& f : reading_.files) {
     const double low =
         mask & soft_skin_bit ? reading_fault_HRC(entry(soft_skin_bit), skin_share, true, f.ground, true) : 0;
-    const double sd = std::hypot(file_sd(h, f.zone), std::sqrt(p.fresh_variance));
+    const double sd = math::hypot(file_sd(h, f.zone), std::sqrt(p.fresh_variance));
     constexpr double least = 1e-12;
     const double chance = std::max(
         least, file_chances(h.quenched[f.zone] - low + p.fresh, sd)[static_cast<std::size_t>(f.feel)]);
-    p.log_likelihood += std::log(chance);
-    squares += chance < 0.5 ? std::pow(normal_quantile(chance), 2) : 0;
+    p.log_likelihood += math::log(chance);
+    squares += chance < 0.5 ? math::pow(normal_quantile(chance), 2) : 0;
   }
   return squares;
 }
@@ -145,7 +147,7 @@ void WeighedFaults::weigh(std::size_t stratum, std::size_t member, double odds) 
     for (const Part& p : parts)
       best = std::max(best, p.log_likelihood);
     for (const Part& p : parts) {
-      const double w = std::exp(p.log_likelihood - best);
+      const double w = math::exp(p.log_likelihood - best);
       sum += w;
       b.fresh += w * p.fresh;
       b.curve += w * p.curve;
@@ -158,8 +160,8 @@ void WeighedFaults::weigh(std::size_t stratum, std::size_t member, double odds) 
     b.curve /= sum;
     b.fit /= sum;
     blades_.push_back(std::move(b));
-    log_odds_.push_back(std::log(all));
-    log_likelihood_.push_back(best + std::log(sum / static_cast<double>(parts.size())));
+    log_odds_.push_back(math::log(all));
+    log_likelihood_.push_back(best + math::log(sum / static_cast<double>(parts.size())));
   }
 }
 
@@ -169,7 +171,7 @@ std::vector<double> WeighedFaults::weights(double power) const {
   for (std::size_t i = 0; i < w.size(); ++i)
     best = std::max(best, w[i] = log_odds_[i] + power * log_likelihood_[i]);
   for (double& x : w)
-    sum += x = std::exp(x - best);
+    sum += x = math::exp(x - best);
   for (double& x : w)
     x /= sum;
   return w;

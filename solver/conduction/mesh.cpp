@@ -1,5 +1,7 @@
 #include "conduction/mesh.hpp"
 
+#include "units/math.hpp"
+
 #include <cmath>
 
 namespace tq::conduction {
@@ -95,9 +97,9 @@ Mesh make_mesh(const section::Grid& grid) {
   }
   for (int i = 0; i + 1 < nx; ++i) {
     const double dx = grid.x[i + 1] - grid.x[i];
-    m.top_spacing.push_back(std::hypot(dx, grid.top[i + 1] - grid.top[i]));
+    m.top_spacing.push_back(math::hypot(dx, grid.top[i + 1] - grid.top[i]));
     if (!grid.half)
-      m.bottom_spacing.push_back(std::hypot(dx, grid.bottom[i + 1] - grid.bottom[i]));
+      m.bottom_spacing.push_back(math::hypot(dx, grid.bottom[i + 1] - grid.bottom[i]));
   }
   for (int j = 0; j + 1 < ny; ++j) {
     m.spine_spacing.push_back(grid.y(0, j + 1) - grid.y(0, j));

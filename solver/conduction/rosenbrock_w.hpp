@@ -5,6 +5,7 @@
 
 #include "conduction/kernels.hpp"
 #include "conduction/tableau.hpp"
+#include "units/math.hpp"
 
 #include <Eigen/Core>
 #include <boost/numeric/odeint/stepper/controlled_step_result.hpp>
@@ -120,7 +121,7 @@ struct StepRule {
 
   /// Factor on dt after a step whose error norm was `err` (1 = at tolerance).
   double factor(double err) const {
-    return std::clamp(safety * std::pow(std::max(err, 1e-10), -1.0 / 3.0), least_factor, most_factor);
+    return std::clamp(safety * math::pow(std::max(err, 1e-10), -1.0 / 3.0), least_factor, most_factor);
   }
 };
 

@@ -1,6 +1,7 @@
 #include "output/chart.hpp"
 
 #include "output/text.hpp"
+#include "units/math.hpp"
 
 #include <algorithm>
 #include <array>
@@ -22,7 +23,8 @@ std::string temperature_markup(double degC, bool on_page) {
 std::vector<double> decade_ticks(double from, double to) {
   std::vector<double> ticks;
   const bool many = to / from > 2e3; // only whole decades then, the figures would touch
-  for (double decade = std::pow(10, std::floor(std::log10(from) + 1e-9)); decade <= to * 1.0001; decade *= 10)
+  for (double decade = math::pow(10, std::floor(math::log10(from) + 1e-9)); decade <= to * 1.0001;
+       decade *= 10)
     for (const double k : {1.0, 2.0, 5.0})
       if ((k == 1 || !many) && k * decade >= from * (1 - 1e-9) && k * decade <= to * (1 + 1e-9))
         ticks.push_back(k * decade);
@@ -53,7 +55,7 @@ std::vector<double> plain_ticks(double from, double to, int most) {
 }
 
 double round_125(double value, bool up) {
-  const double decade = std::pow(10, std::floor(std::log10(value)));
+  const double decade = math::pow(10, std::floor(math::log10(value)));
   double best = up ? 10 * decade : decade;
   for (const double f : {1.0, 2.0, 5.0, 10.0}) {
     const double v = f * decade;
@@ -74,8 +76,8 @@ Chart::Chart(Svg& svg, const Box& plot, Axis x, Axis y)
     : svg_(svg), plot_(plot), x_(std::move(x)), y_(std::move(y)) {}
 
 double Chart::px(double x) const {
-  const double share =
-      x_.logarithmic ? std::log(x / x_.from) / std::log(x_.to / x_.from) : (x - x_.from) / (x_.to - x_.from);
+  const double share = x_.logarithmic ? math::log(x / x_.from) / math::log(x_.to / x_.from)
+                                      : (x - x_.from) / (x_.to - x_.from);
   return plot_.left + plot_.width * share;
 }
 

@@ -5,6 +5,7 @@
 #include "steel/diagram.hpp"
 #include "steel/grain.hpp"
 #include "steel/transformation.hpp"
+#include "units/math.hpp"
 
 #include <algorithm>
 #include <array>
@@ -47,7 +48,7 @@ std::pair<Starts, Starts> starts_of(const steel::Decomposition& d, const records
   const double fastest = std::max(critical.pearlite, critical.bainite);
   constexpr int rates = 36;
   for (int k = 0; k < rates && std::isfinite(fastest) && fastest > 0; ++k) {
-    const double rate = fastest * std::pow(10.0, -2.6 * k / (rates - 1)) * 0.9999;
+    const double rate = fastest * math::pow(10.0, -2.6 * k / (rates - 1)) * 0.9999;
     const steel::CoolingResult r = steel::cool_at_constant_rate(
         d, steel::martensite_rate(steel_record, carbon), rate, std::max(d.ms(), 20.0));
     const auto add = [&](Starts& to, double T) {

@@ -1,6 +1,7 @@
 #include "output/svg.hpp"
 
 #include "output/text.hpp"
+#include "units/math.hpp"
 
 #include <algorithm>
 #include <array>
@@ -32,13 +33,13 @@ void thin(const std::vector<Point>& all, std::size_t first, std::size_t last, do
   if (last <= first + 1)
     return;
   const Point a = all[first], b = all[last];
-  const double length = std::hypot(b.x - a.x, b.y - a.y);
+  const double length = math::hypot(b.x - a.x, b.y - a.y);
   std::size_t farthest = first;
   double most = within;
   for (std::size_t k = first + 1; k < last; ++k) {
     const double off =
         length > 0 ? std::abs((b.x - a.x) * (a.y - all[k].y) - (a.x - all[k].x) * (b.y - a.y)) / length
-                   : std::hypot(all[k].x - a.x, all[k].y - a.y);
+                   : math::hypot(all[k].x - a.x, all[k].y - a.y);
     if (off > most) {
       most = off;
       farthest = k;

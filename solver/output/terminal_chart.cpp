@@ -4,6 +4,7 @@
 #include "output/drawings.hpp"
 #include "output/text.hpp"
 #include "treatment/trace.hpp"
+#include "units/math.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -35,7 +36,7 @@ void print_cooling_chart(std::ostream& out, const treatment::Case& c, const Run&
   const double step = top >= 500 ? 100 : top > 200 ? 50 : 20; // of a line
   const int rows_high = static_cast<int>(std::ceil(top / step - 1e-9)) + 1;
   const auto column = [&](double t) {
-    return static_cast<int>(std::lround((columns_wide - 1) * std::log(t / from) / std::log(to / from)));
+    return static_cast<int>(std::lround((columns_wide - 1) * math::log(t / from) / math::log(to / from)));
   };
   const auto row = [&](double degC) {
     return std::clamp(rows_high - 1 - static_cast<int>(std::lround(degC / step)), 0, rows_high - 1);
@@ -52,7 +53,7 @@ void print_cooling_chart(std::ostream& out, const treatment::Case& c, const Run&
   for (const auto& curve : curves) {
     const std::vector<double>& T = run.zones[static_cast<std::size_t>(curve.zone)].temperature;
     for (int k = 0; k < columns_wide; ++k) {
-      const double t = from * std::pow(to / from, static_cast<double>(k) / (columns_wide - 1));
+      const double t = from * math::pow(to / from, static_cast<double>(k) / (columns_wide - 1));
       if (t > end)
         break;
       char& cell = cells[static_cast<std::size_t>(row(treatment::trace_value(run.time_s, T, zero + t)))]

@@ -9,6 +9,7 @@
 #include "records/read_coolant.hpp"
 #include "records/read_probe.hpp"
 #include "surroundings/oil_record.hpp"
+#include "units/math.hpp"
 #include "units/quantity.hpp"
 
 #include <algorithm>
@@ -42,10 +43,10 @@ Printed printed(const std::string& option, const std::string& text, const char* 
       stroke != std::string::npos ? 1 / units::parse_number(number.substr(stroke + 1))
       : point == std::string::npos
           ? 1.0
-          : std::pow(10.0, -static_cast<double>(number.find_first_not_of("0123456789", point + 1) ==
-                                                        std::string::npos
-                                                    ? number.size() - point - 1
-                                                    : 0));
+          : math::pow(10.0, -static_cast<double>(number.find_first_not_of("0123456789", point + 1) ==
+                                                         std::string::npos
+                                                     ? number.size() - point - 1
+                                                     : 0));
   const bool temperature = std::string(dimension) == "temperature";
   return {value, value_of(option, units::format_number(0.5 * place) + unit,
                           temperature ? "temperature_difference" : dimension)};

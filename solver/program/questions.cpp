@@ -11,6 +11,7 @@
 #include "steel/temper.hpp"
 #include "steel/transformation.hpp"
 #include "treatment/record_names.hpp"
+#include "units/math.hpp"
 #include "units/quantity.hpp"
 
 #include <algorithm>
@@ -166,7 +167,7 @@ HardeningAnswer answer_hardening(const Subject& subject, const HardeningQuestion
   const double T = h.temperature_degC;
   h.austenite_formed = steel::austenite_after(s, T, h.soak_s);
   const double born = steel::born_carbon(s), full = steel::saturation_carbon(s, T);
-  h.carbon_wt = full - (full - born) * std::exp(-h.soak_s * steel::dissolution_rate(s, question.start, T));
+  h.carbon_wt = full - (full - born) * math::exp(-h.soak_s * steel::dissolution_rate(s, question.start, T));
   h.cementite = h.austenite_formed * steel::undissolved_cementite(s, h.carbon_wt);
   h.ms_degC = steel::martensite_start(s, h.carbon_wt);
   h.ms_band_K = steel::martensite_start_band(s.composition, h.carbon_wt);

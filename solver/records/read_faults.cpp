@@ -1,6 +1,7 @@
 #include "records/read_faults.hpp"
 
 #include "records/document.hpp"
+#include "units/math.hpp"
 #include "units/quantity.hpp"
 
 #include <algorithm>
@@ -79,7 +80,7 @@ FaultTest read_test(const Node& all, const std::string& key, const FaultRecord& 
 } // namespace
 
 double FaultEntry::at(double share) const {
-  return ratio ? from * std::pow(to / from, share) : from + (to - from) * share;
+  return ratio ? from * math::pow(to / from, share) : from + (to - from) * share;
 }
 
 const FaultEntry* FaultRecord::find(const std::string& key) const {

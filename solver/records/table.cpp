@@ -1,5 +1,7 @@
 #include "records/table.hpp"
 
+#include "units/math.hpp"
+
 #include <algorithm>
 #include <cmath>
 
@@ -13,7 +15,7 @@ double Table::operator()(double at) const {
   const auto upper = static_cast<std::size_t>(std::upper_bound(x.begin(), x.end(), at) - x.begin());
   const double w = (at - x[upper - 1]) / (x[upper] - x[upper - 1]);
   if (interpolation == Interpolation::log)
-    return std::exp((1.0 - w) * std::log(y[upper - 1]) + w * std::log(y[upper]));
+    return math::exp((1.0 - w) * math::log(y[upper - 1]) + w * math::log(y[upper]));
   return (1.0 - w) * y[upper - 1] + w * y[upper];
 }
 

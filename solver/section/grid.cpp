@@ -1,5 +1,7 @@
 #include "section/grid.hpp"
 
+#include "units/math.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <numbers>
@@ -47,7 +49,7 @@ struct Spacing {
     const double slope = (size[k + 1] - size[k]) / (x[k + 1] - x[k]);
     const double n = wanted - count[k];
     const double run = std::abs(slope * n) < 1e-9 ? size[k] * n * (1.0 + 0.5 * slope * n)
-                                                  : size[k] * std::expm1(slope * n) / slope;
+                                                  : size[k] * math::expm1(slope * n) / slope;
     return std::min(x[k] + run, x[k + 1]);
   }
   double count_at(double at) const {
@@ -60,7 +62,7 @@ struct Spacing {
   /// Integral of dx / size over a piece whose size goes from a to b.
   static double pieces(double a, double b, double run) {
     const double q = b / a - 1.0;
-    return run / a * (std::abs(q) < 1e-6 ? 1.0 - 0.5 * q : std::log1p(q) / q);
+    return run / a * (std::abs(q) < 1e-6 ? 1.0 - 0.5 * q : math::log1p(q) / q);
   }
 };
 
@@ -78,7 +80,7 @@ Spacing wanted_spacing(const Profile& profile, const std::vector<double>& lines,
     s.x.push_back(width * i / evenly);
   for (const double feature : features)
     for (int i = 0; i < close; ++i) {
-      const double away = width * 1e-5 * std::pow(1e4, static_cast<double>(i) / close);
+      const double away = width * 1e-5 * math::pow(1e4, static_cast<double>(i) / close);
       for (const double at : {feature - away, feature + away})
         if (at > 0 && at < width)
           s.x.push_back(at);
@@ -97,7 +99,7 @@ Spacing wanted_spacing(const Profile& profile, const std::vector<double>& lines,
     // Density (1 / size) as the root of squares: a smooth least of the wishes.
     double squares = 0;
     const auto wish = [&](double size) { squares += 1.0 / (size * size); };
-    wish(usual * std::pow(profile.thickness_at(at) / thickest, thickness_power));
+    wish(usual * math::pow(profile.thickness_at(at) / thickest, thickness_power));
     wish(end_share * profile.thickness_at(0.0) + widening * at);
     wish(end_share * profile.thickness_at(width) + widening * (width - at));
     for (const double change : changes)
@@ -117,7 +119,7 @@ Spacing wanted_spacing(const Profile& profile, const std::vector<double>& lines,
   for (std::size_t i = n - 1; i-- > 0;)
     s.size[i] = std::min(s.size[i], s.size[i + 1] + widening * (s.x[i + 1] - s.x[i]));
   for (double& size : s.size)
-    size = std::pow(size / usual, clustering);
+    size = math::pow(size / usual, clustering);
   s.count.assign(n, 0.0);
   for (std::size_t i = 1; i < n; ++i)
     s.count[i] = s.count[i - 1] + Spacing::pieces(s.size[i - 1], s.size[i], s.x[i] - s.x[i - 1]);
@@ -243,7 +245,7 @@ double greatest_ratio(const std::vector<double>& x) {
 double line_across(double u, int across, double clustering) {
   const double blend =
       std::min((across <= few_across ? blend_of_few : blend_of_many) * clustering, most_blend);
-  return (1.0 - blend) * u + blend * std::sin(0.5 * std::numbers::pi * u);
+  return (1.0 - blend) * u + blend * math::sin(0.5 * std::numbers::pi * u);
 }
 
 } // namespace

@@ -1,5 +1,6 @@
 #include "section/profile.hpp"
 
+#include "units/math.hpp"
 #include "units/text.hpp"
 
 #include <algorithm>
@@ -72,22 +73,22 @@ struct Flank {
 
 /// Hollow grind from (x0, y0) to (x1, y1): arc of a wheel whose centre lies outside the steel.
 void add_hollow(Flank& flank, double x0, double y0, double x1, double y1, double radius) {
-  const double chord = std::hypot(x1 - x0, y1 - y0);
+  const double chord = math::hypot(x1 - x0, y1 - y0);
   if (radius < 0.5 * chord)
     fail("wheel_radius " + mm(radius) + " is too small to span a bevel of " + mm(x1 - x0) + "; at least " +
          mm(0.5 * chord) + " is needed");
   const double nx = -(y1 - y0) / chord, ny = (x1 - x0) / chord; // outwards
   const double reach = std::sqrt(radius * radius - 0.25 * chord * chord);
   const double cx = 0.5 * (x0 + x1) + nx * reach, cy = 0.5 * (y0 + y1) + ny * reach;
-  const double from = std::atan2(y0 - cy, x0 - cx);
-  double sweep = std::atan2(y1 - cy, x1 - cx) - from;
+  const double from = math::atan2(y0 - cy, x0 - cx);
+  double sweep = math::atan2(y1 - cy, x1 - cx) - from;
   while (sweep < 0)
     sweep += 2.0 * std::numbers::pi;
   const double widest = 2.0 * std::acos(1.0 - std::min(sagitta / radius, 0.5));
   const int pieces = std::clamp(static_cast<int>(std::ceil(sweep / widest)), 64, 2000);
   for (int i = 1; i < pieces; ++i) {
     const double angle = from + sweep * i / pieces;
-    const double x = cx + radius * std::cos(angle), y = cy + radius * std::sin(angle);
+    const double x = cx + radius * math::cos(angle), y = cy + radius * math::sin(angle);
     if (x <= flank.x.back() || x >= x1)
       fail("wheel_radius " + mm(radius) + " is too small for a bevel of " + mm(x1 - x0) +
            ": the flank would turn back on itself");
@@ -391,11 +392,11 @@ std::vector<Point> loop_of(const std::vector<double>& px, const std::vector<doub
   for (std::size_t i = 0; i < px.size(); ++i) {
     need_finite(px[i], "an outline point");
     need_finite(py[i], "an outline point");
-    if (loop.empty() || std::hypot(px[i] - loop.back().x, py[i] - loop.back().y) > same_length)
+    if (loop.empty() || math::hypot(px[i] - loop.back().x, py[i] - loop.back().y) > same_length)
       loop.push_back({px[i], py[i]});
   }
   while (loop.size() > 1 &&
-         std::hypot(loop.back().x - loop.front().x, loop.back().y - loop.front().y) <= same_length)
+         math::hypot(loop.back().x - loop.front().x, loop.back().y - loop.front().y) <= same_length)
     loop.pop_back(); // the closing point repeats the first
   if (loop.size() < 3)
     fail("an outline needs at least 3 different points; there are " + std::to_string(loop.size()));

@@ -1,6 +1,7 @@
 #include "shop/coupon.hpp"
 
 #include "answers/sampling.hpp"
+#include "units/math.hpp"
 
 #include <Eigen/Cholesky>
 
@@ -11,7 +12,7 @@ namespace tq::shop {
 
 double error_correlation(double one_degC, double other_degC) {
   const double apart = (one_degC - other_degC) / forgotten_over_K;
-  return same_everywhere + (1 - same_everywhere) * std::exp(-0.5 * apart * apart);
+  return same_everywhere + (1 - same_everywhere) * math::exp(-0.5 * apart * apart);
 }
 
 CurveCorrection correct_curve(const std::vector<CouponPoint>& points, double one_hour_degC, double band_HRC) {
@@ -19,7 +20,7 @@ CurveCorrection correct_curve(const std::vector<CouponPoint>& points, double one
   const auto n = static_cast<Eigen::Index>(points.size());
   if (n == 0 || !(band_HRC > 0))
     return out;
-  const double all = std::pow(band_HRC / answers::normal_half_90, 2);
+  const double all = math::pow(band_HRC / answers::normal_half_90, 2);
   // the band holds readings, so the reading's own error is part of it
   const double reading = std::min(coupon_reading_HRC * coupon_reading_HRC, 0.5 * all), curve = all - reading;
   Eigen::MatrixXd read(n, n);

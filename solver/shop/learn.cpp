@@ -11,6 +11,7 @@
 #include "shop/stays.hpp"
 #include "steel/temper.hpp"
 #include "treatment/run.hpp"
+#include "units/math.hpp"
 
 #include <Eigen/Cholesky>
 
@@ -76,7 +77,7 @@ class Learner {
       const double off = r.interval() ? 0 : r.value - held.before;
       if (std::abs(off) > unbelievable * held.before_sd) {
         held.set_aside = true;
-        r.sd = std::hypot(r.sd, off / 2);
+        r.sd = math::hypot(r.sd, off / 2);
       }
       lesson.held.push_back(held);
     }
@@ -115,7 +116,7 @@ class Learner {
     const double variance = effect * now_.covariance() * effect.transpose() + missed + r.sd * r.sd;
     const double sd = std::sqrt(variance), low = (r.from - middle) / sd, high = (r.to - middle) / sd;
     const auto density = [](double z) {
-      return std::isfinite(z) ? std::exp(-0.5 * z * z) / std::sqrt(2 * std::acos(-1.0)) : 0.0;
+      return std::isfinite(z) ? math::exp(-0.5 * z * z) / std::sqrt(2 * std::acos(-1.0)) : 0.0;
     };
     const auto below = [](double z) { return answers::normal_share_below(z); };
     const double share = below(high) - below(low);
@@ -285,7 +286,7 @@ void hold_coupons(Belief& belief, const Case& c, const std::string& bar,
                      alike * error_correlation(other.one_hour_degC, here));
       if (i == j)
         noise(i, j) += curve_HRC * curve_HRC * (1 - curve_stays) +
-                       std::pow(one.per_K_HRC * oven_K, 2) * (1 - oven_stays) + reading_HRC * reading_HRC;
+                       math::pow(one.per_K_HRC * oven_K, 2) * (1 - oven_stays) + reading_HRC * reading_HRC;
     }
   }
   belief.observe(effect, off, noise);

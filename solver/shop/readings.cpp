@@ -3,6 +3,7 @@
 #include "answers/sampling.hpp"
 #include "shop/stays.hpp"
 #include "treatment/trace.hpp"
+#include "units/math.hpp"
 #include "units/text.hpp"
 
 #include <algorithm>
@@ -35,7 +36,7 @@ void add_hardness(const std::vector<answers::HardnessReading>& readings, std::ve
     o.what = std::string(treatment::zone_name(static_cast<treatment::Zone>(r.zone))) +
              (r.tempered ? " tempered [HRC]" : " as quenched [HRC]");
     o.value = r.hrc;
-    o.sd = std::hypot(tester_HRC * std::sqrt(0.5), place_HRC);
+    o.sd = math::hypot(tester_HRC * std::sqrt(0.5), place_HRC);
     o.offset_name = tester_offset;
     o.offset = tester_HRC * std::sqrt(0.5);
     o.predict = [r](const Made& made) { return of_zone(made.answer, r.zone, r.tempered); };
@@ -69,7 +70,7 @@ double log_passes(const Made& made, double level_degC) {
     return std::numeric_limits<double>::quiet_NaN();
   const auto& trace = made.run.zones[treatment::zone_thickest].temperature;
   const double at = treatment::first_rise(made.run.time_s, trace, level_degC, span->from_s, span->to_s);
-  return std::log(std::max(1.0, (std::isfinite(at) ? at : span->to_s) - span->from_s));
+  return math::log(std::max(1.0, (std::isfinite(at) ? at : span->to_s) - span->from_s));
 }
 
 void add_packet(const records::LogRecord& log, double furnace_s, std::vector<Observed>& out) {
@@ -89,8 +90,8 @@ void add_packet(const records::LogRecord& log, double furnace_s, std::vector<Obs
                            (2 * look_s));
     Observed o;
     o.what = units::formatted("packet passes %.0f degC [ln s]", level);
-    o.value = std::log(at);
-    o.sd = std::hypot(door_s, contact_K / slope) / at;
+    o.value = math::log(at);
+    o.sd = math::hypot(door_s, contact_K / slope) / at;
     o.offset_name = couple_offset;
     o.offset = -couple_K / slope / at; // reads high: passes too early
     o.predict = [level](const Made& made) { return log_passes(made, level); };
@@ -117,7 +118,7 @@ void add_packet(const records::LogRecord& log, double furnace_s, std::vector<Obs
 } // namespace
 
 const double tester_offset_HRC = tester_HRC * std::sqrt(0.5),
-             reading_HRC = std::hypot(tester_offset_HRC, place_HRC);
+             reading_HRC = math::hypot(tester_offset_HRC, place_HRC);
 
 std::vector<Observed> readings_of(const Blade& blade) {
   std::vector<Observed> out;

@@ -2,6 +2,7 @@
 
 #include "steel/formulas.hpp"
 #include "steel/transformation.hpp"
+#include "units/math.hpp"
 #include "units/quantity.hpp"
 
 #include <algorithm>
@@ -42,7 +43,7 @@ std::string analysis_text(const Composition& wt) {
 }
 
 double pearlite_factor_rule(const Composition& matrix) {
-  return std::exp(2.17 - 2.18 * matrix.Mn - 1.18 * matrix.Ni);
+  return math::exp(2.17 - 2.18 * matrix.Mn - 1.18 * matrix.Ni);
 }
 
 BareSteel bare_steel(const Composition& wt, const records::Phases& phases, const TemperModel& model) {

@@ -1,6 +1,7 @@
 #include "steel/decomposition.hpp"
 
 #include "steel/transformation.hpp"
+#include "units/math.hpp"
 #include "units/temperature.hpp"
 
 #include <algorithm>
@@ -27,7 +28,7 @@ constexpr double li_start = 0.10434;
 constexpr double bs_carbon_K = 270.0, bs_carbon_decay = 1.33;
 // The free figures of bainite's start, fitted to 100Cr6 (see the header).
 constexpr double bainite_activation_K = 102e3 / gas_constant_J_molK;
-const double bainite_K = std::exp(-1.675);
+const double bainite_K = math::exp(-1.675);
 constexpr double nose_below_bs_K = 125.0;
 // Kirkaldy & Venugopalan 1984.
 constexpr double bainite_carbon_term(double carbon_wt) { return 2.34 + 10.1 * carbon_wt; }
@@ -35,7 +36,7 @@ constexpr double bainite_carbon_term(double carbon_wt) { return 2.34 + 10.1 * ca
 constexpr double pearlite_HV_per_root_K = 26.5, finest_below_K = 115.0, softest_pearlite_HV = 150.0;
 constexpr double bainite_HV_per_K = 1.13, bainite_at_degC = 350.0;
 
-const double log_of_start = std::log1p(-0.01); // ln of what is left at 1 %
+const double log_of_start = math::log1p(-0.01); // ln of what is left at 1 %
 
 } // namespace
 
@@ -46,7 +47,7 @@ std::unique_ptr<const DecompositionLaw> decomposition_law(const SteelRecord& ste
 
 double bainite_start(const Composition& wt, double carbon_wt) {
   return 839.0 - 86.0 * wt.Mn - 23.0 * wt.Si - 67.0 * wt.Cr - 33.0 * wt.Ni - 75.0 * wt.Mo +
-         bs_carbon_K * std::expm1(-bs_carbon_decay * carbon_wt);
+         bs_carbon_K * math::expm1(-bs_carbon_decay * carbon_wt);
 }
 
 Decomposition::Decomposition(const SteelRecord& steel, double reference_carbon_wt,
@@ -61,10 +62,10 @@ Decomposition::Decomposition(const SteelRecord& steel, double reference_carbon_w
   const Composition& m = t.matrix;
   const double ln_f_pearlite = -4.25 + li_pearlite_carbon * carbon_ + 4.36 * m.Mn + 0.44 * m.Si +
                                1.71 * m.Ni + 3.33 * m.Cr + 5.19 * std::sqrt(std::max(m.Mo, 0.0));
-  const double f_bainite = bainite_carbon_term(carbon_) * std::exp(0.85 * m.Mn + 0.55 * m.Ni + 0.36 * m.Mo);
+  const double f_bainite = bainite_carbon_term(carbon_) * math::exp(0.85 * m.Mn + 0.55 * m.Ni + 0.36 * m.Mo);
   pearlite_scale_ =
-      std::exp2(li_pearlite_grain * grain_) * std::exp(-ln_f_pearlite) / (t.pearlite_factor * li_start);
-  bainite_scale_ = std::exp2(li_bainite_grain * grain_) / (f_bainite * bainite_K * t.bainite_factor);
+      math::exp2(li_pearlite_grain * grain_) * math::exp(-ln_f_pearlite) / (t.pearlite_factor * li_start);
+  bainite_scale_ = math::exp2(li_bainite_grain * grain_) / (f_bainite * bainite_K * t.bainite_factor);
 }
 
 double Decomposition::start_rate(Product product, double T) const {
@@ -72,30 +73,30 @@ double Decomposition::start_rate(Product product, double T) const {
   if (T >= top || T <= ms_)
     return 0.0;
   return product == Product::pearlite
-             ? pearlite_scale_ * cubed(ae1_ - T) * std::exp(-li_activation_K / kelvin(T))
-             : bainite_scale_ * cubed(bs_ - T) * std::exp(-bainite_activation_K / kelvin(T));
+             ? pearlite_scale_ * cubed(ae1_ - T) * math::exp(-li_activation_K / kelvin(T))
+             : bainite_scale_ * cubed(bs_ - T) * math::exp(-bainite_activation_K / kelvin(T));
 }
 
 double Decomposition::fraction(Product product, double clock) const {
-  return clock > 0.0 ? -std::expm1(log_of_start * std::pow(clock, exponent(product))) : 0.0;
+  return clock > 0.0 ? -math::expm1(log_of_start * math::pow(clock, exponent(product))) : 0.0;
 }
 
 double Decomposition::clock_at(Product product, double share) const {
-  return share > 0.0 ? std::pow(std::log1p(-share) / log_of_start, 1.0 / exponent(product)) : 0.0;
+  return share > 0.0 ? math::pow(math::log1p(-share) / log_of_start, 1.0 / exponent(product)) : 0.0;
 }
 
 double Decomposition::carbon_factor(Product product, double carbon_wt) const {
   if (product == Product::pearlite)
-    return std::exp(-li_pearlite_carbon * (carbon_wt - carbon_));
+    return math::exp(-li_pearlite_carbon * (carbon_wt - carbon_));
   const double bs_rise =
-      bs_carbon_K * (std::exp(-bs_carbon_decay * carbon_wt) - std::exp(-bs_carbon_decay * carbon_));
+      bs_carbon_K * (math::exp(-bs_carbon_decay * carbon_wt) - math::exp(-bs_carbon_decay * carbon_));
   return bainite_carbon_term(carbon_) / bainite_carbon_term(carbon_wt) *
          cubed(std::max(0.0, 1.0 + bs_rise / nose_below_bs_K));
 }
 
 double Decomposition::grain_factor(Product product, double grain_number) const {
-  return std::exp2((product == Product::pearlite ? li_pearlite_grain : li_bainite_grain) *
-                   (grain_number - grain_));
+  return math::exp2((product == Product::pearlite ? li_pearlite_grain : li_bainite_grain) *
+                    (grain_number - grain_));
 }
 
 double Decomposition::hardness_HV(Product product, double T) const {

@@ -1,5 +1,6 @@
 #include "steel/formulas.hpp"
 
+#include "units/math.hpp"
 #include "units/temperature.hpp"
 
 #include <boost/math/quadrature/gauss.hpp>
@@ -18,9 +19,9 @@ double kirkaldy_lower_half(double X) {
   constexpr int panels = 8;
   const auto integrand = [](double w) {
     const double x = w * w * w;
-    return w > 0.0 ? 3.0 * std::exp(2.0 / 3.0 * x * (std::log(x) - std::log1p(-x))) : 3.0;
+    return w > 0.0 ? 3.0 * math::exp(2.0 / 3.0 * x * (math::log(x) - math::log1p(-x))) : 3.0;
   };
-  const double end = std::cbrt(X);
+  const double end = math::cbrt(X);
   double sum = 0.0;
   for (int k = 0; k < panels; ++k)
     sum += boost::math::quadrature::gauss<double, 20>::integrate(integrand, end * k / panels,
@@ -37,7 +38,7 @@ double ms_andrews(const Composition& wt, double carbon_wt, bool with_silicon) {
 
 double martensite_rate_van_bohemen(const Composition& wt, double carbon_wt) {
   return 1e-3 * (27.2 - (0.14 * wt.Mn + 0.21 * wt.Si + 0.11 * wt.Cr + 0.08 * wt.Ni + 0.05 * wt.Mo) +
-                 19.8 * std::expm1(-1.56 * carbon_wt));
+                 19.8 * math::expm1(-1.56 * carbon_wt));
 }
 
 double carbon_on_a3(double T) {
@@ -70,14 +71,14 @@ double kirkaldy_pearlite_time(const Composition& wt, double grain_number, double
   if (undercooling <= 0.0)
     return INFINITY;
   const double RT = gas_constant_J_molK / calorie_J * kelvin(T); // cal/mol
-  const double resistance = std::exp(27500.0 / RT) + (0.01 * wt.Cr + 0.52 * wt.Mo) * std::exp(37000.0 / RT);
+  const double resistance = math::exp(27500.0 / RT) + (0.01 * wt.Cr + 0.52 * wt.Mo) * math::exp(37000.0 / RT);
   return (1.79 + 5.42 * (wt.Cr + wt.Mo + 4.0 * wt.Mo * wt.Ni)) * kirkaldy_progress(X) * resistance /
-         (std::exp2(0.5 * (grain_number - 1.0)) * undercooling * undercooling * undercooling);
+         (math::exp2(0.5 * (grain_number - 1.0)) * undercooling * undercooling * undercooling);
 }
 
 double martensite_hv_maynier(const Composition& wt, double rate_K_s) {
   return 127.0 + 949.0 * wt.C + 27.0 * wt.Si + 11.0 * wt.Mn + 8.0 * wt.Ni + 16.0 * wt.Cr +
-         21.0 * std::log10(3600.0 * rate_K_s);
+         21.0 * math::log10(3600.0 * rate_K_s);
 }
 
 } // namespace tq::steel

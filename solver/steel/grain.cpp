@@ -1,6 +1,7 @@
 #include "steel/grain.hpp"
 
 #include "steel/transformation.hpp"
+#include "units/math.hpp"
 #include "units/temperature.hpp"
 #include "units/text.hpp"
 
@@ -31,14 +32,14 @@ class Soak {
   void step(double T, double dt) {
     const double before = formed();
     formed_ += std::max(0.0, austenite_equilibrium(steel_, T) - before) *
-               -std::expm1(-austenite_rate(steel_, T) * dt);
+               -math::expm1(-austenite_rate(steel_, T) * dt);
     const double after = formed();
     if (after < 1e-9)
       return;
     carbon_ = (before * carbon_ + (after - before) * born_) / after;
     const double target = saturation_carbon(steel_, T);
     if (target > carbon_)
-      carbon_ += (target - carbon_) * -std::expm1(-dissolution_rate(steel_, start_, T) * dt);
+      carbon_ += (target - carbon_) * -math::expm1(-dissolution_rate(steel_, start_, T) * dt);
     grown_ = grown_power(grown_, grain_growth_rate(T) * dt * after, pinned_grain(steel_, carbon_, T));
   }
 
@@ -64,10 +65,12 @@ double retained(const SteelRecord& steel, double carbon_wt, double T) {
 
 double grain_number(double diameter_m) {
   const double per_mm2 = 1e-6 / (diameter_m * diameter_m);
-  return 3.321928 * std::log10(per_mm2) - 2.954;
+  return 3.321928 * math::log10(per_mm2) - 2.954;
 }
 
-double grain_diameter(double number) { return 1e-3 / std::sqrt(std::pow(10.0, (number + 2.954) / 3.321928)); }
+double grain_diameter(double number) {
+  return 1e-3 / std::sqrt(math::pow(10.0, (number + 2.954) / 3.321928));
+}
 
 double pinned_grain(const SteelRecord& steel, double carbon_wt, double T) {
   const double cementite = undissolved_cementite(steel, carbon_wt);
@@ -77,13 +80,13 @@ double pinned_grain(const SteelRecord& steel, double carbon_wt, double T) {
   return limit;
 }
 
-double free_growth(double T) { return 76671.0 * std::exp(-89098.0 / (gas_constant_J_molK * kelvin(T))); }
+double free_growth(double T) { return 76671.0 * math::exp(-89098.0 / (gas_constant_J_molK * kelvin(T))); }
 
-double grain_growth_rate(double T) { return std::pow(free_growth(T), growth_exponent); }
+double grain_growth_rate(double T) { return math::pow(free_growth(T), growth_exponent); }
 
-double grain_power(double diameter_m) { return std::pow(diameter_m * 1e6, growth_exponent); }
+double grain_power(double diameter_m) { return math::pow(diameter_m * 1e6, growth_exponent); }
 
-double diameter_of(double power) { return std::pow(power, 1.0 / growth_exponent) * 1e-6; }
+double diameter_of(double power) { return math::pow(power, 1.0 / growth_exponent) * 1e-6; }
 
 double grown_power(double power, double growth, double limit_m) {
   const double now = diameter_of(power);

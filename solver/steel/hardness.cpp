@@ -1,5 +1,7 @@
 #include "steel/hardness.hpp"
 
+#include "units/math.hpp"
+
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -47,7 +49,7 @@ double as_quenched_band_HRC(double retained_austenite, double ferrite) {
   // 650 HV between martensite and austenite or ferrite, 30 HV to a point of HRC
   constexpr double formulas_HRC = 1.1, per_share_HRC = 650.0 / 30.0;
   const double austenite = 0.4 * retained_austenite, soft = 0.2 * 4.0 * ferrite * (1.0 - ferrite);
-  return std::hypot(formulas_HRC, per_share_HRC * austenite, per_share_HRC * soft);
+  return math::hypot(formulas_HRC, per_share_HRC * austenite, per_share_HRC * soft);
 }
 
 double martensite_weight(double share) {

@@ -1,5 +1,7 @@
 #include "steel/reading.hpp"
 
+#include "units/math.hpp"
+
 #include <cmath>
 #include <limits>
 #include <numbers>
@@ -40,7 +42,7 @@ RockwellPlaces rockwell_places(const section::Profile& profile, double hrc) {
   const double from = rockwell_rim_m, to = profile.width() - rockwell_rim_m;
   if (!(to > from))
     return places;
-  const double step = (to - from) / pieces, steepest = std::tan(most_taper_deg * std::numbers::pi / 180.0);
+  const double step = (to - from) / pieces, steepest = math::tan(most_taper_deg * std::numbers::pi / 180.0);
   const auto longest = [&](auto holds) {
     Stretch best{none, none};
     double begin = none;

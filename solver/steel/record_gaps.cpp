@@ -4,6 +4,7 @@
 #include "steel/bare_steel.hpp"
 #include "steel/hardness.hpp"
 #include "steel/transformation.hpp"
+#include "units/math.hpp"
 #include "units/quantity.hpp"
 
 #include <algorithm>
@@ -106,7 +107,7 @@ double given(const Node& root, const char* table, const char* key, const char* d
 double rounded(double value) {
   if (value <= 0)
     return value;
-  const double unit = std::pow(10.0, std::floor(std::log10(value)) - 2);
+  const double unit = math::pow(10.0, std::floor(math::log10(value)) - 2);
   return std::round(value / unit) * unit;
 }
 

@@ -1,6 +1,7 @@
 #include "steel/skin.hpp"
 
 #include "conduction/for_every_processor.hpp"
+#include "units/math.hpp"
 #include "units/temperature.hpp"
 
 #include <algorithm>
@@ -131,7 +132,7 @@ class CarbonProfile {
 
 double carbon_diffusivity(double carbon_wt, double T) {
   return 0.47e-4 *
-         std::exp(-1.6 * carbon_wt - (37000.0 - 6600.0 * carbon_wt) / (calorie_gas_constant * kelvin(T)));
+         math::exp(-1.6 * carbon_wt - (37000.0 - 6600.0 * carbon_wt) / (calorie_gas_constant * kelvin(T)));
 }
 
 double carbon_diffusivity_agren(double carbon_wt, double T) {
@@ -139,10 +140,10 @@ double carbon_diffusivity_agren(double carbon_wt, double T) {
   const double y = carbon_mol / iron_mol; // site fraction x / (1 - x)
   const double K = kelvin(T);
   return 4.53e-7 * (1.0 + y * (1.0 - y) * 8339.9 / K) *
-         std::exp(-(1.0 / K - 2.221e-4) * (17767.0 - 26436.0 * y));
+         math::exp(-(1.0 / K - 2.221e-4) * (17767.0 - 26436.0 * y));
 }
 
-double scale_constant(double T) { return 6.1e-4 * std::exp(-169452.0 / (gas_constant_J_molK * kelvin(T))); }
+double scale_constant(double T) { return 6.1e-4 * math::exp(-169452.0 / (gas_constant_J_molK * kelvin(T))); }
 
 Skin skin_over(const std::vector<SkinPoint>& history, const SkinSettings& settings) {
   CarbonProfile profile(settings.carbon_wt);

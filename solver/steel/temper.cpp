@@ -1,6 +1,7 @@
 #include "steel/temper.hpp"
 
 #include "steel/retained_austenite.hpp"
+#include "units/math.hpp"
 #include "units/temperature.hpp"
 
 #include <algorithm>
@@ -24,11 +25,11 @@ constexpr double softening_begins_degC = 100.0, room_degC = 20.0;
 } // namespace
 
 double hollomon_jaffe(double T_degC, double time_s, double constant_h) {
-  return kelvin(T_degC) * (constant_h + std::log10(time_s / seconds_per_hour));
+  return kelvin(T_degC) * (constant_h + math::log10(time_s / seconds_per_hour));
 }
 
 double equivalent_temperature(double parameter, double time_s, double constant_h) {
-  return celsius(parameter / (constant_h + std::log10(time_s / seconds_per_hour)));
+  return celsius(parameter / (constant_h + math::log10(time_s / seconds_per_hour)));
 }
 
 double add_tempering(double parameter, double T_degC, double dt_s, double constant_h) {
@@ -41,8 +42,8 @@ double add_tempering(double parameter, double T_degC, double dt_s, double consta
   const double exponent = parameter / T - constant_h;
   if (exponent > 250.0)
     return parameter;
-  const double relative = dt_s / seconds_per_hour * std::pow(10.0, -exponent);
-  return parameter + T * std::log1p(relative) / std::log(10.0);
+  const double relative = dt_s / seconds_per_hour * math::pow(10.0, -exponent);
+  return parameter + T * math::log1p(relative) / math::log(10.0);
 }
 
 TemperResponse::TemperResponse(const records::TemperCurve& curve) {
@@ -177,12 +178,12 @@ bool TemperResponse::inside(double parameter) const {
 double austenite_decomposition_rate(double T_degC) {
   // See temper.hpp for the sources of these.
   constexpr double activation_J_mol = 200e3, anchor_degC = 232.0;
-  const double at_anchor_per_s = std::sqrt(std::log(20.0)) / seconds_per_hour; // 95 % gone after one hour
-  return at_anchor_per_s * std::exp(activation_J_mol / gas_constant_J_molK *
-                                    (1.0 / kelvin(anchor_degC) - 1.0 / kelvin(T_degC)));
+  const double at_anchor_per_s = std::sqrt(math::log(20.0)) / seconds_per_hour; // 95 % gone after one hour
+  return at_anchor_per_s * math::exp(activation_J_mol / gas_constant_J_molK *
+                                     (1.0 / kelvin(anchor_degC) - 1.0 / kelvin(T_degC)));
 }
 
-double austenite_left(double decay) { return std::exp(-decay * decay); }
+double austenite_left(double decay) { return math::exp(-decay * decay); }
 
 double tempered_hv(const records::SteelRecord& steel, const TemperResponse& response,
                    const Constituents& quenched, double carbon_wt, const Tempered& tempered) {

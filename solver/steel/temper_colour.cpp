@@ -2,6 +2,7 @@
 
 #include "optics_text.hpp"
 #include "records/document.hpp"
+#include "units/math.hpp"
 #include "units/temperature.hpp"
 
 #include <algorithm>
@@ -63,7 +64,7 @@ constexpr std::array<double, 41> daylight = {
 
 double lobe(double nm, double middle, double below, double above) {
   const double z = (nm - middle) / (nm < middle ? below : above);
-  return std::exp(-0.5 * z * z);
+  return math::exp(-0.5 * z * z);
 }
 
 /// Colour matching functions, Wyman, Sloan & Shirley 2013 (multi-lobe fit).
@@ -94,7 +95,7 @@ const std::array<double, 3>& white() {
 
 std::array<double, 3> lab_of(const std::array<double, 3>& xyz) {
   const auto f = [](double t) {
-    return t > 216.0 / 24389.0 ? std::cbrt(t) : (24389.0 / 27.0 * t + 16.0) / 116.0;
+    return t > 216.0 / 24389.0 ? math::cbrt(t) : (24389.0 / 27.0 * t + 16.0) / 116.0;
   };
   std::array<double, 3> v{};
   for (std::size_t c = 0; c < 3; ++c)
@@ -108,7 +109,7 @@ std::array<int, 3> srgb_of(const std::array<double, 3>& xyz) {
   std::array<int, 3> out{};
   for (std::size_t c = 0; c < 3; ++c) {
     const double linear = std::clamp(m[c][0] * xyz[0] + m[c][1] * xyz[1] + m[c][2] * xyz[2], 0.0, 1.0);
-    const double coded = linear <= 0.0031308 ? 12.92 * linear : 1.055 * std::pow(linear, 1.0 / 2.4) - 0.055;
+    const double coded = linear <= 0.0031308 ? 12.92 * linear : 1.055 * math::pow(linear, 1.0 / 2.4) - 0.055;
     out[c] = static_cast<int>(std::lround(255.0 * coded));
   }
   return out;
@@ -116,8 +117,8 @@ std::array<int, 3> srgb_of(const std::array<double, 3>& xyz) {
 
 /// The limits lie where the computed colours change most; they are not fitted to any temperature.
 const char* name_of(const std::array<double, 3>& lab) {
-  const double chroma = std::hypot(lab[1], lab[2]);
-  double hue = std::atan2(lab[2], lab[1]) * 180.0 / std::numbers::pi;
+  const double chroma = math::hypot(lab[1], lab[2]);
+  double hue = math::atan2(lab[2], lab[1]) * 180.0 / std::numbers::pi;
   if (hue < 0.0)
     hue += 360.0;
   if (hue >= 60.0 && hue < 125.0) {
@@ -144,8 +145,8 @@ constexpr double second_order_m = 95e-9; ///< thicker films go round the colours
 
 double oxide_rate(double T_degC) {
   constexpr double fitted_at_degC = 250.0;
-  return oxide_rate_250_m4_s * std::exp(oxide_activation_J_mol / gas_constant_J_molK *
-                                        (1.0 / kelvin(fitted_at_degC) - 1.0 / kelvin(T_degC)));
+  return oxide_rate_250_m4_s * math::exp(oxide_activation_J_mol / gas_constant_J_molK *
+                                         (1.0 / kelvin(fitted_at_degC) - 1.0 / kelvin(T_degC)));
 }
 
 double oxide_over(const std::vector<HistoryPoint>& history, double before_m) {

@@ -3,6 +3,7 @@
 #include "records/sourced.hpp"
 #include "steel/hardness.hpp"
 #include "steel/temper.hpp"
+#include "units/math.hpp"
 #include "units/quantity.hpp"
 #include "units/temperature.hpp"
 
@@ -42,8 +43,8 @@ TemperModel::Span span(const Node& at, std::string_view key, const std::vector<d
 
 double polynomial_HRC(const TemperModel& m, const Composition& wt, double one_hour_degC) {
   const double x = (one_hour_degC - m.middle_degC) / m.scale_K;
-  const double phi = std::tanh(std::min(wt.C, m.carbon_end) / m.carbon_saturation);
-  const double onset = 1.0 / (1.0 + std::exp(-(one_hour_degC - m.onset_degC) / m.onset_width_K));
+  const double phi = math::tanh(std::min(wt.C, m.carbon_end) / m.carbon_saturation);
+  const double onset = 1.0 / (1.0 + math::exp(-(one_hour_degC - m.onset_degC) / m.onset_width_K));
   double hardness = 0.0;
   for (std::size_t i = m.base.size(); i-- > 0;)
     hardness = hardness * x + m.base[i] + phi * m.carbon[i];
@@ -77,8 +78,8 @@ double deviation_HRC(const TemperModel& m, const Composition& wt, double one_hou
                    squared(m.band_per_100_K_HRC * beyond(m.temperature_span, T_degC) / 100.0);
   for (const TemperModel::ElementSpan& element : m.composition_span)
     squares += squared(element.beyond_HRC * beyond(element.span, wt.*element.share));
-  const double decades = std::max({std::log10(m.time_span.least / std::max(time_s, 1e-3)),
-                                   std::log10(std::max(time_s, 1e-3) / m.time_span.most), 0.0});
+  const double decades = std::max({math::log10(m.time_span.least / std::max(time_s, 1e-3)),
+                                   math::log10(std::max(time_s, 1e-3) / m.time_span.most), 0.0});
   squares += squared(m.band_per_decade_HRC * decades);
   return std::sqrt(squares);
 }
@@ -214,7 +215,7 @@ void beyond_table(const TemperModel& model, const Composition& wt, records::Temp
   const double move = curve.hardness_HRC.back() - of_model(end_degC).hardness_HRC;
   double before = curve.hardness_HRC.back();
   for (double T = step_K * (std::floor(end_degC / step_K) + 1.0); T <= last_degC; T += step_K) {
-    const double left = std::exp(-(T - end_degC) / fades_over_K);
+    const double left = math::exp(-(T - end_degC) / fades_over_K);
     const TemperEstimate e = of_model(T);
     before = std::clamp(e.hardness_HRC + move * left, 0.0, before);
     curve.beyond_degC.push_back(T);

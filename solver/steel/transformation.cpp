@@ -1,6 +1,7 @@
 #include "steel/transformation.hpp"
 
 #include "steel/formulas.hpp"
+#include "units/math.hpp"
 #include "units/temperature.hpp"
 
 #include <algorithm>
@@ -65,8 +66,8 @@ double austenite_rate(const SteelRecord& steel, double T) {
   const double above = T - ac1(steel);
   if (above <= 0.0)
     return 0.0;
-  return (std::exp2(above / a.growth_halving_K) - 1.0) /
-         ((std::exp2(a.growth_above_K / a.growth_halving_K) - 1.0) * a.growth_time_s);
+  return (math::exp2(above / a.growth_halving_K) - 1.0) /
+         ((math::exp2(a.growth_above_K / a.growth_halving_K) - 1.0) * a.growth_time_s);
 }
 
 double ac1_end(const SteelRecord& steel) {
@@ -104,20 +105,20 @@ double austenite_equilibrium(const SteelRecord& steel, double T) {
 }
 
 double austenite_after(const SteelRecord& steel, double T, double soak_s) {
-  return austenite_equilibrium(steel, T) * -std::expm1(-soak_s * austenite_rate(steel, T));
+  return austenite_equilibrium(steel, T) * -math::expm1(-soak_s * austenite_rate(steel, T));
 }
 
 double dissolution_rate(const SteelRecord& steel, records::StartState start, double T) {
   const records::Austenitising& a = steel.austenitising;
   const double time = start == records::StartState::spheroidised ? a.dissolution_time_spheroidised_s
                                                                  : a.dissolution_time_fine_s;
-  return std::exp(a.dissolution_energy_J_mol / gas_constant_J_molK *
-                  (1.0 / kelvin(a.dissolution_at_degC) - 1.0 / kelvin(T))) /
+  return math::exp(a.dissolution_energy_J_mol / gas_constant_J_molK *
+                   (1.0 / kelvin(a.dissolution_at_degC) - 1.0 / kelvin(T))) /
          time;
 }
 
 double ms_high_carbon(const Composition& wt, double carbon_wt) {
-  return 565.6 + 575.2 * std::expm1(-0.96 * carbon_wt) - 42.8 * wt.Mn - 18.5 * wt.Si - 4.7 * wt.Cr -
+  return 565.6 + 575.2 * math::expm1(-0.96 * carbon_wt) - 42.8 * wt.Mn - 18.5 * wt.Si - 4.7 * wt.Cr -
          22.0 * wt.Ni - 21.7 * wt.Mo;
 }
 
@@ -125,11 +126,11 @@ double martensite_start_band(const Composition& bulk, double carbon_wt) {
   constexpr double nine_in_ten = 1.645, least_K = 20.8, per_alloy_K = 11.4, per_carbide_carbon_K = 150.0;
   const double alloy = std::max(bulk.Mn + bulk.Cr + bulk.Ni + bulk.Mo + bulk.W - 0.6, 0.0);
   const double in_carbide = std::max(bulk.C - carbon_wt, 0.0);
-  return nine_in_ten * std::hypot(least_K, per_alloy_K * alloy, per_carbide_carbon_K * in_carbide);
+  return nine_in_ten * math::hypot(least_K, per_alloy_K * alloy, per_carbide_carbon_K * in_carbide);
 }
 
 double ms_van_bohemen(const Composition& wt, double carbon_wt) {
-  return 565.0 + 600.0 * std::expm1(-0.96 * carbon_wt) - 31.0 * wt.Mn - 13.0 * wt.Si - 10.0 * wt.Cr -
+  return 565.0 + 600.0 * math::expm1(-0.96 * carbon_wt) - 31.0 * wt.Mn - 13.0 * wt.Si - 10.0 * wt.Cr -
          18.0 * wt.Ni - 12.0 * wt.Mo;
 }
 
@@ -150,7 +151,7 @@ double martensite_rate(const SteelRecord& steel, double carbon_wt) {
 }
 
 double martensite_share(double ms_degC, double T, double alpha_per_K) {
-  return T < ms_degC ? -std::expm1(-alpha_per_K * (ms_degC - T)) : 0.0;
+  return T < ms_degC ? -math::expm1(-alpha_per_K * (ms_degC - T)) : 0.0;
 }
 
 } // namespace tq::steel

@@ -4,6 +4,7 @@
 #include "steel/grain.hpp"
 #include "steel/temper.hpp"
 #include "steel/transformation.hpp"
+#include "units/math.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -479,7 +480,7 @@ bool TransformingMaterial::begin(TransformMode mode, double* clock) {
     if (mode == TransformMode::heating) {
       const bool apart = take_apart(n);
       anew = anew || apart;
-      clock[n] = formed_[n] >= 1 ? full_clock : -std::log1p(-formed_[n]);
+      clock[n] = formed_[n] >= 1 ? full_clock : -math::log1p(-formed_[n]);
       if (formed_[n] <= 0 || (apart && formed_[n] < 0.5)) { // austenite will be born anew
         grain_[n] = grain_as_formed;
         grain_power_[n] = grain_power(grain_as_formed);
@@ -526,7 +527,7 @@ void TransformingMaterial::take_martensite_point(std::size_t n) {
   const double available = austenite_[n] + martensite_[n];
   const double left = available < 1e-9 ? 0 : austenite_[n] / available;
   martensite_below_[n] =
-      left > 0 ? ms_[n] - below_ms_of(std::max(-std::log(left), 0.0) / alpha_[n]) : never_degC;
+      left > 0 ? ms_[n] - below_ms_of(std::max(-math::log(left), 0.0) / alpha_[n]) : never_degC;
   take_threshold(n);
 }
 
@@ -584,7 +585,7 @@ void TransformingMaterial::move_heating(const double* clock, std::size_t nodes) 
   for (std::size_t n = 0; n < nodes; ++n)
     // below Ac1 and after the end the committed shares stand
     moved_[n] =
-        clock[n] > 0 && formed_[n] < 1 - 1e-12 ? austenite_[n] + std::expm1(-clock[n]) * matrix_[n] : 0;
+        clock[n] > 0 && formed_[n] < 1 - 1e-12 ? austenite_[n] + math::expm1(-clock[n]) * matrix_[n] : 0;
 }
 
 void TransformingMaterial::move_cooling(const double* clock, std::size_t nodes) {
@@ -598,7 +599,7 @@ void TransformingMaterial::move_tempering(const double* clock, std::size_t nodes
   for (std::size_t n = 0; n < nodes; ++n)
     moved_[n] = moved_bainite_[n] =
         clock[n] > clock_before_[n]
-            ? -austenite_[n] * std::expm1(clock_before_[n] * clock_before_[n] - clock[n] * clock[n])
+            ? -austenite_[n] * math::expm1(clock_before_[n] * clock_before_[n] - clock[n] * clock[n])
             : 0;
 }
 
@@ -621,7 +622,7 @@ double TransformingMaterial::solve_with_martensite(std::size_t n, double u, doub
     if (martensite_moves(n, t)) {
       const double available = austenite_[n] - moved + martensite_[n];
       const Undercooling below = undercooling(ms_[n] - t);
-      const double left = std::exp(-alpha_[n] * below.value);
+      const double left = math::exp(-alpha_[n] * below.value);
       const double by_curve = available * (1 - left) - martensite_[n];
       grown = std::max(by_curve, least);
       const double step = step_base + t * (step_c0 + 0.5 * step_c1 * t);
@@ -697,7 +698,7 @@ void TransformingMaterial::evaluate(const double* u, const double* clock, std::s
     for (std::size_t n = 0; n < nodes; ++n) {
       // d formed/dt = rate (equilibrium - formed), formed = 1 - exp(-clock); nothing goes back
       const double stays = ferrite_stays_.value(T[n]);
-      const double open = stays > 0 ? std::max(0.0, 1 - stays * std::exp(clock[n])) : 1.0;
+      const double open = stays > 0 ? std::max(0.0, 1 - stays * math::exp(clock[n])) : 1.0;
       rate[n] = clock[n] < full_clock ? austenite_rate_.value(T[n]) * open : 0;
       rate[nodes + n] = 0;
     }
@@ -728,7 +729,7 @@ void TransformingMaterial::capacity(const double*, const double* clock, const do
            (mixture_.bell[n] + moved) * bell_capacity(t);
     if (martensite_moves(n, t + (on_curve_[n] ? 0 : just_left_K))) {
       const Undercooling below = undercooling(ms_[n] - t);
-      const double available = austenite + martensite_[n], left = std::exp(-alpha_[n] * below.value);
+      const double available = austenite + martensite_[n], left = math::exp(-alpha_[n] * below.value);
       const double step = step_base + t * (step_c0 + 0.5 * step_c1 * t);
       c[n] += grown_[n] * (step_c0 + step_c1 * t);
       if (grown_[n] >= 0 || grown_[n] > martensite_play(n))
@@ -740,7 +741,7 @@ void TransformingMaterial::capacity(const double*, const double* clock, const do
     clock_heat_K[n] = clock_heat_K[nodes + n] = 0;
     if (mode_ == TransformMode::heating) {
       if (clock[n] < full_clock)
-        clock_heat_K[n] = latent * std::exp(-std::max(clock[n], 0.0));
+        clock_heat_K[n] = latent * math::exp(-std::max(clock[n], 0.0));
     } else if (mode_ == TransformMode::cooling && austenite > 1e-6) {
       clock_heat_K[n] = -latent * austenite * pearlite_left_over_.slope(clock[n]);
       clock_heat_K[nodes + n] = -latent * austenite * bainite_left_over_.slope(clock[nodes + n]);
@@ -755,7 +756,7 @@ void TransformingMaterial::commit(const double* clock, const double* T, const do
   switch (mode_) {
   case TransformMode::heating:
     for (std::size_t n = 0; n < nodes; ++n) {
-      const double formed = -std::expm1(-std::max(clock[n], 0.0));
+      const double formed = -math::expm1(-std::max(clock[n], 0.0));
       if (formed <= 1e-9)
         continue;
       // new austenite brings the carbon it is born with; the rest dissolves on towards saturation
@@ -765,7 +766,7 @@ void TransformingMaterial::commit(const double* clock, const double* T, const do
       const double target = saturation_.value(T_mean[n]);
       const conduction::UniformTable& rate = carbon_[n] < fine_carbon_[n] ? fine_rate_ : dissolution_rate_;
       if (target > carbon_[n])
-        carbon_[n] += (target - carbon_[n]) * -std::expm1(-rate.value(T_mean[n]) * dt);
+        carbon_[n] += (target - carbon_[n]) * -math::expm1(-rate.value(T_mean[n]) * dt);
       formed_[n] = std::max(before, formed);
       matrix_[n] = 1 - undissolved_cementite(steel_, carbon_[n]);
       austenite_[n] = formed_[n] * matrix_[n];

@@ -1,5 +1,6 @@
 #include "surroundings/air.hpp"
 
+#include "units/math.hpp"
 #include "units/temperature.hpp"
 
 #include <cmath>
@@ -26,7 +27,7 @@ double kinematic_viscosity(double T_K) {
 
 double air_conductivity(double T_degC) {
   const double T = kelvin(T_degC);
-  return 2.64638e-3 * T * std::sqrt(T) / (T + 245.4 * std::pow(10.0, -12.0 / T));
+  return 2.64638e-3 * T * std::sqrt(T) / (T + 245.4 * math::pow(10.0, -12.0 / T));
 }
 
 double natural_convection(double T_surface_degC, double T_air_degC, double height_m) {
@@ -35,15 +36,15 @@ double natural_convection(double T_surface_degC, double T_air_degC, double heigh
   const double difference = std::abs(T_surface_degC - T_air_degC);
   const double rayleigh =
       gravity_m_s2 * difference * height_m * height_m * height_m * prandtl / (film * nu * nu);
-  static const double damping = std::pow(1.0 + std::pow(0.492 / prandtl, 9.0 / 16.0), 8.0 / 27.0);
-  const double root = 0.825 + 0.387 * std::pow(rayleigh, 1.0 / 6.0) / damping;
+  static const double damping = math::pow(1.0 + math::pow(0.492 / prandtl, 9.0 / 16.0), 8.0 / 27.0);
+  const double root = 0.825 + 0.387 * math::pow(rayleigh, 1.0 / 6.0) / damping;
   return root * root * air_conductivity(celsius(film)) / height_m;
 }
 
 double forced_convection(double T_surface_degC, double T_air_degC, double length_m, double velocity_m_s) {
   const double film = 0.5 * (kelvin(T_surface_degC) + kelvin(T_air_degC));
   const double reynolds = std::abs(velocity_m_s) * length_m / kinematic_viscosity(film);
-  const double nusselt = 0.664 * std::sqrt(reynolds) * std::cbrt(prandtl);
+  const double nusselt = 0.664 * std::sqrt(reynolds) * math::cbrt(prandtl);
   return nusselt * air_conductivity(celsius(film)) / length_m;
 }
 

@@ -1,5 +1,7 @@
 #include "surroundings/bath.hpp"
 
+#include "units/math.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <utility>
@@ -51,7 +53,7 @@ Stages find_stages(const CoolantRecord& coolant) {
 // corrected table still rises and falls where the table does; by temperature when the table has no such rise.
 double share_of_peak(double h_foot, double h_peak, double h, double from, double to, double T) {
   if (h_peak > 1.01 * h_foot)
-    return std::clamp(std::log(h / h_foot) / std::log(h_peak / h_foot), 0.0, 1.0);
+    return std::clamp(math::log(h / h_foot) / math::log(h_peak / h_foot), 0.0, 1.0);
   return std::clamp((T - from) / (to - from), 0.0, 1.0);
 }
 
@@ -67,7 +69,7 @@ double multiplier(const Stages& stages, const StageCorrection& correction, doubl
   const double share =
       below ? share_of_peak(stages.h_convection, stages.h_peak, h, stages.convection, stages.peak_from, T)
             : share_of_peak(stages.h_film, stages.h_peak, h, stages.blanket, stages.peak_to, T);
-  return foot * std::pow(correction.peak / foot, share);
+  return foot * math::pow(correction.peak / foot, share);
 }
 
 double shifted(const Stages& stages, double shift_K, double T) {
@@ -140,7 +142,7 @@ BathCurve::BathCurve(Table htc) : htc_(std::move(htc)) {
   const auto slope = [&](std::size_t after) { // of the piece that ends there; beyond the ends h is held
     return after == 0 || after == x.size()
                ? 0.0
-               : (std::log(y[after]) - std::log(y[after - 1])) / (x[after] - x[after - 1]);
+               : (math::log(y[after]) - math::log(y[after - 1])) / (x[after] - x[after - 1]);
   };
   for (std::size_t n = 0; n < x.size(); ++n) {
     double half = rounding_K;
@@ -165,7 +167,7 @@ double BathCurve::operator()(double T) const {
     if (away < 1)
       more += 0.25 * turn_[n] * half_width_[n] * (1 - away) * (1 - away);
   }
-  return more == 0 ? h : h * std::exp(more);
+  return more == 0 ? h : h * math::exp(more);
 }
 
 double bath_heat_capacity(const CoolantRecord& coolant, double volume_m3) {

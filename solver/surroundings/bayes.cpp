@@ -1,5 +1,7 @@
 #include "surroundings/bayes.hpp"
 
+#include "units/math.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <limits>
@@ -105,7 +107,7 @@ Sample sample_posterior(const Residuals& residuals, const MostProbable& at, std:
       y_new[i] += size * normal_number();
     const Eigen::VectorXd z = z_of(y_new);
     const double excess_new = residuals(z, r) ? cost_of(z, r) - 0.5 * y_new.squaredNorm() : infinite;
-    if (std::log(normal_number.uniform()) < excess - excess_new) {
+    if (math::log(normal_number.uniform()) < excess - excess_new) {
       y = y_new;
       excess = excess_new;
       ++accepted;

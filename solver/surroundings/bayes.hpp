@@ -2,6 +2,8 @@
 // standard deviation: the most probable point, the evidence, and a sample of what the data leave open.
 #pragma once
 
+#include "units/math.hpp"
+
 #include <Eigen/Dense>
 
 #include <cmath>
@@ -20,8 +22,8 @@ class NormalNumbers {
   explicit NormalNumbers(std::uint64_t seed) : bits_(seed) {}
   double uniform() { return (static_cast<double>(bits_() >> 11) + 0.5) * 0x1p-53; }
   double operator()() {
-    const double radius = std::sqrt(-2.0 * std::log(uniform()));
-    return radius * std::cos(6.283185307179586 * uniform());
+    const double radius = std::sqrt(-2.0 * math::log(uniform()));
+    return radius * math::cos(6.283185307179586 * uniform());
   }
 
  private:

@@ -1,6 +1,7 @@
 #include "surroundings/boiling_curve.hpp"
 
 #include "surroundings/bayes.hpp"
+#include "units/math.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -58,15 +59,15 @@ BoilingStages BoilingCurves::stages(const double* z) const {
   const double ln_peak = at(ln_h_peak, z[6]);
   s.bath_degC = bath_degC_;
   s.convection_degC = std::max(at(convection_end_degC, z[2]), bath_degC_ + 20);
-  s.shoulder_degC = s.convection_degC + std::exp(at(ln_shoulder_K, z[3]));
-  s.peak_degC = s.shoulder_degC + std::exp(at(ln_peak_K, z[5]));
-  s.blanket_degC = s.peak_degC + std::exp(at(ln_blanket_K, z[7]));
-  s.h_bath = std::exp(ln_convection - at(ln_h_rise_from_bath, z[1]));
-  s.h_convection = std::exp(ln_convection);
+  s.shoulder_degC = s.convection_degC + math::exp(at(ln_shoulder_K, z[3]));
+  s.peak_degC = s.shoulder_degC + math::exp(at(ln_peak_K, z[5]));
+  s.blanket_degC = s.peak_degC + math::exp(at(ln_blanket_K, z[7]));
+  s.h_bath = math::exp(ln_convection - at(ln_h_rise_from_bath, z[1]));
+  s.h_convection = math::exp(ln_convection);
   s.h_shoulder =
-      std::exp(ln_convection + (ln_peak - ln_convection) / (1 + std::exp(-at(shoulder_logit, z[4]))));
-  s.h_peak = std::exp(ln_peak);
-  s.h_blanket = std::exp(at(ln_h_blanket, z[8]));
+      math::exp(ln_convection + (ln_peak - ln_convection) / (1 + math::exp(-at(shoulder_logit, z[4]))));
+  s.h_peak = math::exp(ln_peak);
+  s.h_blanket = math::exp(at(ln_h_blanket, z[8]));
   s.film_slope_per_K = at(film_slope_per_K, z[9]);
   return s;
 }
@@ -74,8 +75,8 @@ BoilingStages BoilingCurves::stages(const double* z) const {
 void BoilingCurves::log_htc(const double* z, std::vector<double>& out) const {
   const BoilingStages s = stages(z);
   const double T[5] = {s.bath_degC, s.convection_degC, s.shoulder_degC, s.peak_degC, s.blanket_degC};
-  const double y[5] = {std::log(s.h_bath), std::log(s.h_convection), std::log(s.h_shoulder),
-                       std::log(s.h_peak), std::log(s.h_blanket)};
+  const double y[5] = {math::log(s.h_bath), math::log(s.h_convection), math::log(s.h_shoulder),
+                       math::log(s.h_peak), math::log(s.h_blanket)};
   double slope[5];
   for (int i = 0; i < 4; ++i)
     slope[i] = (y[i + 1] - y[i]) / (T[i + 1] - T[i]);
@@ -99,7 +100,7 @@ void BoilingCurves::log_htc(const double* z, std::vector<double>& out) const {
 
 conduction::UniformTable BoilingCurves::table(const std::vector<double>& log_h) {
   return {0, grid_end_degC, grid_step_K,
-          [&](double T) { return std::exp(log_h[static_cast<std::size_t>(T / grid_step_K + 0.5)]); }};
+          [&](double T) { return math::exp(log_h[static_cast<std::size_t>(T / grid_step_K + 0.5)]); }};
 }
 
 BoilingModes::BoilingModes(const BoilingCurves& family, std::size_t modes, std::size_t draws) {

@@ -1,5 +1,7 @@
 #include "surroundings/furnace.hpp"
 
+#include "units/math.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <numbers>
@@ -12,7 +14,7 @@ FurnaceTemperature FurnaceTemperature::hot(double setpoint_degC, double offset_K
   furnace.final_ = furnace.last_ = setpoint_degC + offset_K;
   if (droop_K != 0.0 && recovery_s > 0.0) {
     furnace.droop_ = droop_K;
-    furnace.decay_per_s_ = std::log(20.0) / recovery_s; // 5 % left after `recovery_s`
+    furnace.decay_per_s_ = math::log(20.0) / recovery_s; // 5 % left after `recovery_s`
     furnace.ready_s_ = recovery_s;
   }
   return furnace;
@@ -92,12 +94,12 @@ void FurnaceTemperature::overshoot(double overshoot_K, double peak_after_s) {
 
 double FurnaceTemperature::operator()(double t_s) const {
   const double past = (t_s - ready_s_) / peak_after_s_;
-  return plain(t_s) + (overshoot_ != 0 && past > 0 ? overshoot_ * past * std::exp(1 - past) : 0.0);
+  return plain(t_s) + (overshoot_ != 0 && past > 0 ? overshoot_ * past * math::exp(1 - past) : 0.0);
 }
 
 double FurnaceTemperature::plain(double t_s) const {
   if (time_.empty())
-    return final_ - droop_ * std::exp(-decay_per_s_ * std::max(t_s, 0.0));
+    return final_ - droop_ * math::exp(-decay_per_s_ * std::max(t_s, 0.0));
   const auto after = std::upper_bound(time_.begin(), time_.end(), std::max(t_s, 0.0));
   if (after == time_.end())
     return last_;
@@ -109,7 +111,7 @@ double FurnaceTemperature::plain(double t_s) const {
 double oven_temperature(double set_degC, double swing_K, double period_s, double t_s) {
   if (swing_K == 0.0 || period_s <= 0.0)
     return set_degC;
-  return set_degC + swing_K * std::sin(2.0 * std::numbers::pi * t_s / period_s);
+  return set_degC + swing_K * math::sin(2.0 * std::numbers::pi * t_s / period_s);
 }
 
 } // namespace tq::surroundings

@@ -1,6 +1,7 @@
 #include "surroundings/gas.hpp"
 
 #include "surroundings/air.hpp"
+#include "units/math.hpp"
 #include "units/temperature.hpp"
 
 #include <cmath>
@@ -13,9 +14,9 @@ double gas_conductivity(Gas gas, double T_degC) {
   case Gas::air:
     break;
   case Gas::nitrogen:
-    return 0.0259 * std::pow(ratio, 0.76);
+    return 0.0259 * math::pow(ratio, 0.76);
   case Gas::argon:
-    return 0.0177 * std::pow(ratio, 0.74);
+    return 0.0177 * math::pow(ratio, 0.74);
   }
   return air_conductivity(T_degC);
 }

@@ -2,6 +2,7 @@
 
 #include "records/document.hpp"
 #include "surroundings/bath.hpp"
+#include "units/math.hpp"
 #include "units/quantity.hpp"
 #include "units/text.hpp"
 
@@ -74,7 +75,7 @@ double overall_spread(const RecoveredHtc& recovered) {
   for (std::size_t i = 0; i < recovered.surface_degC.size(); ++i) {
     if (recovered.surface_degC[i] < 300 || recovered.surface_degC[i] > 700)
       continue;
-    const double sd = 0.5 * std::log(recovered.high_W_m2K[i] / recovered.low_W_m2K[i]) / 1.645;
+    const double sd = 0.5 * math::log(recovered.high_W_m2K[i] / recovered.low_W_m2K[i]) / 1.645;
     sum += sd * sd;
     ++points;
   }

@@ -1,6 +1,7 @@
 #include "surroundings/plates.hpp"
 
 #include "surroundings/air.hpp"
+#include "units/math.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -57,7 +58,7 @@ std::vector<double> gap_under_plate(const std::vector<double>& x, const std::vec
 void add_plate(conduction::Cover& slices, int face, const records::SolidRecord& metal, double thickness_m,
                double contact_W_m2K, const std::vector<double>& gap_m, double start_degC) {
   const double k = metal.conductivity_W_mK;
-  double slice = thickness_m * (slice_growth - 1) / (std::pow(slice_growth, plate_slices) - 1), before = 0;
+  double slice = thickness_m * (slice_growth - 1) / (math::pow(slice_growth, plate_slices) - 1), before = 0;
   if (slices.empty())
     slices.resize(plate_slices);
   const auto f = static_cast<std::size_t>(face);

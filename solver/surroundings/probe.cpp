@@ -1,5 +1,7 @@
 #include "surroundings/probe.hpp"
 
+#include "units/math.hpp"
+
 #include <algorithm>
 #include <cmath>
 
@@ -71,19 +73,19 @@ ProbeSolver::ProbeSolver(Probe probe, std::size_t intervals, double surface_step
                                                                   : 2.0;
   std::vector<double> r(n);
   for (std::size_t i = 0; i < n; ++i)
-    r[i] = R * (1.0 - std::pow(1.0 - static_cast<double>(i) / static_cast<double>(intervals), 1.5));
-  const auto power = [m](double x) { return std::pow(x, m + 1.0) / (m + 1.0); };
+    r[i] = R * (1.0 - math::pow(1.0 - static_cast<double>(i) / static_cast<double>(intervals), 1.5));
+  const auto power = [m](double x) { return math::pow(x, m + 1.0) / (m + 1.0); };
   face_.assign(n, 0.0);
   volume_.assign(n, 0.0);
   double inner = 0.0;
   for (std::size_t i = 0; i < n; ++i) {
     const double outer = i + 1 < n ? 0.5 * (r[i] + r[i + 1]) : R;
     if (i + 1 < n)
-      face_[i] = std::pow(outer, m) / (r[i + 1] - r[i]);
+      face_[i] = math::pow(outer, m) / (r[i + 1] - r[i]);
     volume_[i] = power(outer) - power(inner);
     inner = outer;
   }
-  surface_area_ = std::pow(R, m);
+  surface_area_ = math::pow(R, m);
   for (auto* v : {&T_, &T1_, &f_, &k1_, &k2_, &conductance_, &per_capacity_, &k_node_, &sup_, &factor_low_,
                   &factor_diag_})
     v->assign(n, 0.0);

@@ -1,6 +1,7 @@
 #include "surroundings/probe_inverse.hpp"
 
 #include "surroundings/bayes.hpp"
+#include "units/math.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -26,7 +27,7 @@ constexpr double repeat_max_rate_K_s = 1.05, repeat_max_rate_degC = 6.35, repeat
 // The ball falls through the oil and is plated, so it cools faster than the still curve says. Over the curves
 // of fast, medium and slow oils this model gives 12.4, 20.3, 24.2 s where the classes are 7-10, 11-14, 15-20
 // s (from memory): 0.69, 0.62, 0.72 of it.
-const double ball_ln_factor = std::log(0.68);
+const double ball_ln_factor = math::log(0.68);
 constexpr double ball_ln_spread = 0.15;
 
 constexpr std::size_t most_points = 40'000'000; // of one search, times computed in all (numerical limit)
@@ -47,8 +48,8 @@ class Forward {
   ProbeDoubt doubt(double z_lag, double z_k, double z_c) const {
     ProbeDoubt d;
     d.sensor_lag_s = std::max(0.0, probe_.probe.sensor_lag_s + probe_.sensor_lag_spread_s * z_lag);
-    d.conductivity_factor = std::exp(probe_.conductivity_spread * z_k);
-    d.specific_heat_factor = std::exp(probe_.specific_heat_spread * z_c);
+    d.conductivity_factor = math::exp(probe_.conductivity_spread * z_k);
+    d.specific_heat_factor = math::exp(probe_.specific_heat_spread * z_c);
     return d;
   }
   const ProbeTrace& run(const double* z, double bath_degC, const ProbeEnd& end, const ProbeDoubt& doubt) {
@@ -151,13 +152,13 @@ void fill(RecoveredHtc& out, const BoilingCurves& family, const Forward::Curve& 
       const std::size_t above = std::min(below + 1, column.size() - 1);
       return column[below] + (at - static_cast<double>(below)) * (column[above] - column[below]);
     };
-    out.htc_W_m2K.push_back(std::exp(middle[i]));
-    out.low_W_m2K.push_back(std::exp(std::min(quantile(0.05), middle[i])));
-    out.high_W_m2K.push_back(std::exp(std::max(quantile(0.95), middle[i])));
+    out.htc_W_m2K.push_back(math::exp(middle[i]));
+    out.low_W_m2K.push_back(math::exp(std::min(quantile(0.05), middle[i])));
+    out.high_W_m2K.push_back(math::exp(std::max(quantile(0.95), middle[i])));
   }
   for (auto& values : out.sample)
     for (double& y : values)
-      y = std::exp(y);
+      y = math::exp(y);
   out.acceptance = sample.acceptance;
 }
 
@@ -314,7 +315,7 @@ Residuals SheetSearch::residuals_with(double slack) {
       const SheetFigures figures = sheet_figures(trace);
       for (std::size_t n = 0; n < terms_.size(); ++n) {
         const double rounding = uniform_sd(terms_[n].given.half_width);
-        const double scatter = std::hypot(rounding, terms_[n].repeat_sd);
+        const double scatter = math::hypot(rounding, terms_[n].repeat_sd);
         const double sd = std::max({slack * scatter, 0.4 * terms_[n].given.half_width, 1e-4});
         const double figure = figures.*terms_[n].figure;
         if (!std::isfinite(figure))
@@ -329,8 +330,8 @@ Residuals SheetSearch::residuals_with(double slack) {
         return false;
       const double rounding = uniform_sd(readings_.ball_s.half_width) / readings_.ball_s.value;
       r[static_cast<Eigen::Index>(terms_.size())] =
-          (std::log(seconds / readings_.ball_s.value) + ball_ln_factor + ball_ln_spread * z[first_ + 3]) /
-          std::max(std::hypot(rounding, 0.03) * slack,
+          (math::log(seconds / readings_.ball_s.value) + ball_ln_factor + ball_ln_spread * z[first_ + 3]) /
+          std::max(math::hypot(rounding, 0.03) * slack,
                    0.4 * readings_.ball_s.half_width / readings_.ball_s.value);
     }
     return true;
@@ -361,7 +362,7 @@ void SheetSearch::refuse_if_missed(const MostProbable& exact) const {
     const double sd = 0.4 * readings_.ball_s.half_width / readings_.ball_s.value;
     const double miss = sd * exact.residuals[static_cast<Eigen::Index>(terms_.size())]; // of the logarithm
     if (std::abs(miss) > readings_.ball_s.half_width / readings_.ball_s.value + 0.1)
-      refuse("a ball of", readings_.ball_s.value, readings_.ball_s.value * std::exp(miss), "s");
+      refuse("a ball of", readings_.ball_s.value, readings_.ball_s.value * math::exp(miss), "s");
   }
 }
 
@@ -423,7 +424,7 @@ RecoveredHtc SheetSearch::result(const MostProbable& exact, const Sample& sample
   if (forward_ball_) {
     ProbeSolver ball_solver(ball_->probe, intervals, surface_step_K);
     ball_solver.run(htc_table(out.table(), 0, 1000, 2), readings_.ball_bath_degC, {600, 353}, {}, trace);
-    out.ball_s = time_to(trace, 354) * std::exp(ball_ln_factor + ball_ln_spread * exact.z[first_ + 3]);
+    out.ball_s = time_to(trace, 354) * math::exp(ball_ln_factor + ball_ln_spread * exact.z[first_ + 3]);
   }
   return out;
 }

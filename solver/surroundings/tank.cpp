@@ -1,5 +1,7 @@
 #include "surroundings/tank.hpp"
 
+#include "units/math.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <limits>
@@ -20,7 +22,7 @@ double rise(const Tank& tank, double start_degC) {
 double tank_loss_W_K(double volume_m3) {
   constexpr double h_W_m2K = 10;
   // V = pi/4 d^2 (2 d); wall pi d (2 d), floor and liquid surface pi/4 d^2 each
-  const double d = std::cbrt(2 * volume_m3 / std::numbers::pi);
+  const double d = math::cbrt(2 * volume_m3 / std::numbers::pi);
   return h_W_m2K * std::numbers::pi * d * d * 2.5;
 }
 
@@ -30,7 +32,7 @@ double bath_before_blade(const Tank& tank, int number) {
     T += rise(tank, T);
     if (tank.capacity_J_K > 0)
       T = tank.room_degC +
-          (T - tank.room_degC) * std::exp(-tank.loss_W_K * tank.interval_s / tank.capacity_J_K);
+          (T - tank.room_degC) * math::exp(-tank.loss_W_K * tank.interval_s / tank.capacity_J_K);
   }
   return T;
 }
@@ -57,14 +59,14 @@ double least_interval_s(const Tank& tank, double limit_degC) {
   if (a >= 1 || tank.loss_W_K <= 0 || before <= tank.room_degC || tank.fresh_degC > before)
     return never;
   return tank.capacity_J_K / tank.loss_W_K *
-         std::log((limit_degC - tank.room_degC) / (before - tank.room_degC));
+         math::log((limit_degC - tank.room_degC) / (before - tank.room_degC));
 }
 
 double least_volume_for_row_m3(const Tank& tank, double volume_m3, double limit_degC, int blades) {
   const auto hottest = [&](double volume) {
     Tank other = tank;
     other.capacity_J_K *= volume / volume_m3;
-    other.loss_W_K *= std::pow(volume / volume_m3, 2.0 / 3);
+    other.loss_W_K *= math::pow(volume / volume_m3, 2.0 / 3);
     double most = 0;
     for (int n : {1, blades}) // the bath rises or falls steadily along a row
       most = std::max(most, bath_after_blade(other, n));

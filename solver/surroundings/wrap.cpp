@@ -1,5 +1,6 @@
 #include "surroundings/wrap.hpp"
 
+#include "units/math.hpp"
 #include "units/temperature.hpp"
 
 #include <algorithm>
@@ -36,7 +37,7 @@ double shaded_emissivity(double emissivity, double view) {
 }
 
 double oxidising_emissivity(double fresh, double oxidised, double time_constant_s, double hot_s) {
-  return oxidised + (fresh - oxidised) * std::exp(-std::max(hot_s, 0.0) / time_constant_s);
+  return oxidised + (fresh - oxidised) * math::exp(-std::max(hot_s, 0.0) / time_constant_s);
 }
 
 } // namespace tq::surroundings

@@ -7,6 +7,7 @@
 #include "surroundings/bath.hpp"
 #include "surroundings/plates.hpp"
 #include "surroundings/wrap.hpp"
+#include "units/math.hpp"
 #include "units/temperature.hpp"
 
 #include <algorithm>
@@ -367,7 +368,7 @@ void Simulation::temper_while_cooling(double dt) {
       continue;
     double p = steel::add_tempering(tempering_[i], temperature_mean_[i], dt, C);
     if (fresh[i] > 0)
-      p = fresh[i] < 1 ? std::max(0.0, p + kelvin(temperature_mean_[i]) * std::log10(1 - fresh[i])) : 0;
+      p = fresh[i] < 1 ? std::max(0.0, p + kelvin(temperature_mean_[i]) * math::log10(1 - fresh[i])) : 0;
     tempering_[i] = p;
   }
 }

@@ -1,5 +1,6 @@
 #include "units/quantity.hpp"
 
+#include "units/math.hpp"
 #include "units/temperature.hpp"
 
 #include <algorithm>
@@ -537,7 +538,7 @@ std::string format_number(double value) {
   std::ostringstream out;
   out.imbue(std::locale::classic());
   out.setf(std::ios::fixed);
-  out.precision(std::max(0, precision - 1 - static_cast<int>(std::floor(std::log10(size)))));
+  out.precision(std::max(0, precision - 1 - static_cast<int>(std::floor(math::log10(size)))));
   out << value;
   text = out.str();
   if (text.find('.') != std::string::npos) {

@@ -1,6 +1,7 @@
 // Reads tables of keys, keeps what must be refused, and writes the case with every default.
 #include "treatment/keys/key.hpp"
 #include "treatment/record_names.hpp"
+#include "units/math.hpp"
 #include "units/quantity.hpp"
 
 #include <algorithm>
@@ -363,7 +364,7 @@ std::string brief(double si, std::string_view dimension, std::string_view unit) 
   const double value = units::parse_number(exact.substr(0, space));
   if (value == 0 || space == std::string::npos)
     return exact;
-  const double scale = std::pow(10.0, 3 - std::floor(std::log10(std::abs(value))));
+  const double scale = math::pow(10.0, 3 - std::floor(math::log10(std::abs(value))));
   return units::format_number(std::round(value * scale) / scale) + exact.substr(space);
 }
 
