@@ -3,8 +3,10 @@
 #include "answers/bands.hpp"
 #include "answers/cautions.hpp"
 #include "answers/coarse_case.hpp"
+#include "answers/explain.hpp"
 #include "answers/find.hpp"
 #include "answers/risks.hpp"
+#include "output/explanation.hpp"
 #include "output/html.hpp"
 #include "output/json.hpp"
 #include "output/report.hpp"
@@ -13,6 +15,7 @@
 #include "page/edit.hpp"
 #include "page/form.hpp"
 #include "page/typed.hpp"
+#include "records/read_faults.hpp"
 #include "treatment/case_reader.hpp"
 #include "units/quantity.hpp"
 
@@ -82,6 +85,41 @@ std::string exact(double value) {
   char digits[40];
   std::snprintf(digits, sizeof digits, "%.17g", value);
   return digits;
+}
+
+std::size_t zone_named(const std::string& name) {
+  for (std::size_t z = 0; z < treatment::zone_count; ++z)
+    if (name == treatment::zone_name(static_cast<treatment::Zone>(z)))
+      return z;
+  throw InputError(std::string(file) + ": there is no place called '" + name + "'");
+}
+
+/// What was read of a blade of one station, as typed into the page; empty fields were not read.
+answers::Reading reading_of(const Json& asked) {
+  answers::Reading reading;
+  reading.ground = asked.value("ground", false);
+  for (const Json& each : asked.value("hardness", Json::array())) {
+    const std::string typed = text_of(each, "hrc");
+    if (typed.find_first_not_of(' ') == std::string::npos)
+      continue;
+    try {
+      const double hrc = units::parse_quantity(
+          field_text(toml_value(typed, {Kind::quantity, "hardness_HRC", "HRC", {}})), "hardness_HRC");
+      if (!(hrc >= 0 && hrc <= 70))
+        throw InputError(std::string(file) + ": " + typed + ": a reading is from 0 HRC to 70 HRC");
+      reading.hardness.push_back({zone_named(text_of(each, "zone")), hrc, each.value("tempered", false)});
+    } catch (const units::QuantityError& error) {
+      throw InputError(std::string(file) + ": " + typed + ": " + error.what());
+    }
+  }
+  for (const Json& each : asked.value("files", Json::array()))
+    for (const auto feel : {steel::FileFeel::skates, steel::FileFeel::just_skates, steel::FileFeel::bites})
+      if (text_of(each, "feel") == steel::file_feel_name(feel))
+        reading.files.push_back({zone_named(text_of(each, "zone")), feel, reading.ground});
+  if (reading.hardness.empty() && reading.files.empty())
+    throw InputError(std::string(file) +
+                     ": nothing was read yet: what the file does is enough to begin with");
+  return reading;
 }
 
 std::string said(const Json& answer) { return answer.dump(-1, ' ', false, Json::error_handler_t::replace); }
@@ -289,6 +327,17 @@ struct Bench::State {
     return finding_page_json(answers::find(read(text_of(asked, "text")), question, options));
   }
 
+  Json explain(const Json& asked) const {
+    const answers::Reading reading = reading_of(asked);
+    const treatment::Case c = read(text_of(asked, "text"));
+    const auto faults = shelf.shipped(treatment::RecordKind::uncertainty, "typical_faults");
+    answers::SerialExecutor one_by_one;
+    answers::FaultSample sample = answers::draw_faults(
+        c, reading.station, records::read_faults(faults->text, faults->file), one_by_one);
+    const answers::Explanation found = answers::explain_closely(sample, reading, one_by_one);
+    return Json::parse(output::explanation_json(c, sample, reading, found));
+  }
+
   const Computed& kept() const {
     if (!last)
       throw InputError("nothing was computed yet");
@@ -321,6 +370,8 @@ struct Bench::State {
       return moment(asked);
     if (what == "find")
       return find(asked);
+    if (what == "explain")
+      return explain(asked);
     if (what == "what_if")
       return what_if_page_json(read(text_of(asked, "text")));
     if (what == "keep") {

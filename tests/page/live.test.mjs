@@ -195,6 +195,26 @@ describe("the live page", { skip: missing }, () => {
     await page.close();
   });
 
+  test("why is it soft: from the file and the tester to a cause, its test and the next blade", async () => {
+    const page = await begun();
+    await page.click("#why-soft");
+    await page.select("#why-file", "bites");
+    await page.type("#why-q-edge", "45");
+    await page.type("#why-q-spine", "44 HRC");
+    await page.click("#why button");
+    await page.waitForSelector("#why-told dl", { timeout: 120000 });
+    assert.match(await page.$eval("#why-told .big", (e) => e.textContent), /^Most likely \(\d+ %\): /);
+    assert.match(await page.$eval("#why-told", (e) => e.textContent), /The next blade, made the same way.*as quenched/);
+    await page.$eval("#found", (e) => e.scrollIntoView());
+    await shot(page, "why");
+    await page.$eval("#why-q-edge", (e) => { e.value = "99"; });
+    await page.click("#why button");
+    await page.waitForSelector("#why-told .error", { timeout: 60000 });
+    assert.match(await page.$eval("#why-told .error", (e) => e.textContent), /0 HRC to 70 HRC/);
+    await sound(page);
+    await page.close();
+  });
+
   test("a furnace's log goes in as a file, and a case follows it", async () => {
     const page = await begun();
     const { text } = cases.find((c) => c.name === "logged_5160");

@@ -513,7 +513,9 @@ oven = "205 degC"
     }
     const button = element("button", { type: "button", id: "what-if", title: "A furnace that reads wrong, a colder oil, a looser foil" }, "What if something is not as set?");
     button.addEventListener("click", whatIf);
-    $("questions").append(button);
+    const why = element("button", { type: "button", id: "why-soft", title: "Holds what file and tester said against the case" }, "Why is it soft?");
+    why.addEventListener("click", askWhy);
+    $("questions").append(button, why);
   }
 
   // --- the section, to be dragged at spine, edge and width -----------------------------------------------------
@@ -593,6 +595,72 @@ oven = "205 degC"
       if (!(error instanceof Stopped)) host.replaceChildren(head(), element("p", { class: "error" }, error.message));
     }
   }
+  // Why is it soft? One question after the other; what was not read stays empty.
+  const places = ["edge", "middle", "spine"];
+  function askWhy() {
+    seeker.stop();
+    const host = $("found");
+    const form = element("form", { id: "why", class: "fields" });
+    const choice = (id, label, options) => {
+      const select = element("select", { id }, ...options.map(([value, words]) => element("option", { value }, words)));
+      form.append(element("div", { class: "field wide" }, element("label", { for: id }, label), select));
+      return select;
+    };
+    const number = (id, label) => {
+      const input = element("input", { type: "text", id, inputmode: "decimal", autocomplete: "off", placeholder: "not read" });
+      form.append(element("div", { class: "field" }, element("label", { for: id }, label), input));
+      return input;
+    };
+    const feel = choice("why-file", "1. Before the temper, a new fine file at the edge", [["", "was not tried"], ["skates", "skates over it"], ["just skates", "just skates"], ["bites", "bites"]]);
+    const ground = choice("why-ground", "2. The skin before file and tester", [["", "as it came out"], ["ground", "0.1 to 0.2 mm ground off"]]);
+    const quenched = places.map((place) => [place, number(`why-q-${place}`, `3. HRC before the temper, ${place}`)]);
+    const tempered = places.map((place) => [place, number(`why-t-${place}`, `4. HRC after the temper, ${place}`)]);
+    const button = element("button", { type: "submit" }, "Weigh the causes"), told = element("div", { id: "why-told", "aria-live": "polite" });
+    form.append(element("div", { class: "field wide" }, button));
+    form.addEventListener("submit", async (event) => {
+      event.preventDefault();
+      const read = (all, tempered) => all.filter(([, input]) => input.value.trim()).map(([zone, input]) => ({ zone, hrc: input.value.replace(/\s*HRC$/i, "") + " HRC", tempered }));
+      const asked = { text, ground: Boolean(ground.value), files: feel.value ? [{ zone: "edge", feel: feel.value }] : [], hardness: [...read(quenched, false), ...read(tempered, true)] };
+      seeker.stop();
+      button.disabled = true;
+      told.replaceChildren(element("p", {}, "Computing some eight hundred blades with a fault or two… "));
+      try {
+        const answer = await seeker.ask("explain", asked, 180);
+        if (answer.problems || answer.failed) throw new Error(answer.failed ?? answer.problems.map((p) => p.message).join("\n"));
+        tellWhy(told, answer);
+      } catch (error) {
+        if (!(error instanceof Stopped)) told.replaceChildren(element("p", { class: "error" }, error.message));
+      }
+      button.disabled = false;
+    });
+    host.replaceChildren(element("p", { class: "big" }, "Why is it soft?"), element("p", {}, "Set the case as the blade was really made, then tell what was read. Local fire and workplace codes and licensed practice come before anything said here."), form, told);
+    feel.focus();
+  }
+  const percent = (share) => (share >= 0.005 ? `${Math.round(100 * share)} %` : "under 1 %");
+  const effort = ["minutes", "minutes", "an hour, or a tool", "another heat"];
+  function tellWhy(host, answer) {
+    const heading = (words) => element("h4", {}, words);
+    if (!answer.explained) {
+      host.replaceChildren(element("p", { class: "big" }, "No cause explains what was read"), element("p", {}, answer.causes.find((c) => c.fault === "something_else")?.remedy ?? "Read again, on a test block first."));
+      return;
+    }
+    const [first] = answer.causes, children = [element("p", { class: "big" }, `Most likely (${percent(answer.groups[0].share)}): ${answer.groups[0].name}`)];
+    if (first.name !== answer.groups[0].name) children.push(element("p", {}, `First suspect (${percent(first.share)}): ${first.name}`));
+    if (answer.next) children.push(element("p", {}, `Next: ${answer.next.test} (${effort[answer.next.effort] ?? ""}; the cause named first is then right ${Math.round(10 * answer.next.right_with)} times in 10, now ${Math.round(10 * answer.next.right_without)})`));
+    children.push(element("p", {}, `Cure: ${first.remedy}`), heading("What fits, most likely first"));
+    const rows = element("dl");
+    for (const cause of answer.causes.filter((c) => c.share >= 0.03))
+      rows.append(element("dt", {}, percent(cause.share)), element("dd", {}, cause.name, ...(cause.parting ? [element("br"), `test: ${cause.parting.test} (${effort[cause.parting.effort] ?? ""})`] : []), element("br"), `then: ${cause.remedy}`));
+    children.push(rows);
+    const forecast = (f) => `${f.middle.toFixed(1)} HRC, nine in ten from ${f.low.toFixed(1)} to ${f.high.toFixed(1)}`;
+    const next = element("dl");
+    for (const [name, f] of [["as quenched", answer.next_blade.as_quenched], ["after the temper", answer.next_blade.tempered]])
+      if (f.middle != null) next.append(element("dt", {}, name), element("dd", {}, forecast(f)));
+    children.push(heading("The next blade, made the same way"), next);
+    children.push(element("p", { class: "says" }, `From ${answer.draws} blades computed with one fault or two, worth ${Math.round(answer.effective_draws)} equal ones${answer.smoothing < 1 ? "; few came near what was read: take the shares as rough" : ""}. How common each fault is: common practice, no source.`));
+    host.replaceChildren(...children);
+  }
+
   async function seek(question, wish = "") {
     seeker.stop();
     const host = $("found"), now = version;
