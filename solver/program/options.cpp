@@ -85,7 +85,7 @@ constexpr std::array<CommandText, 15> command_texts{{
      "  thinquench sweep my_plan.toml --csv table.csv   a table beside the result\n"},
     {"join", "Make one result of the parts of a sweep.",
      "  thinquench join my_plan.h5 my_plan.*.rows       all shards into one file\n"},
-    {"map", "Draw a figure of a sweep over two keys (a map) or one (a curve): SVG and HTML.",
+    {"map", "Draw a figure of a sweep over two keys or one, as SVG and HTML.",
      "  thinquench map my_plan.h5 --x blade.spine --y bath.temperature --figure hardness_tempered\n"
      "  thinquench map my_plan.h5 --x blade.spine --y bath.temperature --figure verdict_quench\n"
      "  thinquench map my_plan.h5 --x temper.oven --figure hardness_tempered --at blade.spine='3 mm'\n"},
