@@ -40,13 +40,13 @@ struct Sum {
 };
 
 /// a + b without error where |a| >= |b| or a = 0 (Dekker 1971).
-Sum sum(double a, double b) {
+constexpr Sum sum(double a, double b) {
   const double s = a + b;
   return {s, b - (s - a)};
 }
 
 /// a b without error (Dekker 1971, with Veltkamp's splitting), for factors below 2^990.
-Sum product(double a, double b) {
+constexpr Sum product(double a, double b) {
   constexpr double split = 134217729.0; // 2^27 + 1
   const double at = split * a, bt = split * b;
   const double ah = at - (at - a), bh = bt - (bt - b);
@@ -54,9 +54,15 @@ Sum product(double a, double b) {
   return {p, ((ah * bh - p) + ah * bl + al * bh) + al * bl};
 }
 
-Sum product(Sum a, Sum b) {
+constexpr Sum product(Sum a, Sum b) {
   const Sum p = product(a.high, b.high);
   return sum(p.high, p.low + (a.high * b.low + a.low * b.high));
+}
+
+constexpr Sum quotient(double a, Sum b) {
+  const double q = a / b.high;
+  const Sum back = product(q, b.high);
+  return sum(q, (((a - back.high) - back.low) - q * b.low) / b.high);
 }
 
 /// x 2^k, where the outcome may be subnormal or infinite.
@@ -89,22 +95,42 @@ double tail_of_exp(double t) {
   return q * ((a + q * b) + r * ((c + q * d) + r * (e + q * f)));
 }
 
-/// e^(x + low) = (1 + t + rest) 2^k.
+/// 2^(i/32) to twice the digits of a double, by the series of exp.
+constexpr int parts_of_two = 32;
+constexpr std::array<Sum, parts_of_two> make_powers_of_two() {
+  std::array<Sum, parts_of_two> out{};
+  for (int i = 0; i < parts_of_two; ++i) {
+    const double share = static_cast<double>(i) / parts_of_two;
+    const Sum t = product({share, 0}, {ln2_high, ln2_low});
+    Sum all{1, 0};
+    for (int n = 30; n >= 1; --n) { // 1 + t/n (1 + t/(n+1) (...))
+      const Sum next = product(product(all, t), quotient(1, {static_cast<double>(n), 0}));
+      const Sum with_one = sum(1, next.high);
+      all = sum(with_one.high, with_one.low + next.low);
+    }
+    out[static_cast<std::size_t>(i)] = all;
+  }
+  return out;
+}
+constexpr std::array<Sum, parts_of_two> powers_of_two = make_powers_of_two();
+
+/// e^(x + low) = (first + rest) 2^k; the rest is below 0.022 of the first.
 struct Exponential {
-  double t, rest;
+  double first, rest;
   int k;
 
-  double value() const {
-    const Sum s = sum(1, t);
-    return scaled(s.high + (s.low + rest), k);
-  }
+  double value() const { return scaled(first + rest, k); }
 };
 Exponential exponential(double x, double low) {
-  const double k = nearest(x * log2_e_high);
-  const double high = x - k * ln2_short;
-  low -= k * ln2_rest;
-  const double t = high + low, lost = low - (t - high);
-  return {t, tail_of_exp(t) + lost * (1 + t), static_cast<int>(k)};
+  const double steps = nearest(x * (parts_of_two * log2_e_high));
+  const double high = x - steps * (ln2_short / parts_of_two);
+  const double t = high + (low - steps * (ln2_rest / parts_of_two)); // at most ln(2)/64
+  const double q = t * t;
+  // the first term left out is t^7/5040, below 2^-58
+  const double p = t + q * ((0.5 + t * (1.0 / 6)) + q * ((1.0 / 24 + t * (1.0 / 120)) + q * (1.0 / 720)));
+  const auto n = static_cast<int>(steps);
+  const Sum& of_part = powers_of_two[static_cast<std::size_t>(n & (parts_of_two - 1))];
+  return {of_part.high, of_part.low + of_part.high * p, (n - (n & (parts_of_two - 1))) / parts_of_two};
 }
 
 double exp_of(double x, double low) {
@@ -216,7 +242,7 @@ double expm1(double x) {
     return -1;
   const Exponential e = exponential(x, 0);
   const double power = scaled(1, e.k);
-  return (power - 1) + power * (e.t + e.rest);
+  return (power * e.first - 1) + power * e.rest;
 }
 
 double log(double x) {

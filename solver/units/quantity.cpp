@@ -226,7 +226,21 @@ const Dimension& find_dimension(std::string_view key) {
   throw std::logic_error("unknown dimension: " + std::string(key));
 }
 
-std::string in_quotes(std::string_view text) { return "\"" + std::string(text) + "\""; }
+/// What was read, on one line and of sane length whatever it holds.
+std::string in_quotes(std::string_view text) {
+  constexpr std::size_t most = 200;
+  std::string out;
+  for (const char c : text.substr(0, most))
+    out += static_cast<unsigned char>(c) < 0x20 ? ' ' : c;
+  if (text.size() > most) {
+    while (!out.empty() && (static_cast<unsigned char>(out.back()) & 0xC0U) == 0x80U)
+      out.pop_back(); // within a character of several bytes
+    if (!out.empty() && static_cast<unsigned char>(out.back()) >= 0xC0U)
+      out.pop_back();
+    out += "...";
+  }
+  return "\"" + out + "\"";
+}
 
 bool is_digit(char c) { return c >= '0' && c <= '9'; }
 bool is_space(char c) { return c == ' ' || c == '\t' || c == '\n' || c == '\r'; }
