@@ -292,8 +292,9 @@ void Consistency::expect_searches_agree() const {
     }
   const json volume = json::parse(run(on_case({"find", "oil-volume"}, {"--json"})).out);
   for (const json& setting : volume["settings"]) // likewise
-    if (setting["name"] == "least_volume_as_stated" || volume["settings"].size() == 1)
+    if (setting["name"] == "least_volume_as_stated" || volume["settings"].size() == 1) {
       EXPECT_EQ(setting["text"], told("least_bath_volume", Show::at_least_volume, true));
+    }
   const json other =
       json::parse(run({"differ", case_file_, TQ_SOURCE_DIR "/cases/plates_o2.toml", "--json"}).out);
   EXPECT_EQ(other["judged_by_draws"], 0);
