@@ -190,8 +190,7 @@ void print_notes(std::ostream& out, const FaultSample& sample, const Reading& re
 
 void print_explanation(std::ostream& out, const treatment::Case& c, const FaultSample& sample,
                        const Reading& reading, const Explanation& e) {
-  out << (c.title.empty() ? "What the readings say" : c.title)
-      << "\n! " << answers::local_codes << "\n\n";
+  out << (c.title.empty() ? "What the readings say" : c.title) << "\n! " << answers::local_codes << "\n\n";
   print_answer(out, sample, e);
   print_read(out, c, sample, reading, e);
   print_causes(out, sample, e);

@@ -31,7 +31,8 @@ class Bench {
   ///   moment   {station, number}               the section at a saved moment; after fine
   ///   find     {text, question, wish, imperial}
   ///   what_if  {text}                          drawings, one for each thing that may not be as set
-  ///   explain  {text, hardness, files, ground} causes of what was read: lists of {zone, hrc, tempered} and of
+  ///   explain  {text, hardness, files, ground} causes of what was read: lists of {zone, hrc, tempered} and
+  ///   of
   ///                                          {zone, feel}, all as typed
   ///   sheet, report, json                      documents; after fine
   std::string ask(std::string_view what, std::string_view asked);

@@ -89,7 +89,7 @@ struct OilOptions {
 /// Values of explain as they were typed; empty when they were not.
 struct ExplainOptions {
   std::string quenched, tempered; ///< readings parted by commas: "spine 58 HRC, edge 61 HRC"
-  std::string file, file_ground; ///< "skates", or with places: "edge skates, spine bites"
+  std::string file, file_ground;  ///< "skates", or with places: "edge skates, spine bites"
   std::string tester, station;
   bool ground = false;
   int members = 64; ///< times that each fault is drawn
@@ -129,7 +129,7 @@ struct Options {
   OilOptions oil;                    ///< oil: the test
   NoteOptions note;                  ///< note: what was set and read
   ShopOptions shop;
-  SweepOptions sweep;             ///< sweep, join, map
+  SweepOptions sweep;                             ///< sweep, join, map
   std::filesystem::path output = "out";           ///< harden: folder of the files written
   output::FileChoice files;                       ///< harden: which files are written
   std::optional<std::filesystem::path> materials; ///< folder of the records, when named

@@ -4,9 +4,9 @@
 // multiply-add), and a last digit decides now and then whether a step of the solver is taken or refused.
 // Within the solver, use these in place of those in <cmath>.
 //
-// What each is off by at most is held by tests/unit/units/math_test.cpp: one unit in the last place for exp, log, log2,
-// log10, exp2 and pow (a little more for results beyond 1e+-200), two for expm1, log1p, cbrt, hypot, sin and cos, four
-// for tanh and tan, six for atan and atan2.
+// What each is off by at most is held by tests/unit/units/math_test.cpp: one unit in the last place for exp,
+// log, log2, log10, exp2 and pow (a little more for results beyond 1e+-200), two for expm1, log1p, cbrt,
+// hypot, sin and cos, four for tanh and tan, six for atan and atan2.
 #pragma once
 
 namespace tq::math {
