@@ -178,11 +178,8 @@ bool walk_all(Finding& f, const std::vector<Walk>& walks, const Case& asked, con
       return false;
   }
   const std::vector<Setting> before = std::exchange(f.settings, std::move(settings));
-  if (between_ends(f, options) && f.settings[0].value != before[0].value) {
-    Case c = asked;
-    walks[0].set(c, f.settings[0].value);
-    take_outcome(f, c);
-  } else if (walks[0].setting == 0 && f.settings[0].value != before[0].value) {
+  const bool between = between_ends(f, options);
+  if ((between || walks[0].setting == 0) && f.settings[0].value != before[0].value) {
     Case c = asked;
     walks[0].set(c, f.settings[0].value);
     take_outcome(f, c);

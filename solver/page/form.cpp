@@ -209,8 +209,9 @@ const std::vector<Field>& fields() {
 }
 
 const Field* field_of(const std::string& path) {
-  const auto at = std::find_if(fields().begin(), fields().end(),
-                               [&](const Field& f) { return f.path == at_first_station(path); });
+  const std::string first = at_first_station(path);
+  const auto at =
+      std::find_if(fields().begin(), fields().end(), [&](const Field& f) { return f.path == first; });
   return at == fields().end() ? nullptr : &*at;
 }
 

@@ -8,6 +8,7 @@
 #include "answers/local_codes.hpp"
 #include "output/figures.hpp"
 #include "output/text.hpp"
+#include "program/values.hpp"
 #include "records/document.hpp"
 #include "treatment/record_names.hpp"
 
@@ -40,13 +41,7 @@ std::string key_of(const MaterialLibrary& library, const std::string& name) {
     return name;
   if (const std::string key = treatment::key_by_title(library, RecordKind::steel, name); !key.empty())
     return key;
-  const std::string near = records::nearest(name, keys);
-  std::string all;
-  for (const std::string& key : keys)
-    all += (all.empty() ? "" : ", ") + key;
-  throw UsageError("--steels: '" + name + "' is no steel; " +
-                   (near.empty() ? "" : "did you mean '" + near + "'? ") + "allowed: " + all +
-                   ", or the path of your own record (.toml)");
+  throw no_such_record("--steels", name, "steel", keys);
 }
 
 /// The case in that steel, at the middle of its usual range, with the timer left to the program.

@@ -148,16 +148,8 @@ void compare(const Options& options) {
     auto text = treatment::is_record_path(name) ? library.at_path(kind, name) : library.shipped(kind, name);
     if (const std::string key = text ? "" : treatment::key_by_title(library, kind, name); !key.empty())
       text = library.shipped(kind, key);
-    if (!text) {
-      const std::vector<std::string> keys = library.keys(treatment::RecordKind::coolant);
-      const std::string near = records::nearest(name, keys);
-      std::string all;
-      for (const std::string& key : keys)
-        all += (all.empty() ? "" : ", ") + key;
-      throw UsageError("--oils: '" + name + "' is no coolant; " +
-                       (near.empty() ? "" : "did you mean '" + near + "'? ") + "allowed: " + all +
-                       ", or the path of your own record (.toml)");
-    }
+    if (!text)
+      throw no_such_record("--oils", name, "coolant", library.keys(kind));
     axes.coolants.push_back(records::read_coolant(text->text, text->file));
     if (std::count_if(axes.coolants.begin(), axes.coolants.end(),
                       [&](const auto& k) { return k.key == axes.coolants.back().key; }) > 1)

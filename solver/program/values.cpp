@@ -1,6 +1,5 @@
 #include "program/values.hpp"
 
-#include "program/options.hpp"
 #include "units/quantity.hpp"
 
 namespace tq::program {
@@ -21,6 +20,17 @@ double value_of(const std::string& option, const std::string& text, const std::s
                      "' is out of range; allowed: " + units::format_quantity(range.least, dimension) +
                      " to " + units::format_quantity(range.most, dimension));
   return value;
+}
+
+UsageError no_such_record(const std::string& option, const std::string& name, const std::string& what,
+                          const std::vector<std::string>& keys) {
+  const std::string near = records::nearest(name, keys);
+  std::string all;
+  for (const std::string& key : keys)
+    all += (all.empty() ? "" : ", ") + key;
+  return UsageError(option + ": '" + name + "' is no " + what + "; " +
+                    (near.empty() ? "" : "did you mean '" + near + "'? ") + "allowed: " + all +
+                    ", or the path of your own record (.toml)");
 }
 
 } // namespace tq::program

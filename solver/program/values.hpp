@@ -1,9 +1,11 @@
 // Values typed as options.
 #pragma once
 
+#include "program/options.hpp"
 #include "records/document.hpp"
 
 #include <string>
+#include <vector>
 
 namespace tq::program {
 
@@ -13,5 +15,10 @@ double value_of(const std::string& option, const std::string& text, const std::s
 /// The same, which must lie in `range`.
 double value_of(const std::string& option, const std::string& text, const std::string& dimension,
                 const records::Range& range);
+
+/// What to throw when `name` is no shipped `what` ("steel"): one line with the nearest key, all keys and that
+/// a path will do.
+UsageError no_such_record(const std::string& option, const std::string& name, const std::string& what,
+                          const std::vector<std::string>& keys);
 
 } // namespace tq::program

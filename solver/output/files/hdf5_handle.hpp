@@ -5,6 +5,7 @@
 
 #include <hdf5.h>
 
+#include <cstddef>
 #include <string>
 #include <utility>
 
@@ -52,6 +53,16 @@ class Handle {
 inline void check(herr_t result) {
   if (result < 0)
     throw WriteError("HDF5: " + Handle::first_message());
+}
+
+/// Text of this many bytes, padded with zeros, or of any length (H5T_VARIABLE); UTF-8.
+inline Handle text_type(std::size_t size) {
+  Handle type(H5Tcopy(H5T_C_S1), H5Tclose);
+  check(H5Tset_size(type.get(), size));
+  check(H5Tset_cset(type.get(), H5T_CSET_UTF8));
+  if (size != H5T_VARIABLE)
+    check(H5Tset_strpad(type.get(), H5T_STR_NULLPAD));
+  return type;
 }
 
 /// Keeps the library from printing its error stack; errors are thrown instead.

@@ -66,15 +66,6 @@ class Rows {
   std::vector<std::uint32_t> part_;
 };
 
-Handle text_type(std::size_t size) {
-  Handle type(H5Tcopy(H5T_C_S1), H5Tclose);
-  check(H5Tset_size(type.get(), size));
-  check(H5Tset_cset(type.get(), H5T_CSET_UTF8));
-  if (size != H5T_VARIABLE)
-    check(H5Tset_strpad(type.get(), H5T_STR_NULLPAD));
-  return type;
-}
-
 void attribute(hid_t owner, const char* name, const std::string& value) {
   const std::string text = clean_utf8(value, true);
   const Handle type = text_type(std::max<std::size_t>(1, text.size()));

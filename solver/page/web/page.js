@@ -577,13 +577,17 @@ oven = "205 degC"
   }
 
   // --- questions ------------------------------------------------------------------------------------------------
-  async function whatIf() {
+  /** Ends what was asked before and says what is done now, with a way to stop it; gives the heading of the answer. */
+  function beginSeeking(asks, doing) {
     seeker.stop();
-    const host = $("found"), now = version;
-    const stop = element("button", { type: "button" }, "Stop");
+    const host = $("found"), stop = element("button", { type: "button" }, "Stop");
     stop.addEventListener("click", () => { seeker.stop(); host.replaceChildren(); });
-    const head = () => element("p", { class: "big" }, "What if something is not as set?");
-    host.replaceChildren(head(), element("p", {}, "Trying what may be otherwise… "), stop);
+    const head = () => element("p", { class: "big" }, asks);
+    host.replaceChildren(head(), element("p", {}, doing), stop);
+    return head;
+  }
+  async function whatIf() {
+    const host = $("found"), now = version, head = beginSeeking("What if something is not as set?", "Trying what may be otherwise… ");
     try {
       const answer = await seeker.ask("what_if", { text }, 120);
       if (answer.problems || answer.failed) throw new Error(answer.failed ?? answer.problems.map((p) => p.message).join("\n"));
@@ -662,12 +666,7 @@ oven = "205 degC"
   }
 
   async function seek(question, wish = "") {
-    seeker.stop();
-    const host = $("found"), now = version;
-    const stop = element("button", { type: "button" }, "Stop");
-    stop.addEventListener("click", () => { seeker.stop(); host.replaceChildren(); });
-    const head = () => element("p", { class: "big" }, question.asks);
-    host.replaceChildren(head(), element("p", {}, "Looking with the full model… "), stop);
+    const host = $("found"), now = version, head = beginSeeking(question.asks, "Looking with the full model… ");
     let answer;
     try {
       answer = await seeker.ask("find", { text, question: question.key, wish, imperial: imperial() }, 300);
