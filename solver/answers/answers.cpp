@@ -6,6 +6,7 @@
 #include "answers/executor.hpp"
 #include "answers/margins.hpp"
 #include "answers/metallurgy.hpp"
+#include "answers/outcome.hpp"
 #include "answers/station_answer.hpp"
 #include "answers/surface.hpp"
 #include "answers/telling.hpp"
@@ -98,8 +99,10 @@ ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneReach& re
     const double to = cool   ? run.spans[run.hardening.after(Part::cool) - 1].to_s
                       : bath ? run.spans[run.hardening.after(Part::bath) - 1].to_s
                              : transfer->to_s;
-    if (bath)
+    if (bath) {
       a.into_bath_degC = treatment::trace_value(run.time_s, T, bath->from_s);
+      a.at_lift_degC = treatment::trace_value(run.time_s, T, bath->to_s);
+    }
     const double t500 = treatment::last_fall(run.time_s, T, 500, from, to);
     a.t700_500_s = t500 - treatment::last_fall(run.time_s, T, 700, from, to);
     // 800 degC is also the commonest set point: a start within half a kelvin of it counts from the start
@@ -155,7 +158,7 @@ ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneReach& re
   a.rate_margin = scheil > 0 ? 1 / scheil : std::numeric_limits<double>::infinity();
   a.ms_degC = steel::martensite_start(c.steel, run.after_cool.carbon[worst]);
   a.as_quenched_HRC = steel::hrc_from_hv(softest);
-  if (c.tempered())
+  if (span_of(run, Part::temper))
     a.tempered_HRC = steel::hrc_from_hv(softest_tempered);
 
   const double percent = 100 * a.transformed;
@@ -202,24 +205,16 @@ ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneReach& re
   return a;
 }
 
-Verdict worst_of(Verdict a, Verdict b) {
-  if (a == Verdict::not_asked)
-    return b;
-  if (b == Verdict::not_asked)
-    return a;
-  return static_cast<int>(a) > static_cast<int>(b) ? a : b;
-}
-
 /// `most_soak_s`: longest time at temperature of all nodes.
 Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC, double most_soak_s) {
-  Judgement j{Verdict::pass, ""};
+  const Verdict verdict = soak_verdict(c, s, final_degC);
   const std::string longer = std::isfinite(s.timer_from_door_s)
                                  ? "set " + minutes_up(s.timer_from_door_s) + " from door-close"
                                  : std::string("no timer gives the asked soak at this setting");
   const auto& wanted = c.steel.austenitising;
-  if (!c.quenched() && final_degC < steel::ac1(c.steel))
-    return {Verdict::not_asked, "below Ac1 (" + temperature_text(steel::ac1(c.steel)) +
-                                    "): a preheat or stress relief, nothing hardens"};
+  if (verdict == Verdict::not_asked)
+    return {verdict, "below Ac1 (" + temperature_text(steel::ac1(c.steel)) +
+                         "): a preheat or stress relief, nothing hardens"};
   const ZoneAnswer* worst = nullptr;
   for (const auto& z : s.zones) {
     if (z.austenite < c.thresholds.austenite_least && (!worst || z.austenite < worst->austenite))
@@ -227,19 +222,19 @@ Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC, d
   }
   if (worst && final_degC <= steel::ac1(c.steel))
     return {
-        Verdict::fail,
+        verdict,
         formatted("%.0f degC never makes austenite of this steel, whose Ac1 is %.0f degC: nothing hardens; "
                   "check the set point and its unit (was degF meant?)",
                   final_degC, steel::ac1(c.steel))};
   if (worst && final_degC < steel::ac1_end(c.steel))
-    return {Verdict::fail,
+    return {verdict,
             formatted(
                 "%s only %.1f %% austenite when pulled: at %.0f degC ferrite stays however long the soak, "
                 "it goes at %.0f degC",
                 slowest_place(*worst).c_str(), 100 * worst->austenite, final_degC, steel::ac1_end(c.steel))};
   if (worst) {
     const bool never = !std::isfinite(worst->reaches_temperature_s) || worst->soak_s <= 0;
-    return {Verdict::fail,
+    return {verdict,
             formatted("%s only %.1f %% austenite when pulled%s; %s", slowest_place(*worst).c_str(),
                       100 * worst->austenite, never ? " and never at temperature" : "", longer.c_str())};
   }
@@ -248,27 +243,22 @@ Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC, d
         (!worst || z.carbon_in_solution < worst->carbon_in_solution))
       worst = &z;
   if (worst)
-    return {Verdict::fail,
-            formatted("%s has %.3f %%C in solution of the %.3g wanted (%s at temperature); %s",
-                      slowest_place(*worst).c_str(), worst->carbon_in_solution, wanted.carbon_wanted_wt,
-                      minutes_text(worst->soak_s).c_str(), longer.c_str())};
+    return {verdict, formatted("%s has %.3f %%C in solution of the %.3g wanted (%s at temperature); %s",
+                               slowest_place(*worst).c_str(), worst->carbon_in_solution,
+                               wanted.carbon_wanted_wt, minutes_text(worst->soak_s).c_str(), longer.c_str())};
   double least_soak = 1e9, least_carbon = 1e9;
   for (const auto& z : s.zones) {
     least_soak = std::min(least_soak, z.soak_s);
     least_carbon = std::min(least_carbon, z.carbon_in_solution);
   }
   if (final_degC > wanted.hardening_to_degC + overheated_K)
-    return {Verdict::marginal,
-            "true temperature " + temperature_text(final_degC) + " is above the steel's usual " +
-                temperature_text(wanted.hardening_to_degC) +
-                ": expect retained austenite and coarse grain; check the furnace, not the oil"};
-  if (final_degC < wanted.hardening_from_degC - overheated_K)
-    j.verdict = Verdict::marginal;
-  if (least_soak < 0.9 * c.wishes.soak_s) {
-    j.verdict = Verdict::marginal;
+    return {verdict, "true temperature " + temperature_text(final_degC) + " is above the steel's usual " +
+                         temperature_text(wanted.hardening_to_degC) +
+                         ": expect retained austenite and coarse grain; check the furnace, not the oil"};
+  Judgement j{verdict, ""};
+  if (least_soak < enough_of_the_soak * c.wishes.soak_s)
     j.reason =
         minutes_text(least_soak) + " at temperature of the " + minutes_up(c.wishes.soak_s) + " asked; ";
-  }
   const std::string from = minutes_text(least_soak), to = minutes_text(most_soak_s);
   j.reason += formatted("fully austenitic, %.2f %%C in solution, %s at temperature", least_carbon,
                         (from == to ? from : from.substr(0, from.find(' ')) + " to " + to).c_str());
@@ -336,13 +326,14 @@ Judgement judge_hardness(const Case& c, const StationAnswer& s) {
     least = std::min(least, z.tempered_HRC);
     most = std::max(most, z.tempered_HRC);
   }
-  const double miss = std::max({0.0, from - least, most - to});
+  const Verdict verdict = hardness_verdict(c, least, most, s.hrc_band);
+  if (verdict == Verdict::not_asked)
+    return {};
   const std::string text =
       hrc_range_text(least, most, s.hrc_band) + formatted(" after tempering, wanted %.3g to %.3g", from, to);
-  if (miss <= 0)
-    return {Verdict::pass, text};
-  Judgement out{miss <= s.hrc_band ? Verdict::marginal : Verdict::fail, text};
-  out.cure = least < from ? "a colder oven (`find temper`)" : "a hotter oven (`find temper`)";
+  Judgement out{verdict, text};
+  if (verdict != Verdict::pass)
+    out.cure = least < from ? "a colder oven (`find temper`)" : "a hotter oven (`find temper`)";
   return out;
 }
 
@@ -400,7 +391,7 @@ StationAnswer answer_station(const Case& c, const Run& run, const StationMargins
     s.lift_below_smoke_s = seconds_until_below(run, *bath, c.bath().coolant.smoke_degC);
     s.lift_below_flash_s = seconds_until_below(run, *bath, c.bath().coolant.flash_degC);
   }
-  if (!c.steel.inert && (c.quenched() || c.carried())) {
+  if (!c.steel.inert && (span_of(run, Part::bath) || span_of(run, Part::transfer))) {
     const auto [least, most] = std::minmax_element(run.as_quenched_HV.begin(), run.as_quenched_HV.end());
     s.hrc_as_quenched_least = steel::hrc_from_hv(*least);
     s.hrc_as_quenched_most = steel::hrc_from_hv(*most);
@@ -410,7 +401,7 @@ StationAnswer answer_station(const Case& c, const Run& run, const StationMargins
       ferrite = std::max(ferrite, std::isfinite(z.austenite) ? std::min(1 - z.austenite, 0.5) : 0.0);
     }
     s.hrc_as_quenched_band = steel::as_quenched_band_HRC(austenite, ferrite);
-    if (c.tempered()) {
+    if (span_of(run, Part::temper)) {
       const auto [soft, hard] = std::minmax_element(run.final_HV.begin(), run.final_HV.end());
       s.hrc_tempered_least = steel::hrc_from_hv(*soft);
       s.hrc_tempered_most = steel::hrc_from_hv(*hard);

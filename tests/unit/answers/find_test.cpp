@@ -31,7 +31,7 @@ Case shipped(const std::string& stem) {
 Case hunter() { return coarse_case(shipped("drop_point_o1")); }
 
 Outcome outcome_of(const Case& c) {
-  Trial trial(c);
+  Experiment trial(c);
   return trial.outcome();
 }
 
@@ -107,7 +107,7 @@ TEST(SectionChange, KeepsTheEdgeAndStretchesTheRest) {
   EXPECT_NEAR(c.blade.stations.front().profile.top.back() * 2, 1e-3, 1e-12);
 }
 
-TEST(Trial, AgreesWithTheAnswersOfAWholeRun) {
+TEST(Experiment, AgreesWithTheAnswersOfAWholeRun) {
   Case c = hunter();
   c.solver.tolerance_K = 0.1; // the coarse step error alone moves a soak by some seconds
   std::vector<treatment::Run> runs;
@@ -115,10 +115,10 @@ TEST(Trial, AgreesWithTheAnswersOfAWholeRun) {
   const Outcome o = outcome_of(c);
   for (std::size_t z = 0; z < treatment::zone_count; ++z) {
     const ZoneAnswer& a = full.stations[0].zones[z];
-    const ZoneOutcome& b = o.stations[0].zones[z];
+    const ZoneAnswer& b = o.stations[0].zones[z];
     // the recorder's landings cut some steps; nothing else differs
     EXPECT_NEAR(a.tempered_HRC, b.tempered_HRC, 0.05);
-    EXPECT_NEAR(a.carbon_in_solution, b.carbon_wt, 1e-3);
+    EXPECT_NEAR(a.carbon_in_solution, b.carbon_in_solution, 1e-3);
     EXPECT_NEAR(a.transformed, b.transformed, 2e-4);
     EXPECT_NEAR(a.soak_s, b.soak_s, 3);
   }
@@ -127,9 +127,9 @@ TEST(Trial, AgreesWithTheAnswersOfAWholeRun) {
   EXPECT_EQ(hardness_verdict(c, o), full.hardness.verdict);
 }
 
-TEST(Trial, ChangingALaterStageGivesWhatANewTrialGives) {
+TEST(Experiment, ChangingALaterStageGivesWhatANewTrialGives) {
   Case c = hunter();
-  Trial trial(c);
+  Experiment trial(c);
   trial.outcome();
   trial.change(Part::transfer, [](Case& k) { k.transfer().time_s = 9; });
   trial.outcome();
@@ -455,7 +455,7 @@ TEST(WhatIf, CoarseStripsAreCorrectedToTheGridOfTheCase) {
   // bounds: what what_if.hpp promises of the shipped cases
   Case c = shipped("drop_point_o1");
   const auto strips = what_if(c);
-  c.furnace().timer_s = Trial(c).settings().furnace().timer_s; // the maker does not know of the change
+  c.furnace().timer_s = Experiment(c).settings().furnace().timer_s; // the maker does not know of the change
   c.furnace().timer_start = treatment::TimerStart::door;
   const auto expect_as_computed = [&](const char* key, double change, const Case& changed) {
     const Outcome o = outcome_of(changed);
