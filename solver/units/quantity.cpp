@@ -358,7 +358,8 @@ struct Parsed {
 const Unit* take_unit(std::string_view& text) {
   const Unit* best = nullptr;
   for (const Unit& u : table)
-    if (starts_with(text, u.spelling) && (!best || u.spelling.size() > best->spelling.size()))
+    if (text.front() == u.spelling.front() && starts_with(text, u.spelling) &&
+        (!best || u.spelling.size() > best->spelling.size()))
       best = &u;
   if (best)
     text.remove_prefix(best->spelling.size());

@@ -1,5 +1,8 @@
 #include "targets.hpp"
 
+#include "promise.hpp"
+#include "quantity_target.hpp"
+
 #include "../support/file_records.hpp"
 #include "program/cooling_curve.hpp"
 #include "records/csv.hpp"
@@ -26,24 +29,6 @@
 
 namespace tq::test {
 namespace {
-
-/// A promise that was broken ends the program, as the fuzzer expects it.
-void hold(bool promise, const char* what) {
-  if (!promise) {
-    std::fprintf(stderr, "broken promise: %s\n", what);
-    std::abort();
-  }
-}
-
-/// A message is printable text, one line for each thing that is wrong.
-void check_message(const std::string& message, bool several_lines = false) {
-  hold(!message.empty(), "a message says something");
-  hold(several_lines || message.find('\n') == std::string::npos, "a message is one line");
-  for (std::size_t from = 0, to = 0; from <= message.size(); from = to + 1) {
-    to = std::min(message.find('\n', from), message.size());
-    hold(to > from && to - from < 4000, "a line of a message is of sane length");
-  }
-}
 
 template <class Read>
 void refused_or_read(const Read& read) {
@@ -111,24 +96,6 @@ void read_as_case(std::string_view text) {
     // what is resolved reads back to itself
     const treatment::Case back = treatment::read_case(c.resolved_text, "resolved.toml", records);
     hold(back.resolved_text == c.resolved_text, "a resolved case reads back to itself");
-  });
-}
-
-/// As one dimension or as a plain number, by the sum of its bytes: all eleven each time would cost eleven
-/// refusals. Blanks behind a text lead through all of them.
-void read_as_quantity(std::string_view text) {
-  static constexpr std::array dimensions{"length",       "time",   "temperature",  "temperature_difference",
-                                         "heating_rate", "volume", "hardness_HRC", "fraction",
-                                         "percent",      "mass"};
-  unsigned sum = 0;
-  for (const char c : text)
-    sum += static_cast<unsigned char>(c);
-  const std::size_t which = sum % quantity_ways;
-  static_assert(dimensions.size() + 1 == quantity_ways);
-  refused_or_read([&] {
-    const double value = which < dimensions.size() ? units::parse_quantity(text, dimensions[which])
-                                                   : units::parse_number(text);
-    hold(std::isfinite(value), "a quantity is finite");
   });
 }
 
