@@ -71,12 +71,14 @@ install_missing() {
   rm -f "$log"
 }
 
-# configure_and_build FOLDER "TARGET..." [CMAKE OPTION...]: FOLDER under the root; prints only what matters.
+# configure_and_build FOLDER "TARGET..." [CMAKE OPTION...]: FOLDER under the root; prints only what matters. With
+# only_configure=true nothing is built.
 configure_and_build() {
   local folder=$root/$1 targets generator=()
   read -ra targets <<< "$2"
   shift 2
   [[ -f $folder/CMakeCache.txt ]] || generator=(-G Ninja)
   cmake -S "$root" -B "$folder" "${generator[@]}" "$@" --log-level=WARNING > /dev/null || return
+  ! ${only_configure:-false} || return 0
   cmake --build "$folder" --target "${targets[@]}" --parallel "$(nproc)"
 }
