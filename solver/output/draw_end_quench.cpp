@@ -37,20 +37,20 @@ void draw_one(Svg& svg, const EndQuenchCurve& steel, const Box& plot, bool alone
   const std::vector<Point> back = chart.points(along, steel.deep.hrc);
   ring.insert(ring.end(), back.rbegin(), back.rend());
   svg.area(ring, Tone::pearlite, 0.18);
-  if (const double half = steel.half_hardened_m / steel::sixteenth_m; half < last_J)
+  if (const double half = steel.half_hardened_m / steel::sixteenth_m; half < 0.85 * last_J)
     chart.marker(half, alone ? formatted("half hardened J%.1f", half) : formatted("J%.1f", half),
                  plot.top + 16);
   chart.curve(chart.points(along, steel.usual.hrc), "hardness", Tone::spine, 2.4);
   for (const steel::PublishedHardness& point : steel.published)
     if (point.distance_m <= last_J * steel::sixteenth_m)
-      svg.dot({chart.px(point.distance_m / steel::sixteenth_m), chart.py(point.hrc)}, Tone::wanted);
+      svg.dot({chart.px(point.distance_m / steel::sixteenth_m), chart.py(point.hrc)}, Tone::edge);
 }
 
 } // namespace
 
 Drawing draw_end_quench(const std::vector<EndQuenchCurve>& steels) {
   const bool alone = steels.size() == 1;
-  constexpr double cell_width = 330, cell_height = 250, head = 66, foot = 46;
+  constexpr double cell_width = 330, cell_height = 250, head = 84, foot = 46;
   const std::size_t columns = alone ? 1 : 3, rows = (steels.size() + columns - 1) / columns;
   const double width = alone ? 720 : cell_width * columns;
   const double body = alone ? 430 : cell_height * static_cast<double>(rows);
@@ -58,9 +58,8 @@ Drawing draw_end_quench(const std::vector<EndQuenchCurve>& steels) {
   Svg& svg = drawing.svg;
   svg.words(20, 28, "Hardness along the end-quenched bar (ASTM A255), computed",
             {17, "start", Tone::ink, true});
-  svg.words(20, 48,
-            "HRC over sixteenths of an inch from the quenched end; shaded: pearlite and bainite start as "
-            "much earlier or later as the record doubts",
+  svg.words(20, 48, "HRC over sixteenths of an inch from the quenched end", {12.5, "start", Tone::faint});
+  svg.words(20, 64, "shaded: pearlite and bainite start as much earlier or later as the record doubts",
             {12.5, "start", Tone::faint});
   bool published = false;
   for (std::size_t i = 0; i < steels.size(); ++i) {

@@ -211,6 +211,8 @@ void jominy(const Options& options) {
   const std::string& file = options.jominy.drawing;
   if (!file.empty() && std::filesystem::path(file).extension() != ".svg")
     throw UsageError("--draw: '" + file + "'; allowed: a name that ends in .svg");
+  if (!file.empty())
+    require_writable("--draw", std::filesystem::absolute(file).parent_path());
   const std::filesystem::path materials = find_materials(options.materials);
   SubjectReader reader(materials, {});
   std::vector<Bar> bars = asked_bars(options, reader, MaterialLibrary(materials, {}));
