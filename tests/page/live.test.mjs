@@ -365,13 +365,13 @@ hardness = "58.5 HRC"
   test("nothing typed is lost on a reload, not even what is wrong", async () => {
     const page = await begun();
     await page.click("#hold");
-    await page.click('[data-units="imperial"]');
+    await page.click('button[data-units="imperial"]');
     await type(page, "blade.station[1].edge", "9 mm");
     await page.waitForFunction((f) => !document.querySelector(f).error.hidden, { timeout: 30000 }, field("blade.station[1].edge"));
     await page.reload({ waitUntil: "load" });
     await page.waitForFunction((f) => document.querySelector(f)?.error?.hidden === false, { timeout: 60000 }, field("blade.station[1].edge"));
     assert.equal(await page.$eval(field("blade.station[1].edge"), (e) => e.value), "9 mm");
-    assert.equal(await page.$eval('[data-units="imperial"]', (e) => e.getAttribute("aria-pressed")), "true");
+    assert.equal(await page.$eval('button[data-units="imperial"]', (e) => e.getAttribute("aria-pressed")), "true");
     await type(page, "blade.station[1].edge", "0.5 mm");
     await settled(page);
     await page.waitForSelector("#compared table", { timeout: 30000 }); // what was held is held
