@@ -92,6 +92,10 @@ void ask_for(NoteOptions& read, std::string& case_path, const fs::path& folder) 
   if (!tempered.empty())
     read.tempered = {tempered};
   take(read.packet_log, "Log of a thermocouple in the packet?", "A CSV file.", file_there);
+  take(read.quench_log, "Log of a thermocouple on the blade through the oil?", "A CSV file.", file_there);
+  take(read.wedge, "A wedge of the bar, hardened with it: soft from which thickness?",
+       "Like \"6 mm\", or \"over 10 mm\" when all of it is hard.",
+       none_or([](const std::string& text) { shop::read_wedge(text); }));
   take(read.oven_log, "Log of a thermometer in the tempering oven?", "A CSV file.", file_there);
   take(read.bow, "Bow after the quench?", "Like \"0.4 mm\".", of("length"));
   take(read.remark, "Anything else?", "One line.", none_or([](const std::string&) {}));
@@ -133,7 +137,11 @@ shop::Firing firing_of(const NoteOptions& read, const Options& options, const fs
     return path.empty() ? std::string() : path_from_shop(shop_file, path);
   };
   f.packet_log = log("--packet-log", read.packet_log);
+  f.quench_log = log("--quench-log", read.quench_log);
   f.coupon_log = log("--coupon-log", read.coupon_log);
+  f.coupon_m = quantity("--coupon-thickness", read.coupon_thickness, "length");
+  if (!read.wedge.empty())
+    f.wedge = by_option("--wedge", read.wedge, [](const std::string& t) { return shop::read_wedge(t); });
   f.oven_log = log("--oven-log", read.oven_log);
   f.bow_m = quantity("--bow", read.bow, "length");
   f.remark = read.remark;
@@ -211,8 +219,9 @@ void note(const Options& given) {
   } else {
     const bool says = !read.seconds.empty() || !read.oil_before.empty() || !read.oil_after.empty() ||
                       !read.file.empty() || !read.quenched.empty() || !read.tempered.empty() ||
-                      !read.packet_log.empty() || !read.coupon_log.empty() || !read.oven_log.empty() ||
-                      !read.bow.empty() || !read.remark.empty();
+                      !read.packet_log.empty() || !read.quench_log.empty() || !read.wedge.empty() ||
+                      !read.coupon_log.empty() || !read.oven_log.empty() || !read.bow.empty() ||
+                      !read.remark.empty();
     if (!says)
       ask_for(read, options.case_path, beside);
     if (options.case_path.empty())

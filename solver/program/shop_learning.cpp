@@ -26,7 +26,7 @@ using shop::Belief;
 using shop::Entry;
 
 /// What a belief depends on beside the entries; raised when learning or its scores change.
-constexpr const char* belief_of = "learning 1";
+constexpr const char* belief_of = "learning 2";
 
 fs::path kept_beside(const fs::path& shop_file) { return fs::path(shop_file.string() + ".learnt"); }
 
@@ -125,6 +125,9 @@ shop::Blade blade_of(const Options& given, const fs::path& shop_file, const shop
   }
   blade.packet = log_of(shop_file, firing.packet_log);
   blade.oven = log_of(shop_file, firing.oven_log);
+  blade.quench = log_of(shop_file, firing.quench_log);
+  if (firing.coupon_m)
+    blade.coupon = log_of(shop_file, firing.coupon_log);
   return blade;
 }
 

@@ -1,5 +1,6 @@
 #include "shop/journal.hpp"
 
+#include "shop/piece.hpp"
 #include "units/quantity.hpp"
 #include "units/text.hpp"
 
@@ -20,7 +21,7 @@ using units::formatted;
 // What may stand in an entry: wide enough for any shop, narrow enough to catch a wrong unit or a slip.
 constexpr records::Range way_s{0, 600, true}, oil_degC{-40, 400}, bow_range_m{0, 0.5},
     temper_range_degC{80, 720}, hold_range_s{60, 48 * 3600.0}, harden_range_degC{650, 1300},
-    soak_range_s{0, 8 * 3600.0}, hrc_range{15, 70};
+    soak_range_s{0, 8 * 3600.0}, hrc_range{15, 70}, piece_range_m{thinnest_piece_m, thickest_piece_m};
 constexpr int most_cycles = 20;
 constexpr const char* firing_word = "[[firing]]";
 constexpr const char* coupon_word = "[[coupon]]";
@@ -231,7 +232,11 @@ Firing read_firing(const Journal& journal, const Entry& entry) {
     for (const std::string& text : at.texts("tempered"))
       f.tempered.push_back(places(at, "tempered", text, true));
   f.packet_log = at.text("packet_log", "");
+  f.quench_log = at.text("quench_log", "");
   f.coupon_log = at.text("coupon_log", "");
+  f.coupon_m = at.optional_quantity("coupon_thickness", "length", piece_range_m);
+  if (at.has("wedge"))
+    f.wedge = by(at, "wedge", at.text("wedge"), read_wedge);
   f.oven_log = at.text("oven_log", "");
   f.bow_m = at.optional_quantity("bow", "length", bow_range_m);
   f.remark = at.text("remark", "");
@@ -297,7 +302,11 @@ std::string entry_text(const Firing& f) {
     tempered.push_back(places_text(one));
   lines.put_list("tempered", tempered);
   lines.put("packet_log", f.packet_log);
+  lines.put("quench_log", f.quench_log);
   lines.put("coupon_log", f.coupon_log);
+  lines.put("coupon_thickness", f.coupon_m, "length", "mm");
+  if (f.wedge)
+    lines.put("wedge", wedge_text(*f.wedge));
   lines.put("oven_log", f.oven_log);
   lines.put("bow", f.bow_m, "length", "mm");
   lines.put("remark", f.remark);
@@ -330,6 +339,8 @@ std::vector<std::string> nonsense(const Firing& f) {
         formatted("oil_after: %g degC is colder than before the blade came (%g degC); no hot blade "
                   "cools its oil",
                   *f.oil_after_degC, *f.oil_before_degC));
+  if (f.coupon_m && f.coupon_log.empty())
+    wrong.push_back("coupon_thickness: without coupon_log there is nothing that was read of the coupon");
   for (const auto* list : {&f.quenched})
     for (const HardnessReading& r : *list)
       if (r.hrc < hrc_range.least || r.hrc > hrc_range.most)
@@ -405,6 +416,31 @@ std::vector<HardnessReading> read_places(std::string_view text, bool tempered) {
     out.push_back(r);
   }
   return out;
+}
+
+WedgeReading read_wedge(std::string_view given) {
+  const std::string_view text = trimmed(given);
+  WedgeReading w;
+  const auto begins = [&](std::string_view word) { return text.substr(0, word.size()) == word; };
+  constexpr std::string_view over = "over ", under = "under ";
+  w.side = begins(over)    ? WedgeReading::Side::over
+           : begins(under) ? WedgeReading::Side::under
+                           : WedgeReading::Side::at;
+  w.thickness_m = units::parse_quantity(trimmed(text.substr(begins(over)    ? over.size()
+                                                            : begins(under) ? under.size()
+                                                                            : 0)),
+                                        "length");
+  if (!(w.thickness_m >= piece_range_m.least && w.thickness_m <= piece_range_m.most))
+    throw std::invalid_argument("'" + std::string(text) + "' is no thickness of a wedge; allowed: " +
+                                records::allowed(piece_range_m, "length"));
+  return w;
+}
+
+std::string wedge_text(const WedgeReading& w) {
+  return (w.side == WedgeReading::Side::over    ? "over "
+          : w.side == WedgeReading::Side::under ? "under "
+                                                : "") +
+         units::format_quantity(w.thickness_m, "length", "mm");
 }
 
 steel::FileFeel read_file_feel(std::string_view text) {

@@ -7,10 +7,12 @@
 #include "answers/station_answer.hpp"
 #include "answers/uncertain_inputs.hpp"
 #include "shop/learn.hpp"
+#include "shop/piece.hpp"
 #include "shop/readings.hpp"
 #include "shop/stays.hpp"
 #include "treatment/run.hpp"
 #include "treatment/trace.hpp"
+#include "units/math.hpp"
 
 #include <cmath>
 #include <map>
@@ -77,6 +79,46 @@ class InventedShop {
     }
     log.level_degC = log.temperature_degC.back();
     return log;
+  }
+  /// The same couple through the oil, ten readings a second; how it sits makes it follow faster or slower.
+  records::LogRecord quench_log(const Made& m) {
+    const treatment::StepSpan *way = treatment::span_of(m.run, treatment::Part::transfer),
+                              *bath = treatment::span_of(m.run, treatment::Part::bath);
+    const double offset = 3.2 / answers::normal_half_90 * staying("thermocouple"),
+                 slower = math::exp(0.1 / answers::normal_half_90 * own());
+    records::LogRecord log;
+    for (double t = way->from_s; t <= bath->to_s; t += 0.1) {
+      log.time_s.push_back(slower * (t - way->from_s));
+      log.temperature_degC.push_back(
+          treatment::trace_value(m.run.time_s, m.run.zones[treatment::zone_thickest].temperature, t) +
+          offset + 0.5 * own());
+    }
+    log.level_degC = log.temperature_degC.front();
+    return log;
+  }
+  /// A wedge of the bar from 1 to 20 mm, hardened with the blade, its soft place found to 10 %.
+  shop::WedgeReading wedge(const Made& m) {
+    constexpr double length = 80e-3, thin = 0.5e-3, thick = 10e-3;
+    treatment::Case c = shop::piece_case(m.real, 2 * thick);
+    c.blade.stations.front().profile =
+        section::make_profile({{0, length}, {thick, thin}, {-thick, -thin}, {}});
+    c.solver.along = m.real.solver.along;
+    const treatment::Run run = treatment::run_station(c, 0);
+    const std::size_t nx = run.grid.x.size();
+    std::vector<double> turned(nx, 0);
+    for (std::size_t n = 0; n < run.after_cool.pearlite.size(); ++n)
+      turned[n % nx] = std::max(turned[n % nx], run.after_cool.pearlite[n] + run.after_cool.bainite[n]);
+    const double error = math::exp(0.1 / answers::normal_half_90 * own());
+    const auto across = [&](double x) { return 2 * (thick + (thin - thick) * x / length); };
+    if (turned.front() < 0.5)
+      return {shop::WedgeReading::Side::over, across(0)};
+    for (std::size_t i = 0; i + 1 < nx; ++i)
+      if (turned[i + 1] < 0.5) {
+        const double part = (turned[i] - 0.5) / (turned[i] - turned[i + 1]);
+        return {shop::WedgeReading::Side::at,
+                error * across(run.grid.x[i] + part * (run.grid.x[i + 1] - run.grid.x[i]))};
+      }
+    return {shop::WedgeReading::Side::under, 2 * thin};
   }
   records::LogRecord oven_log(const Made& m) {
     const double T = m.real.oven().oven_degC + 2 * own();
