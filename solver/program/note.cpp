@@ -93,9 +93,6 @@ void ask_for(NoteOptions& read, std::string& case_path, const fs::path& folder) 
     read.tempered = {tempered};
   take(read.packet_log, "Log of a thermocouple in the packet?", "A CSV file.", file_there);
   take(read.quench_log, "Log of a thermocouple on the blade through the oil?", "A CSV file.", file_there);
-  take(read.wedge, "A wedge of the bar, hardened with it: soft from which thickness?",
-       "Like \"6 mm\", or \"over 10 mm\" when all of it is hard.",
-       none_or([](const std::string& text) { shop::read_wedge(text); }));
   take(read.oven_log, "Log of a thermometer in the tempering oven?", "A CSV file.", file_there);
   take(read.bow, "Bow after the quench?", "Like \"0.4 mm\".", of("length"));
   take(read.remark, "Anything else?", "One line.", none_or([](const std::string&) {}));
@@ -140,8 +137,7 @@ shop::Firing firing_of(const NoteOptions& read, const Options& options, const fs
   f.quench_log = log("--quench-log", read.quench_log);
   f.coupon_log = log("--coupon-log", read.coupon_log);
   f.coupon_m = quantity("--coupon-thickness", read.coupon_thickness, "length");
-  if (!read.wedge.empty())
-    f.wedge = by_option("--wedge", read.wedge, [](const std::string& t) { return shop::read_wedge(t); });
+  f.coupon_hrc = quantity("--coupon-quenched", read.coupon_quenched, "hardness_HRC");
   f.oven_log = log("--oven-log", read.oven_log);
   f.bow_m = quantity("--bow", read.bow, "length");
   f.remark = read.remark;
@@ -217,11 +213,11 @@ void note(const Options& given) {
     entry = entry_text(coupon);
     what = "coupon of " + coupon.steel;
   } else {
-    const bool says = !read.seconds.empty() || !read.oil_before.empty() || !read.oil_after.empty() ||
-                      !read.file.empty() || !read.quenched.empty() || !read.tempered.empty() ||
-                      !read.packet_log.empty() || !read.quench_log.empty() || !read.wedge.empty() ||
-                      !read.coupon_log.empty() || !read.oven_log.empty() || !read.bow.empty() ||
-                      !read.remark.empty();
+    const bool says =
+        !read.seconds.empty() || !read.oil_before.empty() || !read.oil_after.empty() || !read.file.empty() ||
+        !read.quenched.empty() || !read.tempered.empty() || !read.packet_log.empty() ||
+        !read.quench_log.empty() || !read.coupon_thickness.empty() || !read.coupon_quenched.empty() ||
+        !read.coupon_log.empty() || !read.oven_log.empty() || !read.bow.empty() || !read.remark.empty();
     if (!says)
       ask_for(read, options.case_path, beside);
     if (options.case_path.empty())

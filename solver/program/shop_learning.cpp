@@ -126,7 +126,7 @@ shop::Blade blade_of(const Options& given, const fs::path& shop_file, const shop
   blade.packet = log_of(shop_file, firing.packet_log);
   blade.oven = log_of(shop_file, firing.oven_log);
   blade.quench = log_of(shop_file, firing.quench_log);
-  if (firing.coupon_m)
+  if (firing.coupon_m || firing.coupon_hrc)
     blade.coupon = log_of(shop_file, firing.coupon_log);
   return blade;
 }

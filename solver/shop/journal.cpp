@@ -235,8 +235,7 @@ Firing read_firing(const Journal& journal, const Entry& entry) {
   f.quench_log = at.text("quench_log", "");
   f.coupon_log = at.text("coupon_log", "");
   f.coupon_m = at.optional_quantity("coupon_thickness", "length", piece_range_m);
-  if (at.has("wedge"))
-    f.wedge = by(at, "wedge", at.text("wedge"), read_wedge);
+  f.coupon_hrc = at.optional_quantity("coupon_quenched", "hardness_HRC", hrc_range);
   f.oven_log = at.text("oven_log", "");
   f.bow_m = at.optional_quantity("bow", "length", bow_range_m);
   f.remark = at.text("remark", "");
@@ -305,8 +304,7 @@ std::string entry_text(const Firing& f) {
   lines.put("quench_log", f.quench_log);
   lines.put("coupon_log", f.coupon_log);
   lines.put("coupon_thickness", f.coupon_m, "length", "mm");
-  if (f.wedge)
-    lines.put("wedge", wedge_text(*f.wedge));
+  lines.put("coupon_quenched", f.coupon_hrc, "hardness_HRC", "HRC");
   lines.put("oven_log", f.oven_log);
   lines.put("bow", f.bow_m, "length", "mm");
   lines.put("remark", f.remark);
@@ -339,8 +337,15 @@ std::vector<std::string> nonsense(const Firing& f) {
         formatted("oil_after: %g degC is colder than before the blade came (%g degC); no hot blade "
                   "cools its oil",
                   *f.oil_after_degC, *f.oil_before_degC));
-  if (f.coupon_m && f.coupon_log.empty())
-    wrong.push_back("coupon_thickness: without coupon_log there is nothing that was read of the coupon");
+  if (f.coupon_log.empty() && (f.coupon_m || f.coupon_hrc))
+    wrong.push_back(std::string(f.coupon_m ? "coupon_thickness" : "coupon_quenched") +
+                    ": tells nothing without coupon_log, the log of how it cooled");
+  if (f.coupon_hrc && (*f.coupon_hrc < hrc_range.least || *f.coupon_hrc > hrc_range.most))
+    wrong.push_back(formatted(
+        "coupon_quenched: %g HRC is no reading of steel on this scale; allowed: 15 to 70", *f.coupon_hrc));
+  if (f.coupon_m && (*f.coupon_m < piece_range_m.least || *f.coupon_m > piece_range_m.most))
+    wrong.push_back("coupon_thickness: '" + units::format_quantity(*f.coupon_m, "length", "mm") +
+                    "' is out of range; allowed: " + records::allowed(piece_range_m, "length"));
   for (const auto* list : {&f.quenched})
     for (const HardnessReading& r : *list)
       if (r.hrc < hrc_range.least || r.hrc > hrc_range.most)
@@ -416,31 +421,6 @@ std::vector<HardnessReading> read_places(std::string_view text, bool tempered) {
     out.push_back(r);
   }
   return out;
-}
-
-WedgeReading read_wedge(std::string_view given) {
-  const std::string_view text = trimmed(given);
-  WedgeReading w;
-  const auto begins = [&](std::string_view word) { return text.substr(0, word.size()) == word; };
-  constexpr std::string_view over = "over ", under = "under ";
-  w.side = begins(over)    ? WedgeReading::Side::over
-           : begins(under) ? WedgeReading::Side::under
-                           : WedgeReading::Side::at;
-  w.thickness_m = units::parse_quantity(trimmed(text.substr(begins(over)    ? over.size()
-                                                            : begins(under) ? under.size()
-                                                                            : 0)),
-                                        "length");
-  if (!(w.thickness_m >= piece_range_m.least && w.thickness_m <= piece_range_m.most))
-    throw std::invalid_argument("'" + std::string(text) + "' is no thickness of a wedge; allowed: " +
-                                records::allowed(piece_range_m, "length"));
-  return w;
-}
-
-std::string wedge_text(const WedgeReading& w) {
-  return (w.side == WedgeReading::Side::over    ? "over "
-          : w.side == WedgeReading::Side::under ? "under "
-                                                : "") +
-         units::format_quantity(w.thickness_m, "length", "mm");
 }
 
 steel::FileFeel read_file_feel(std::string_view text) {

@@ -15,13 +15,6 @@
 
 namespace tq::shop {
 
-/// Where a wedge of the bar, hardened beside the blade, turns soft.
-struct WedgeReading {
-  enum class Side { at, over, under };
-  Side side = Side::at;   ///< over: hard as far as it goes; under: soft from its thin end on
-  double thickness_m = 0; ///< at which half of it turned
-};
-
 /// One blade: what was set and what was read. Paths count from the folder of the journal.
 struct Firing {
   std::string date;                  ///< "2026-03-14", may be empty
@@ -37,9 +30,10 @@ struct Firing {
   std::vector<answers::HardnessReading> quenched;
   std::vector<std::vector<answers::HardnessReading>> tempered; ///< after each temper
   std::string packet_log, coupon_log, oven_log;                ///< CSV; empty: none
-  std::string quench_log;         ///< CSV of a thermocouple on the blade through the oil; empty: none
-  std::optional<double> coupon_m; ///< thickness of the coupon of coupon_log, a flat piece of the bar
-  std::optional<WedgeReading> wedge;
+  std::string quench_log; ///< CSV of a thermocouple on the blade through the oil; empty: none
+  /// Of the coupon of coupon_log: its thickness, a flat piece of the bar that went into the oil bare; its
+  /// hardness as quenched, however it was cooled.
+  std::optional<double> coupon_m, coupon_hrc;
   std::optional<double> bow_m;
   std::string remark;
 };
@@ -94,9 +88,6 @@ std::vector<std::string> nonsense(const Coupon& coupon);
 
 /// "spine 58 HRC, edge 61 HRC". Throws std::invalid_argument that says what is wrong.
 std::vector<answers::HardnessReading> read_places(std::string_view text, bool tempered);
-/// "6 mm", "over 10 mm", "under 2 mm". Throws std::invalid_argument.
-WedgeReading read_wedge(std::string_view text);
-std::string wedge_text(const WedgeReading& wedge);
 /// "skates", "just skates", "bites". Throws std::invalid_argument.
 steel::FileFeel read_file_feel(std::string_view text);
 /// "key = value" as a setting. Throws std::invalid_argument.

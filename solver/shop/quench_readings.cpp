@@ -1,7 +1,9 @@
 #include "shop/quench_readings.hpp"
 
-#include "answers/coarse_case.hpp"
 #include "answers/sampling.hpp"
+#include "shop/cooled_coupon.hpp"
+#include "shop/stays.hpp"
+#include "steel/hardness.hpp"
 #include "treatment/trace.hpp"
 #include "units/math.hpp"
 #include "units/text.hpp"
@@ -49,6 +51,12 @@ double log_takes(const treatment::Run& run, double upper, double lower) {
                                          falls(run.time_s, trace, upper, from, to)));
 }
 
+/// What the doubt of the formula for fresh hardness adds to a drawn blade [HRC].
+double harder_than_computed(const Made& m) {
+  const auto& all = m.run.as_quenched_HV;
+  return m.answer.hrc_as_quenched_most - steel::hrc_from_hv(*std::max_element(all.begin(), all.end()));
+}
+
 } // namespace
 
 void add_quench_log(const records::LogRecord& log, double piece_m, std::vector<Observed>& out) {
@@ -80,25 +88,36 @@ void add_quench_log(const records::LogRecord& log, double piece_m, std::vector<O
   }
 }
 
-void add_wedge(const WedgeReading& wedge, const treatment::Case& made, std::vector<Observed>& out) {
-  const auto half = clock_of_half(answers::coarse_case(made), wedge.thickness_m);
-  if (!half)
+void add_coupon_hardness(const records::LogRecord& log, double hrc, const treatment::Case& made,
+                         std::vector<Observed>& out) {
+  const CooledCoupon usual = cooled_coupon(log, made.steel, usual_austenite(made));
+  constexpr double near_HRC = 3, little = 0.15, most = 0.85; // hard, soft: only a bound is known
+  if (!(usual.softness > -Observed::infinite) || usual.hard_HRC - usual.soft_HRC < 3 * near_HRC)
     return;
   Observed o;
-  o.what = units::formatted("wedge half soft from %.1f mm [ln of its Scheil sum]", 1e3 * wedge.thickness_m);
-  o.value = math::log(*half);
-  if (wedge.side != WedgeReading::Side::under)
-    o.to = wedge.side == WedgeReading::Side::over ? o.value : Observed::infinite;
-  else
-    o.from = o.value;
-  // The sum goes with the power 1.2 or so of the thickness, which is found to 10 % nine times in ten: 0.07.
-  // Half is taken for a third or two thirds (0.09 at Avrami's exponent 3), and that exponent is known to
-  // 15 % (0.13). Assumptions.
-  o.sd = 0.18;
-  o.predict = [thickness = wedge.thickness_m](const Made& m) {
-    constexpr double least = 1e-9;
-    return math::log(std::max(least, piece_end(m.pieces.run(m.c, thickness)).clock));
-  };
+  o.what = units::formatted("softness of the coupon of %.1f HRC, cooled as logged [ln]", hrc);
+  const bool hard = hrc > usual.hard_HRC - near_HRC, soft = hrc < usual.soft_HRC + near_HRC;
+  // How much turned is read to a quarter of itself as the hardness of mixtures is known, 0.35 at the half and
+  // less above.
+  constexpr double mixture = 0.35;
+  const double inside = std::clamp(hrc, usual.soft_HRC + near_HRC, usual.hard_HRC - near_HRC);
+  const double per_HRC =
+      0.5 * (softness_of(turned_at(usual, inside - 1)) - softness_of(turned_at(usual, inside + 1)));
+  o.sd = math::hypot(mixture, per_HRC * reading_HRC);
+  o.offset_name = tester_offset;
+  o.offset = -per_HRC * tester_offset_HRC; // reads high: seems to have turned less
+  if (hard || soft) {
+    o.value = softness_of(hard ? little : most);
+    (hard ? o.to : o.from) = o.value;
+    o.predict = [log, hrc](const Made& m) {
+      return cooled_coupon(log, m.c.steel, austenite_of(m.run)).softness;
+    };
+  } else {
+    o.predict = [log, hrc](const Made& m) {
+      const CooledCoupon coupon = cooled_coupon(log, m.c.steel, austenite_of(m.run));
+      return coupon.softness - softness_of(turned_at(coupon, hrc - harder_than_computed(m)));
+    };
+  }
   out.push_back(std::move(o));
 }
 

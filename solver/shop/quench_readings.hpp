@@ -1,5 +1,5 @@
-// What is read of the quench itself: a thermocouple's log through the oil, and where a wedge of the bar turns
-// soft. Part of readings.hpp.
+// What is read of the quench itself: a thermocouple's log through the oil, and how hard a coupon is of which
+// it is known how it cooled. Part of readings.hpp.
 #pragma once
 
 #include "shop/readings.hpp"
@@ -10,7 +10,9 @@ namespace tq::shop {
 /// that thickness; 0: of the blade at its thickest place.
 void add_quench_log(const records::LogRecord& log, double piece_m, std::vector<Observed>& out);
 
-/// The wedge: where half of it turned. The Scheil sum at that thickness against the one at which half turns.
-void add_wedge(const WedgeReading& wedge, const treatment::Case& made, std::vector<Observed>& out);
+/// A coupon that cooled as logged and reads `hrc` as quenched: how much of it must have turned on the way,
+/// against what the steel makes of that very cooling curve, whatever cooled it.
+void add_coupon_hardness(const records::LogRecord& log, double hrc, const treatment::Case& made,
+                         std::vector<Observed>& out);
 
 } // namespace tq::shop

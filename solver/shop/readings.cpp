@@ -144,8 +144,8 @@ std::vector<Observed> readings_of(const Blade& blade) {
     add_quench_log(*blade.quench, 0, out);
   if (c.quenched() && blade.coupon && f.coupon_m)
     add_quench_log(*blade.coupon, *f.coupon_m, out);
-  if (c.quenched() && f.wedge)
-    add_wedge(*f.wedge, c, out);
+  if (c.quenched() && blade.coupon && f.coupon_hrc)
+    add_coupon_hardness(*blade.coupon, *f.coupon_hrc, c, out);
   if (blade.oven && c.tempered()) {
     Observed o;
     o.what = "oven [degC]";

@@ -13,6 +13,7 @@
 #include "../support/invented_shop.hpp"
 #include "../support/threaded_executor.hpp"
 #include "answers/bands.hpp"
+#include "shop/cooled_coupon.hpp"
 #include "shop/coupon.hpp"
 #include "treatment/case_reader.hpp"
 
@@ -144,10 +145,31 @@ void print(const char* heading, const Tally& t) {
 
 /// What is read of every blade beside the packet's log, oven, oil and the tester as quenched and tempered.
 struct Readings {
-  bool quench_log, wedge;
+  bool quench_log, coupon;
 };
 
-shop::Blade made_and_read(test::InventedShop& truth, treatment::Case stated, const Readings& readings) {
+/// How fast the next coupon is cooled, by what came of those before.
+class Coupons {
+ public:
+  explicit Coupons(const treatment::Case& stated) {
+    // a plate of 3 mm, which is thin: rate of cooling times heat capacity times half its thickness
+    constexpr double J_m3K = 7800 * 650.0, half_m = 1.5e-3, from_K = 670, to_K = 470;
+    htc_ = std::log(from_K / to_K) / shop::half_soft_cooling(stated).t700_500_s * J_m3K * half_m;
+  }
+  void read(test::InventedShop& truth, const test::InventedShop::Made& made, shop::Blade& blade) {
+    constexpr double by_hand = 0.25, other = 2, hard_HRC = 62, soft_HRC = 47;
+    const auto coupon = truth.coupon(made, htc_ * std::exp(by_hand * truth.normal()));
+    blade.coupon = coupon.log;
+    blade.firing.coupon_hrc = coupon.hrc;
+    htc_ *= coupon.hrc > hard_HRC ? 1 / other : coupon.hrc < soft_HRC ? other : 1;
+  }
+
+ private:
+  double htc_;
+};
+
+shop::Blade made_and_read(test::InventedShop& truth, treatment::Case stated, const Readings& readings,
+                          Coupons& coupons) {
   shop::Blade one{std::move(stated), {}, 0, {}, {}};
   const auto made = truth.make(one.made);
   one.packet = truth.packet_log(made);
@@ -159,8 +181,8 @@ shop::Blade made_and_read(test::InventedShop& truth, treatment::Case stated, con
   one.firing.tempered = {{{treatment::zone_thickest, truth.hardness_read(thickest.tempered_HRC), true}}};
   if (readings.quench_log)
     one.quench = truth.quench_log(made);
-  if (readings.wedge)
-    one.firing.wedge = truth.wedge(made);
+  if (readings.coupon)
+    coupons.read(truth, made, one);
   return one;
 }
 
@@ -205,8 +227,10 @@ void Trial::run(std::uint64_t k, answers::Executor& executor) {
   if (most == 0) // of no use otherwise: what the oil alone could give
     hold(bands_of(with_known_oil(next), members, executor), unlearnt, {}, oil_known);
   shop::Belief belief;
+  Coupons coupons(next);
   for (long blade = 1; blade <= most; ++blade) {
-    const shop::Blade one = made_and_read(truth, stated(static_cast<std::uint64_t>(blade)), readings);
+    const shop::Blade one =
+        made_and_read(truth, stated(static_cast<std::uint64_t>(blade)), readings, coupons);
     const double lesson_begin = processor_s();
     const shop::Lesson lesson = learn(belief, one, executor);
     lesson_s += processor_s() - lesson_begin;
@@ -252,7 +276,7 @@ int main(int argc, char** argv) {
               option(argc, argv, "--blades", 3),
               option(argc, argv, "--truths", 4),
               static_cast<int>(option(argc, argv, "--members", 64)),
-              {option(argc, argv, "--quench-log", 1) != 0, option(argc, argv, "--wedge", 1) != 0}};
+              {option(argc, argv, "--quench-log", 1) != 0, option(argc, argv, "--coupon", 1) != 0}};
   test::ThreadedExecutor executor(static_cast<unsigned>(option(argc, argv, "--threads", 2)));
   for (std::uint64_t k = trial.first; k < trial.first + trial.shops; ++k) {
     trial.run(k, executor);
