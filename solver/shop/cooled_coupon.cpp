@@ -66,7 +66,7 @@ CooledCoupon cooled_coupon(const LogRecord& log, const records::SteelRecord& s, 
   const double begin_s = treatment::last_fall(log.time_s, log.temperature_degC, law->ae1(), 0, end_s);
   if (!std::isfinite(begin_s))
     return out;
-  double pearlite = 0, bainite = 0, gone = 0, turned_HV = 0, turned = 0;
+  double pearlite = 0, bainite = 0, of_p = 0, of_b = 0, gone = 0, turned_HV = 0, turned = 0;
   for (std::size_t i = 0; i + 1 < log.time_s.size(); ++i) {
     const double from_s = std::max(log.time_s[i], begin_s), to_s = log.time_s[i + 1];
     if (to_s <= from_s)
@@ -77,12 +77,12 @@ CooledCoupon cooled_coupon(const LogRecord& log, const records::SteelRecord& s, 
     const int parts = 1 + static_cast<int>(std::abs(to - from) / step_K);
     for (int k = 0; k < parts; ++k) {
       const double T = from + (to - from) * (k + 0.5) / parts, dt = (to_s - from_s) / parts;
-      const double before_p = left_log(*law, Product::pearlite, pearlite),
-                   before_b = left_log(*law, Product::bainite, bainite);
       pearlite += of_pearlite * law->pearlite_rate(T) * dt;
       bainite += of_bainite * law->bainite_rate(T) * dt;
-      const double p = left_log(*law, Product::pearlite, pearlite) - before_p,
-                   b = left_log(*law, Product::bainite, bainite) - before_b;
+      const double p = left_log(*law, Product::pearlite, pearlite) - of_p,
+                   b = left_log(*law, Product::bainite, bainite) - of_b;
+      of_p += p;
+      of_b += b;
       const double more = math::exp(-gone) * (1 - math::exp(-p - b));
       gone += p + b;
       if (more > 0) {

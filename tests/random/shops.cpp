@@ -201,7 +201,7 @@ struct Trial {
   long lessons = 0, rounds = 0, collapsed = 0;
 
   void run(std::uint64_t k, answers::Executor& executor);
-  bool report() const;
+  bool report(std::uint64_t done) const;
 };
 
 /// The same case with an oil of which everything is known.
@@ -246,13 +246,13 @@ void Trial::run(std::uint64_t k, answers::Executor& executor) {
   all_s += processor_s() - begin;
 }
 
-bool Trial::report() const {
+bool Trial::report(std::uint64_t done) const {
   const auto n = static_cast<double>(std::max(lessons, 1L));
   std::printf(
       "%llu shops, %ld truths each, %d members, %.1f s of processor time for a shop; a lesson takes "
       "%.2f s and %.1f rounds, %.0f %% of its last draws are effective, under a tenth in %ld of %ld\n",
-      static_cast<unsigned long long>(shops), truths, members, all_s / static_cast<double>(shops),
-      lesson_s / n, static_cast<double>(rounds) / n, 100 * effective / n, collapsed, lessons);
+      static_cast<unsigned long long>(done), truths, members, all_s / static_cast<double>(done), lesson_s / n,
+      static_cast<double>(rounds) / n, 100 * effective / n, collapsed, lessons);
   print("before", before);
   if (most == 0)
     print("with an oil that is known exactly", oil_known);
@@ -281,6 +281,11 @@ int main(int argc, char** argv) {
   for (std::uint64_t k = trial.first; k < trial.first + trial.shops; ++k) {
     trial.run(k, executor);
     std::fprintf(stderr, "%llu\n", static_cast<unsigned long long>(k));
+    constexpr std::uint64_t now_and_then = 20;
+    if ((k + 1 - trial.first) % now_and_then == 0 && k + 1 < trial.first + trial.shops) {
+      trial.report(k + 1 - trial.first);
+      std::fflush(stdout);
+    }
   }
-  return trial.report() ? 0 : 1;
+  return trial.report(trial.shops) ? 0 : 1;
 }
