@@ -136,6 +136,8 @@ class MemberBlades {
     try {
       to = on_fine_grid(hardness_of(trial(sample_.strata[stratum].faults).outcome().stations.front()),
                         sample_);
+      for (double& hrc : to.quenched)
+        hrc += sample_.fresh_middle_HRC;
     } catch (const treatment::SolverError&) {
       to.sound = false;
     }
@@ -171,6 +173,20 @@ class MemberBlades {
   std::map<std::vector<std::size_t>, std::unique_ptr<Experiment>> trials_;
 };
 
+/// Points of the unit cube of inputs and faults, the inputs going together as the shop has learnt.
+std::vector<double> points_of(const FaultSample& s) {
+  const std::size_t d = s.inputs.size(), dimensions = d + s.faults.size();
+  std::vector<double> points = sobol_points(s.members, dimensions, s.seed), of_inputs;
+  for (std::size_t m = 0; m < s.members; ++m)
+    of_inputs.insert(of_inputs.end(), points.begin() + static_cast<std::ptrdiff_t>(m * dimensions),
+                     points.begin() + static_cast<std::ptrdiff_t>(m * dimensions + d));
+  of_inputs = linked_points(s.stated, s.inputs, std::move(of_inputs));
+  for (std::size_t m = 0; m < s.members; ++m)
+    std::copy_n(of_inputs.begin() + static_cast<std::ptrdiff_t>(m * d), d,
+                points.begin() + static_cast<std::ptrdiff_t>(m * dimensions));
+  return points;
+}
+
 /// New members, the k-th with the strata of `jobs[k]`.
 void draw_members(FaultSample& s, const std::vector<std::vector<std::size_t>>& jobs, Executor& executor,
                   const ShareDone& go_on) {
@@ -180,7 +196,7 @@ void draw_members(FaultSample& s, const std::vector<std::vector<std::size_t>>& j
   s.sizes.resize(s.members * s.faults.size());
   for (auto& of_stratum : s.draws)
     of_stratum.resize(s.members);
-  const std::vector<double> points = sobol_points(s.members, dimensions, s.seed);
+  const std::vector<double> points = points_of(s);
   const auto work = [&](std::size_t k) {
     const std::size_t m = first + k;
     MemberBlades blades(s, m, points.data() + m * dimensions);
@@ -239,9 +255,12 @@ FaultSample draw_faults(const Case& given, std::size_t station, const records::F
   out.strata = strata_of(out.faults);
   out.draws.resize(out.strata.size());
   for (const UncertainInput& input : out.inputs) {
-    const double sd = input.distribution.quantile(0.95) / normal_half_90;
-    if (input.key == "fresh_hardness")
+    const double sd =
+        0.5 * (input.distribution.quantile(0.95) - input.distribution.quantile(0.05)) / normal_half_90;
+    if (input.key == "fresh_hardness") {
       out.fresh_sd_HRC = sd;
+      out.fresh_middle_HRC = input.distribution.middle();
+    }
     if (input.key == "temper_curve")
       out.curve_sd_HRC = sd;
   }

@@ -56,6 +56,7 @@ struct FaultSample {
   BladeHardness middle, rough; ///< the case itself, on its own grid and on the coarse one of the draws
   std::array<bool, treatment::zone_count> tester_valid{}; ///< thick and parallel enough there to be believed
   double fresh_sd_HRC = 0, curve_sd_HRC = 0; ///< doubts that move all fresh or all tempered hardness alike
+  double fresh_middle_HRC = 0; ///< what the shop's readings say of the former; it is in the draws
   double oven_slope_HRC_per_K = ZoneAnswer::none; ///< of the least tempered hardness
 
   /// Nothing found: faults.size().

@@ -674,8 +674,14 @@ class CommandLine {
         ->take_all();
     add_text(note, "--packet-log", read.packet_log, "FILE",
              "CSV of a thermocouple in the packet, on the blade");
+    add_text(note, "--quench-log", read.quench_log, "FILE",
+             "CSV of a thermocouple on the blade through the oil");
     add_text(note, "--coupon-log", read.coupon_log, "FILE",
-             "CSV of a thermocouple in a coupon quenched in the oil");
+             "CSV of a thermocouple in a coupon of the bar as it was quenched");
+    add_text(note, "--coupon-thickness", read.coupon_thickness, "LENGTH",
+             "Of that coupon, when it went into the oil bare");
+    add_text(note, "--coupon-quenched", read.coupon_quenched, "HRC",
+             "What that coupon reads as quenched, however it was cooled");
     add_text(note, "--oven-log", read.oven_log, "FILE", "CSV of a thermometer in the tempering oven");
     add_text(note, "--bow", read.bow, "LENGTH", "Bow after the quench, at the middle");
     add_text(note, "--remark", read.remark, "TEXT", "Anything else");

@@ -106,7 +106,7 @@ struct ExplainOptions {
 /// Values of note as they were typed; empty when they were not.
 struct NoteOptions {
   std::string date, blade, bar, station, seconds, oil_before, oil_after, file, quenched, packet_log,
-      coupon_log, oven_log, bow, remark;
+      quench_log, coupon_log, coupon_thickness, coupon_quenched, oven_log, bow, remark;
   std::vector<std::string> tempered;                    ///< after each temper
   std::string coupon, temper, hold, read, harden, soak; ///< of a coupon
   int cycles = 1;
