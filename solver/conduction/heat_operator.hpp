@@ -70,8 +70,6 @@ class HeatOperator {
 
   /// Temperatures [degC] of the last evaluation (operator() or refresh()).
   const std::vector<double>& temperature() const { return T_; }
-  /// Conductivities [W/mK] of the body nodes, of the same evaluation.
-  const std::vector<double>& conductivity() const { return k_; }
   const std::vector<double>& foil_temperature() const { return envelope_.temperature(); }
   /// Evaluates temperatures at x without fluxes.
   void refresh(const State& x);

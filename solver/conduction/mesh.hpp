@@ -48,11 +48,6 @@ struct Mesh {
 /// Areas, along-conductances and the lengths of the end faces are those after the flanks' shift of storage.
 Mesh make_mesh(const section::Grid& grid);
 
-/// The section as a fin: one node for each column of `section`, whose area, faces and conductances to its
-/// neighbours are the sums over the column. Its balance is that of the whole column where all of it is as
-/// warm; the cross terms of a crooked grid cancel in the sum.
-Mesh make_fin(const Mesh& section);
-
 /// Body nodes along one face of the section, and the face length of each [m]; no nodes on a centre plane.
 struct Side {
   std::size_t first = 0, stride = 1;

@@ -55,6 +55,8 @@ class TransformingMaterial final : public conduction::Material {
   void austenitise(double T);
   /// Specific enthalpy [J/kg] of the present shares at T.
   double enthalpy(std::size_t node, double T) const;
+  /// Conductivity [W/mK] of the present shares at T.
+  double conductivity(std::size_t node, double T) const { return mixture_.k0[node] + mixture_.k1[node] * T; }
   /// Lowers the martensite start of what austenite is left by `lag_K` (a pause has stabilised it).
   void stabilise(double lag_K);
   /// Takes over the shares reached at the end of an accepted step of dt [s] whose mean temperatures were

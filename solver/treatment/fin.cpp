@@ -1,5 +1,7 @@
 #include "treatment/fin.hpp"
 
+#include "conduction/fin_mesh.hpp"
+
 #include <algorithm>
 #include <cmath>
 
@@ -33,20 +35,23 @@ Fin::Fin(const conduction::HeatOperator& section, double density_kg_m3,
     half_thickness_[i] = mesh.area[i] / (mesh.top_length[i] + (mesh.half ? 0.0 : mesh.bottom_length[i]));
 }
 
-std::optional<double> Fin::across_K(const conduction::HeatOperator& op, const State& x, double t) const {
+std::optional<double> Fin::across_K(const conduction::HeatOperator& op,
+                                    const steel::TransformingMaterial& steel, const State& x,
+                                    double t) const {
   const conduction::Surround& surround = op.surround();
   if (op.foil_nodes() > 0 || !plain(surround))
     return {};
-  const std::vector<double>&T = op.temperature(), &k = op.conductivity();
+  const std::vector<double>& T = op.temperature();
   const double env = op.environment(t, x);
   const conduction::FaceExchange& flank = surround.face[conduction::side::flank_a];
   const std::size_t last = T.size() - columns_; // first node of flank A
+  const steel::TransformingMaterial& material = &op == &op_ ? steel_ : steel;
   double most = 0;
   for (std::size_t i = 0; i < columns_; ++i) {
     const double T_env = env + conduction::extra_at(surround, conduction::side::flank_a, i),
                  T_flank = T[last + i];
     const double q = conduction::flux(flank, flank.emissivity, T_flank, T_env, conduction::fourth(T_env));
-    most = std::max(most, std::abs(q) * half_thickness_[i] / (3 * k[last + i]));
+    most = std::max(most, std::abs(q) * half_thickness_[i] / (3 * material.conductivity(last + i, T_flank)));
     for (std::size_t n = i; n < last; n += columns_)
       most = std::max(most, std::abs(T[n] - T_flank));
   }

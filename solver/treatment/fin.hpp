@@ -25,10 +25,11 @@ class Fin {
   Fin& operator=(const Fin&) = delete;
 
   /// Greatest difference [K] of a node from its column's mean, as the surroundings at `t` cause it (see
-  /// above) and, of the section, as it is. `op` is the section or this fin's, evaluated at `x`. Nothing where
-  /// no fin will do: with something on the faces, a second neighbour, flanks that see different things.
-  std::optional<double> across_K(const conduction::HeatOperator& op, const conduction::State& x,
-                                 double t) const;
+  /// above) and, of the section, as it is. `op` is the section, of `steel`, or this fin's, evaluated at `x`.
+  /// Nothing where no fin will do: with something on the faces, a second neighbour, flanks that see different
+  /// things.
+  std::optional<double> across_K(const conduction::HeatOperator& op, const steel::TransformingMaterial& steel,
+                                 const conduction::State& x, double t) const;
 
   conduction::HeatOperator& op() { return op_; }
   const conduction::HeatOperator& op() const { return op_; }

@@ -325,7 +325,7 @@ bool Simulation::take_what_will_do() {
   constexpr double stays = 1.5; // so that it does not go to and fro
   if (!fin_)
     fin_ = std::make_unique<Fin>(*op_, case_.steel.density_kg_m3, *steel_);
-  const std::optional<double> across = fin_->across_K(now(), x_, time_);
+  const std::optional<double> across = fin_->across_K(now(), *steel_, x_, time_);
   const bool does = across && *across <= fin_tolerances_ * tolerance_K_ * (as_fin_ ? stays : 1.0);
   if (does == as_fin_)
     return false;

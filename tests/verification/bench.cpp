@@ -1,5 +1,7 @@
 #include "bench.hpp"
 
+#include "conduction/fin_mesh.hpp"
+
 #include <gtest/gtest.h>
 
 #include <cstdio>
