@@ -8,6 +8,9 @@ build_packages=(g++ cmake ninja-build libeigen3-dev libboost-dev libhdf5-dev lib
   nlohmann-json3-dev)
 test_packages=(libgtest-dev clang-14 clang-format-14 hdf5-tools libsundials-dev libopenblas-dev python3-h5py
   python3-matplotlib)
+# What the Python package needs to build and its tests besides, and the engines and shells that tests try.
+python_packages=(python3-dev pybind11-dev python3-numpy)
+engine_packages=(python3-distributed slurm-wlm munge zsh fish groff-base faketime locales)
 # What the tests of the pages need: a browser and what drives it, with the fonts that the sheet is set in.
 page_packages=(chromium nodejs npm fonts-dejavu-core)
 
@@ -25,6 +28,14 @@ say() { printf '%s\n' "== $*"; }
 die() {
   printf '%s\n' "${0##*/}: $*" >&2
   exit 1
+}
+
+# all_installed PACKAGE...: whether dpkg knows each as installed.
+all_installed() {
+  local package
+  for package in "$@"; do
+    [[ $(dpkg-query -W -f '${db:Status-Status}' "$package" 2> /dev/null || true) == installed ]] || return 1
+  done
 }
 
 # install_missing PACKAGE...: installs those that dpkg does not know as installed; asks for root only then.

@@ -1,5 +1,6 @@
 #include "answers/bands.hpp"
 
+#include "answers/blades_in_ten.hpp"
 #include "answers/coarse_case.hpp"
 #include "answers/figures.hpp"
 #include "answers/telling.hpp"
@@ -315,14 +316,6 @@ const Band* StationBands::find(const std::string& key) const { return found(figu
 
 namespace {
 
-/// "7 blades in 10": down, so that it promises no more than the draws do.
-std::string blades_in_ten(double share) {
-  const int n = static_cast<int>(std::floor(10 * share + 1e-9));
-  return n >= 10  ? "10 blades in 10"
-         : n == 0 ? "fewer than 1 blade in 10"
-                  : units::formatted("%d blade%s in 10", n, n > 1 ? "s" : "");
-}
-
 /// The recommendations by the cautious end of the bands.
 void careful(StationAnswer& s, const StationBands& drawn) {
   if (const Band* timer = drawn.find("timer_from_door"); timer != nullptr && timer->known > 0)
@@ -426,7 +419,7 @@ Draws::Draws(const Case& c, const Stated& stated, const BandSettings& settings)
   }
   inputs_ = uncertain_inputs(c_);
   const std::size_t d = inputs_.size();
-  points_ = sample_points(n_, d, settings.seed);
+  points_ = linked_points(c_, inputs_, sample_points(n_, d, settings.seed));
   changes_.resize(points_.size());
   for (std::size_t i = 0; i < points_.size(); ++i)
     changes_[i] = inputs_[i % d].distribution.quantile(points_[i]);

@@ -8,12 +8,12 @@
 
 namespace tq::answers {
 
-/// Takes the timer from careful_timer(), and moves the first setting of a finding about the way to the bath,
-/// the earliest out, the thickest spine or the widest gap of foil left on, rung by rung to its safe side,
-/// until the case with it passes by the draws (bands.hpp); what was found stays beside it as the middle.
-/// Other findings stay as they are. When no rung passes, the finding stays and a note says so. Throws
-/// treatment::Interrupted when `go_on` says so, treatment::SolverError.
-void hold_by_draws(Finding& f, const treatment::Case& asked, Executor& executor,
+/// Moves what is to be set to its safe side, rung by rung (careful_walks.hpp), until it holds in nine draws
+/// in ten of as many as `harden` makes; what was found stays behind it as the middle. The timer is that of
+/// careful_timer(); an oven without a wish of its own goes where most draws land in the case's. When no rung
+/// holds, the finding stays, a note says so and Finding::by_draws too. `asked` and `options` as given to
+/// find(). Throws treatment::Interrupted when `go_on` says so, treatment::SolverError.
+void hold_by_draws(Finding& f, const treatment::Case& asked, const FindOptions& options, Executor& executor,
                    const std::function<bool()>& go_on = {});
 
 } // namespace tq::answers

@@ -17,6 +17,7 @@ struct ComputeSettings {
   int members = 0;        ///< draws for bands and verdicts, `fewest_members` or more; 0: as stated only
   std::uint64_t seed = 1; ///< same seed and members, same bands
   bool risks = true;      ///< bow and crack, two coarse runs per station
+  std::vector<records::Setting> laid_on; ///< values that replace those of the case, as read_case() takes them
 };
 
 /// A case with all that was computed of it. The ledger tells it; the rest is for drawings and fields.

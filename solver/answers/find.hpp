@@ -32,6 +32,9 @@ struct FindOptions {
   bool fahrenheit = false;                 ///< temperatures on rungs of 5 degF instead of 5 degC
 };
 
+/// To which side a setting is rounded where it is printed, in each of its units.
+enum class Side { nearest, down, up };
+
 /// A number to set, or one that goes with it.
 struct Setting {
   std::string name;      ///< "timer, from closing the door"
@@ -40,13 +43,18 @@ struct Setting {
   double value = 0;      ///< SI, degC
   std::string dimension; ///< of units/quantity.hpp, or "count"
   std::string unit;      ///< in which people set it: "min", "s", "degC", "degF", "mm", "um", "L", ""
+  Side side = Side::nearest;
 };
+
+/// Whether what is found holds in nine draws in ten (careful_find.hpp).
+enum class Held { not_asked, holds, only_as_stated };
 
 /// The answer to one question.
 struct Finding {
-  std::string question;           ///< its key
-  std::string asked;              ///< the question with its numbers, in words
-  bool found = false;             ///< false: no setting does it
+  std::string question; ///< its key
+  std::string asked;    ///< the question with its numbers, in words
+  bool found = false;   ///< false: no setting does it
+  Held by_draws = Held::not_asked;
   std::string because;            ///< why no setting does it
   std::vector<Setting> settings;  ///< the answer first, then what goes with it
   std::vector<Setting> figures;   ///< what was found on the way, nothing to set

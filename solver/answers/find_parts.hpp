@@ -97,6 +97,15 @@ Setting volume(std::string name, std::string key, std::string case_key, double m
 Setting count(std::string name, std::string key, std::string case_key, double n);
 Setting hardness(std::string name, std::string key, double hrc);
 Setting share(std::string name, std::string key, double value);
+/// A limit: nothing printed of it lies beyond it.
+inline Setting at_most(Setting s) {
+  s.side = Side::down;
+  return s;
+}
+inline Setting at_least(Setting s) {
+  s.side = Side::up;
+  return s;
+}
 
 /// Part of a limit that a setting may use up. The steps of the solver fall otherwise in a whole run than in a
 /// trial. A share goes with the third power of its clock, so that moves it by up to a percent: what is found
@@ -110,6 +119,20 @@ inline bool passes(const treatment::Case& c, double transformed) {
 inline bool hardens(const treatment::Case& c, const Outcome& o) { return passes(c, o.transformed()); }
 /// Why it does not: zone, share and what it turned to.
 std::string soft_zone(const treatment::Case& c, const Outcome& o);
+/// The blade may be lifted when its surface no longer lights or smokes the oil [degC]; 1e9 when nothing
+/// limits it.
+double lift_below(const treatment::Case& c);
+/// What find_soak.cpp takes for overdone.
+inline constexpr double most_retained_austenite = 0.18; ///< as steel::SoakLimits and the warnings
+inline constexpr double coarsest_grain_number = 8;      ///< ASTM, as steel::SoakLimits
+inline constexpr double longest_timer_s = 6 * 3600.0;
+/// Ends of what is looked at for baths without a usual window [degC].
+inline constexpr double coldest_water_degC = 5, hottest_water_degC = 90;
+/// Retained austenite allowed over what 20 degC leaves; assumption, no source.
+inline constexpr double more_austenite = 0.02;
+/// Settings 2 and 3 of an interrupted quench: how long it can be bent after lifting, and until it is half
+/// hard.
+std::vector<Setting> window_settings(const Asked& a, Trial& lifted);
 /// True furnace temperature at the hardening hold.
 inline double furnace_true_degC(const treatment::Case& c) {
   return c.furnace().setpoint_degC + c.furnace().reading_offset_K;

@@ -19,20 +19,11 @@ namespace {
 constexpr double most_oil_m3 = 0.2;
 constexpr double widest_gap_m = 2e-3;
 constexpr double longest_bath_s = 600;
-constexpr double coldest_oil_degC = 10, coldest_water_degC = 5, hottest_water_degC = 90;
+constexpr double coldest_oil_degC = 10;
 
 void check_quench(const Asked& a) {
   a.require(Part::bath);
   a.require_steel();
-}
-
-/// The blade may be lifted when its surface no longer lights or smokes the oil; 1e9 when it has no limit.
-double lift_below(const Case& c) {
-  const records::CoolantRecord& oil = c.bath().coolant;
-  if (oil.kind != records::CoolantKind::oil)
-    return 1e9;
-  return std::min(oil.smoke_degC.value_or(1e9),
-                  oil.flash_degC ? *oil.flash_degC - c.thresholds.flash_margin_K : 1e9);
 }
 
 double hottest_surface_at_lift(const Outcome& o) {
@@ -60,6 +51,14 @@ void set_bath_time(Trial& trial, double s) {
 
 } // namespace
 
+double lift_below(const Case& c) {
+  const records::CoolantRecord& oil = c.bath().coolant;
+  if (oil.kind != records::CoolantKind::oil)
+    return 1e9;
+  return std::min(oil.smoke_degC.value_or(1e9),
+                  oil.flash_degC ? *oil.flash_degC - c.thresholds.flash_margin_K : 1e9);
+}
+
 Finding find_transfer(const Asked& a) {
   a.require(Part::transfer);
   check_quench(a);
@@ -77,8 +76,8 @@ Finding find_transfer(const Asked& a) {
     return f;
   }
   f.found = true;
-  f.settings = {seconds("from furnace to bath, at most", "longest_transfer", "transfer.time",
-                        half_seconds.value(*longest))};
+  f.settings = {at_most(seconds("from furnace to bath, at most", "longest_transfer", "transfer.time",
+                                half_seconds.value(*longest)))};
   if (*longest == most)
     f.notes.push_back(format("longer than %.0f s was not looked at", most_transfer_s));
   else
@@ -133,7 +132,7 @@ Finding find_oil_volume(const Asked& a) {
     return f;
   }
   f.found = true;
-  f.settings = {volume("oil, at least", "least_volume", "bath.volume", half_litres.value(*least))};
+  f.settings = {at_least(volume("oil, at least", "least_volume", "bath.volume", half_litres.value(*least)))};
   Trial& best = rungs.exact(*least);
   f.figures = {temperature(a, "it ends at", "bath_end", "", best.outcome(Part::bath).bath_end_degC())};
   if (blades > 1)
@@ -163,8 +162,13 @@ Finding find_oil_temperature(const Asked& a) {
   const Rungs::Good good = [&](Trial& trial) {
     return trial.outcome(Part::bath).bath_end_degC() <= limit && hardens(a.c, trial.outcome(Part::cool));
   };
-  const long bottom = ladder.at_least(oil ? coldest_oil_degC : coldest_water_degC),
-             top = ladder.at_most(std::min(limit, 200.0));
+  // nothing outside the range for which the record says what the temperature does
+  const auto& rows = bath.coolant.by_bath_temperature;
+  const bool ranged = oil && rows.size() > 1;
+  const double tested_from = ranged ? std::max(rows.front().at, coldest_oil_degC) : coldest_oil_degC,
+               tested_to = ranged ? rows.back().at : 200.0;
+  const long bottom = ladder.at_least(oil ? tested_from : coldest_water_degC),
+             top = ladder.at_most(std::min(limit, tested_to));
   // from the usual temperature outwards, or from the first that passes
   const bool window = bath.coolant.recommended_to_degC > bath.coolant.recommended_from_degC;
   const long usual = std::clamp(
@@ -186,19 +190,25 @@ Finding find_oil_temperature(const Asked& a) {
   const long highest = *rungs.last_good(*inside, top, Part::cool, good),
              lowest = *rungs.first_good(bottom, *inside, Part::cool, good);
   const long best = std::clamp(usual, lowest, highest);
-  f.settings = {temperature(a, "bath, before the blade", "bath", "bath.temperature", ladder.value(best)),
-                temperature(a, "lowest that still hardens", "lowest_bath", "", ladder.value(lowest)),
-                temperature(a, "highest that still hardens", "highest_bath", "", ladder.value(highest))};
+  f.settings = {
+      temperature(a, "bath, before the blade", "bath", "bath.temperature", ladder.value(best)),
+      at_least(temperature(a, "lowest that still hardens", "lowest_bath", "", ladder.value(lowest))),
+      at_most(temperature(a, "highest that still hardens", "highest_bath", "", ladder.value(highest)))};
   for (const long k : {lowest, highest})
     f.figures.push_back(
         count(format("cooling at %s, times the rate it needs", a.degrees_text(ladder.value(k)).c_str()),
               k == lowest ? "rate_margin_lowest" : "rate_margin_highest", "",
               rungs.exact(k).outcome(Part::cool).rate_margin()));
   if (lowest == bottom)
-    f.notes.push_back("colder was not looked at: cold oil is thick and wets badly");
+    f.notes.push_back(oil ? "colder was not looked at: cold oil is thick and wets badly, and below " +
+                                a.degrees_text(tested_from) + " its record knows nothing"
+                          : std::string("colder was not looked at"));
   if (highest == top)
-    f.notes.push_back(oil ? "hotter was not looked at: at " + a.degrees_text(limit) + " " + hottest.by
-                          : "hotter was not looked at");
+    f.notes.push_back(!oil ? std::string("hotter was not looked at")
+                      : limit <= tested_to
+                          ? "hotter was not looked at: at " + a.degrees_text(limit) + " " + hottest.by
+                          : "hotter was not looked at: above " + a.degrees_text(tested_to) +
+                                " its record knows nothing");
   if (window && (ladder.value(best) < bath.coolant.recommended_from_degC - 3 ||
                  ladder.value(best) > bath.coolant.recommended_to_degC + 3))
     f.notes.push_back(format("usual for it is %s to %s",
@@ -235,8 +245,8 @@ Finding find_foil_gap(const Asked& a) {
     return f;
   }
   f.found = true;
-  f.settings = {
-      length("gap between foil and steel, at most", "widest_gap", "wrap.gap", five_um.value(*widest))};
+  f.settings = {at_most(
+      length("gap between foil and steel, at most", "widest_gap", "wrap.gap", five_um.value(*widest)))};
   if (*widest == most)
     f.notes.push_back(format("wider than %.0f mm was not looked at", widest_gap_m * 1e3));
   else
@@ -274,8 +284,8 @@ Finding find_lift(const Asked& a) {
     return f;
   }
   f.found = true;
-  f.settings = {
-      seconds("in the bath, at least", "least_in_bath", "bath.time", half_seconds.value(*shortest))};
+  f.settings = {at_least(
+      seconds("in the bath, at least", "least_in_bath", "bath.time", half_seconds.value(*shortest)))};
   const Outcome& o = rungs.exact(*shortest).outcome(Part::bath);
   f.figures = {temperature(a, "hottest place then", "centre_at_lift", "", slowest_at_lift(o).at_lift_degC),
                temperature(a, "surface then", "surface_at_lift", "", hottest_surface_at_lift(o))};
@@ -336,6 +346,13 @@ std::string flare_note(const Asked& a, const Outcome& earliest, const Outcome& l
 
 } // namespace
 
+std::vector<Setting> window_settings(const Asked& a, Trial& lifted) {
+  const Window window = window_of(a, lifted);
+  const auto down = [](double s) { return half_seconds.value(half_seconds.at_most(s)); };
+  return {seconds("lifted at the earliest, it can be bent for", "window", "", down(window.soft_s)),
+          seconds("and half hard after", "half_hard", "", down(window.half_hard_s))};
+}
+
 Finding find_interrupt(const Asked& a) {
   check_quench(a);
   a.require(Part::cool);
@@ -370,13 +387,11 @@ Finding find_interrupt(const Asked& a) {
   }
   f.found = true;
   const Outcome& at_lift = lifted.outcome(Part::bath);
-  const Window window = window_of(a, lifted);
-  const auto down = [](double s) { return half_seconds.value(half_seconds.at_most(s)); };
-  f.settings = {seconds("lift it out after, at the earliest", "lift_earliest", "bath.time",
-                        half_seconds.value(*earliest)),
-                seconds("and at the latest", "lift_latest", "", half_seconds.value(*latest)),
-                seconds("lifted at the earliest, it can be bent for", "window", "", down(window.soft_s)),
-                seconds("and half hard after", "half_hard", "", down(window.half_hard_s))};
+  f.settings = {at_least(seconds("lift it out after, at the earliest", "lift_earliest", "bath.time",
+                                 half_seconds.value(*earliest))),
+                at_most(seconds("and at the latest", "lift_latest", "", half_seconds.value(*latest)))};
+  for (Setting& s : window_settings(a, lifted))
+    f.settings.push_back(std::move(s));
   const auto& edge = at_lift.stations.front().zones[treatment::zone_edge];
   f.figures = {temperature(a, "thickest place at the earliest", "thickest_at_lift", "",
                            at_lift.stations.front().zones[treatment::zone_thickest].at_lift_degC),

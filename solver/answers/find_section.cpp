@@ -34,8 +34,8 @@ Finding find_spine(const Asked& a) {
     return f;
   }
   f.found = true;
-  f.settings = {length("thickest place, at most", "thickest_spine", "blade.station.spine",
-                       twentieth_mm.value(*thickest))};
+  f.settings = {at_most(length("thickest place, at most", "thickest_spine", "blade.station.spine",
+                               twentieth_mm.value(*thickest)))};
   if (*thickest == top)
     f.notes.push_back("every thickness that fits this section hardens; thicker was not looked at");
   else
@@ -104,8 +104,8 @@ Finding find_edge(const Asked& a) {
   const long hardening =
       least > floor ? least : rungs.first_good(bottom, floor, Part::cool, edge_hardens).value_or(floor);
   f.found = true;
-  f.settings = {length("edge before hardening, at least", "least_edge", "blade.station.edge",
-                       twentieth_mm.value(least))};
+  f.settings = {at_least(length("edge before hardening, at least", "least_edge", "blade.station.edge",
+                                twentieth_mm.value(least)))};
   f.figures = {length("for hardening with this transfer and bath alone", "least_edge_to_harden", "",
                       twentieth_mm.value(hardening)),
                length("for skin, grinding and straightness", "least_edge_for_skin", "", skin.least_edge_m)};

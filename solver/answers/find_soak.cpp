@@ -16,11 +16,9 @@ using treatment::TimerStart;
 
 namespace {
 
-constexpr long most_minutes = 6 * 60;
-constexpr double slack_s = 0.5;                  ///< of a soak counted step by step
-constexpr double most_retained_austenite = 0.18; ///< as steel::SoakLimits and the warnings
-constexpr double coarsest_grain_number = 8;      ///< as steel::SoakLimits
-constexpr double settled_min = 20;               ///< brick behind the display; common practice 15-30 min
+constexpr long most_minutes = static_cast<long>(longest_timer_s) / 60;
+constexpr double slack_s = 0.5;    ///< of a soak counted step by step
+constexpr double settled_min = 20; ///< brick behind the display; common practice 15-30 min
 
 double wanted_soak(const Asked& a) {
   const double soak = a.options.wish.value_or(a.c.wishes.soak_s);
@@ -156,9 +154,10 @@ Finding find_out(const Asked& a) {
     return f;
   }
   f.found = true;
-  f.settings = {minutes("earliest out, from closing the door", "earliest_out", "furnace.timer",
-                        whole_minutes.value(*earliest)),
-                minutes("latest out, from closing the door", "latest_out", "", whole_minutes.value(*latest))};
+  f.settings = {
+      at_least(minutes("earliest out, from closing the door", "earliest_out", "furnace.timer",
+                       whole_minutes.value(*earliest))),
+      at_most(minutes("latest out, from closing the door", "latest_out", "", whole_minutes.value(*latest)))};
   if (*latest == most_minutes)
     f.notes.push_back(format("nothing is overdone within %.0f h as far as grain and austenite tell; the skin "
                              "suffers earlier when it is bare",
@@ -234,9 +233,10 @@ Finding find_setpoint(const Asked& a) {
   const long low = std::clamp(usual_low, *lowest, *highest), high = std::clamp(usual_high, *lowest, *highest);
   const long best = a.options.wish ? *lowest : low + (high - low) / 2;
   Trial& there = rungs.exact(best);
-  f.settings = {temperature(a, "furnace, on the display", "setpoint", "furnace.setpoint", ladder.value(best)),
-                temperature(a, "lowest that still does it", "lowest_setpoint", "", ladder.value(*lowest)),
-                temperature(a, "highest that still does it", "highest_setpoint", "", ladder.value(*highest))};
+  f.settings = {
+      temperature(a, "furnace, on the display", "setpoint", "furnace.setpoint", ladder.value(best)),
+      at_least(temperature(a, "lowest that still does it", "lowest_setpoint", "", ladder.value(*lowest))),
+      at_most(temperature(a, "highest that still does it", "highest_setpoint", "", ladder.value(*highest)))};
   const double timer = there.outcome(Part::furnace).stations.front().furnace_s;
   if (own_timer)
     f.notes.push_back(format("for the case's own timer, blade out after %.0f min", timer / 60));

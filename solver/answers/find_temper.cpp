@@ -19,7 +19,6 @@ constexpr double oven_error_K = 15; ///< how far off a kitchen oven easily is; a
 constexpr Ladder five_minutes{300, 0};
 constexpr long most_five_minutes = 24 * 12, most_cycles = 20;
 constexpr double coldest_degC = -195, warmest_degC = 150;
-constexpr double more_austenite = 0.02; ///< allowed over what 20 degC leaves; assumption, no source
 constexpr double room_degC = 20;
 
 double wanted_hardness(const Asked& a) {
@@ -239,9 +238,9 @@ Finding find_cool_to(const Asked& a) {
   }
   f.found = true;
   constexpr double soon_s = 3600;
-  f.settings = {
-      temperature(a, "cool to below, before the temper", "cool_to", "cool.lowest", ladder.value(*warmest)),
-      minutes("into the oven within", "temper_within", "", soon_s)};
+  f.settings = {at_most(temperature(a, "cool to below, before the temper", "cool_to", "cool.lowest",
+                                    ladder.value(*warmest))),
+                minutes("into the oven within", "temper_within", "", soon_s)};
   const double degC = ladder.value(*warmest);
   f.figures = {share("retained austenite after 20 degC", "retained_austenite_at_20_degC", at_room),
                share("after a household freezer, -18 degC", "retained_austenite_freezer", left_after(-18)),

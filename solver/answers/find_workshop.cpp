@@ -16,10 +16,9 @@ using treatment::Part;
 
 namespace {
 
-constexpr double coarsest_grain_number = 8; ///< as steel::SoakLimits
-constexpr double normalise_above_K = 60;    ///< over the top of the usual hardening range; common practice
-constexpr double normalise_soak_s = 600;    ///< common practice, no source
-constexpr double air_hardened = 0.05;       ///< martensite from which a drill notices; assumption, no source
+constexpr double normalise_above_K = 60; ///< over the top of the usual hardening range; common practice
+constexpr double normalise_soak_s = 600; ///< common practice, no source
+constexpr double air_hardened = 0.05;    ///< martensite from which a drill notices; assumption, no source
 
 double edge_thickness(const section::Profile& p) { return p.top.back() - p.bottom.back(); }
 

@@ -92,7 +92,30 @@ Distribution Distribution::discrete(std::vector<double> values, std::vector<doub
   return d;
 }
 
+double normal_share_below(double z) { return 0.5 * std::erfc(-z / std::sqrt(2.0)); }
+
+double Distribution::at_score(double z) const {
+  // where the share itself rounds to 0 or 1 the quantile would be infinite
+  constexpr double farthest = 8;
+  return quantile(normal_share_below(std::clamp(z, -farthest, farthest)));
+}
+
+Distribution Distribution::narrowed(double middle, double sd, bool moved) const {
+  Distribution d = *this;
+  d.from_ = at_score(moved ? middle : 0);
+  d.score_ = middle;
+  d.score_sd_ = sd;
+  d.narrowed_ = true;
+  return d;
+}
+
 double Distribution::quantile(double u) const {
+  if (narrowed_) {
+    Distribution whole = *this;
+    whole.narrowed_ = false;
+    const double value = whole.at_score(score_ + score_sd_ * normal_quantile(u));
+    return shape_ == Shape::lognormal ? value / from_ : value - from_;
+  }
   switch (shape_) {
   case Shape::normal:
     return a_ + b_ * normal_quantile(u);

@@ -9,6 +9,8 @@ namespace tq::answers {
 
 /// Inverse of the standard normal distribution, 0 < u < 1.
 double normal_quantile(double u);
+/// Share of a standard normal distribution below z.
+double normal_share_below(double z);
 /// Half of the band that holds 90 % of a standard normal distribution.
 inline constexpr double normal_half_90 = 1.6448536269514722;
 
@@ -29,12 +31,20 @@ class Distribution {
   /// The value below which the share u of the mass lies, 0 < u < 1.
   double quantile(double u) const;
   double middle() const { return quantile(0.5); }
+  /// The same as seen from its own value at the score `middle`, of which the score is known to lie within the
+  /// standard deviation `sd` (scores are standard normal before anything is known). Of a lognormal one the
+  /// factor to that value, of any other the difference from it. With `moved` false as seen from score 0.
+  Distribution narrowed(double middle, double sd, bool moved = true) const;
+  /// Its value at a score.
+  double at_score(double z) const;
 
  private:
   enum class Shape { normal, lognormal, uniform, triangular, discrete };
   Shape shape_ = Shape::uniform;
   double a_ = 0, b_ = 0, c_ = 0;
-  std::vector<double> values_, up_to_; ///< discrete: values and their cumulated shares
+  bool narrowed_ = false;
+  double score_ = 0, score_sd_ = 1, from_ = 0; ///< narrowed: see narrowed()
+  std::vector<double> values_, up_to_;         ///< discrete: values and their cumulated shares
 };
 
 inline constexpr std::size_t most_dimensions = 64;

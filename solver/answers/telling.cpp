@@ -1,5 +1,7 @@
 #include "answers/telling.hpp"
 
+#include "answers/limit_text.hpp"
+
 #include <algorithm>
 #include <cmath>
 #include <string_view>
@@ -154,7 +156,7 @@ std::string told(Show show, double value) {
   case Show::temperature:
     return temperature_text(value);
   case Show::at_most_degC:
-    return temperature_text(std::floor(value + seam));
+    return degC_limit_text(std::floor(value + seam), false);
   case Show::difference:
     return difference_text(value);
   case Show::place:
@@ -162,7 +164,7 @@ std::string told(Show show, double value) {
   case Show::length:
     return length_text(value);
   case Show::at_least_length:
-    return length_text(std::ceil(value * 1e5 - seam) * 1e-5);
+    return length_limit_text(value, true);
   case Show::minutes_or_never:
     return std::isfinite(value) ? minutes_text(value) : "never";
   case Show::minutes:
@@ -192,7 +194,7 @@ std::string told(Show show, double value) {
   case Show::grams:
     return formatted("%.0f g (%.1f oz)", value * 1e3, value / 0.028349523125);
   case Show::at_least_volume:
-    return volume_text(std::ceil(value * 2e3 - seam) / 2e3);
+    return volume_limit_text(std::ceil(value * 2e3 - seam) / 2e3, true);
   case Show::grain:
     return formatted("%.0f", value);
   }

@@ -1,9 +1,12 @@
 #include "answers/uncertain_inputs.hpp"
 
+#include "answers/told_as_set.hpp"
 #include "records/read_uncertainty.hpp"
 #include "section/profile.hpp"
 #include "steel/transformation.hpp"
 #include "surroundings/bath.hpp"
+
+#include <Eigen/Cholesky>
 
 #include <algorithm>
 #include <cmath>
@@ -389,6 +392,37 @@ std::optional<UncertainInput> uncertain_input(const Case& c, const UncertainInpu
   return input;
 }
 
+/// To two digits, as a width is told.
+double two_digits(double value) {
+  if (!(value > 0) || !std::isfinite(value))
+    return value;
+  const double unit = std::pow(10.0, std::floor(std::log10(value)) - 1);
+  return std::round(value / unit) * unit;
+}
+
+/// What the shop's readings make of the input.
+void narrow(const Case& c, const UncertainInputRecord& record, UncertainInput& input) {
+  if (!c.uncertainty.learnt)
+    return;
+  const treatment::Learnt& learnt = *c.uncertainty.learnt;
+  const auto found = std::find(learnt.inputs.begin(), learnt.inputs.end(), record.key);
+  if (found == learnt.inputs.end())
+    return;
+  const auto at = static_cast<std::size_t>(found - learnt.inputs.begin());
+  const double sd = std::sqrt(learnt.covariance[at * learnt.inputs.size() + at]);
+  input.learnt = at;
+  // what goes into the case is there already
+  input.distribution =
+      input.distribution.narrowed(learnt.middle[at], sd, input.apply != nullptr && !told_as_set(record.key));
+  constexpr double low = 0.05, high = 0.95;
+  const double from = input.distribution.quantile(low), to = input.distribution.quantile(high);
+  const bool factor = record.spread == records::Spread::lognormal;
+  const double width = factor ? std::sqrt(to / from) : 0.5 * (to - from);
+  input.width =
+      records::width_text(record, two_digits(record.dimension == "fraction" && factor ? width - 1 : width));
+  input.source = learnt.from;
+}
+
 } // namespace
 
 bool reheated(const Case& c) {
@@ -409,10 +443,46 @@ std::vector<UncertainInput> uncertain_inputs(const Case& c) {
                                 " is no input that the program knows");
     if (!known->matters(c))
       continue;
-    if (auto input = uncertain_input(c, record, *known))
+    if (auto input = uncertain_input(c, record, *known)) {
+      narrow(c, record, *input);
       inputs.push_back(std::move(*input));
+    }
   }
   return inputs;
+}
+
+std::vector<double> linked_points(const Case& c, const std::vector<UncertainInput>& inputs,
+                                  std::vector<double> points) {
+  std::vector<std::size_t> at;
+  for (std::size_t i = 0; i < inputs.size(); ++i)
+    if (inputs[i].learnt)
+      at.push_back(i);
+  if (at.empty())
+    return points;
+  const treatment::Learnt& learnt = *c.uncertainty.learnt;
+  const std::size_t all = learnt.inputs.size(), n = at.size(), d = inputs.size();
+  Eigen::MatrixXd together(n, n);
+  const auto covariance = [&](std::size_t i, std::size_t j) {
+    return learnt.covariance[*inputs[at[i]].learnt * all + *inputs[at[j]].learnt];
+  };
+  for (std::size_t i = 0; i < n; ++i)
+    for (std::size_t j = 0; j < n; ++j)
+      together(static_cast<Eigen::Index>(i), static_cast<Eigen::Index>(j)) =
+          i == j ? 1 : covariance(i, j) / std::sqrt(covariance(i, i) * covariance(j, j));
+  const Eigen::LLT<Eigen::MatrixXd> factor(together);
+  if (factor.info() != Eigen::Success)
+    return points; // nearly singular: each on its own is the wider answer
+  const Eigen::MatrixXd lower = factor.matrixL();
+  Eigen::VectorXd score(n);
+  for (std::size_t p = 0; p < points.size(); p += d) {
+    for (std::size_t i = 0; i < n; ++i)
+      score(static_cast<Eigen::Index>(i)) = normal_quantile(points[p + at[i]]);
+    score = (lower * score).eval();
+    for (std::size_t i = 0; i < n; ++i)
+      points[p + at[i]] =
+          std::clamp(normal_share_below(score(static_cast<Eigen::Index>(i))), 0x1p-53, 1 - 0x1p-53);
+  }
+  return points;
 }
 
 Case perturbed(const Case& c, const std::vector<UncertainInput>& inputs, const double* changes) {

@@ -8,6 +8,7 @@
 #include "treatment/case.hpp"
 
 #include <functional>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -25,13 +26,21 @@ struct UncertainInput {
   std::function<void(treatment::Case&, double change)> apply;
   /// Changes the answers instead, where the doubt is in a formula that the case has no figure for.
   std::function<void(StationAnswer&, double change)> adjust;
+  /// Where the shop has learnt something: its place in treatment::Learnt.
+  std::optional<std::size_t> learnt;
 };
 
-/// The uncertain inputs that matter to the stages of this case.
 /// Whether its hardening heats steel that a furnace has heated before.
 bool reheated(const treatment::Case& c);
 
+/// The uncertain inputs that matter to the stages of this case, each as narrow as the shop's readings make it
+/// on its own.
 std::vector<UncertainInput> uncertain_inputs(const treatment::Case& c);
+
+/// Points of the unit cube, [point * inputs + input], made to go together as the shop's readings say; the
+/// same points where nothing was learnt.
+std::vector<double> linked_points(const treatment::Case& c, const std::vector<UncertainInput>& inputs,
+                                  std::vector<double> points);
 
 /// The case with every input changed; `changes` has one value per input.
 treatment::Case perturbed(const treatment::Case& c, const std::vector<UncertainInput>& inputs,

@@ -73,6 +73,12 @@ class HeatOperator {
   const std::vector<double>& foil_temperature() const { return envelope_.temperature(); }
   /// Evaluates temperatures at x without fluxes.
   void refresh(const State& x);
+  /// What refresh() has just found at x still stands when the right-hand side is next asked there: the
+  /// material has since only taken over what it had said (Material::evaluate would say the same again).
+  void keep_evaluation(const State& x) {
+    kept_ = x;
+    keeps_ = true;
+  }
   double environment(double t, const State& x) const;
   /// Heat given to a second neighbour of its own temperature [W/m] of the section solved, from the last
   /// evaluation.
@@ -104,6 +110,8 @@ class HeatOperator {
 
   std::vector<double> T_, k_, c_, clock_heat_, error_weight_;
   std::vector<double> buffer_, scratch_rates_;
+  State kept_; ///< of keep_evaluation(), while `keeps_`
+  bool keeps_ = false;
   std::vector<double> half_along_, half_across_, quarter_diagonal_; // of the mesh, for means of conductivity
   std::vector<double> kx_, ky_; // conductances of faces at the linearisation [W/mK per m]
   // line factors, stored like the nodes

@@ -124,6 +124,8 @@ BandWords band_words(const treatment::Case& c, const Bands& bands) {
                 "when most fail; the hardness by "
                 "the chance of landing in the wish.",
                 bands.members, bands.inputs.size(), static_cast<unsigned long long>(bands.seed));
+  if (c.uncertainty.learnt)
+    out.heading += " How far each may be off is narrowed " + c.uncertainty.learnt->from + ".";
   if (bands.soak.verdict != Verdict::not_asked)
     out.verdicts.push_back(verdict("SOAK", bands, bands.soak));
   if (bands.quench.verdict != Verdict::not_asked)

@@ -10,7 +10,9 @@
 namespace tq::output {
 
 std::string temperature_markup(double degC, bool on_page) {
-  const std::string c = formatted("%.0f \u00b0C", degC), f = formatted("%.0f \u00b0F", degC * 1.8 + 32);
+  const auto whole = [](double x) { return std::round(x) + 0.0; }; // no "-0"
+  const std::string c = formatted("%.0f \u00b0C", whole(degC)),
+                    f = formatted("%.0f \u00b0F", whole(degC * 1.8 + 32));
   if (!on_page)
     return c + " (" + f + ")";
   return "<tspan class=\"tC\">" + c + "</tspan><tspan class=\"both\"> (</tspan><tspan class=\"tF\">" + f +
@@ -19,7 +21,7 @@ std::string temperature_markup(double degC, bool on_page) {
 
 std::vector<double> decade_ticks(double from, double to) {
   std::vector<double> ticks;
-  const bool many = to / from > 2e4; // only whole decades then, the figures would touch
+  const bool many = to / from > 2e3; // only whole decades then, the figures would touch
   for (double decade = std::pow(10, std::floor(std::log10(from) + 1e-9)); decade <= to * 1.0001; decade *= 10)
     for (const double k : {1.0, 2.0, 5.0})
       if ((k == 1 || !many) && k * decade >= from * (1 - 1e-9) && k * decade <= to * (1 + 1e-9))
@@ -46,7 +48,7 @@ std::vector<double> plain_ticks(double from, double to, int most) {
     return ticks;
   const double step = round_125((to - from) / most, true);
   for (double t = std::ceil(from / step - 1e-9) * step; t <= to + 1e-9 * step; t += step)
-    ticks.push_back(t);
+    ticks.push_back(std::abs(t) < 1e-9 * step ? 0 : t); // no "-0"
   return ticks;
 }
 
@@ -228,6 +230,8 @@ double crossing(const std::vector<Point>& points, double y, double otherwise) {
 
 } // namespace
 
+constexpr double letter_width = 8.5; ///< of the bold names of curves, about, in points of 14
+
 std::vector<Line> zone_lines(const treatment::Run& run, const Chart& chart, double zero) {
   std::vector<Line> lines;
   const std::array<std::tuple<treatment::Zone, Tone, const char*, double>, 3> looks = {
@@ -278,15 +282,18 @@ void name_lines(Svg& svg, const Chart& chart, std::vector<Line> lines, bool fall
     // A falling curve leaves room below left and above right, a rising one above left and below right.
     const double share = falling ? (first ? 0.5 : 0.58 - 0.36 * part) : (first ? 0.3 : 0.45 + 0.36 * part);
     const double x = x_at(lines[k], share), y = height(share);
+    const double wide = letter_width * static_cast<double>(lines[k].name.size());
     if (first) {
-      svg.words(x - 10, y + 4.5, lines[k].name, {14, "end", lines[k].tone, true, true});
+      svg.words(std::max(x - 10, chart.plot().left + 4 + wide), y + 4.5, lines[k].name,
+                {14, "end", lines[k].tone, true, true});
     } else {
       double clear = x;
       for (const Line& other : lines)
         clear = std::max(clear, x_at(other, share));
       svg.line({x, y}, {clear + 20, y}, lines[k].tone, 0.9);
       svg.dot({x, y}, lines[k].tone);
-      svg.words(clear + 25, y + 4.5, lines[k].name, {14, "start", lines[k].tone, true, true});
+      svg.words(std::min(clear + 25, chart.plot().right() - 4 - wide), y + 4.5, lines[k].name,
+                {14, "start", lines[k].tone, true, true});
     }
   }
 }

@@ -74,9 +74,11 @@ std::optional<Drawing> draw_temper_curve(const treatment::Case& c, const treatme
   drawing.svg.line({at.x, chart.py(zone.tempered_HRC + band)}, {at.x, chart.py(zone.tempered_HRC - band)},
                    Tone::ink, 2);
   drawing.svg.dot(at, Tone::ink, 5);
-  drawing.svg.marked(at.x + 10, chart.py(zone.tempered_HRC + band) - 8,
-                     place + hrc_text(zone.tempered_HRC) + " HRC at " + temperature_markup(set, true),
-                     {14, "start", Tone::ink, true, true});
+  const std::string told = place + hrc_text(zone.tempered_HRC) + " HRC at ";
+  constexpr double letter_width = 8, temperature_width = 115; // of bold 14, about
+  const double wide = letter_width * static_cast<double>(told.size()) + temperature_width;
+  drawing.svg.marked(std::min(at.x + 10, 500 - wide), chart.py(zone.tempered_HRC + band) - 8,
+                     told + temperature_markup(set, true), {14, "start", Tone::ink, true, true});
   drawing.description = "Hardness falls from " + hrc_text(hrc.front()) + " to " + hrc_text(hrc.back()) +
                         " HRC over the range shown; chosen: " + temperature_text(set) + ", " +
                         hrc_text(zone.tempered_HRC) + " HRC, " + band_text(band) + ", " + zone.name + ".";

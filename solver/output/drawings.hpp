@@ -4,6 +4,7 @@
 
 #include "answers/answers.hpp"
 #include "answers/bands.hpp"
+#include "answers/log_beside.hpp"
 #include "answers/what_if.hpp"
 #include "output/svg.hpp"
 
@@ -38,6 +39,9 @@ bool has_transformation(const treatment::Case& c, const treatment::Run& run);
 
 /// Temperature through all stages.
 void draw_whole(Svg& svg, const treatment::Run& run, const Box& plot, const std::string& title);
+
+/// A log as points over the band of the computed curve.
+Drawing draw_log(const answers::LogBeside& log);
 
 /// Hardness against temper temperature for this case's cycles, with the chosen point and its band.
 std::optional<Drawing> draw_temper_curve(const treatment::Case& c, const treatment::Run& run,

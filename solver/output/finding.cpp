@@ -1,6 +1,8 @@
 #include "output/finding.hpp"
 
 #include "answers/ledger.hpp"
+#include "answers/limit_text.hpp"
+#include "answers/local_codes.hpp"
 #include "output/band_words.hpp"
 #include "output/figures.hpp"
 #include "output/json.hpp"
@@ -111,13 +113,11 @@ Json outcome_json(const treatment::Case& c, const Outcome& o) {
   return stations;
 }
 
-constexpr const char* local_codes =
-    "! Local fire and workplace codes and licensed practice come before anything said here.";
-
 void print_outcome(std::ostream& out, const answers::Finding& f) {
   const treatment::Case& c = f.with_setting;
   const Outcome& o = f.outcome;
-  out << "\nIT LEADS TO (" << answers::judged_text(0) << ")\n";
+  out << "\nIT LEADS TO (" << answers::judged_text(0) << ")\n"
+      << "! " << answers::local_codes << "\n";
   const auto verdict = [](Verdict v) { return std::string(answers::verdict_name(v)); };
   constexpr std::size_t at = 24; // name and verdict, then why
   if (f.soak != Verdict::not_asked)
@@ -139,6 +139,20 @@ void print_outcome(std::ostream& out, const answers::Finding& f) {
 
 } // namespace
 
+namespace {
+
+/// A limit in both units, each rounded to its safe side.
+std::string limit_text(const Setting& s) {
+  const bool up = s.side == answers::Side::up;
+  if (s.dimension == "length")
+    return answers::length_limit_text(s.value, up);
+  if (s.dimension == "volume")
+    return answers::volume_limit_text(s.value, up);
+  return s.unit == "degF" ? answers::degF_limit_text(s.value, up) : answers::degC_limit_text(s.value, up);
+}
+
+} // namespace
+
 std::string setting_text(const Setting& s) {
   if (std::isnan(s.value))
     return "-";
@@ -149,6 +163,9 @@ std::string setting_text(const Setting& s) {
     return std::abs(minutes - std::round(minutes)) < 1e-6 ? formatted("%.0f min", minutes)
                                                           : formatted("%.1f min", minutes);
   }
+  if (s.side != answers::Side::nearest &&
+      (s.dimension == "temperature" || s.dimension == "length" || s.dimension == "volume"))
+    return limit_text(s);
   if (s.dimension == "temperature")
     return s.unit == "degF" ? formatted("%.0f degF (%.0f degC)", s.value * 1.8 + 32, s.value)
                             : temperature_text(s.value);
@@ -176,7 +193,7 @@ void print_finding(std::ostream& out, const answers::Finding& f, const answers::
       start = std::string(start.size(), ' ');
     }
   } else {
-    out << "\nSET\n";
+    out << (f.by_draws == answers::Held::only_as_stated ? "\nSET (holds as stated only)\n" : "\nSET\n");
     for (const Setting& s : f.settings)
       print_row(out, s.name, setting_text(s));
     if (!f.steps.empty())
@@ -224,6 +241,9 @@ std::string finding_json(const answers::Finding& f, const answers::Bands* bands)
               {"asked", f.asked},
               {"found", f.found},
               {"because", f.because},
+              {"holds_by_draws", f.by_draws == answers::Held::not_asked
+                                     ? Json(nullptr)
+                                     : Json(f.by_draws == answers::Held::holds)},
               {"settings", settings_json(f.settings)},
               {"figures", settings_json(f.figures)},
               {"steps", f.steps},
@@ -260,7 +280,7 @@ std::string questions_json() {
 void print_what_if(std::ostream& out, const treatment::Case& c,
                    const std::vector<answers::WhatIfStrip>& strips) {
   out << (c.title.empty() ? "What if" : c.title) << " (" << answers::judged_text(0) << ")\n"
-      << local_codes << "\n";
+      << "! " << answers::local_codes << "\n";
   const auto cell = [](const std::string& text, std::size_t width) { return padded(text, width, true); };
   for (const auto& strip : strips) {
     out << "\n" << strip.question << "\n";
@@ -325,6 +345,7 @@ std::string what_if_json(const treatment::Case& c, const std::vector<answers::Wh
   return dump({{"schema", "thinquench-what-if"},
                {"schema_version", 1},
                {"judged_by_draws", 0},
+               {"caution", answers::local_codes},
                {"title", c.title},
                {"strips", list},
                {"assumed", c.defaults}});
@@ -332,7 +353,7 @@ std::string what_if_json(const treatment::Case& c, const std::vector<answers::Wh
 
 void print_comparison(std::ostream& out, const treatment::Case& c, const answers::Comparison& k) {
   out << (c.title.empty() ? "Comparison" : c.title) << ": " << c.steel.key << " (" << answers::judged_text(0)
-      << ")\n\n";
+      << ")\n! " << answers::local_codes << "\n\n";
   const auto cell = [](const std::string& text, std::size_t width) { return padded(text, width, true); };
   out << padded("bath", 18) << cell("at degC", 9) << cell("transfer", 10) << cell("spine", 9)
       << cell("verdict", 10) << cell("margin", 11) << cell("HRC", 8) << "  limited by\n";
@@ -367,12 +388,10 @@ void print_comparison(std::ostream& out, const treatment::Case& c, const answers
   out << "\nverdict: the worst of quench, crack and oil. margin: cooling, times the rate it needs; below\n"
          "2 a pass is not a safe one. HRC: least as quenched. Oils of a class differ by 30 to 50 % in\n"
          "their heat transfer.\n";
-  for (const auto& coolant_caution :
-       {"Keep oil 28 K (50 degF) below its flash point; a lid and a class B "
-        "extinguisher within reach; never water on burning oil.",
-        "Local fire and workplace codes and licensed practice come before anything "
-        "said here."})
-    print_list(out, {coolant_caution}, "!");
+  print_list(out,
+             {"Keep oil 28 K (50 degF) below its flash point; a lid and a class B extinguisher within reach; "
+              "never water on burning oil."},
+             "!");
   if (!c.defaults.empty()) {
     out << "\nNOT SAID, SO ASSUMED\n";
     print_list(out, c.defaults, "-");
@@ -408,6 +427,7 @@ std::string comparison_json(const treatment::Case& c, const answers::Comparison&
   return dump({{"schema", "thinquench-comparison"},
                {"schema_version", 1},
                {"judged_by_draws", 0},
+               {"caution", answers::local_codes},
                {"title", c.title},
                {"steel", c.steel.key},
                {"rows", rows},

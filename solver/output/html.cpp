@@ -4,6 +4,7 @@
 #include "output/text.hpp"
 
 #include <cctype>
+#include <cmath>
 #include <cstdlib>
 
 namespace tq::output {
@@ -57,7 +58,8 @@ std::string fahrenheit(std::string_view number) {
       out += number[k++];
       continue;
     }
-    out += formatted("%.0f", std::atof(std::string(number.substr(k, n)).c_str()) * 1.8 + 32);
+    out += formatted("%.0f", std::round(std::atof(std::string(number.substr(k, n)).c_str()) * 1.8 + 32) +
+                                 0.0); // no "-0"
     k += n;
   }
   return out;

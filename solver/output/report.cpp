@@ -7,7 +7,9 @@
 #include "output/field_movie.hpp"
 #include "output/figures.hpp"
 #include "output/html.hpp"
+#include "output/judged.hpp"
 #include "output/key_figures.hpp"
+#include "output/learnt_words.hpp"
 #include "output/pieces.hpp"
 #include "output/risk_words.hpp"
 #include "output/terminal.hpp"
@@ -65,16 +67,19 @@ class Report {
     const std::string title = answers_.title.empty() ? "Heat treatment" : answers_.title;
     out_ = page_head(title, report_css, report_js);
     heading(title);
-    out_ += "<main>\n";
+    out_ += runs_.size() > 1 ? "<main class=\"several\">\n" : "<main>\n";
     decision();
     strip();
+    const std::size_t contents_at = out_.size();
     settings();
     for (std::size_t k = 0; k < runs_.size(); ++k)
       station(k);
     risks();
     what_if();
     uncertainty();
+    learnt();
     rest();
+    out_.insert(contents_at, "<nav aria-label=\"Contents\">\n" + contents_ + "</nav>\n");
     out_ += "</main>\n" + page_foot(report_js);
     return std::move(out_);
   }
@@ -99,6 +104,13 @@ class Report {
           "<button type=\"button\" data-kind=\"%s\" data-value=\"%s\" aria-pressed=\"%s\">%s</button>", kind,
           value, *value == '\0' ? "true" : "false", name);
     out_ += "</fieldset>\n";
+  }
+
+  /// A heading that the contents lead to.
+  void part(const std::string& title) {
+    const std::string id = formatted("part-%d", ++parts_);
+    out_ += "<h2 id=\"" + id + "\">" + title + "</h2>\n";
+    contents_ += "<a href=\"#" + id + "\">" + title + "</a>\n";
   }
 
   /// Go or not, why, what to change.
@@ -137,7 +149,7 @@ class Report {
         any = any || !line.empty();
         out_ += line;
       }
-    out_ += any ? "<p class=\"small\">" + answers::judged_text(answers_.draws) + "</p>\n"
+    out_ += any ? "<p class=\"small\">" + judged_in_shop(case_, answers_.draws) + "</p>\n"
                 : "<p>Not asked: temperatures only.</p>\n";
     out_ += std::string("</section>\n<section>\n<h2>How hard") +
             (extras_.risks != nullptr ? ", how straight" : "") + "?</h2>\n";
@@ -169,7 +181,7 @@ class Report {
   }
 
   void settings() {
-    out_ += "<h2>What to set, in the order of the work</h2>\n";
+    part("What to set, in the order of the work");
     entries(account_.settings);
   }
 
@@ -177,7 +189,7 @@ class Report {
     const Run& run = runs_[k];
     const answers::StationAnswer& answer = answers_.stations[k];
     const std::string id = formatted("s%zu", k + 1);
-    out_ += "<h2>Section: " + xml_escaped(run.station) + "</h2>\n";
+    part("Section: " + xml_escaped(run.station));
     if (k < account_.tables.size())
       out_ += zone_table_html(account_.tables[k], run.station);
     drawings(run, answer, id);
@@ -200,7 +212,7 @@ class Report {
   void risks() {
     if (extras_.risks == nullptr)
       return;
-    out_ += "<h2>Bow and cracks</h2>\n";
+    part("Bow and cracks");
     entries(risk_entries(case_, *extras_.risks));
     std::string drawn;
     for (std::size_t k = 0; k < extras_.risks->stations.size(); ++k) {
@@ -223,10 +235,11 @@ class Report {
         strips += figure(*drawing, "what-if-" + strip.key, "");
     if (strips.empty())
       return;
-    out_ += "<h2>What if it is not as set?</h2>\n<p>One thing changed, all else as the case says, the timer "
+    part("What if it is not as set?");
+    out_ += "<p>One thing changed, all else as the case says, the timer "
             "too; judged as stated. "
             "Bars: least to most HRC over the zones; above them the worst verdict: \u2713 pass, ! marginal, "
-            "\u2715 fail, \u2014 cannot be set up.</p>\n<div class=\"drawings\">\n" +
+            "\u2715 fail, \u2014 cannot be set up.</p>\n<div class=\"drawings narrow\">\n" +
             strips + "</div>\n";
   }
 
@@ -235,7 +248,8 @@ class Report {
       return;
     const answers::Bands& bands = *extras_.bands;
     const BandWords words = band_words(case_, bands);
-    out_ += "<h2>How sure, and what makes it unsure</h2>\n<p>" + with_units(words.heading) + "</p>\n";
+    part("How sure, and what makes it unsure");
+    out_ += "<p>" + with_units(words.heading) + "</p>\n";
     for (const std::string& note : words.notes)
       out_ += "<p>" + with_units(note) + "</p>\n";
     entries(words.verdicts, "entries wide");
@@ -245,6 +259,43 @@ class Report {
       entries(words.stations[k].figures, "entries wide");
       shares(bands, bands.stations[k], formatted("s%zu", k + 1));
     }
+  }
+
+  void rows(const char* what, const std::vector<LearntWords::Row>& all) {
+    if (all.empty())
+      return;
+    out_ += std::string("<table class=\"pairs\">\n<thead><tr><th scope=\"col\">") + what +
+            "</th><th scope=\"col\">before</th><th scope=\"col\">now</th></tr></thead>\n<tbody>\n";
+    for (const LearntWords::Row& row : all)
+      out_ += "<tr><th scope=\"row\">" + xml_escaped(row.name) + "</th><td>" + with_units(row.before) +
+              "</td><td>" + with_units(row.after) + "</td></tr>\n";
+    out_ += "</tbody>\n</table>\n";
+  }
+
+  /// Band before, band after, and the logs beside the computed curves.
+  void learnt() {
+    LearntWords words;
+    if (extras_.unlearnt != nullptr && extras_.bands != nullptr)
+      words = learnt_words(case_, *extras_.unlearnt, *extras_.bands);
+    const bool logs = extras_.logs != nullptr && !extras_.logs->empty();
+    if (words.heading.empty() && !logs)
+      return;
+    out_ += "<h2>What the shop's journal taught</h2>\n";
+    if (!words.heading.empty())
+      out_ += "<p>" + xml_escaped(words.heading) + "</p>\n";
+    rows("answer, nine in ten lie between", words.figures);
+    rows("input, against what the case states", words.inputs);
+    if (!logs)
+      return;
+    out_ += "<div class=\"drawings\">\n";
+    for (std::size_t k = 0; k < extras_.logs->size(); ++k) {
+      const answers::LogBeside& log = (*extras_.logs)[k];
+      out_ +=
+          figure(draw_log(log), formatted("log-%zu", k + 1),
+                 "Points: the log. Band: nine draws in ten, line: their middle, as the shop is known now. " +
+                     percent_text(log.inside) + " of the readings lie in the band.");
+    }
+    out_ += "</div>\n";
   }
 
   void shares(const answers::Bands& bands, const answers::StationBands& station, const std::string& id) {
@@ -257,13 +308,14 @@ class Report {
                                                  answers::figure_of_station(band.key).meaning.long_name))
           drawings += figure(*drawing, id + "-" + band.key, "Share of each input in the variance.");
     if (!drawings.empty())
-      out_ += "<div class=\"drawings\">\n" + drawings + "</div>\n";
+      out_ += "<div class=\"drawings narrow\">\n" + drawings + "</div>\n";
   }
 
   void list(const char* heading, const std::vector<std::string>& texts) {
     if (texts.empty())
       return;
-    out_ += std::string("<h2>") + heading + "</h2>\n<ul>\n";
+    part(heading);
+    out_ += "<ul>\n";
     for (const std::string& text : texts)
       out_ += "<li>" + with_units(text) + "</li>\n";
     out_ += "</ul>\n";
@@ -275,8 +327,9 @@ class Report {
     list("Assumed and left out", account_.assumptions);
     if (origin_.records.empty())
       return;
-    out_ += "<h2>Sources used</h2>\n<details>\n<summary>Every value of the records with where it comes "
-            "from</summary>\n"
+    part("Sources used");
+    out_ += "<details>\n<summary>Every value of the records with where it comes from; open it to print it "
+            "too</summary>\n"
             "<div class=\"scroll\" tabindex=\"0\" role=\"region\" "
             "aria-label=\"Sources\">\n"
             "<table class=\"words\">\n<thead><tr><th scope=\"col\">record</th><th scope=\"col\">value</th>"
@@ -314,7 +367,8 @@ class Report {
   const Origin& origin_;
   const Extras& extras_;
   const Account account_;
-  std::string out_;
+  std::string out_, contents_;
+  int parts_ = 0;
 };
 
 } // namespace

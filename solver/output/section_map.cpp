@@ -66,9 +66,14 @@ void draw_colour_bar(Svg& svg, const Shade& shade, const Box& bar, const Case& c
                colour_of(ink, (k + 0.5) / pieces));
   svg.close();
   svg.box(bar, Tone::none, Tone::ink, 0.8);
-  for (double v = shade.low; v <= shade.high + 1e-9; v += shade.tick) {
+  constexpr double most_told = 6; // figures of four places would touch
+  const int every = shade.tick < 1 && (shade.high - shade.low) / shade.tick > most_told ? 2 : 1;
+  int k_tick = 0;
+  for (double v = shade.low; v <= shade.high + 1e-9; v += shade.tick, ++k_tick) {
     const double at = bar.left + bar.width * shade.share(v);
     svg.line({at, bar.bottom()}, {at, bar.bottom() + 5}, Tone::ink);
+    if (k_tick % every != 0)
+      continue;
     const bool end_of_scale = shade.hardness && v <= 20;
     svg.words(at, bar.bottom() + 19,
               formatted(end_of_scale ? "\u2264 %.*f" : "%.*f", shade.tick < 1 ? 1 : 0, v), {13, "middle"});

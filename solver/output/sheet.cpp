@@ -7,6 +7,7 @@
 #include "output/chart.hpp"
 #include "output/drawings.hpp"
 #include "output/html.hpp"
+#include "output/judged.hpp"
 #include "output/key_figures.hpp"
 #include "output/section_map.hpp"
 #include "output/sheet_remedies.hpp"
@@ -138,8 +139,9 @@ class Sheet {
   }
 
   void head(const std::string& title) {
-    out_ += "<header class=\"head\">\n<div>\n<h1>" + xml_escaped(title) + "</h1>\n<p>" +
-            xml_escaped(case_.steel.designation) + "</p>\n<div class=\"fill\">\n";
+    out_ += "<header class=\"head\">\n<div>\n<h1" + std::string(title.size() > 60 ? " class=\"long\"" : "") +
+            ">" + xml_escaped(title) + "</h1>\n<p>" + xml_escaped(case_.steel.designation) +
+            "</p>\n<div class=\"fill\">\n";
     for (const char* what : {"blade", "bar batch", "date", "by"})
       out_ += std::string("<p>") + what + " <span class=\"blank\"></span></p>\n";
     out_ += "</div>\n</div>\n<div>\n";
@@ -463,7 +465,7 @@ class Sheet {
     for (const answers::Caution& caution : answers_.cautions)
       if (caution.beside == "all")
         text += caution.text + " ";
-    std::string rest = "Verdicts " + answers::judged_text(answers_.draws) + ". ";
+    std::string rest = "Verdicts " + judged_in_shop(case_, answers_.draws) + ". ";
     for (const std::string& warning : answers_.warnings)
       rest += "Warning: " + warning + ". ";
     if (!case_.steel.inert)

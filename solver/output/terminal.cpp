@@ -6,6 +6,7 @@
 #include "answers/margins.hpp"
 #include "answers/wanted.hpp"
 #include "output/figures.hpp"
+#include "output/judged.hpp"
 #include "output/key_figures.hpp"
 #include "output/risk_words.hpp"
 #include "output/text.hpp"
@@ -104,7 +105,7 @@ class Page {
       else if (j.verdict != Verdict::not_asked)
         strip(upper_case(v.name), j, brief_reason(v), j.verdict == Verdict::pass ? 1 : 2);
     }
-    line(std::string(label_width, ' ') + answers::judged_text(answers_.draws) +
+    line(std::string(label_width, ' ') + judged_in_shop(case_, answers_.draws) +
          (also.empty() ? "" : "; PASS: " + also));
     line();
     line("SET");
@@ -303,7 +304,7 @@ class Page {
     for (const answers::NamedVerdict& v : answers::all_verdicts(answers_, risks_))
       if (is_risk(v) && v.judgement->verdict != Verdict::not_asked)
         strip(upper_case(v.name), *v.judgement, v.judgement->reason);
-    line(std::string(label_width, ' ') + answers::judged_text(answers_.draws));
+    line(std::string(label_width, ' ') + judged_in_shop(case_, answers_.draws));
   }
 
   static bool is_risk(const answers::NamedVerdict& v) {
@@ -877,7 +878,7 @@ std::string in_short(const Case& c, const Answers& a, const answers::Risks* risk
   for (const answers::NamedVerdict& v : answers::all_verdicts(a, risks))
     text += (text.empty() ? "" : ", ") + std::string(v.name) + " " +
             upper_case(answers::verdict_name(v.judgement->verdict));
-  text += " (" + answers::judged_text(a.draws) + ").";
+  text += " (" + judged_in_shop(c, a.draws) + ").";
   const bool never_austenite =
       c.heated() && !c.steel.inert && a.soak.verdict == Verdict::fail &&
       std::all_of(a.stations.begin(), a.stations.end(), [](const StationAnswer& s) {

@@ -2,6 +2,7 @@
 
 #include "answers/decision.hpp"
 #include "answers/ledger.hpp"
+#include "answers/what_if.hpp"
 #include "output/band_words.hpp"
 #include "output/field_movie.hpp"
 #include "output/figures.hpp"
@@ -166,6 +167,14 @@ std::string moment_svg(const treatment::Case& c, const Run& run, std::size_t mom
   const double bottom = draw_section_map(svg, c, run, whole, shade, layout, 0);
   return svg.element(500, bottom + 6, "Temperature of the section",
                      "The section coloured by temperature at one moment.", "moment");
+}
+
+Json what_if_page_json(const treatment::Case& c) {
+  Json out = {{"drawings", Json::array()}};
+  for (const answers::WhatIfStrip& strip : answers::what_if(c))
+    if (const auto drawing = draw_what_if(c, strip))
+      out["drawings"].push_back(drawn(strip.key, *drawing, "", "w-"));
+  return out;
 }
 
 Json finding_page_json(const answers::Finding& f) {

@@ -32,6 +32,8 @@ nlohmann::ordered_json moments_json(const treatment::Run& run);
 /// The section coloured by its temperature at one of them.
 std::string moment_svg(const treatment::Case& c, const treatment::Run& run, std::size_t moment);
 
+/// What becomes of the case when one thing is not as set, a drawing for each question.
+nlohmann::ordered_json what_if_page_json(const treatment::Case& c);
 /// The answer to a question.
 nlohmann::ordered_json finding_page_json(const answers::Finding& f);
 

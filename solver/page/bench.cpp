@@ -53,6 +53,8 @@ bool readable(const std::string& text) {
 /// Sets fields in the text; what cannot be set is told.
 std::string with_edits(std::string text, const Json& edits, bool imperial, Json& refused) {
   for (const auto& [path, typed] : edits.items()) {
+    if (path.starts_with("blade.station[") && path.ends_with("]") && typed == "")
+      text = without_table(text, path);
     const Field* field = field_of(path);
     if (field == nullptr || !typed.is_string())
       continue;
@@ -82,6 +84,8 @@ std::string exact(double value) {
   return digits;
 }
 
+std::string said(const Json& answer) { return answer.dump(-1, ' ', false, Json::error_handler_t::replace); }
+
 double number(const Json& exact) { return std::strtod(exact.get<std::string>().c_str(), nullptr); }
 
 Json numbers_json(const std::vector<double>& values) {
@@ -107,6 +111,7 @@ Json outline_json(const section::Profile& profile) {
 } // namespace
 
 struct Bench::State {
+  std::function<void(const std::string&)> meanwhile;
   Shelf shelf;
 
   struct Computed {
@@ -167,14 +172,29 @@ struct Bench::State {
 
   Json fine(const Json& asked) {
     last.reset();
+    Json refused = Json::array();
+    const std::string text = with_edits(text_of(asked, "text"), asked.value("edits", Json::object()),
+                                        asked.value("imperial", false), refused);
+    if (!refused.empty())
+      return {{"problems", refused}};
     Computed made;
-    made.contents = read(text_of(asked, "text"));
-    made.stated = answers::answer(made.contents, made.runs);
+    made.contents = read(text);
+    made.stated =
+        answers::answer(made.contents, made.runs, {}, nullptr, [&](const answers::Answers& verdicts) {
+          if (!meanwhile)
+            return;
+          Computed known;
+          known.contents = made.contents;
+          known.judged = verdicts;
+          known.judged.cautions = answers::cautions_for(made.contents);
+          meanwhile(said(first_json(known.account())));
+        });
     made.judged = made.stated;
     made.risks = answers::risks(made.contents, made.stated);
     last = std::move(made);
     const answers::Draws::Stated stated = answers::Draws::Stated::of(last->stated);
     Json out = told();
+    out["text"] = text;
     out["stations"] = drawings_json(last->account());
     out["moments"] = Json::array();
     for (const treatment::Run& run : last->runs)
@@ -301,6 +321,8 @@ struct Bench::State {
       return moment(asked);
     if (what == "find")
       return find(asked);
+    if (what == "what_if")
+      return what_if_page_json(read(text_of(asked, "text")));
     if (what == "keep") {
       shelf.put(text_of(asked, "path"), text_of(asked, "text"));
       return Json::object();
@@ -311,7 +333,9 @@ struct Bench::State {
   }
 };
 
-Bench::Bench() : state_(std::make_unique<State>()) {}
+Bench::Bench(std::function<void(const std::string&)> meanwhile) : state_(std::make_unique<State>()) {
+  state_->meanwhile = std::move(meanwhile);
+}
 Bench::~Bench() = default;
 
 std::string Bench::ask(std::string_view what, std::string_view asked) {
@@ -329,7 +353,7 @@ std::string Bench::ask(std::string_view what, std::string_view asked) {
   } catch (const std::exception& error) {
     out = {{"failed", std::string("internal error: ") + error.what()}};
   }
-  return out.dump(-1, ' ', false, Json::error_handler_t::replace);
+  return said(out);
 }
 
 } // namespace tq::page

@@ -4,6 +4,7 @@
 
 #include "page/shelf.hpp"
 
+#include <functional>
 #include <memory>
 #include <string>
 #include <string_view>
@@ -12,7 +13,8 @@ namespace tq::page {
 
 class Bench {
  public:
-  Bench();
+  /// `meanwhile` is handed what is known of an answer before the rest of it is.
+  explicit Bench(std::function<void(const std::string&)> meanwhile = {});
   ~Bench();
 
   /// Does `what` with what `asked` says and tells the outcome; throws nothing. What is wrong with a case
@@ -21,12 +23,14 @@ class Bench {
   ///   keep     {path, text}                    a record of the maker's own
   ///   live     {text, edits, imperial}         the text with these fields set, read, and the
   ///                                          verdicts on the coarse grid, without margins
-  ///   fine     {text}                          the full answer on the case's own grid
+  ///   fine     {text, edits, imperial}         the full answer on the case's own grid; meanwhile
+  ///                                          its verdicts, before the runs behind the margins
   ///   draws    {text, timer, spare, members}   makes ready for piece; `timer` and `spare` are told by fine
   ///   piece    {number}                        the numbers of one member of the bands
   ///   reduce   {pieces, failure}               the bands from all pieces; after fine
   ///   moment   {station, number}               the section at a saved moment; after fine
   ///   find     {text, question, wish, imperial}
+  ///   what_if  {text}                          drawings, one for each thing that may not be as set
   ///   sheet, report, json                      documents; after fine
   std::string ask(std::string_view what, std::string_view asked);
 

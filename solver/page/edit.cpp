@@ -173,6 +173,17 @@ std::string edited(std::string_view given, const std::string& path, const std::s
   return text + "\n" + (array ? "[[" : "[") + plain + (array ? "]]" : "]") + "\n" + line;
 }
 
+std::string without_table(std::string_view given, const std::string& path) {
+  std::string text(given);
+  const std::vector<Heading> headings = map_of(text).headings;
+  // from the last one, so that places before it stay
+  for (std::size_t k = headings.size(); k-- > 1;)
+    if (headings[k].path == path || headings[k].path.compare(0, path.size() + 1, path + ".") == 0)
+      text.erase(headings[k].from,
+                 (k + 1 < headings.size() ? headings[k + 1].from : text.size()) - headings[k].from);
+  return text;
+}
+
 std::map<std::string, std::string> values_of(std::string_view text) {
   std::map<std::string, std::string> out;
   for (const Entry& entry : map_of(text).entries)

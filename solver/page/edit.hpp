@@ -14,6 +14,10 @@ namespace tq::page {
 /// that cannot be done (inline tables and the like): then the text itself is to be changed.
 std::string edited(std::string_view text, const std::string& path, const std::string& value);
 
+/// The text without the table at `path` ("blade.station[2]") and the tables in it; as it is when there is
+/// none.
+std::string without_table(std::string_view text, const std::string& path);
+
 /// The values of a text that is known to be a case, by path, as they stand there; without what stands in
 /// tables on one line. Some twenty times as quick as reading it.
 std::map<std::string, std::string> values_of(std::string_view text);

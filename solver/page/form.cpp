@@ -143,6 +143,17 @@ std::optional<records::Node> table_at(const records::Node& root, const std::stri
   return at;
 }
 
+constexpr std::string_view first_station = "blade.station[1].";
+
+/// The path of the same key of the first station; any other path as it is.
+std::string at_first_station(const std::string& path) {
+  const std::size_t digits = std::string_view("blade.station[").size();
+  const std::size_t close = path.find("].");
+  if (path.compare(0, digits, first_station.substr(0, digits)) != 0 || close == std::string::npos)
+    return path;
+  return std::string(first_station) + path.substr(close + 2);
+}
+
 template <class Use>
 void for_each_value(const records::Node& root, const Use& use) {
   std::string last = "?";
@@ -154,7 +165,19 @@ void for_each_value(const records::Node& root, const Use& use) {
     }
     const std::string key = field.path.substr(field.table.empty() ? 0 : field.table.size() + 1);
     if (table && table->has(key))
-      use(field, field_text(table->written(key)));
+      use(field.path, field_text(table->written(key)));
+  }
+  for (std::size_t number = 2;; ++number) {
+    const std::string station = "blade.station[" + std::to_string(number) + "]";
+    const auto further = table_at(root, station);
+    if (!further)
+      return;
+    for (const Field& field : fields())
+      if (field.table + "." == first_station) {
+        const std::string key = field.path.substr(first_station.size());
+        if (further->has(key))
+          use(station + "." + key, field_text(further->written(key)));
+      }
   }
 }
 
@@ -186,8 +209,8 @@ const std::vector<Field>& fields() {
 }
 
 const Field* field_of(const std::string& path) {
-  const auto at =
-      std::find_if(fields().begin(), fields().end(), [&](const Field& f) { return f.path == path; });
+  const auto at = std::find_if(fields().begin(), fields().end(),
+                               [&](const Field& f) { return f.path == at_first_station(path); });
   return at == fields().end() ? nullptr : &*at;
 }
 
@@ -257,7 +280,7 @@ Json values_json(const std::string& text) {
   Json out = Json::object();
   try {
     for_each_value(records::parse_document(text, "case"),
-                   [&](const Field& field, const std::string& value) { out[field.path] = value; });
+                   [&](const std::string& path, const std::string& value) { out[path] = value; });
   } catch (const records::InputError&) { // the reader of the case says what is wrong
   }
   return out;
@@ -265,11 +288,10 @@ Json values_json(const std::string& text) {
 
 Json echoes_json(const std::string& resolved) {
   Json out = Json::object();
-  const auto values = values_of(resolved);
-  for (const Field& field : fields())
-    if (const auto at = values.find(field.path); at != values.end()) {
-      const std::string value = field_text(at->second), both = both_units(value, field.typing.dimension);
-      out[field.path] = output::plain_units(both.empty() ? value : both);
+  for (const auto& [path, written] : values_of(resolved))
+    if (const Field* field = field_of(path)) {
+      const std::string value = field_text(written), both = both_units(value, field->typing.dimension);
+      out[path] = output::plain_units(both.empty() ? value : both);
     }
   return out;
 }

@@ -12,14 +12,15 @@ namespace tq::page {
 
 /// One key that has a field. Lists, outlines and steps have none: they are changed in the text of the case.
 struct Field {
-  std::string path, table; ///< "furnace.setpoint", "furnace"; stations and so on by their number
+  std::string path, table; ///< "furnace.setpoint", "furnace"; of stations the first, "blade.station[1]"
   Typing typing;
   std::string says, sample, allowed, usual;
   std::string stock; ///< "steel", "coolant", "foil": the words are the shipped records of it
 };
 /// In the order of the table of keys.
 const std::vector<Field>& fields();
-/// The field of a path; null when it has none.
+/// The field of a path; null when it has none. That of a further station ("blade.station[2].spine") is the
+/// first one's.
 const Field* field_of(const std::string& path);
 
 /// Everything that is needed to draw the form, as JSON: fields, stocks, examples, questions.

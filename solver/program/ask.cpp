@@ -1,11 +1,17 @@
 // Questions without a blade: about one steel on the screen, or rows of a table with their answers.
 // solver/program/README.md explains the columns.
+#include "answers/local_codes.hpp"
 #include "output/text.hpp"
 #include "program/commands.hpp"
+#include "program/corrected_rows.hpp"
 #include "program/questions.hpp"
+#include "program/shop_file.hpp"
+#include "program/shop_learning.hpp"
 #include "program/values.hpp"
 #include "records/csv.hpp"
+#include "shop/coupon.hpp"
 #include "steel/hardness.hpp"
+#include "steel/temper.hpp"
 #include "units/quantity.hpp"
 
 #include <algorithm>
@@ -185,6 +191,7 @@ std::vector<std::string> notes_of(const Answer& answer) {
 void print_answer(const Answer& answer) {
   for (const std::string& line : output::folded(answer.subject.name, page_width))
     std::cout << line << "\n";
+  std::cout << "! " << answers::local_codes << "\n";
   print_hardening(answer);
   print_tempers(answer);
   print_diagram(answer);
@@ -236,6 +243,7 @@ Json as_json(const Answer& answer) {
                        {"austenite", r.austenite}});
   return {{"schema", "thinquench-ask"},
           {"schema_version", 1},
+          {"caution", answers::local_codes},
           {"steel", answer.subject.name},
           {"by_composition", answer.subject.by_composition},
           {"hardening",
@@ -449,8 +457,25 @@ std::vector<std::string> unknown_elements(const Columns& columns, std::size_t ro
   return unknown;
 }
 
-std::vector<std::string> answer_cells(const Subject& subject, const Columns& columns, std::size_t row,
-                                      const steel::TemperModel& model) {
+/// Where a temper stands on its curve, for corrections.
+double one_hour_of(const Subject& subject, const TemperQuestion& question, const steel::TemperModel& model) {
+  constexpr double hour_s = 3600;
+  const double constant = subject.by_composition ? steel::temper_constant(model, subject.record.composition.C)
+                                                 : subject.record.temper.hj_constant_h;
+  return steel::equivalent_temperature(
+      steel::hollomon_jaffe(question.temperature_degC, question.hold_s * question.cycles, constant), hour_s,
+      constant);
+}
+
+/// The answers to one row, and where its temper stands on the curve when it has one.
+struct RowAnswer {
+  std::vector<std::string> cells;
+  std::optional<TemperPoint> point;
+};
+
+RowAnswer answer_cells(const Subject& subject, const Columns& columns, std::size_t row,
+                       const steel::TemperModel& model) {
+  RowAnswer answer;
   HardeningQuestion hardening;
   hardening.temperature_degC =
       columns.quantity(row, "harden", "temperature", temperature_units, hardening_degC);
@@ -481,6 +506,8 @@ std::vector<std::string> answer_cells(const Subject& subject, const Columns& col
     TemperAnswer t = answer_temper(subject, question, h, model);
     if (subject.by_composition && !unknown.empty())
       t.band_HRC = std::max(t.band_HRC, 2.0 * model.error_flagged_HRC);
+    if (std::isfinite(t.hardness_HRC) && question.hold_s > 0)
+      answer.point = {one_hour_of(subject, question, model), t.hardness_HRC, t.band_HRC};
     temper = {figure(t.hardness_HRC, "%.2f"),
               figure(t.band_HRC, "%.2f"),
               figure(t.hardness_HV, "%.0f"),
@@ -489,7 +516,8 @@ std::vector<std::string> answer_cells(const Subject& subject, const Columns& col
               joined(t.outside, unknown),
               figure(t.retained_austenite, "%.4f")};
   }
-  std::vector<std::string> cells(temper.begin(), temper.end());
+  std::vector<std::string>& cells = answer.cells;
+  cells.assign(temper.begin(), temper.end());
   for (const std::string& cell :
        {figure(h.ac1_degC, "%.1f"), figure(h.austenite_formed, "%.4f"), figure(h.carbon_wt, "%.4f"),
         figure(h.ms_degC, "%.1f"), figure(h.ms_band_K, "%.0f"), figure(h.retained_austenite, "%.4f"),
@@ -498,7 +526,7 @@ std::vector<std::string> answer_cells(const Subject& subject, const Columns& col
         figure(d.bainite_nose.time_s, "%.4g"), figure(d.critical.both, "%.4g"), figure(d.times_band, "%g"),
         joined(h.outside, unknown)})
     cells.push_back(cell);
-  return cells;
+  return answer;
 }
 
 /// The answers to a row that has none, because no formula bears its composition or it cannot be read: why.
@@ -511,21 +539,38 @@ std::vector<std::string> refused_cells(const std::string& why) {
 }
 
 /// A row that cannot be answered says so and leaves the other rows alone.
-std::vector<std::string> answer_row(const Columns& columns, std::size_t row, SubjectReader& reader) {
+RowAnswer answer_row(const Columns& columns, std::size_t row, SubjectReader& reader) {
   try {
     const auto composition = composition_of(columns, row);
     if (composition)
       if (const std::string why = why_not_covered(*composition); !why.empty())
-        return refused_cells("refused: " + why);
+        return {refused_cells("refused: " + why), {}};
     return answer_cells(composition ? reader.of_composition(*composition)
                                     : named_subject(columns, row, reader),
                         columns, row, reader.temper_model());
   } catch (const records::InputError& error) {
-    return refused_cells(std::string("refused: ") + error.what());
+    return {refused_cells(std::string("refused: ") + error.what()), {}};
   }
 }
 
-void answer_table(const std::string& path, SubjectReader& reader) {
+/// The same text for rows of the same steel.
+std::string steel_of_row(const Columns& columns, std::size_t row) {
+  std::string text;
+  for (const char* column : {"steel", "C", "Mn", "Si", "Cr", "Ni", "Mo", "V", "W", "Cu", "P", "S"})
+    text += columns.text(row, column).value_or("") + "|";
+  return text;
+}
+
+/// What was read of a row; nothing where the cell is empty.
+std::optional<double> measured_of_row(const Columns& columns, std::size_t row, const std::string& column) {
+  const auto hrc = columns.number(row, column);
+  if (hrc && !(*hrc >= 0 && *hrc <= 70))
+    columns.fail(column, formatted("%g is no reading of hardness; allowed: 0 to 70 HRC", *hrc));
+  return hrc;
+}
+
+void answer_table(const AskOptions& asked, SubjectReader& reader) {
+  const std::string& path = asked.csv;
   const std::string name = path == "-" ? "standard input" : path;
   const records::CsvTable table = records::read_csv(read_case_text(path), name);
   for (const char* column : answer_columns)
@@ -544,14 +589,31 @@ void answer_table(const std::string& path, SubjectReader& reader) {
     line.back() = '\n';
     out += line;
   };
-  write_row(table.heading, answer_columns);
+  const bool correct = !asked.measured.empty();
+  if (correct && !columns.has(asked.measured))
+    throw records::InputError(name + ":1: there is no column '" + asked.measured + "' (--measured)");
+  std::vector<std::string> more(answer_columns.begin(), answer_columns.end());
+  if (correct)
+    more.insert(more.end(), CorrectedRows::columns.begin(), CorrectedRows::columns.end());
+  write_row(table.heading, more);
   std::size_t refused = 0, first_refused_line = 0;
+  std::vector<RowAnswer> answers;
+  CorrectedRows corrected;
   for (std::size_t row = 0; row < table.rows.size(); ++row) {
-    const std::vector<std::string> cells = table.faults[row].empty()
-                                               ? answer_row(columns, row, reader)
-                                               : refused_cells("refused: " + table.faults[row]);
-    if (cells.back().rfind("refused: ", 0) == 0 && refused++ == 0)
+    answers.push_back(table.faults[row].empty()
+                          ? answer_row(columns, row, reader)
+                          : RowAnswer{refused_cells("refused: " + table.faults[row]), {}});
+    if (answers.back().cells.back().rfind("refused: ", 0) == 0 && refused++ == 0)
       first_refused_line = static_cast<std::size_t>(table.lines[row]);
+    if (correct)
+      corrected.add(steel_of_row(columns, row), answers.back().point,
+                    measured_of_row(columns, row, asked.measured));
+  }
+  for (std::size_t row = 0; row < table.rows.size(); ++row) {
+    std::vector<std::string>& cells = answers[row].cells;
+    if (correct)
+      for (const std::string& cell : corrected.cells(row))
+        cells.push_back(cell);
     write_row(table.rows[row], cells);
   }
   std::cout << out;
@@ -603,6 +665,33 @@ Answer answer_question(const AskOptions& asked, SubjectReader& reader) {
   return answer;
 }
 
+/// Moves the tempers to what the shop's coupons of this steel and bar say.
+void correct_tempers(const Options& options, SubjectReader& reader, Answer& answer) {
+  const auto shop_file = find_shop(options, {});
+  if (!shop_file)
+    return;
+  const Subject& subject = answer.subject;
+  const auto coupons =
+      coupon_readings(options, *shop_file, open_shop(*shop_file),
+                      subject.by_composition ? subject.name : subject.record.key, options.shop.bar);
+  std::vector<shop::CouponPoint> points;
+  for (const shop::CouponReading& coupon : coupons)
+    points.push_back({coupon.one_hour_degC, coupon.off_HRC});
+  if (points.empty())
+    return;
+  for (TemperAnswer& t : answer.tempers) {
+    if (!std::isfinite(t.hardness_HRC))
+      continue;
+    const shop::CurveCorrection c =
+        shop::correct_curve(points, one_hour_of(subject, t.question, reader.temper_model()), t.band_HRC);
+    t.hardness_HRC += c.shift_HRC;
+    t.after_flash_HRC += c.shift_HRC;
+    t.hardness_HV = steel::hv_from_hrc(t.hardness_HRC);
+    t.band_HRC = c.band_HRC;
+    t.from += ", " + rests_on(0, static_cast<int>(points.size()));
+  }
+}
+
 } // namespace
 
 void ask(const Options& options) {
@@ -610,6 +699,8 @@ void ask(const Options& options) {
   const bool table = !asked.csv.empty();
   if (table == !asked.steel.empty())
     throw UsageError("ask: a steel or --csv FILE is expected, and not both (see thinquench ask --help)");
+  if (!table && !asked.measured.empty())
+    throw UsageError("ask: --measured names a column of --csv");
   if (asked.diagram && (table || options.json))
     throw UsageError("ask: --diagram writes a table of its own, so --csv and --json have no place beside it");
   if (table && options.json)
@@ -619,10 +710,11 @@ void ask(const Options& options) {
                                                               ? std::filesystem::path(asked.csv).parent_path()
                                                               : std::filesystem::path());
   if (table) {
-    answer_table(asked.csv, reader);
+    answer_table(asked, reader);
     return;
   }
-  const Answer answer = answer_question(asked, reader);
+  Answer answer = answer_question(asked, reader);
+  correct_tempers(options, reader, answer);
   if (asked.diagram)
     print_diagram_csv(answer.diagram);
   else if (options.json)

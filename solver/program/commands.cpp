@@ -13,6 +13,7 @@
 #include "program/interrupt.hpp"
 #include "program/open_case.hpp"
 #include "program/progress.hpp"
+#include "program/shop_learning.hpp"
 #include "program/terminal.hpp"
 #include "program/thread_pool.hpp"
 #include "records/document.hpp"
@@ -129,6 +130,16 @@ answers::Bands drawn_bands(const Options& options, const treatment::Case& c, con
   });
 }
 
+/// The bands of the case as it was before the shop's journal moved it; the same timer as in the case.
+std::optional<answers::Bands> bands_before(const Options& options, const OpenedCase& opened, bool wanted,
+                                           ThreadPool& pool, const InterruptWatch& watch) {
+  if (!wanted || !opened.unlearnt)
+    return {};
+  std::vector<treatment::Run> runs;
+  const answers::Answers stated = answers::answer(*opened.unlearnt, runs, {}, &pool);
+  return drawn_bands(options, *opened.unlearnt, stated, pool, watch);
+}
+
 std::vector<answers::WhatIfStrip> strips_of(const Options& options, const treatment::Case& c,
                                             ThreadPool& pool, const InterruptWatch& watch) {
   ProgressLine line(progress_style(options.quiet));
@@ -163,7 +174,7 @@ void print_names(const std::vector<fs::path>& written) {
 } // namespace
 
 void harden(const Options& options, const Engine& engine, const std::string& command_line) {
-  const OpenedCase opened = open_case(options, options.case_path);
+  const OpenedCase opened = open_case_or_line(options, "harden");
   if (options.files.any()) {
     require_writable("--output", options.output);
     require_own_place(options.output, opened);
@@ -228,15 +239,23 @@ void harden(const Options& options, const Engine& engine, const std::string& com
   if (options.what_if && !options.quiet && options.files.report) // only the report shows them
     strips = strips_of(options, opened.contents, pool, watch);
 
+  const bool page = options.files.report && !options.quiet;
+  const std::optional<answers::Bands> unlearnt = bands_before(options, opened, page && bands, pool, watch);
+  std::vector<answers::LogBeside> logs;
+  if (page && opened.shop_file && opened.name != "standard input")
+    logs = logs_beside(options, *opened.shop_file, opened.name, pool);
+
   output::OutputInfo info;
   info.command_line = command_line;
   info.case_file = opened.name;
   info.record_files = opened.records;
   info.wall_s = std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
   const std::function<void(const std::string&)> tell_json = json_teller(options.json);
-  const std::vector<fs::path> written = output::write_results(
-      opened.contents, runs, answers, options.output, opened.stem, info,
-      {bands ? &*bands : nullptr, strips ? &*strips : nullptr, &risks}, tell_json, options.files, &pool);
+  const std::vector<fs::path> written =
+      output::write_results(opened.contents, runs, answers, options.output, opened.stem, info,
+                            {bands ? &*bands : nullptr, strips ? &*strips : nullptr, &risks,
+                             unlearnt ? &*unlearnt : nullptr, &logs},
+                            tell_json, options.files, &pool);
 
   if (tables && !written.empty())
     print_names(written);
@@ -244,7 +263,7 @@ void harden(const Options& options, const Engine& engine, const std::string& com
 }
 
 void check(const Options& options) {
-  const OpenedCase opened = open_case(options, options.case_path);
+  const OpenedCase opened = open_case_or_line(options, "check");
   const treatment::Case& c = opened.contents;
   if (options.json) {
     nlohmann::ordered_json document = {{"schema", "thinquench-check"}, {"schema_version", 1},

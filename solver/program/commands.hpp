@@ -23,6 +23,10 @@ void oil(const Options& options);
 void blank(const Options& options);
 /// Asks about a blade on standard output and input, writes the case, computes it when that is wanted.
 void new_case(const Options& options, const Engine& engine, const std::string& command_line);
+/// Appends an entry to the journal of the shop.
+void note(const Options& options);
+/// Tells what the journal of the shop taught.
+void shop_command(const Options& options);
 /// Searches a setting.
 void find(const Options& options);
 /// Strips of outcomes when something is not as set.

@@ -3,11 +3,14 @@
 #include "output/explanation.hpp"
 #include "program/commands.hpp"
 #include "program/interrupt.hpp"
+#include "program/material_library.hpp"
 #include "program/open_case.hpp"
 #include "program/progress.hpp"
 #include "program/terminal.hpp"
 #include "program/thread_pool.hpp"
 #include "program/values.hpp"
+#include "records/document.hpp"
+#include "records/read_faults.hpp"
 
 #include <algorithm>
 #include <iostream>
@@ -15,54 +18,97 @@
 namespace tq::program {
 namespace {
 
-/// "spine 58 HRC, edge 61 HRC"
-void add_readings(const std::string& option, const std::string& text, bool tempered,
-                  std::vector<answers::HardnessReading>& to) {
+/// The parts of a list between its commas, without blanks round them; an empty list has none.
+std::vector<std::string> parted(const std::string& text) {
+  std::vector<std::string> out;
   for (std::size_t begin = 0; !text.empty() && begin <= text.size();) {
     const std::size_t end = std::min(text.find(',', begin), text.size());
     std::string one = text.substr(begin, end - begin);
     begin = end + 1;
     one.erase(0, std::min(one.find_first_not_of(' '), one.size()));
+    out.push_back(std::move(one));
+  }
+  return out;
+}
+
+std::vector<std::string> places() {
+  std::vector<std::string> out;
+  for (std::size_t z = 0; z < treatment::zone_count; ++z)
+    out.emplace_back(treatment::zone_name(static_cast<treatment::Zone>(z)));
+  return out;
+}
+
+/// "spine 58 HRC, edge 61 HRC"
+void add_readings(const std::string& option, const std::string& text, bool tempered,
+                  std::vector<answers::HardnessReading>& to) {
+  const std::vector<std::string> zones = places();
+  for (const std::string& one : parted(text)) {
     const std::size_t gap = one.find(' ');
-    const std::string place = one.substr(0, gap);
-    answers::HardnessReading r;
-    r.tempered = tempered;
-    std::vector<std::string> places;
-    for (std::size_t z = 0; z < treatment::zone_count; ++z)
-      places.emplace_back(treatment::zone_name(static_cast<treatment::Zone>(z)));
-    const auto found = std::find(places.begin(), places.end(), place);
-    if (found == places.end() || gap == std::string::npos)
+    const auto found = std::find(zones.begin(), zones.end(), one.substr(0, gap));
+    if (found == zones.end() || gap == std::string::npos)
       throw UsageError(option + ": '" + one +
-                       "'; a place and a hardness are expected, like 'spine 58 HRC'; places: " + places[0] +
-                       ", " + places[1] + ", " + places[2] + ", " + places[3]);
-    r.zone = static_cast<std::size_t>(found - places.begin());
-    r.hrc = value_of(option, one.substr(gap + 1), "hardness_HRC");
-    to.push_back(r);
+                       "'; a place and a hardness are expected, like 'spine 58 HRC'; places: " + zones[0] +
+                       ", " + zones[1] + ", " + zones[2] + ", " + zones[3]);
+    to.push_back({static_cast<std::size_t>(found - zones.begin()),
+                  value_of(option, one.substr(gap + 1), "hardness_HRC", {0, 70}), tempered});
   }
 }
 
-steel::FileFeel file_feel_named(const std::string& text) {
-  for (const auto feel : {steel::FileFeel::skates, steel::FileFeel::just_skates, steel::FileFeel::bites})
-    if (text == steel::file_feel_name(feel))
-      return feel;
-  throw UsageError("--file: '" + text + "'; allowed: skates, 'just skates', bites");
+/// "skates" (at the edge) or "spine bites, edge just skates"
+void add_files(const std::string& option, const std::string& text, bool ground,
+               std::vector<answers::FileReading>& to) {
+  const std::vector<std::string> zones = places();
+  for (const std::string& one : parted(text)) {
+    answers::FileReading f{treatment::zone_edge, steel::FileFeel::skates, ground};
+    const std::size_t gap = one.find(' ');
+    const auto place = std::find(zones.begin(), zones.end(), one.substr(0, gap));
+    std::string feel = one;
+    if (place != zones.end() && gap != std::string::npos) {
+      f.zone = static_cast<std::size_t>(place - zones.begin());
+      feel = one.substr(gap + 1);
+    }
+    bool known = false;
+    for (const auto each : {steel::FileFeel::skates, steel::FileFeel::just_skates, steel::FileFeel::bites})
+      if (feel == steel::file_feel_name(each)) {
+        f.feel = each;
+        known = true;
+      }
+    if (!known)
+      throw UsageError(option + ": '" + one +
+                       "'; allowed: skates, 'just skates', bites, with or without a place (" + zones[0] +
+                       ", " + zones[1] + ", " + zones[2] + ", " + zones[3] + ") before it");
+    to.push_back(f);
+  }
+}
+
+records::FaultRecord shipped_faults(const Options& options) {
+  const MaterialLibrary library(find_materials(options.materials), {});
+  const auto text = library.shipped(treatment::RecordKind::uncertainty, "typical_faults");
+  if (!text)
+    throw records::InputError("the shipped usual faults (typical_faults.toml) cannot be read");
+  return records::read_faults(text->text, text->file);
+}
+
+answers::Reading told_reading(const ExplainOptions& told) {
+  answers::Reading reading;
+  add_readings("--quenched", told.quenched, false, reading.hardness);
+  add_readings("--tempered", told.tempered, true, reading.hardness);
+  add_files("--file", told.file, false, reading.files);
+  add_files("--file-ground", told.file_ground, true, reading.files);
+  reading.ground = told.ground;
+  if (reading.hardness.empty() && reading.files.empty())
+    throw UsageError("explain: what was read is missing, like --quenched 'spine 58 HRC' or --file bites");
+  if (!told.tester.empty())
+    reading.tester_HRC = value_of("--tester", told.tester, "hardness_HRC", {0.1, 10});
+  return reading;
 }
 
 } // namespace
 
 void explain(const Options& options) {
   const ExplainOptions& told = options.explain;
-  answers::Reading reading;
-  add_readings("--quenched", told.quenched, false, reading.hardness);
-  add_readings("--tempered", told.tempered, true, reading.hardness);
-  if (!told.file.empty())
-    reading.file = file_feel_named(told.file);
-  reading.ground = told.ground;
-  if (reading.hardness.empty() && !reading.file)
-    throw UsageError("explain: what was read is missing, like --quenched 'spine 58 HRC' or --file bites");
-  if (!told.tester.empty())
-    reading.tester_HRC = value_of("--tester", told.tester, "hardness_HRC", {0.1, 10});
-  const OpenedCase opened = open_case(options, options.case_path);
+  answers::Reading reading = told_reading(told);
+  const OpenedCase opened = open_case_or_line(options, "explain");
   const treatment::Case& c = opened.contents;
   if (!told.station.empty()) {
     const auto& all = c.blade.stations;
@@ -72,16 +118,21 @@ void explain(const Options& options) {
       throw UsageError("--station: the case has none called '" + told.station + "'");
     reading.station = static_cast<std::size_t>(at - all.begin());
   }
+  const records::FaultRecord faults = shipped_faults(options);
   const InterruptWatch watch;
   ThreadPool pool;
-  const answers::FaultSample sample = [&] {
-    ProgressLine line(is_terminal(Stream::err) ? ProgressLine::Style::redrawn : ProgressLine::Style::none);
-    return answers::draw_faults(c, reading.station, pool, answers::usual_fault_members, 1, [&](double share) {
-      line.show(share, "faults");
-      return !watch.interrupted();
-    });
-  }();
-  const answers::Explanation explanation = answers::explain(c, sample, reading);
+  ProgressLine line(is_terminal(Stream::err) ? ProgressLine::Style::redrawn : ProgressLine::Style::none);
+  constexpr double first_part = 0.6; // of the time; the rest are draws that the readings ask for
+  answers::FaultSample sample =
+      answers::draw_faults(c, reading.station, faults, pool, told.members, told.seed, [&](double share) {
+        line.show(first_part * share, "faults");
+        return !watch.interrupted();
+      });
+  const answers::Explanation explanation = answers::explain_closely(sample, reading, pool, [&](double share) {
+    line.show(first_part + (1 - first_part) * share, "what fits");
+    return !watch.interrupted();
+  });
+  line.wipe();
   if (options.json)
     std::cout << output::explanation_json(c, sample, reading, explanation);
   else

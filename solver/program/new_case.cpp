@@ -2,6 +2,7 @@
 #include "output/files/files.hpp"
 #include "output/text.hpp"
 #include "program/commands.hpp"
+#include "program/interview.hpp"
 #include "program/material_library.hpp"
 #include "program/open_case.hpp"
 #include "program/terminal.hpp"
@@ -9,49 +10,13 @@
 #include "treatment/case_reader.hpp"
 #include "units/quantity.hpp"
 
-#include <functional>
 #include <iostream>
-#include <unistd.h>
 
 namespace tq::program {
 namespace {
 
 namespace fs = std::filesystem;
 using records::InputError;
-
-/// What becomes of an answer: nothing when it will do, else one line of why not.
-using Check = std::function<std::string(std::string& answer)>;
-
-class Interview {
- public:
-  /// The answer to a question; `usual` for an empty line and after the end of the input. Without `usual` an
-  /// answer must be given. A person is asked again after a bad answer; from a pipe it is refused.
-  std::string ask(const std::string& question, const std::string& why, const std::string& usual,
-                  const Check& check) {
-    for (;;) {
-      std::cout << "\n"
-                << question << "\n  " << why << "\n> " << (usual.empty() ? "" : "[" + usual + "] ")
-                << std::flush;
-      std::string answer;
-      const bool given = static_cast<bool>(std::getline(std::cin, answer));
-      while (!answer.empty() && (answer.back() == '\r' || answer.back() == ' '))
-        answer.pop_back();
-      if (!person_)
-        std::cout << (answer.empty() ? usual : answer) << "\n";
-      if (answer.empty())
-        answer = usual;
-      const std::string bad = answer.empty() ? "an answer is needed" : check(answer);
-      if (bad.empty())
-        return answer;
-      if (!given || !person_)
-        throw InputError("new: " + question + " " + bad);
-      std::cout << "  " << bad << "\n";
-    }
-  }
-
- private:
-  bool person_ = ::isatty(STDIN_FILENO) != 0;
-};
 
 Check quantity(const char* dimension, double least, double most) {
   return [=](std::string& answer) -> std::string {
@@ -109,7 +74,7 @@ struct Told {
 
 Told ask_all(const MaterialLibrary& library) {
   Told told;
-  Interview person;
+  Interview person("new");
   constexpr double mm = 1e-3, minute = 60, hour = 3600;
   told.steel =
       person.ask("Which steel?", "A key of `thinquench stock steels`, or the path of your own record.", "",

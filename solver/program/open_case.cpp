@@ -1,6 +1,8 @@
 #include "program/open_case.hpp"
 
 #include "program/material_library.hpp"
+#include "program/shop_file.hpp"
+#include "program/shop_learning.hpp"
 #include "records/document.hpp"
 #include "treatment/case_reader.hpp"
 #include "units/quantity.hpp"
@@ -19,7 +21,7 @@ bool says_anything(const OneLine& o) {
                                   &o.volume, &o.oven, &o.temper_time, &o.tempers, &o.hardness})
     if (!text->empty())
       return true;
-  return o.bare || o.foil_in_oil;
+  return o.bare || o.foil_in_oil || o.soft_spine;
 }
 
 /// The text of a value, refused under the name of its option when it is none of that kind.
@@ -65,25 +67,56 @@ std::vector<records::Setting> settings_of(const Options& options) {
   return out;
 }
 
-OpenedCase read(const std::string& text, const std::string& name, const std::string& stem,
-                const Options& options, const fs::path& beside, bool set = true) {
-  const MaterialLibrary library(find_materials(options.materials), beside);
+/// Where a case comes from and what is laid on it.
+struct Origin {
+  std::string name, stem;
+  fs::path beside;
+  bool set = true;
+  Learning learning = Learning::yes;
+};
+
+OpenedCase read(const std::string& text, const Origin& from, const Options& options) {
+  const MaterialLibrary library(find_materials(options.materials), from.beside);
+  const auto shop_file = find_shop(options, from.beside);
+  std::optional<shop::Journal> journal;
+  std::vector<records::Setting> settings;
+  if (shop_file) {
+    journal = open_shop(*shop_file);
+    settings = shop::left_open(*journal, text, from.name);
+  }
+  const std::size_t of_shop = settings.size();
+  if (from.set)
+    for (records::Setting& setting : settings_of(options))
+      settings.push_back(std::move(setting));
   OpenedCase opened;
-  opened.contents =
-      treatment::read_case(text, name, library, set ? settings_of(options) : std::vector<records::Setting>());
-  opened.name = name;
-  opened.stem = stem;
+  opened.contents = treatment::read_case(text, from.name, library, settings);
+  opened.name = from.name;
+  opened.stem = from.stem;
   opened.records = library.handed_out();
+  if (shop_file) {
+    opened.records.push_back({shop_file->string(), read_case_text(shop_file->string())});
+    for (std::size_t i = 0; i < of_shop; ++i)
+      opened.contents.defaults.push_back("from the shop's journal: " + settings[i].path + " = " +
+                                         settings[i].value);
+    opened.shop_file = shop_file;
+    if (from.learning == Learning::yes) {
+      treatment::Case known = in_shop(options, *shop_file, *journal, opened.contents);
+      if (known.uncertainty.learnt)
+        opened.unlearnt = std::move(opened.contents);
+      opened.contents = std::move(known);
+    }
+  }
   return opened;
 }
 
 } // namespace
 
-OpenedCase open_case(const Options& options, const std::string& path, bool set) {
+OpenedCase open_case(const Options& options, const std::string& path, bool set, Learning learning) {
   const bool piped = path == "-";
-  return read(read_case_text(path), piped ? "standard input" : path,
-              piped ? "case" : fs::path(path).stem().string(), options,
-              piped ? fs::path() : fs::path(path).parent_path(), set);
+  return read(read_case_text(path),
+              {piped ? "standard input" : path, piped ? "case" : fs::path(path).stem().string(),
+               piped ? fs::path() : fs::path(path).parent_path(), set, learning},
+              options);
 }
 
 std::string one_line_case(const OneLine& o, const std::string& command, std::vector<std::string>& assumed) {
@@ -140,24 +173,28 @@ std::string one_line_case(const OneLine& o, const std::string& command, std::vec
   }
   if (!o.hardness.empty())
     wish += "hardness = " + hardness_range("--hardness", o.hardness) + "\n";
+  if (o.soft_spine)
+    wish += "soft_spine = true\n";
   return "format = 1\n[blade]\n" + blade + "[[blade.station]]\nname = \"section\"\n" + station +
          "[furnace]\n" + furnace + wrap + "[transfer]\n" + transfer + "[bath]\n" + bath + "[temper]\n" +
          temper + "[wish]\n" + wish;
 }
 
-OpenedCase open_case_or_line(const Options& options, const std::string& command) {
+OpenedCase open_case_or_line(const Options& options, const std::string& command, Learning learning) {
   const bool line = says_anything(options.one_line);
   if (!options.case_path.empty()) {
     if (line)
       throw UsageError(command + ": a case file or the options of a blade, not both");
-    return open_case(options, options.case_path);
+    return open_case(options, options.case_path, true, learning);
   }
   if (!line)
-    throw UsageError(command + ": a case file or --steel, --spine and --edge are expected (see thinquench " +
-                     command + " --help)");
+    throw UsageError(
+        command +
+        ": CASE is missing: a case file or --steel, --spine and --edge are expected (see thinquench " +
+        command + " --help)");
   std::vector<std::string> assumed;
   const std::string text = one_line_case(options.one_line, command, assumed);
-  OpenedCase opened = read(text, "the options", "case", options, fs::path());
+  OpenedCase opened = read(text, {"the options", "case", {}, true, learning}, options);
   assumed.insert(assumed.end(), opened.contents.defaults.begin(), opened.contents.defaults.end());
   opened.contents.defaults = std::move(assumed);
   return opened;

@@ -1,6 +1,7 @@
 #include "program/options.hpp"
 
 #include "answers/bands.hpp"
+#include "answers/fault_draws.hpp"
 #include "answers/find.hpp"
 #include "output/origin.hpp"
 #include "program/shell_help.hpp"
@@ -21,7 +22,7 @@ struct CommandText {
   const char* examples;
 };
 
-constexpr std::array<CommandText, 15> command_texts{{
+constexpr std::array<CommandText, 17> command_texts{{
     {"harden", "Compute a case from furnace to temper: print the answers, write the files.",
      "  thinquench harden my_blade.toml                 answers on the screen, files in out/\n"
      "  thinquench harden my_blade.toml -o monday       files in monday/\n"
@@ -32,7 +33,9 @@ constexpr std::array<CommandText, 15> command_texts{{
      "  thinquench harden my_blade.toml --only sheet    of the files only the sheet for the shop\n"},
     {"check", "Read a case and print it with every default filled in; compute nothing.",
      "  thinquench check my_blade.toml                  the case as the program understands it\n"
-     "  thinquench blank | thinquench check -           the case from standard input\n"},
+     "  thinquench blank | thinquench check -           the case from standard input\n"
+     "  thinquench check --steel 1084 --spine '3 mm' --edge '0.5 mm' > my_blade.toml\n"
+     "                                                  a case file out of the options of a blade\n"},
     {"stock", "List the records, or show where each value of one comes from.",
      "  thinquench stock                                everything on the shelf\n"
      "  thinquench stock steels                         one kind; also coolants, foils, solids, strains\n"
@@ -79,6 +82,15 @@ constexpr std::array<CommandText, 15> command_texts{{
      "  thinquench new my_blade.toml                    questions, each with its usual answer\n"
      "  printf 'O1\\n3.2 mm\\n0.6 mm\\n' | thinquench new my_blade.toml\n"
      "                                                  the answers from a pipe; the rest as usual\n"},
+    {"note", "Note what was set and read of a blade or a coupon in the shop's journal.",
+     "  thinquench note my_blade.toml --shop shop.toml --seconds '3 s' --file skates --quenched 'spine 64 "
+     "HRC'\n"
+     "                                                  a journal that is not there yet is begun\n"
+     "  thinquench note my_blade.toml --shop shop.toml --tempered 'spine 61 HRC' --oil-before '55 degC'\n"
+     "  thinquench note --coupon O1 --temper '205 degC' --hold '2 h' --read '61 HRC' --shop shop.toml\n"},
+    {"shop", "Show what the shop's journal taught, and which reading would teach most.",
+     "  thinquench shop --shop shop.toml                what its readings say of furnace, foil, oil and "
+     "oven\n"},
     {"sweep", "Compute all cases of a plan: keys over lists and ranges, into one HDF5 file.",
      "  thinquench sweep my_plan.toml                   result in my_plan.h5; goes on where it was stopped\n"
      "  thinquench sweep my_plan.toml --shard 3/8       a part, into my_plan.3of8.rows\n"
@@ -90,6 +102,11 @@ constexpr std::array<CommandText, 15> command_texts{{
      "  thinquench map my_plan.h5 --x blade.spine --y bath.temperature --figure verdict_quench\n"
      "  thinquench map my_plan.h5 --x temper.oven --figure hardness_tempered --at blade.spine='3 mm'\n"},
 }};
+
+const CommandText& text_of(std::string_view name) {
+  return *std::find_if(command_texts.begin(), command_texts.end(),
+                       [&](const CommandText& text) { return name == text.name; });
+}
 
 constexpr const char* main_examples =
     "  thinquench new my_blade.toml                    asks what matters and writes the case\n"
@@ -303,6 +320,11 @@ class CommandLine {
     app.add_flag("--no-color", options.no_color, "No colours");
     app.add_option("--materials", options.materials, "Folder of the records instead of the shipped one")
         ->type_name("DIR");
+    app.add_option("--shop", options.shop.file, "Journal of the shop (default: shop.toml beside the case)")
+        ->type_name("FILE");
+    app.add_flag("--no-shop", options.shop.none, "Leave out what the journal of the shop teaches");
+    app.add_option("--bar", options.shop.bar, "The bar of steel in hand, as the journal calls it")
+        ->type_name("NAME");
     add_harden();
     add_check();
     add_stock();
@@ -315,6 +337,8 @@ class CommandLine {
     add_oil();
     add_explain();
     add_new();
+    add_note();
+    add_shop();
     add_sweep();
     add_join();
     add_map();
@@ -370,11 +394,12 @@ class CommandLine {
     add_text(sub, "--temper-time", o.temper_time, "TIME", "Each temper (default: 2 h)");
     add_text(sub, "--tempers", o.tempers, "N", "Number of tempers (default: 2)");
     add_text(sub, "--hardness", o.hardness, "HRC", "Wanted, like '60 HRC' or '60-62 HRC'");
+    sub->add_flag("--soft-spine", o.soft_spine, "A soft spine is welcome: edge and middle must harden");
   }
 
   void add_harden() {
-    CLI::App* harden = add_command(command_texts[0], Command::harden);
-    add_case(harden);
+    CLI::App* harden = add_command(text_of("harden"), Command::harden);
+    add_one_line(harden);
     harden->add_option("-o,--output", options.output, "Folder for the files written (default: out)")
         ->type_name("DIR");
     harden->add_option("--fail-on", options.fail_on, "Exit 4 when a verdict is fail, or also when marginal")
@@ -417,14 +442,14 @@ class CommandLine {
   }
 
   void add_check() {
-    CLI::App* check = add_command(command_texts[1], Command::check);
-    add_case(check);
+    CLI::App* check = add_command(text_of("check"), Command::check);
+    add_one_line(check);
     add_json(check, "The resolved case and what was assumed, as one JSON document");
     add_quiet(check, "Print nothing but errors");
   }
 
   void add_stock() {
-    CLI::App* stock = add_command(command_texts[2], Command::stock);
+    CLI::App* stock = add_command(text_of("stock"), Command::stock);
     stock->add_option("WHAT", options.wanted,
                       "steels, coolants, foils, solids, strains, or the key of one record");
     stock->add_flag("--keys", options.keys, "Only the keys, one a line");
@@ -434,7 +459,7 @@ class CommandLine {
   }
 
   void add_ask() {
-    CLI::App* ask = add_command(command_texts[3], Command::ask);
+    CLI::App* ask = add_command(text_of("ask"), Command::ask);
     AskOptions& question = options.ask;
     ask->add_option("STEEL", question.steel, "Key or file of a record, or a composition in wt%");
     add_text(ask, "--harden", question.harden, "TEMP", "Hardening temperature (default: the usual one)");
@@ -450,17 +475,19 @@ class CommandLine {
     ask->add_flag("--diagram", question.diagram, "The transformation diagram alone, as CSV");
     add_text(ask, "--csv", question.csv, "FILE",
              "Rows in, the same rows with answers out; - reads standard input");
+    add_text(ask, "--measured", question.measured, "COLUMN",
+             "Column of measured HRC in --csv; it corrects rows of its steel");
     add_json(ask, "The answers as one JSON document");
   }
 
   void add_blank() {
-    add_command(command_texts[4], Command::blank)
+    add_command(text_of("blank"), Command::blank)
         ->add_flag("--keys", options.keys, "A page of all keys with defaults, ranges and meaning (Markdown)");
   }
 
   void add_find() {
     SearchOptions& search = options.search;
-    CLI::App* find = add_command(command_texts[5], Command::find);
+    CLI::App* find = add_command(text_of("find"), Command::find);
     find->add_option("QUESTION", search.question, "What to find; --list tells them");
     add_one_line(find);
     find->add_option("--wish", search.wish, "What is wanted; its meaning by the question")
@@ -475,14 +502,14 @@ class CommandLine {
   }
 
   void add_what_if() {
-    CLI::App* what_if = add_command(command_texts[6], Command::what_if);
+    CLI::App* what_if = add_command(text_of("what-if"), Command::what_if);
     add_one_line(what_if);
     add_json(what_if, "The strips as one JSON document");
   }
 
   void add_compare() {
     SearchOptions& search = options.search;
-    CLI::App* compare = add_command(command_texts[7], Command::compare);
+    CLI::App* compare = add_command(text_of("compare"), Command::compare);
     add_one_line(compare);
     add_text(compare, "--oils", search.oils, "KEYS", "Baths, parted by commas (default: the case's)");
     add_text(compare, "--bath-temperatures", search.baths, "TEMPS",
@@ -490,11 +517,13 @@ class CommandLine {
     add_text(compare, "--transfers", search.transfers, "TIMES",
              "Ways from furnace to bath, parted by commas");
     add_text(compare, "--spines", search.spines, "LENGTHS", "Thicknesses of the spine, parted by commas");
+    add_text(compare, "--steels", search.steels, "KEYS",
+             "Steels side by side, each at its usual set point, soak and the oven for the wish");
     add_json(compare, "The table as one JSON document");
   }
 
   void add_differ() {
-    CLI::App* differ = add_command(command_texts[8], Command::differ);
+    CLI::App* differ = add_command(text_of("differ"), Command::differ);
     differ->add_option("CASE", options.case_path, "The first case file")->required();
     differ->add_option("OTHER", options.other_case_path,
                        "The second case file (default: the first, with --set)");
@@ -503,7 +532,7 @@ class CommandLine {
   }
 
   void add_oil() {
-    CLI::App* oil = add_command(command_texts[9], Command::oil);
+    CLI::App* oil = add_command(text_of("oil"), Command::oil);
     OilOptions& test = options.oil;
     add_text(oil, "--max-rate", test.max_rate, "RATE", "Sheet: largest cooling rate, as printed");
     add_text(oil, "--at", test.at, "TEMP", "Sheet: temperature of the largest cooling rate");
@@ -533,22 +562,32 @@ class CommandLine {
   }
 
   void add_explain() {
-    CLI::App* explain = add_command(command_texts[10], Command::explain);
+    CLI::App* explain = add_command(text_of("explain"), Command::explain);
     ExplainOptions& read = options.explain;
-    add_case(explain);
+    add_one_line(explain);
     add_text(explain, "--quenched", read.quenched, "READINGS",
              "As quenched, like 'spine 58 HRC, edge 61 HRC' (edge, middle, spine, thickest)");
     add_text(explain, "--tempered", read.tempered, "READINGS", "The same after the last temper");
-    add_text(explain, "--file", read.file, "FEEL", "At the edge as quenched: skates, 'just skates', bites");
-    explain->add_flag("--ground", read.ground, "0.1 to 0.2 mm of skin was ground off before it was read");
+    add_text(
+        explain, "--file", read.file, "FEEL",
+        "As quenched: skates, 'just skates', bites; elsewhere than at the edge 'spine bites, edge skates'");
+    add_text(explain, "--file-ground", read.file_ground, "FEEL",
+             "The same after 0.1 to 0.2 mm of skin were ground off");
+    explain->add_flag("--ground", read.ground,
+                      "0.1 to 0.2 mm of skin was ground off before the tester read it");
     add_text(explain, "--tester", read.tester, "HRC",
              "The tester is within this nine times in ten (default: 1 HRC)");
     add_text(explain, "--station", read.station, "NAME", "Section that was read (default: the first)");
+    explain->add_option("--members", read.members, "Times that each fault is drawn (default: 64)")
+        ->type_name("N")
+        ->check(CLI::Range(answers::least_fault_members, answers::most_fault_members));
+    explain->add_option("--seed", read.seed, "Other draws; the same seed, the same answer (default: 1)")
+        ->type_name("N");
     add_json(explain, "The causes and the forecast as one JSON document");
   }
 
   void add_sweep() {
-    CLI::App* sweep = add_command(command_texts[12], Command::sweep);
+    CLI::App* sweep = add_command(text_of("sweep"), Command::sweep);
     SweepOptions& asked = options.sweep;
     sweep->add_option("PLAN", asked.plan, "The plan (TOML); solver/sweep/README.md explains it")->required();
     add_text(sweep, "-o,--output", asked.result, "FILE",
@@ -565,7 +604,7 @@ class CommandLine {
   }
 
   void add_join() {
-    CLI::App* joined = add_command(command_texts[13], Command::join);
+    CLI::App* joined = add_command(text_of("join"), Command::join);
     SweepOptions& asked = options.sweep;
     joined->add_option("RESULT", asked.result, "HDF5 file to write")->required();
     joined->add_option("PARTS", asked.parts, "Files of rows, in any order")->required();
@@ -575,7 +614,7 @@ class CommandLine {
   }
 
   void add_map() {
-    CLI::App* map = add_command(command_texts[14], Command::map);
+    CLI::App* map = add_command(text_of("map"), Command::map);
     SweepOptions& asked = options.sweep;
     map->add_option("SWEEP", asked.result, "The result of a sweep (HDF5)")->required();
     map->add_option("--x", asked.x, "Key along the x axis")->type_name("KEY")->required();
@@ -594,8 +633,58 @@ class CommandLine {
   }
 
   void add_new() {
-    CLI::App* fresh = add_command(command_texts[11], Command::new_case);
+    CLI::App* fresh = add_command(text_of("new"), Command::new_case);
     fresh->add_option("FILE", options.case_path, "The case to write; it must not be there yet")->required();
+  }
+
+  void add_note() {
+    CLI::App* note = add_command(text_of("note"), Command::note);
+    NoteOptions& read = options.note;
+    note->add_option("CASE", options.case_path, "The case that the blade was made by");
+    add_settings(note, "What was set otherwise than in the case, like furnace.timer='22 min'");
+    add_text(note, "--blade", read.blade, "NAME", "Name of the blade");
+    add_text(note, "--date", read.date, "DAY", "Like 2026-03-14 (default: today)");
+    add_text(note, "--station", read.station, "NAME", "Section that was read (default: the first)");
+    add_text(note, "--seconds", read.seconds, "TIME", "From furnace to oil, by a watch or a film");
+    add_text(note, "--oil-before", read.oil_before, "TEMP", "Oil before the blade");
+    add_text(note, "--oil-after", read.oil_after, "TEMP", "Oil after it, stirred");
+    add_text(note, "--file", read.file, "FEEL", "At the edge as quenched: skates, 'just skates', bites");
+    note->add_flag("--ground", read.ground, "0.1 to 0.2 mm of skin was ground off before it was read");
+    add_text(note, "--quenched", read.quenched, "READINGS",
+             "As quenched, like 'spine 64 HRC, edge 65 HRC' (or middle, thickest)");
+    note->add_option("--tempered", read.tempered, "The same after a temper; once for each temper")
+        ->type_name("READINGS")
+        ->expected(1)
+        ->take_all();
+    add_text(note, "--packet-log", read.packet_log, "FILE",
+             "CSV of a thermocouple in the packet, on the blade");
+    add_text(note, "--coupon-log", read.coupon_log, "FILE",
+             "CSV of a thermocouple in a coupon quenched in the oil");
+    add_text(note, "--oven-log", read.oven_log, "FILE", "CSV of a thermometer in the tempering oven");
+    add_text(note, "--bow", read.bow, "LENGTH", "Bow after the quench, at the middle");
+    add_text(note, "--remark", read.remark, "TEXT", "Anything else");
+    add_coupon(note);
+    add_quiet(note, "Print nothing but errors");
+  }
+
+  void add_coupon(CLI::App* note) {
+    NoteOptions& read = options.note;
+    add_text(note, "--coupon", read.coupon, "STEEL", "A tempered coupon instead of a blade: its steel");
+    add_text(note, "--temper", read.temper, "TEMP", "Coupon: tempered at");
+    add_text(note, "--hold", read.hold, "TIME", "Coupon: for (default: 1 h)");
+    note->add_option("--cycles", read.cycles, "Coupon: so many times (default: 1)")->type_name("N");
+    add_text(note, "--read", read.read, "HRC", "Coupon: what was read of it");
+    add_text(note, "--harden", read.harden, "TEMP", "Coupon: hardened from (default: the usual temperature)");
+    add_text(note, "--soak", read.soak, "TIME", "Coupon: soaked for (default: the usual time)");
+  }
+
+  void add_shop() {
+    CLI::App* shop = add_command(text_of("shop"), Command::shop);
+    shop->add_option("CASE", options.case_path, "A case: what the journal makes of its answers");
+    add_settings(shop, set_text);
+    add_text(shop, "--next", options.shop.next, "FIGURE",
+             "Which reading would narrow this figure most, like timer_from_door");
+    add_json(shop, "The same as one JSON document");
   }
 };
 

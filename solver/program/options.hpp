@@ -45,6 +45,8 @@ enum class Command {
   oil,
   explain,
   new_case,
+  note,
+  shop,
   sweep,
   join,
   map
@@ -57,20 +59,21 @@ struct AskOptions {
   int cycles = 1;
   bool diagram = false; ///< the transformation diagram alone, as CSV
   std::string csv;      ///< file of rows, "-" for standard input
+  std::string measured; ///< with csv: its column of measured hardness, which corrects the other rows
 };
 
 /// A case told on the command line, as it was typed; empty where nothing was said.
 struct OneLine {
   std::string steel, spine, edge, width, length, grind, bevel_height;
   std::string setpoint, timer, soak, gap, transfer, oil, bath, volume, oven, temper_time, tempers, hardness;
-  bool bare = false, foil_in_oil = false;
+  bool bare = false, foil_in_oil = false, soft_spine = false;
 };
 
 /// Values of find and compare as they were typed.
 struct SearchOptions {
   std::string question, wish, spine_at_most, blades;
   bool list = false, fahrenheit = false, bands = false;
-  std::string oils, baths, transfers, spines; ///< parted by commas
+  std::string oils, baths, transfers, spines, steels; ///< parted by commas
 };
 
 /// Values of oil as they were typed; empty when they were not.
@@ -86,24 +89,47 @@ struct OilOptions {
 /// Values of explain as they were typed; empty when they were not.
 struct ExplainOptions {
   std::string quenched, tempered; ///< readings parted by commas: "spine 58 HRC, edge 61 HRC"
-  std::string file, tester, station;
+  std::string file, file_ground; ///< "skates", or with places: "edge skates, spine bites"
+  std::string tester, station;
   bool ground = false;
+  int members = 64; ///< times that each fault is drawn
+  std::uint64_t seed = 1;
+};
+
+/// Values of note as they were typed; empty when they were not.
+struct NoteOptions {
+  std::string date, blade, bar, station, seconds, oil_before, oil_after, file, quenched, packet_log,
+      coupon_log, oven_log, bow, remark;
+  std::vector<std::string> tempered;                    ///< after each temper
+  std::string coupon, temper, hold, read, harden, soak; ///< of a coupon
+  int cycles = 1;
+  bool ground = false;
+};
+
+/// Which journal of a shop is used, and what is asked about it.
+struct ShopOptions {
+  std::optional<std::filesystem::path> file; ///< when named
+  bool none = false;
+  std::string bar;  ///< of the steel in hand
+  std::string next; ///< shop: the figure that the next reading shall narrow
 };
 
 struct Options {
   Command command = Command::harden;
-  std::string case_path;                          ///< harden, check: the case file, "-" for standard input
-  std::string wanted;                             ///< stock: a kind of record, a key, or empty for all
-  bool keys = false;                              ///< stock: only the keys; blank: the page of all keys
-  std::vector<std::string> settings;              ///< "key=value" laid on the case
-  bool gaps = false;                              ///< stock: what a steel record leaves open
-  AskOptions ask;                                 ///< ask: the question
-  OneLine one_line;                               ///< find, what-if, compare: instead of a case file
-  SearchOptions search;                           ///< find, compare
-  std::string other_case_path;                    ///< differ: the second case file
-  ExplainOptions explain;                         ///< explain: what was read
-  OilOptions oil;                                 ///< oil: the test
-  SweepOptions sweep;                             ///< sweep, join, map
+  std::string case_path;             ///< harden, check: the case file, "-" for standard input
+  std::string wanted;                ///< stock: a kind of record, a key, or empty for all
+  bool keys = false;                 ///< stock: only the keys; blank: the page of all keys
+  std::vector<std::string> settings; ///< "key=value" laid on the case
+  bool gaps = false;                 ///< stock: what a steel record leaves open
+  AskOptions ask;                    ///< ask: the question
+  OneLine one_line;                  ///< find, what-if, compare: instead of a case file
+  SearchOptions search;              ///< find, compare
+  std::string other_case_path;       ///< differ: the second case file
+  ExplainOptions explain;            ///< explain: what was read
+  OilOptions oil;                    ///< oil: the test
+  NoteOptions note;                  ///< note: what was set and read
+  ShopOptions shop;
+  SweepOptions sweep;             ///< sweep, join, map
   std::filesystem::path output = "out";           ///< harden: folder of the files written
   output::FileChoice files;                       ///< harden: which files are written
   std::optional<std::filesystem::path> materials; ///< folder of the records, when named

@@ -68,6 +68,12 @@ void obey(int argc, const char* const* argv, const Engine& engine, CleanOutput& 
     case Command::new_case:
       new_case(options, engine, command_line_text(argc, argv));
       break;
+    case Command::note:
+      note(options);
+      break;
+    case Command::shop:
+      shop_command(options);
+      break;
     case Command::find:
       find(options);
       break;

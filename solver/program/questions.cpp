@@ -1,6 +1,7 @@
 #include "program/questions.hpp"
 
 #include "output/text.hpp"
+#include "records/document.hpp"
 #include "records/read_steel.hpp"
 #include "steel/bare_steel.hpp"
 #include "steel/formulas.hpp"
@@ -9,6 +10,7 @@
 #include "steel/record_gaps.hpp"
 #include "steel/temper.hpp"
 #include "steel/transformation.hpp"
+#include "treatment/record_names.hpp"
 #include "units/quantity.hpp"
 
 #include <algorithm>
@@ -113,17 +115,21 @@ Subject SubjectReader::read(const std::string& asked) {
     text = found(library_.at_path(RecordKind::steel, asked), asked);
   } else {
     const std::vector<std::string> keys = library_.keys(RecordKind::steel);
-    const auto key = std::find_if(keys.begin(), keys.end(), [&](const std::string& k) {
+    const auto same = std::find_if(keys.begin(), keys.end(), [&](const std::string& k) {
       return output::lower_case(k) == output::lower_case(asked);
     });
-    if (key == keys.end()) {
+    const std::string key =
+        same != keys.end() ? *same : treatment::key_by_title(library_, RecordKind::steel, asked);
+    if (key.empty()) {
       std::string all;
       for (const std::string& k : keys)
         all += (all.empty() ? "" : ", ") + k;
-      throw InputError("ask: no steel is called '" + asked + "'; " + all +
+      const std::string near = records::nearest(asked, keys);
+      throw InputError("ask: no steel is called '" + asked + "'; " +
+                       (near.empty() ? "" : "did you mean '" + near + "'? ") + all +
                        ", the path of a record, or a composition such as C 0.8 Mn 0.7 Si 0.2 is expected");
     }
-    text = found(library_.shipped(RecordKind::steel, *key), *key);
+    text = found(library_.shipped(RecordKind::steel, key), key);
   }
   Subject subject;
   subject.record = records::read_steel(text.text, text.file, phases_);

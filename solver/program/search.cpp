@@ -3,6 +3,7 @@
 #include "answers/careful_find.hpp"
 #include "output/finding.hpp"
 #include "program/commands.hpp"
+#include "program/compare_steels.hpp"
 #include "program/interrupt.hpp"
 #include "program/material_library.hpp"
 #include "program/open_case.hpp"
@@ -10,6 +11,7 @@
 #include "program/values.hpp"
 #include "records/document.hpp"
 #include "records/read_coolant.hpp"
+#include "treatment/record_names.hpp"
 #include "units/quantity.hpp"
 
 #include <algorithm>
@@ -93,7 +95,7 @@ void find(const Options& options) {
   ThreadPool executor;
   const auto go_on_asking = [&] { return !watch.interrupted(); };
   answers::Finding found = answers::find(opened.contents, asked.question, wishes, &executor, go_on_asking);
-  answers::hold_by_draws(found, opened.contents, executor, go_on_asking);
+  answers::hold_by_draws(found, opened.contents, wishes, executor, go_on_asking);
   std::optional<answers::Bands> bands;
   if (asked.bands && found.found) {
     std::vector<treatment::Run> runs;
@@ -142,8 +144,10 @@ void compare(const Options& options) {
                                 in_folder ? std::filesystem::path(options.case_path).parent_path()
                                           : std::filesystem::path());
   for (const std::string& name : parted("--oils", asked.oils)) {
-    const auto text = treatment::is_record_path(name) ? library.at_path(treatment::RecordKind::coolant, name)
-                                                      : library.shipped(treatment::RecordKind::coolant, name);
+    constexpr auto kind = treatment::RecordKind::coolant;
+    auto text = treatment::is_record_path(name) ? library.at_path(kind, name) : library.shipped(kind, name);
+    if (const std::string key = text ? "" : treatment::key_by_title(library, kind, name); !key.empty())
+      text = library.shipped(kind, key);
     if (!text) {
       const std::vector<std::string> keys = library.keys(treatment::RecordKind::coolant);
       const std::string near = records::nearest(name, keys);
@@ -161,6 +165,12 @@ void compare(const Options& options) {
   }
   const InterruptWatch watch;
   ThreadPool executor;
+  if (!asked.steels.empty()) {
+    if (!(asked.oils + asked.baths + asked.transfers + asked.spines).empty())
+      throw UsageError("compare: --steels stands alone; choose the steel first, then compare baths");
+    compare_steels(options, opened, library, parted("--steels", asked.steels), watch, executor);
+    return;
+  }
   const auto table = answers::compare(opened.contents, axes, &executor, [&] { return !watch.interrupted(); });
   if (options.json)
     std::cout << output::comparison_json(opened.contents, table);

@@ -88,10 +88,32 @@ InputError refusal(std::string_view file, int line, std::string_view key, std::s
 
 // --- from toml11 to the tree -----------------------------------------------------------------------------
 
-Value convert(const toml::value& v, const std::shared_ptr<const std::string>& file) {
+/// Offset in the text at which a value begins. toml11's own location() counts the lines before it, several
+/// times over, which took a third of reading a case.
+std::size_t offset_of(const toml::value& v) {
+  const auto* region = dynamic_cast<const toml::detail::region*>(toml::detail::get_region(v));
+  return region ? static_cast<std::size_t>(region->first() - region->begin()) : 0;
+}
+
+/// Lines of a text by offset.
+class Lines {
+ public:
+  explicit Lines(std::string_view text) {
+    for (std::size_t at = text.find('\n'); at != std::string_view::npos; at = text.find('\n', at + 1))
+      ends_.push_back(at);
+  }
+  int at(std::size_t offset) const {
+    return 1 + static_cast<int>(std::lower_bound(ends_.begin(), ends_.end(), offset) - ends_.begin());
+  }
+
+ private:
+  std::vector<std::size_t> ends_;
+};
+
+Value convert(const toml::value& v, const std::shared_ptr<const std::string>& file, const Lines& lines) {
   Value out;
   out.file = file;
-  out.line = static_cast<int>(v.location().line());
+  out.line = lines.at(offset_of(v));
   switch (v.type()) {
   case toml::value_t::string:
     out.kind = Kind::text;
@@ -113,20 +135,18 @@ Value convert(const toml::value& v, const std::shared_ptr<const std::string>& fi
   case toml::value_t::array:
     out.kind = Kind::array;
     for (const toml::value& item : v.as_array())
-      out.items.push_back(convert(item, file));
+      out.items.push_back(convert(item, file, lines));
     break;
   case toml::value_t::table: {
     out.kind = Kind::table;
-    std::vector<std::pair<std::pair<int, int>, const std::pair<const std::string, toml::value>*>> order;
-    for (const auto& entry : v.as_table()) {
-      const auto place = entry.second.location();
-      order.push_back({{static_cast<int>(place.line()), static_cast<int>(place.column())}, &entry});
-    }
+    std::vector<std::pair<std::size_t, const std::pair<const std::string, toml::value>*>> order;
+    for (const auto& entry : v.as_table())
+      order.push_back({offset_of(entry.second), &entry});
     std::sort(order.begin(), order.end(), [](const auto& a, const auto& b) {
       return a.first != b.first ? a.first < b.first : a.second->first < b.second->first;
     });
     for (const auto& [place, entry] : order)
-      out.entries.push_back({entry->first, convert(entry->second, file), false});
+      out.entries.push_back({entry->first, convert(entry->second, file, lines), false});
     break;
   }
   default: {
@@ -163,6 +183,11 @@ std::string_view trim(std::string_view text) {
   while (!text.empty() && (text.back() == ' ' || text.back() == '\t'))
     text.remove_suffix(1);
   return text;
+}
+
+/// A value without the remark behind it.
+std::string before_remark(const std::string& value) {
+  return std::string(trim(std::string_view(value).substr(0, value.find('#'))));
 }
 
 /// The line numbers in the excerpt of a toml11 message.
@@ -214,7 +239,7 @@ std::vector<int> excerpt_lines(const std::string& message) {
     what = "text without its closing quote, or with a \\ that means nothing";
   else if (says("invalid line format") && !value.empty() && value.find('=') == std::string::npos &&
            (value.find_first_of("0123456789") == 0 || value.find_first_of("+-.") == 0)) {
-    std::string bare(trim(std::string_view(value).substr(0, value.find('#'))));
+    const std::string bare = before_remark(value);
     if (bare.find(',') != std::string::npos)
       what = bare + " has a comma; decimals have a point, values with a unit stand in quotes: " + key +
              " = \"3.2 mm\"";
@@ -224,8 +249,9 @@ std::vector<int> excerpt_lines(const std::string& message) {
     what = "something stands behind the value; comments start with #, one key = value per line";
   else if (says("parse_boolean") || says("unknown value") || says("guess_value_type") ||
            says("parse_number") || says("type"))
-    what = clean(value) + " is no value; texts and values with a unit stand in quotes: " + key + " = " +
-           in_quotes(value);
+    what = clean(before_remark(value)) +
+           " is no value; texts and values with a unit stand in quotes: " + key + " = " +
+           in_quotes(before_remark(value));
   else if (says("parse_key") || says("key"))
     what = in_quotes(source) + " is no key and no heading; write key = value, [name] or [[name]]";
   else {
@@ -339,7 +365,7 @@ Value parse_anew(std::string_view text, const std::string& file) {
     const toml::value root = toml::parse(in, file);
     if (!root.is_table())
       raise(file, 1, "", "no table of keys; write key = value lines");
-    Value tree = convert(root, std::make_shared<const std::string>(file));
+    Value tree = convert(root, std::make_shared<const std::string>(file), Lines(text));
     tree.line = 1;
     return tree;
   } catch (const InputError&) {
@@ -890,7 +916,9 @@ int Node::integer(std::string_view key, Range range, std::optional<int> otherwis
     impl_->missing(key, "write a whole number, " + allowed(range, ""));
   }
   if (v->kind != Kind::integer)
-    impl_->fail_at(*v, impl_->name(key), shown(*v) + " is no whole number; allowed: " + allowed(range, ""));
+    impl_->fail_at(*v, impl_->name(key),
+                   shown(*v) + " is no whole number; allowed: " + allowed(range, "") +
+                       (v->kind == Kind::text ? ", written without quotes" : ""));
   range.most = std::min(range.most, static_cast<double>(std::numeric_limits<int>::max()));
   range.least = std::max(range.least, static_cast<double>(std::numeric_limits<int>::min()));
   return static_cast<int>(impl_->checked(*v, impl_->name(key), v->number, range, ""));

@@ -142,9 +142,63 @@ double bulk_value(const Sourced& record, std::string_view key, std::string_view 
   return usual;
 }
 
+/// What service does to an oil: read for its faults even where it is not asked for.
+struct Aged {
+  StageCorrection stages;
+  double flash_falls_K = 0, h_uncertainty = 0;
+};
+
+std::optional<Aged> read_aged(const Node& root, OilState state, CoolantRecord& coolant) {
+  const auto node = root.optional_table(oil_state_name(state));
+  if (!node)
+    return std::nullopt;
+  if (coolant.kind != CoolantKind::oil)
+    node->fail("", "only an oil grows old; leave it out or write kind = \"oil\"");
+  const Range multiplier{0.1, 5};
+  Aged aged;
+  aged.stages.film = node->number("film", multiplier);
+  aged.stages.peak = node->number("peak", multiplier);
+  aged.stages.convection = node->number("convection", multiplier);
+  aged.stages.blanket_shift_K = node->quantity("blanket_shift", "temperature_difference", {-300, 300});
+  aged.flash_falls_K = node->quantity("flash_falls", "temperature_difference", {0, 300});
+  aged.h_uncertainty = node->quantity("h_uncertainty", "fraction", {0, 10});
+  const std::string source = node->text("source", root.text("source", ""));
+  if (source.empty())
+    node->fail("", "has no source; write source = \"...\" in it (a citation, \"from memory\", \"common "
+                   "practice, no source\", \"assumption, no source\")");
+  coolant.provenance.push_back(
+      {oil_state_name(state),
+       "film " + node->written("film") + ", peak " + node->written("peak") + ", convection " +
+           node->written("convection") + ", blanket_shift " + node->written("blanket_shift") +
+           ", flash_falls " + node->written("flash_falls"),
+       source, node->text("range", ""), "h_uncertainty " + node->written("h_uncertainty"), ""});
+  return aged;
+}
+
+/// Flash and smoke point fall, the stages change at every bath temperature, the doubt is wider.
+void grow_old(CoolantRecord& coolant, const Aged& aged) {
+  auto& rows = coolant.by_bath_temperature;
+  if (rows.empty())
+    rows.push_back({coolant.table_bath_degC, 1, 1, 1, 0});
+  for (StageCorrection& row : rows) {
+    row.film *= aged.stages.film;
+    row.peak *= aged.stages.peak;
+    row.convection *= aged.stages.convection;
+    row.blanket_shift_K += aged.stages.blanket_shift_K;
+  }
+  for (std::optional<double>* point : {&coolant.flash_degC, &coolant.smoke_degC})
+    if (*point)
+      **point -= aged.flash_falls_K;
+  coolant.h_uncertainty = std::max(coolant.h_uncertainty, aged.h_uncertainty);
+}
+
 } // namespace
 
-CoolantRecord read_coolant(std::string_view text, std::string file) {
+const char* oil_state_name(OilState state) {
+  return state == OilState::used ? "used" : state == OilState::old ? "old" : "fresh";
+}
+
+CoolantRecord read_coolant(std::string_view text, std::string file, OilState state) {
   CoolantRecord coolant;
   coolant.key = std::filesystem::path(file).stem().string();
   const Node root = parse_document(text, std::move(file));
@@ -182,6 +236,11 @@ CoolantRecord read_coolant(std::string_view text, std::string file) {
       window->node().fail("to", "must be above from");
   }
 
+  for (const OilState one : {OilState::used, OilState::old})
+    if (const auto aged = read_aged(root, one, coolant); aged && one == state)
+      grow_old(coolant, *aged);
+  if (state != OilState::fresh && !root.has(oil_state_name(state)))
+    root.fail(oil_state_name(state), "missing; this record does not say what an oil in that state does");
   root.finish();
   return coolant;
 }

@@ -18,13 +18,17 @@ constexpr double ordinary = 1.0 / 60.0; ///< of the width, at the thickest place
 constexpr double end_share = 0.03;      ///< first interval over the thickness there
 constexpr double widening = 0.16;       ///< growth of the interval per distance from an end or kink
 constexpr double thickness_power = 0.2; ///< interval follows the thickness to this power
-constexpr double surface_blend = 0.5;   ///< of sin(pi u / 2) in the lines across
-constexpr double most_ratio = 1.5;      ///< of neighbouring intervals
-constexpr double first_at_edge = 0.5;   ///< most of the edge's thickness in one interval
-constexpr double change_share = 0.025;  ///< interval at a change of the boundary over the thickness there
-constexpr double own_interval = 0.8; ///< of a usual interval: a place nearer to a line that must stand only
-                                     ///< splits an interval
-constexpr double same_line = 1e-4;   ///< of the width: a place this near to a line is on it
+/// Of sin(pi u / 2) in the lines across: with few of them the boiling surface wants them close, with more the
+/// start of a quench wants the flank to keep its share of the heat (conduction/mesh.cpp).
+constexpr double blend_of_few = 0.5, blend_of_many = 0.3;
+constexpr int few_across = 6;
+constexpr double most_blend = 0.5;     ///< more would leave a flank no heat of its own
+constexpr double most_ratio = 1.5;     ///< of neighbouring intervals
+constexpr double first_at_edge = 0.5;  ///< most of the edge's thickness in one interval
+constexpr double change_share = 0.025; ///< interval at a change of the boundary over the thickness there
+constexpr double own_interval = 0.8;   ///< of a usual interval: a place nearer to a line that must stand only
+                                       ///< splits an interval
+constexpr double same_line = 1e-4;     ///< of the width: a place this near to a line is on it
 
 /// Wanted interval over x, piecewise linear, and the count of intervals up to each sample.
 struct Spacing {
@@ -236,8 +240,9 @@ double greatest_ratio(const std::vector<double>& x) {
 }
 
 /// Lines across from -1 (flank B) over 0 to 1 (flank A), denser towards both flanks.
-double line_across(double u, double clustering) {
-  const double blend = std::min(surface_blend * clustering, 0.9);
+double line_across(double u, int across, double clustering) {
+  const double blend =
+      std::min((across <= few_across ? blend_of_few : blend_of_many) * clustering, most_blend);
   return (1.0 - blend) * u + blend * std::sin(0.5 * std::numbers::pi * u);
 }
 
@@ -281,7 +286,7 @@ Grid make_grid(const Profile& profile, const GridOptions& options) {
   for (int j = 0; j < grid.ny; ++j) {
     const double u =
         grid.half ? static_cast<double>(j) / half_across : static_cast<double>(j - half_across) / half_across;
-    const double place = j == grid.ny - 1 ? 1.0 : line_across(u, options.edge_clustering);
+    const double place = j == grid.ny - 1 ? 1.0 : line_across(u, options.across, options.edge_clustering);
     grid.eta.push_back(grid.half ? place : j == 0 ? 0.0 : 0.5 + 0.5 * place);
   }
   for (const double at : grid.x) {

@@ -16,7 +16,10 @@ constexpr double table_from = -200, table_to = 1300;
 /// Pearlite that forms hotter than this far below Ae1 is coarse: some 700 to 650 degC in carbon steels
 /// (Krauss, Steels, 2nd ed. 2015, ch. 4; from memory).
 constexpr double coarse_within_K = 75;
-constexpr double full_clock = 40; ///< exp(-40): nothing left
+constexpr double converged_K = 1e-2; ///< last step of Newton's method: less than 1e-6 K is left
+constexpr std::size_t together = 64; ///< nodes solved in one go where martensite moves in some of them
+constexpr double never_degC = -1e9;  ///< no place is so cold
+constexpr double full_clock = 40;    ///< exp(-40): nothing left
 /// Tables of what pearlite and bainite leave over: up to the clock that leaves this share, in steps of this
 /// much of the clock to 1 % (the table is then within 1e-6 of the law).
 constexpr double nothing_left = 1e-10, clock_step = 4e-3;
@@ -31,11 +34,15 @@ constexpr double growth_kept_back = 0.05;
 /// The Koistinen-Marburger curve starts with a corner at Ms; over this half width about Ms it is rounded, so
 /// that the capacity does not jump (numerical choice; the share formed is unchanged from Ms - onset_K on).
 constexpr double onset_K = 4;
-/// A node leaves the Koistinen-Marburger curve only once it is this much warmer than the temperature down to
-/// which its martensite has grown [K]. Without the play a node that hardly moves leaves and finds the curve
-/// in every step (numerical choice: T(h) jumps by about one and a half times as much on leaving, and the
-/// errors of slow steps are some tenths of a kelvin).
-constexpr double off_curve_K = 0.5;
+/// Martensite that has just formed goes back along the Koistinen-Marburger curve while its node warms. A node
+/// that has lost as much as the first stands for [K], since it came onto the curve, leaves it at the end of a
+/// step; none loses more than the second of the most it had, however often it swings. Without the play a node
+/// that hardly moves would leave and find the curve in every step (numerical choice: the errors of slow steps
+/// are some tenths of a kelvin). T(h) has no jump there: on grids with many nodes that warm, jumps, node
+/// after node, cost every step.
+constexpr double off_curve_K = 0.5, most_play_K = 2;
+/// A node that has just left the curve stands on its end to within rounding: its capacity is that of warming.
+constexpr double just_left_K = 1e-3;
 
 /// Undercooling below Ms that counts, rounded at its start, and its slope.
 struct Undercooling {
@@ -170,16 +177,195 @@ TQ_FOR_EVERY_PROCESSOR(void, conductivities,
   }
 }
 
-/// rate = table(T) times factor where austenite is left.
+/// exp(-x), x >= 0, to 1e-14 of 1: the 32nd power of its series, without branches.
+[[gnu::always_inline]] inline double exp_minus(double x) {
+  const double y = (x < 40.0 ? x : 40.0) * (1.0 / 32.0);
+  double e = 1.0 - y * (1.0 / 12.0);
+  e = 1.0 - y * (1.0 / 11.0) * e;
+  e = 1.0 - y * (1.0 / 10.0) * e;
+  e = 1.0 - y * (1.0 / 9.0) * e;
+  e = 1.0 - y * (1.0 / 8.0) * e;
+  e = 1.0 - y * (1.0 / 7.0) * e;
+  e = 1.0 - y * (1.0 / 6.0) * e;
+  e = 1.0 - y * (1.0 / 5.0) * e;
+  e = 1.0 - y * (1.0 / 4.0) * e;
+  e = 1.0 - y * (1.0 / 3.0) * e;
+  e = 1.0 - y * 0.5 * e;
+  e = 1.0 - y * e;
+  e = e * e;
+  e = e * e;
+  e = e * e;
+  e = e * e;
+  return e * e;
+}
+
+/// A node on the way to its temperature when martensite moves: h(T) of what else it holds, and its
+/// martensite.
+struct OnCurve {
+  double u, base, c0, c1, bell, available, martensite, least, ms, alpha, moves_below;
+  double step_base, step_c0, step_c1, bell_from, bell_half_width, bell_rise, rounding;
+  double t, grown, dt;
+
+  /// One step of Newton's method.
+  [[gnu::always_inline]] void improve() {
+    // masks and bounds instead of branches that hang on each other, which g++ would not make into vectors
+    const double w = bell_half_width, over = t - bell_from, in = over > 0.0 ? over : 0.0;
+    const double rising = in < w ? in : w, past = in - w, started = past > 0.0 ? past : 0.0;
+    const double falling = started < w ? started : w;
+    const double bell_h = 0.5 * rising * rising + falling * (w - 0.5 * falling);
+    const double bell_c = rising - falling;
+    const double below = ms - t, from_onset = below + onset_K, past_onset = below - onset_K;
+    const double entered = from_onset > 0.0 ? from_onset : 0.0;
+    const double round = entered < rounding ? entered : rounding;
+    const double straight = past_onset > 0.0 ? past_onset : 0.0;
+    const double left = exp_minus(alpha * (round * round * (0.25 / onset_K) + straight));
+    const double by_curve = available * (1.0 - left) - martensite;
+    const double moves = t < moves_below ? 1.0 : 0.0, free = by_curve > least ? moves : 0.0;
+    const double bounded = by_curve > least ? by_curve : least;
+    const double growth = moves * bounded;
+    const double slope = -free * alpha * (round * (0.5 / onset_K)) * available * left;
+    const double step = step_base + t * (step_c0 + 0.5 * step_c1 * t);
+    const double h = base + t * (c0 + 0.5 * c1 * t) + bell * bell_rise * bell_h + growth * step;
+    const double c =
+        c0 + c1 * t + bell * bell_rise * bell_c + growth * (step_c0 + step_c1 * t) + slope * step;
+    dt = (u - h) / c;
+    t = t + dt;
+    grown = growth + slope * dt;
+  }
+};
+
+/// What is the same for all nodes of solve_on_curve().
+struct CurveOfAll {
+  double austenite_base, bainite_base, turned_c0, turned_c1; ///< as in Turned
+  double step_base, step_c0, step_c1;                        ///< of martensite over austenite
+  Bell bell;
+  /// Width of the onset and highest guess: no constants, since g++ would tie their bounds together by
+  /// branches.
+  double rounding = 2 * onset_K, hottest = table_to;
+};
+/// Arrays of the nodes, all [nodes].
+struct CurveOfNodes {
+  const double *u, *smooth, *base, *c0, *c1, *bell, *moved, *moved_bainite, *austenite, *martensite, *most,
+      *ms, *alpha, *moves_below;
+};
+
+/// Temperature and growth of the nodes whose martensite moves (of the others `smooth`), from the guess in T,
+/// by three steps of Newton's method, the last one of `last_K`; true when that is too much for some node.
+TQ_FOR_EVERY_PROCESSOR(bool, solve_on_curve,
+                       (std::size_t first, std::size_t last, const CurveOfAll& all, const CurveOfNodes& of,
+                        const double* __restrict T, double* __restrict found, double* __restrict grown,
+                        double* __restrict last_K),
+                       (first, last, all, of, T, found, grown, last_K)) {
+  const double* __restrict u = of.u;
+  const double* __restrict smooth = of.smooth;
+  const double* __restrict base = of.base;
+  const double* __restrict c0 = of.c0;
+  const double* __restrict c1 = of.c1;
+  const double* __restrict bell = of.bell;
+  const double* __restrict moved = of.moved;
+  const double* __restrict moved_bainite = of.moved_bainite;
+  const double* __restrict austenite = of.austenite;
+  const double* __restrict martensite = of.martensite;
+  const double* __restrict most = of.most;
+  const double* __restrict ms = of.ms;
+  const double* __restrict alpha = of.alpha;
+  const double* __restrict moves_below = of.moves_below;
+  const CurveOfAll a = all;
+  double any = 0;
+  for (std::size_t n = first; n < last; ++n) {
+    OnCurve x;
+    const double m = moved[n];
+    x.u = u[n];
+    x.base = base[n] - m * a.austenite_base + moved_bainite[n] * a.bainite_base;
+    x.c0 = c0[n] + m * a.turned_c0;
+    x.c1 = c1[n] + m * a.turned_c1;
+    x.bell = bell[n] + m;
+    x.available = austenite[n] - m + martensite[n];
+    x.martensite = martensite[n];
+    const double play = most[n] - most_play_K * alpha[n] * austenite[n] - martensite[n];
+    x.least = play < 0.0 ? play : 0.0;
+    x.ms = ms[n];
+    x.alpha = alpha[n];
+    x.moves_below = moves_below[n];
+    x.step_base = a.step_base;
+    x.step_c0 = a.step_c0;
+    x.step_c1 = a.step_c1;
+    x.bell_from = a.bell.from;
+    x.bell_half_width = a.bell.half_width;
+    x.bell_rise = a.bell.rise;
+    const double guess = T[n], floored = guess > table_from ? guess : table_from;
+    x.t = floored < a.hottest ? floored : a.hottest;
+    x.rounding = a.rounding;
+    x.improve();
+    x.improve();
+    const bool moves = !(smooth[n] >= moves_below[n]);
+    const double size = x.dt > 0.0 ? x.dt : -x.dt;
+    found[n] = moves ? x.t : smooth[n];
+    grown[n] = moves ? x.grown : 0.0;
+    last_K[n] = size;
+    any = size < converged_K ? any : 1.0;
+  }
+  return any > 0;
+}
+
+/// Takes the smooth temperatures but where martensite moves or the number is none; true when there are such.
+TQ_FOR_EVERY_PROCESSOR(bool, take_smooth,
+                       (std::size_t first, std::size_t last, const double* __restrict smooth,
+                        const double* __restrict below, double* __restrict T, double* __restrict grown),
+                       (first, last, smooth, below, T, grown)) {
+  double left = 0;
+  for (std::size_t n = first; n < last; ++n) {
+    const double t = smooth[n];
+    const bool taken = t >= below[n];
+    T[n] = taken ? t : T[n];
+    grown[n] = 0;
+    left = taken ? left : 1.0;
+  }
+  return left > 0;
+}
+
+/// Temperatures from the smooth ones and, where martensite moves, from its curve; `one_by_one` solves the few
+/// nodes that are too far off.
+template <class Solve>
+void follow_curve(std::size_t nodes, const CurveOfAll& all, const CurveOfNodes& of, double* T, double* found,
+                  double* grown, double* last_K, Solve&& one_by_one) {
+  for (std::size_t first = 0; first < nodes; first += together) {
+    const std::size_t last = std::min(first + together, nodes);
+    if (!take_smooth(first, last, of.smooth, of.moves_below, T, grown))
+      continue;
+    bool open = true;
+    for (int attempt = 0; open && attempt < 2; ++attempt) {
+      open = solve_on_curve(first, last, all, of, T, found, grown, last_K);
+      std::copy(found + first, found + last, T + first);
+    }
+    for (std::size_t n = first; open && n < last; ++n)
+      if (!(of.smooth[n] >= of.moves_below[n]) && !(last_K[n] < converged_K))
+        T[n] = one_by_one(n);
+  }
+}
+
+/// Rates of pearlite and bainite, table(T) times factor, where austenite is left; the tables have the same
+/// places.
+struct Decomposition {
+  const conduction::UniformTable &pearlite, &bainite;
+  const double *pearlite_factor, *bainite_factor;
+};
 TQ_FOR_EVERY_PROCESSOR(void, decomposition_rates,
-                       (std::size_t nodes, const conduction::UniformTable& table, const double* __restrict T,
+                       (std::size_t nodes, const Decomposition& by, const double* __restrict T,
                         const double* __restrict austenite, const double* __restrict moved,
-                        const double* __restrict factor, double* __restrict rate),
-                       (nodes, table, T, austenite, moved, factor, rate)) {
-  const conduction::UniformTable::View view = table.view();
+                        double* __restrict pearlite, double* __restrict bainite),
+                       (nodes, by, T, austenite, moved, pearlite, bainite)) {
+  const conduction::UniformTable::View of_pearlite = by.pearlite.view(), of_bainite = by.bainite.view();
+  const double* __restrict pearlite_factor = by.pearlite_factor;
+  const double* __restrict bainite_factor = by.bainite_factor;
   for (std::size_t n = 0; n < nodes; ++n) {
     const double left = austenite[n] - moved[n] > 1e-6 ? 1.0 : 0.0;
-    rate[n] = left * view.value(T[n]) * factor[n];
+    const double s = of_pearlite.inside((T[n] - of_pearlite.from) * of_pearlite.inverse_step);
+    const int i = static_cast<int>(s);
+    const double p = of_pearlite.y[i] + (s - i) * (of_pearlite.y[i + 1] - of_pearlite.y[i]);
+    const double b = of_bainite.y[i] + (s - i) * (of_bainite.y[i + 1] - of_bainite.y[i]);
+    pearlite[n] = left * p * pearlite_factor[n];
+    bainite[n] = left * b * bainite_factor[n];
   }
 }
 } // namespace
@@ -234,14 +420,17 @@ TransformingMaterial::TransformingMaterial(const records::SteelRecord& steel, re
   pearlite_factor_.assign(nodes, 1);
   bainite_factor_.assign(nodes, 1);
   ms_.assign(nodes, martensite_start(steel_, born_));
-  martensite_below_.assign(nodes, -1e9);
+  martensite_below_.assign(nodes, never_degC);
+  moves_below_.assign(nodes, never_degC);
   on_curve_.assign(nodes, 0);
+  most_martensite_.assign(nodes, 0);
+  peak_martensite_.assign(nodes, 0);
   alpha_.assign(nodes, martensite_rate(steel_, born_));
   decay_.assign(nodes, 0);
   matrix_.assign(nodes, 1 - undissolved_cementite(steel_, born_));
   clock_before_.assign(2 * nodes, 0);
   for (auto* v : {&mixture_.base, &mixture_.c0, &mixture_.c1, &mixture_.bell, &mixture_.k0, &mixture_.k1,
-                  &moved_, &moved_bainite_, &grown_})
+                  &found_, &last_K_, &moved_, &moved_bainite_, &grown_})
     v->assign(nodes, 0);
   for (std::size_t n = 0; n < nodes; ++n)
     take_mixture(n);
@@ -286,6 +475,7 @@ bool TransformingMaterial::begin(TransformMode mode, double* clock) {
   for (std::size_t n = 0; n < nodes; ++n) {
     clock[n] = clock[nodes + n] = 0;
     moved_[n] = moved_bainite_[n] = grown_[n] = 0;
+    moves_below_[n] = never_degC;
     if (mode == TransformMode::heating) {
       const bool apart = take_apart(n);
       anew = anew || apart;
@@ -311,6 +501,7 @@ bool TransformingMaterial::begin(TransformMode mode, double* clock) {
       ms_[n] = martensite_start(steel_, carbon_[n]);
       alpha_[n] = martensite_rate(steel_, carbon_[n]);
       on_curve_[n] = 0;
+      most_martensite_[n] = peak_martensite_[n] = martensite_[n];
       take_martensite_point(n);
     }
   }
@@ -333,12 +524,10 @@ void TransformingMaterial::stabilise(double lag_K) {
 
 void TransformingMaterial::take_martensite_point(std::size_t n) {
   const double available = austenite_[n] + martensite_[n];
-  if (available < 1e-9) {
-    martensite_below_[n] = -1e9;
-    return;
-  }
-  const double left = austenite_[n] / available;
-  martensite_below_[n] = left > 0 ? ms_[n] - below_ms_of(-std::log(left) / alpha_[n]) : -1e9;
+  const double left = available < 1e-9 ? 0 : austenite_[n] / available;
+  martensite_below_[n] =
+      left > 0 ? ms_[n] - below_ms_of(std::max(-std::log(left), 0.0) / alpha_[n]) : never_degC;
+  take_threshold(n);
 }
 
 double TransformingMaterial::bell(double T) const {
@@ -379,9 +568,16 @@ double TransformingMaterial::enthalpy(std::size_t n, double T) const {
   return mixture_.base[n] + T * (mixture_.c0[n] + 0.5 * mixture_.c1[n] * T) + mixture_.bell[n] * bell(T);
 }
 
-bool TransformingMaterial::martensite_moves(std::size_t n, double T) const {
-  return mode_ == TransformMode::cooling &&
-         (T < martensite_below_[n] || (on_curve_[n] && T < ms_[n] + onset_K));
+void TransformingMaterial::take_threshold(std::size_t n) {
+  if (mode_ != TransformMode::cooling)
+    moves_below_[n] = never_degC;
+  else
+    moves_below_[n] = on_curve_[n] ? std::max(martensite_below_[n], ms_[n] + onset_K) : martensite_below_[n];
+}
+
+/// Least growth of martensite in a step: at most 0.
+double TransformingMaterial::martensite_play(std::size_t n) const {
+  return std::min(0.0, most_martensite_[n] - most_play_K * alpha_[n] * austenite_[n] - martensite_[n]);
 }
 
 void TransformingMaterial::move_heating(const double* clock, std::size_t nodes) {
@@ -415,23 +611,30 @@ double TransformingMaterial::solve_with_martensite(std::size_t n, double u, doub
   const double share = mixture_.bell[n] + moved;
   const double step_base = base_martensite_ - base_austenite_;
   const double step_c0 = p.martensite.c0 - p.austenite.c0, step_c1 = p.martensite.c1 - p.austenite.c1;
+  const double least = martensite_play(n);
   double t = std::min(std::max(guess, table_from), table_to), grown = 0;
   for (int iteration = 0; iteration < 60; ++iteration) {
     double h = base + t * (c0 + 0.5 * c1 * t) + share * bell(t);
     double c = c0 + c1 * t + share * bell_capacity(t);
+    double slope = 0;
     grown = 0;
     if (martensite_moves(n, t)) {
       const double available = austenite_[n] - moved + martensite_[n];
       const Undercooling below = undercooling(ms_[n] - t);
       const double left = std::exp(-alpha_[n] * below.value);
-      grown = available * (1 - left) - martensite_[n];
+      const double by_curve = available * (1 - left) - martensite_[n];
+      grown = std::max(by_curve, least);
       const double step = step_base + t * (step_c0 + 0.5 * step_c1 * t);
       h += grown * step;
-      c += grown * (step_c0 + step_c1 * t) - alpha_[n] * below.slope * available * left * step;
+      c += grown * (step_c0 + step_c1 * t);
+      if (by_curve > least)
+        slope = -alpha_[n] * below.slope * available * left;
+      c += slope * step;
     }
     const double dt = (u - h) / c;
     t += dt;
-    if (std::abs(dt) < 2e-3) // quadratic convergence: less than 1e-7 K is left
+    grown += slope * dt;
+    if (std::abs(dt) < converged_K)
       break;
     if (!(std::abs(t) < 1e5)) {
       t = std::numeric_limits<double>::quiet_NaN(); // the stepper rejects the step
@@ -453,22 +656,39 @@ void TransformingMaterial::evaluate(const double* u, const double* clock, std::s
     move_tempering(clock, nodes);
   // without new martensite h(T) is made of parabolas
   const double half_width = std::max(p.curie_peak_degC - p.curie_from_degC, 0.0);
+  const Bell shape{p.curie_from_degC, half_width,
+                   half_width > 0 ? p.curie_heat_J_kg / (half_width * half_width) : 0.0};
   double* smooth = k; // overwritten by the conductivity below
   temperatures(
       nodes, u, mixture_.base.data(), mixture_.c0.data(), mixture_.c1.data(), mixture_.bell.data(),
       moved_.data(), moved_bainite_.data(),
-      {base_austenite_, base_bainite_, p.pearlite.c0 - p.austenite.c0, p.pearlite.c1 - p.austenite.c1},
-      {p.curie_from_degC, half_width, half_width > 0 ? p.curie_heat_J_kg / (half_width * half_width) : 0.0},
+      {base_austenite_, base_bainite_, p.pearlite.c0 - p.austenite.c0, p.pearlite.c1 - p.austenite.c1}, shape,
       smooth);
   const double* moved = moved_.data();
-  const bool cooling = mode_ == TransformMode::cooling;
-  for (std::size_t n = 0; n < nodes; ++n) {
-    const double t = smooth[n];
-    const bool corner =
-        (cooling && (t < martensite_below_[n] || (on_curve_[n] && t < ms_[n] + onset_K))) || !(t == t);
-    grown_[n] = 0;
-    T[n] = corner ? solve_with_martensite(n, u[n], T[n]) : t;
-  }
+  const CurveOfAll curve{base_austenite_,
+                         base_bainite_,
+                         p.pearlite.c0 - p.austenite.c0,
+                         p.pearlite.c1 - p.austenite.c1,
+                         base_martensite_ - base_austenite_,
+                         p.martensite.c0 - p.austenite.c0,
+                         p.martensite.c1 - p.austenite.c1,
+                         shape};
+  const CurveOfNodes on_curve{u,
+                              smooth,
+                              mixture_.base.data(),
+                              mixture_.c0.data(),
+                              mixture_.c1.data(),
+                              mixture_.bell.data(),
+                              moved_.data(),
+                              moved_bainite_.data(),
+                              austenite_.data(),
+                              martensite_.data(),
+                              most_martensite_.data(),
+                              ms_.data(),
+                              alpha_.data(),
+                              moves_below_.data()};
+  follow_curve(nodes, curve, on_curve, T, found_.data(), grown_.data(), last_K_.data(),
+               [&](std::size_t n) { return solve_with_martensite(n, u[n], T[n]); });
   conductivities(nodes, mixture_.k0.data(), mixture_.k1.data(), moved, grown_.data(),
                  {p.pearlite.k0 - p.austenite.k0, p.pearlite.k1 - p.austenite.k1},
                  {p.martensite.k0 - p.austenite.k0, p.martensite.k1 - p.austenite.k1}, T, k);
@@ -483,9 +703,9 @@ void TransformingMaterial::evaluate(const double* u, const double* clock, std::s
     }
     break;
   case TransformMode::cooling:
-    decomposition_rates(nodes, pearlite_rate_, T, austenite_.data(), moved, pearlite_factor_.data(), rate);
-    decomposition_rates(nodes, bainite_rate_, T, austenite_.data(), moved, bainite_factor_.data(),
-                        rate + nodes);
+    decomposition_rates(nodes,
+                        {pearlite_rate_, bainite_rate_, pearlite_factor_.data(), bainite_factor_.data()}, T,
+                        austenite_.data(), moved, rate, rate + nodes);
     break;
   case TransformMode::tempering:
     for (std::size_t n = 0; n < nodes; ++n) {
@@ -506,11 +726,13 @@ void TransformingMaterial::capacity(const double*, const double* clock, const do
     c[n] = mixture_.c0[n] + mixture_.c1[n] * t +
            moved * (p.pearlite.c0 - p.austenite.c0 + (p.pearlite.c1 - p.austenite.c1) * t) +
            (mixture_.bell[n] + moved) * bell_capacity(t);
-    if (martensite_moves(n, t)) {
+    if (martensite_moves(n, t + (on_curve_[n] ? 0 : just_left_K))) {
       const Undercooling below = undercooling(ms_[n] - t);
       const double available = austenite + martensite_[n], left = std::exp(-alpha_[n] * below.value);
       const double step = step_base + t * (step_c0 + 0.5 * step_c1 * t);
-      c[n] += grown_[n] * (step_c0 + step_c1 * t) - alpha_[n] * below.slope * available * left * step;
+      c[n] += grown_[n] * (step_c0 + step_c1 * t);
+      if (grown_[n] >= 0 || grown_[n] > martensite_play(n))
+        c[n] -= alpha_[n] * below.slope * available * left * step;
     }
     const double latent = (base_austenite_ + t * (p.austenite.c0 - p.pearlite.c0) +
                            0.5 * t * t * (p.austenite.c1 - p.pearlite.c1)) /
@@ -558,13 +780,21 @@ void TransformingMaterial::commit(const double* clock, const double* T, const do
     break;
   case TransformMode::cooling:
     for (std::size_t n = 0; n < nodes; ++n) {
-      // what evaluate() found at the end of the step, the martensite kept when the node warms again
-      const double grown = std::max(0.0, grown_[n]);
-      const bool changed = moved_[n] != 0 || grown > 0;
-      if (grown > 0)
-        on_curve_[n] = on_curve_[n] || T[n] < T_mean[n];
-      else if (T[n] > martensite_below_[n] + off_curve_K)
+      // what evaluate() found at the end of the step
+      const double grown = std::max(grown_[n], -martensite_[n]);
+      const bool changed = moved_[n] != 0 || grown != 0;
+      const double martensite = martensite_[n] + grown;
+      if (grown > 0 && !on_curve_[n] && T[n] < T_mean[n]) {
+        on_curve_[n] = 1;
+        peak_martensite_[n] = martensite;
+      }
+      peak_martensite_[n] = std::max(peak_martensite_[n], martensite);
+      most_martensite_[n] = std::max(most_martensite_[n], martensite);
+      const double lost = peak_martensite_[n] - martensite;
+      if (on_curve_[n] &&
+          (lost >= off_curve_K * alpha_[n] * austenite_[n] || (grown < 0 && grown <= martensite_play(n))))
         on_curve_[n] = 0;
+      take_threshold(n);
       fresh_[n] = grown > 0 ? grown / (martensite_[n] + grown) : 0;
       if (!changed)
         continue;

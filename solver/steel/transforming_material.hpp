@@ -78,7 +78,9 @@ class TransformingMaterial final : public conduction::Material {
   };
   double bell(double T) const;
   double bell_capacity(double T) const;
-  bool martensite_moves(std::size_t n, double T) const;
+  bool martensite_moves(std::size_t n, double T) const { return T < moves_below_[n]; }
+  double martensite_play(std::size_t n) const;
+  void take_threshold(std::size_t n);
   void take_martensite_point(std::size_t n);
   void take_mixture(std::size_t n);
   bool take_apart(std::size_t n);
@@ -114,13 +116,17 @@ class TransformingMaterial final : public conduction::Material {
   /// At the last evaluate(): austenite turned since the last commit (negative on heating), the part of it
   /// that became bainite, and martensite grown.
   std::vector<double> moved_, moved_bainite_, grown_;
+  std::vector<double> found_, last_K_;                              ///< work of evaluate()
   conduction::UniformTable pearlite_left_over_, bainite_left_over_; ///< 1 - fraction over the clock
   std::vector<double> pearlite_factor_, bainite_factor_;            ///< on the rates, for the node's carbon
   std::vector<double> martensite_below_; ///< martensite grows only below this temperature
-  /// 1: the node was forming martensite in the last step. Within the next step it may then move along the
-  /// Koistinen-Marburger curve both ways, so that the stages of a step do not straddle a kink; commit() keeps
-  /// the gain.
+  /// 1: the node was forming martensite in the last step. It then moves along the Koistinen-Marburger curve
+  /// both ways, so that the stages of a step do not straddle a kink, until its martensite has gone back by
+  /// what some tenths of a kelvin stand for; there it leaves the curve, and its temperature does not jump.
   std::vector<unsigned char> on_curve_;
+  std::vector<double> moves_below_;     ///< below this temperature the martensite of the node moves in a step
+  std::vector<double> most_martensite_; ///< share each node has had since its cooling began
+  std::vector<double> peak_martensite_; ///< and since it last came onto the curve
 };
 
 } // namespace tq::steel

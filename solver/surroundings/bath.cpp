@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 namespace tq::surroundings {
 
@@ -130,6 +131,41 @@ Table bath_htc(const CoolantRecord& coolant, double bath_degC, double agitation_
     result.y.insert(result.y.begin(), lowest);
   }
   return result;
+}
+
+BathCurve::BathCurve(Table htc) : htc_(std::move(htc)) {
+  if (htc_.interpolation != records::Interpolation::log)
+    return;
+  const std::vector<double>&x = htc_.x, &y = htc_.y;
+  const auto slope = [&](std::size_t after) { // of the piece that ends there; beyond the ends h is held
+    return after == 0 || after == x.size()
+               ? 0.0
+               : (std::log(y[after]) - std::log(y[after - 1])) / (x[after] - x[after - 1]);
+  };
+  for (std::size_t n = 0; n < x.size(); ++n) {
+    double half = rounding_K;
+    if (n > 0)
+      half = std::min(half, 0.5 * (x[n] - x[n - 1]));
+    if (n + 1 < x.size())
+      half = std::min(half, 0.5 * (x[n + 1] - x[n]));
+    half_width_.push_back(half);
+    turn_.push_back(slope(n + 1) - slope(n));
+  }
+}
+
+double BathCurve::operator()(double T) const {
+  const double h = htc_(T);
+  if (turn_.empty())
+    return h;
+  const auto above =
+      static_cast<std::size_t>(std::upper_bound(htc_.x.begin(), htc_.x.end(), T) - htc_.x.begin());
+  double more = 0;
+  for (std::size_t n = above > 0 ? above - 1 : 0; n <= std::min(above, htc_.x.size() - 1); ++n) {
+    const double away = std::abs(T - htc_.x[n]) / half_width_[n];
+    if (away < 1)
+      more += 0.25 * turn_[n] * half_width_[n] * (1 - away) * (1 - away);
+  }
+  return more == 0 ? h : h * std::exp(more);
 }
 
 double bath_heat_capacity(const CoolantRecord& coolant, double volume_m3) {

@@ -317,13 +317,15 @@ bool Simulation::hardened() const {
 }
 
 void Simulation::after_step(double dt) {
-  op_->refresh(x_);
   const std::vector<double>& now = op_->temperature();
   const std::size_t n = now.size();
   for (std::size_t i = 0; i < n; ++i)
     temperature_mean_[i] = 0.5 * (temperature_before_[i] + now[i]);
   if (steel_)
     steel_->commit(x_.data() + op_->clock_offset(), now.data(), temperature_mean_.data(), n, dt);
+  // in a furnace carbon has gone into solution meanwhile, and the same enthalpy is another temperature
+  if (!steel_ || steel_->mode() != steel::TransformMode::heating)
+    op_->keep_evaluation(x_);
   temperature_ = op_->temperature();
   heat_out_ = x_[static_cast<Eigen::Index>(op_->heat_out_index())];
   if (bath_.partly_dry) {
@@ -377,8 +379,12 @@ void Simulation::find_events(conduction::DenseRosenbrockW& stepper) {
   const conduction::State& new_state = stepper.current_state();
   const auto nodes = static_cast<Eigen::Index>(op_->body_nodes());
   const auto clocks = static_cast<Eigen::Index>(op_->clock_offset());
-  op_->refresh(new_state);
-  const std::vector<double> T_new = op_->temperature();
+  const auto centre = [&](int z) {
+    return static_cast<std::size_t>(centre_row() * grid_.nx + zone_column_[static_cast<std::size_t>(z)]);
+  };
+  std::array<double, zone_count> T_new{};
+  for (int z = 0; z < zone_count; ++z)
+    T_new[static_cast<std::size_t>(z)] = op_->temperature()[centre(z)];
   const auto note = [&](EventKind kind, int zone, std::size_t node, double time) {
     conduction::State there;
     stepper.calc_state(time, there);
@@ -387,8 +393,7 @@ void Simulation::find_events(conduction::DenseRosenbrockW& stepper) {
   };
   const std::size_t before = events_.size();
   for (int z = 0; z < zone_count; ++z) {
-    const auto node =
-        static_cast<std::size_t>(centre_row() * grid_.nx + zone_column_[static_cast<std::size_t>(z)]);
+    const std::size_t node = centre(z);
     for (const auto& [kind, row] :
          {std::pair{EventKind::pearlite_starts, 0}, {EventKind::bainite_starts, 1}}) {
       const Eigen::Index at = clocks + row * nodes + static_cast<Eigen::Index>(node);
@@ -398,7 +403,7 @@ void Simulation::find_events(conduction::DenseRosenbrockW& stepper) {
              stepper.locate([&](const conduction::State& x) { return x[at] - 1; }, from, event_resolution_s));
     }
     const double ms = steel_->ms()[node];
-    if (temperature_[node] > ms && T_new[node] <= ms)
+    if (temperature_[node] > ms && T_new[static_cast<std::size_t>(z)] <= ms)
       note(EventKind::martensite_starts, z, node,
            stepper.locate(
                [&](const conduction::State& x) {
@@ -407,6 +412,9 @@ void Simulation::find_events(conduction::DenseRosenbrockW& stepper) {
                },
                temperature_[node] - ms, event_resolution_s));
   }
+  if (events_.size() == before)
+    return;
+  op_->refresh(x_);
   std::stable_sort(events_.begin() + static_cast<std::ptrdiff_t>(before), events_.end(),
                    [](const Event& a, const Event& b) { return a.time_s < b.time_s; });
 }
@@ -462,17 +470,19 @@ bool Simulation::advance(double until, const Observer& observer, bool slow, cons
       const double from = step.first;
       double to = step.second;
       const std::size_t events_before = events_.size();
-      find_events(stepper);
       x_ = stepper.current_state();
+      op_->refresh(x_);
+      find_events(stepper);
       bool stopped = false;
       if (stop) {
         const auto left = [&](const conduction::State& x) {
           op_->refresh(x);
           return stop();
         };
-        if (left(x_) <= 0) {
+        if (stop() <= 0) {
           to = stepper.locate(left, 1.0, event_resolution_s);
           stepper.calc_state(to, x_);
+          op_->refresh(x_);
           stopped = true;
           while (events_.size() > events_before && events_.back().time_s > to)
             events_.pop_back();

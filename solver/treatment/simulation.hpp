@@ -155,6 +155,7 @@ class Simulation {
  private:
   /// Advice when the stepper gave up in a stage of this length.
   std::string what_to_try(double stage_s) const;
+  /// After a step of dt to the state x_, which the operator has evaluated last.
   void after_step(double dt);
   void temper_while_cooling(double dt);
   void find_events(conduction::DenseRosenbrockW& stepper);

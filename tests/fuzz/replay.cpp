@@ -37,6 +37,8 @@ std::vector<fs::path> inputs_of(const std::string& name) {
     files.push_back(root / "materials/strains.toml");
   if (name == "uncertainty")
     files.push_back(root / "materials/typical_uncertainty.toml");
+  if (name == "faults")
+    files.push_back(root / "materials/typical_faults.toml");
   std::sort(files.begin(), files.end());
   return files;
 }

@@ -4,6 +4,7 @@
 #include "program/cooling_curve.hpp"
 #include "records/csv.hpp"
 #include "records/read_coolant.hpp"
+#include "records/read_faults.hpp"
 #include "records/read_foil.hpp"
 #include "records/read_log.hpp"
 #include "records/read_probe.hpp"
@@ -11,6 +12,8 @@
 #include "records/read_steel.hpp"
 #include "records/read_strains.hpp"
 #include "records/read_uncertainty.hpp"
+#include "shop/belief.hpp"
+#include "shop/journal.hpp"
 #include "steel/temper_model.hpp"
 #include "treatment/case_reader.hpp"
 #include "units/quantity.hpp"
@@ -135,9 +138,46 @@ void read_as_steel(std::string_view text) {
   refused_or_read([&] { records::read_steel(text, "f.toml", phases); });
 }
 
+void read_as_journal(std::string_view text) {
+  refused_or_read([&] {
+    const shop::Journal journal = shop::read_journal(text, "f.toml");
+    shop::left_open(journal, "format = 1\n", "case.toml");
+    for (const shop::Entry& entry : journal.entries)
+      refused_or_read([&] {
+        // what is written of an entry reads back to the same
+        const auto again = [](const std::string& written) {
+          return shop::read_journal("format = 1\n" + written, "again.toml");
+        };
+        if (entry.kind == shop::Entry::Kind::firing) {
+          const std::string written = shop::entry_text(shop::read_firing(journal, entry));
+          const shop::Journal back = again(written);
+          hold(back.entries.size() == 1 &&
+                   shop::entry_text(shop::read_firing(back, back.entries[0])) == written,
+               "a firing reads back to itself");
+        } else {
+          const std::string written = shop::entry_text(shop::read_coupon(journal, entry));
+          const shop::Journal back = again(written);
+          hold(back.entries.size() == 1 &&
+                   shop::entry_text(shop::read_coupon(back, back.entries[0])) == written,
+               "a coupon reads back to itself");
+        }
+      });
+  });
+}
+
+void read_as_belief(std::string_view text) {
+  const shop::Belief belief = shop::read_belief(text, "v");
+  hold(static_cast<std::size_t>(belief.mean().size()) == belief.size(), "a belief has a mean for each score");
+}
+
 template <auto Read>
 void read_as(std::string_view text) {
   refused_or_read([&] { Read(text, std::string("f.toml")); });
+}
+
+void read_as_coolant(std::string_view text) {
+  for (const auto state : {records::OilState::fresh, records::OilState::used, records::OilState::old})
+    refused_or_read([&] { (void)records::read_coolant(text, "f.toml", state); });
 }
 
 } // namespace
@@ -145,16 +185,19 @@ void read_as(std::string_view text) {
 const std::array<FuzzTarget, fuzz_targets_count> fuzz_targets{{
     {"case", read_as_case, true},
     {"steel", read_as_steel, true},
-    {"coolant", read_as<records::read_coolant>, true},
+    {"coolant", read_as_coolant, true},
     {"foil", read_as<records::read_foil>, true},
     {"probe", read_as<records::read_probe>, true},
     {"solid", read_as<records::read_solid>, true},
     {"strains", read_as<records::read_strains>, true},
     {"uncertainty", read_as<records::read_uncertainty>, true},
+    {"faults", read_as<records::read_faults>, true},
     {"quantity", read_as_quantity, false},
     {"rows", read_as_rows, false},
     {"trace", read_as_trace, false},
     {"log", read_as_log, false},
+    {"journal", read_as_journal, true},
+    {"belief", read_as_belief, false},
 }};
 
 const FuzzTarget* fuzz_target(std::string_view name) {

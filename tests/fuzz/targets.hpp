@@ -14,7 +14,7 @@ struct FuzzTarget {
   bool toml; ///< its mutations know lines, keys and values
 };
 
-inline constexpr std::size_t fuzz_targets_count = 12;
+inline constexpr std::size_t fuzz_targets_count = 15;
 extern const std::array<FuzzTarget, fuzz_targets_count> fuzz_targets;
 
 /// nullptr when nothing is called so.

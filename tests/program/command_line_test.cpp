@@ -52,7 +52,7 @@ TEST(Help, OfACommandShowsItsOwnExamplesAndOptions) {
   const Outcome help = thinquench({"harden", "--help"});
   EXPECT_EQ(help.exit_code, 0);
   for (const char* part :
-       {"Usage: thinquench harden CASE [OPTIONS]", "Examples:\n  thinquench harden my_blade",
+       {"Usage: thinquench harden [CASE] [OPTIONS]", "Examples:\n  thinquench harden my_blade",
         "-o, --output DIR", "--json", "-q, --quiet", "Options of every command:"})
     EXPECT_NE(help.out.find(part), std::string::npos) << part << "\n" << help.out;
   EXPECT_NE(thinquench({"stock", "-h"}).out.find("Usage: thinquench stock [WHAT] [OPTIONS]"),

@@ -406,7 +406,7 @@ TEST_F(Harden, DangersStandInTheOneLine) {
 /// The timer that the program sets itself is one that it passes.
 TEST_F(Harden, OwnTimerPassesByDraws) {
   std::string text = read_file(hunter);
-  const std::string timer = "timer = \"35 min\"";
+  const std::string timer = "timer = \"28 min\"";
   ASSERT_NE(text.find(timer), std::string::npos);
   text.replace(text.find(timer), timer.size(), "#");
   const std::string from = "timer_from = \"door\"";

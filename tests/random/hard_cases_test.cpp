@@ -1,6 +1,8 @@
 // Random cases that once went wrong, kept by their seed.
+#include "../support/file_records.hpp"
 #include "checks.hpp"
 #include "random_case.hpp"
+#include "treatment/case_reader.hpp"
 
 #include <gtest/gtest.h>
 
@@ -40,5 +42,18 @@ INSTANTIATE_TEST_SUITE_P(
                          "25 000 steps: nodes left the curve of martensite and found it again in each"},
                     Kept{9281, "5 tolerances outside its span"}),
     [](const auto& kept) { return "Seed" + std::to_string(kept.param.seed); });
+
+// Pulled from the oil with a cold edge that warms again: node after node leaves the curve of martensite.
+TEST(Steps, OfAReheatedEdge_DoNotGrowWithTheGrid) {
+  const std::string file = TQ_SOURCE_DIR "/cases/interrupted_o1.toml";
+  const auto text = test::read_file(file);
+  ASSERT_TRUE(text);
+  treatment::Case c = treatment::read_case(*text, file, test::FileRecords(TQ_SOURCE_DIR "/cases"));
+  const auto steps = [](const treatment::Counters& counted) { return counted.steps + counted.rejected; };
+  const long usual = steps(treatment::run_station(c, 0).counters);
+  c.solver.along *= 3;
+  c.solver.across *= 3;
+  EXPECT_LT(steps(treatment::run_station(c, 0).counters), 1.25 * static_cast<double>(usual));
+}
 
 } // namespace

@@ -74,7 +74,7 @@ TEST(Order, TransientOnACrookedTaper) {
   ASSERT_FALSE(profile.symmetric());
   for (const double clustering : {0.0, 1.0}) {
     std::vector<std::vector<double>> T;
-    constexpr int coarse_along = 60, coarse_across = 4;
+    constexpr int coarse_along = 40, coarse_across = 8;
     for (const int n : {1, 2, 4, 8}) {
       Bench bench(profile,
                   {.along = coarse_along * n, .across = coarse_across * n, .edge_clustering = clustering},

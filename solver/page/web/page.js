@@ -34,16 +34,18 @@
   let moduleReady; // of the compiled module; compiled once, started in every worker
   class Stopped extends Error {}
   class Bench {
-    constructor() { this.number = 0; this.waiting = new Map(); this.own = []; }
+    constructor() { this.number = 0; this.waiting = new Map(); this.starting = 0; }
     /** Starts the worker; asked before, it is simply not waited for. */
     async start() {
       if (this.worker) return;
       const worker = (this.worker = new Worker(workerAddress));
       this.ready = new Promise((done, failed) => {
+        this.giveUp = failed;
         worker.onmessage = ({ data }) => {
           if (data.ready) return done();
           const one = this.waiting.get(data.id);
           if (!one) return;
+          if (data.known) return one.meanwhile(JSON.parse(data.known));
           this.waiting.delete(data.id);
           clearTimeout(one.watch);
           if (data.broken) {
@@ -53,23 +55,30 @@
         };
         worker.onerror = (event) => { failed(new Error(event.message)); this.stop(); };
       });
+      this.ready.catch(() => {}); // whoever waits for it is told
       worker.postMessage({ module: await moduleReady });
-      for (const [path, text] of records) this.ask("keep", { path, text });
+      for (const [path, text] of records) this.ask("keep", { path, text }).catch(() => {});
     }
-    get busy() { return this.waiting.size > 0; }
-    /** The answer as an object; an error when it takes longer than `patience` seconds. */
-    async ask(what, asked = {}, patience = 60) {
-      if (!this.worker) await this.start();
-      const worker = this.worker;
-      await this.ready;
-      if (worker !== this.worker) throw new Stopped();
+    get busy() { return this.waiting.size + this.starting > 0; }
+    /** The answer as an object, what is known of it before to `meanwhile`; an error after `patience` seconds. */
+    async ask(what, asked = {}, patience = 60, meanwhile = () => {}) {
+      let worker;
+      ++this.starting;
+      try {
+        if (!this.worker) await this.start();
+        worker = this.worker;
+        await this.ready;
+      } finally {
+        --this.starting;
+      }
+      if (!worker || worker !== this.worker) throw new Stopped();
       return new Promise((done, failed) => {
         const id = ++this.number;
         const watch = setTimeout(() => {
           this.stop();
           failed(new Error(`This takes longer than ${patience} s in a browser; the program on a computer may still do it.`));
         }, 1000 * patience);
-        this.waiting.set(id, { done, failed, watch });
+        this.waiting.set(id, { done, failed, watch, meanwhile });
         worker.postMessage({ id, what, asked: JSON.stringify(asked) });
       });
     }
@@ -77,6 +86,7 @@
     stop() {
       this.worker?.terminate();
       this.worker = undefined;
+      this.giveUp?.(new Stopped());
       for (const { failed, watch } of this.waiting.values()) { clearTimeout(watch); failed(new Stopped()); }
       this.waiting.clear();
     }
@@ -147,53 +157,51 @@ oven = "205 degC"
     following = true;
     let done = -1;
     while (done !== version) {
-      const now = version, sent = new Map(edits);
+      const now = version, sent = new Map(edits), asked = { text, edits: Object.fromEntries(sent), imperial: imperial() };
       $("stage").textContent = "working…";
+      // Both at once, in workers of their own; while something is dragged only the coarse one follows.
+      if (!grips?.held) refine(now, asked);
       try {
-        const answer = await live.ask("live", { text, edits: Object.fromEntries(sent), imperial: imperial() }, 30);
-        text = answer.text ?? text;
+        const answer = await live.ask("live", asked, 30);
+        if (text === asked.text) text = answer.text ?? text; // not when another was opened meanwhile
         for (const [path, value] of sent) if (edits.get(path) === value) edits.delete(path);
         done = now;
-        if (now === version) tellLive(answer);
+        if (now === version) tellLive(answer, fineTold === now);
       } catch (error) {
         done = now;
         if (!(error instanceof Stopped)) tellFailure(error.message);
       }
     }
     following = false;
-    refine();
   }
 
-  let refining = false, goodText = "", pause;
-  const refine = () => {
+  let fineTold = -1; // the version whose verdicts on the fine grid are shown
+  async function refine(now, asked) {
     clearTimeout(pause);
-    pause = setTimeout(refineNow, 60);
-  };
-  async function refineNow() {
-    if (!goodText || goodText !== text) return;
-    if (refining) {
-      // A long run for a case that is no longer wanted is given up.
-      if (Date.now() - refining > 1500) fine.stop();
-      else return;
-    }
-    const now = version, begun = (refining = Date.now());
+    // What still runs is for a case that is no longer wanted.
+    if (fine.busy) fine.stop();
+    const current = () => now === version;
     let answer;
     try {
-      answer = await fine.ask("fine", { text }, 120);
+      answer = await fine.ask("fine", asked, 120, (first) => {
+        if (!current()) return;
+        fineTold = now;
+        tellFirst(first, "fine answer, its margins follow", true);
+      });
     } catch (error) {
-      if (!(error instanceof Stopped) && now === version) tellFailure(error.message);
+      if (!(error instanceof Stopped) && current()) tellFailure(error.message);
     }
-    if (refining === begun) refining = false;
-    if (now !== version) return refine();
-    if (!answer) return;
-    if (answer.problems || answer.failed) return tellFailure(answer.failed ?? answer.problems.map((p) => p.message).join("\n"));
-    shown = { version: now, text, answer };
+    // What is wrong with the case is told by the coarse answer, beside the fields.
+    if (!answer || answer.problems || !current()) return;
+    if (answer.failed) return tellFailure(answer.failed);
+    fineTold = now;
+    shown = { version: now, text: answer.text, answer };
     tellFirst(answer.first, "computed on the fine grid, " + answer.first.judged);
     tellFine(answer);
     pause = setTimeout(() => draw(now, answer), 500);
   }
 
-  let drawing = 0;
+  let drawing = 0, pause;
   function stopDraws() {
     clearTimeout(pause);
     ++drawing;
@@ -240,8 +248,9 @@ oven = "205 degC"
     $("failed").textContent = message ?? "";
     if (message) $("stage").textContent = "no answer";
   }
-  function tellLive(answer) {
+  function tellLive(answer, fineIsTold) {
     if ($("text") !== document.activeElement) $("text").value = text;
+    tellSections(answer.values ?? {});
     for (const [path, input] of inputs) {
       const value = answer.values?.[path] ?? "";
       if (input !== document.activeElement && !edits.has(path)) {
@@ -275,15 +284,13 @@ oven = "205 degC"
     $("refused").hidden = elsewhere.length === 0;
     $("refused").textContent = elsewhere.join("\n");
     tellFailure(answer.failed);
-    goodText = "";
     if (problems.length) {
       $("stage").textContent = problems.length > 1 ? `${problems.length} things in the case are to be put right` : "one thing in the case is to be put right";
       $("foot").replaceChildren($("stage").textContent);
       return;
     }
     if (answer.failed) return;
-    goodText = text;
-    tellFirst(answer.first, "coarse answer, the fine one follows", true);
+    if (!fineIsTold) tellFirst(answer.first, "coarse answer, the fine one follows", true);
     if (answer.outline) drawSection(answer.outline);
     keepSoon(answer.first.title);
   }
@@ -441,6 +448,35 @@ oven = "205 degC"
       stated.textContent = said.length ? said.slice(0, 6).join(", ") + (said.length > 6 ? " …" : "") : "all as usual";
     }
   }
+  // Sections after the first, each with fields of its own; as many as the text has.
+  const sizes = ["name", "width", "spine", "edge"], sectionKeys = (n) => sizes.map((key) => `blade.station[${n}].${key}`);
+  function tellSections(values) {
+    const count = Math.max(1, ...Object.keys(values).map((path) => Number(/^blade\.station\[(\d+)\]/.exec(path)?.[1] ?? 1)));
+    const host = $("sections");
+    for (; host.children.length > count - 1; host.lastChild.remove())
+      for (const path of [...inputs.keys()]) if (path.startsWith(`blade.station[${host.children.length + 1}].`)) inputs.delete(path);
+    while (host.children.length < count - 1) {
+      const n = host.children.length + 2, group = element("fieldset", { "data-section": n }, element("legend", {}, `Section ${n}`));
+      const first = element("div", { class: "fields" }), rest = element("div", { class: "fields" });
+      for (const field of form.fields.filter((f) => f.table === "blade.station[1]")) {
+        const path = field.path.replace("[1]", `[${n}]`), own = sectionKeys(n).includes(path);
+        (own ? first : rest).append(fieldOf({ ...field, path }, field.kind === "text"));
+      }
+      const remove = element("button", { type: "button" }, `Remove section ${n}`);
+      remove.addEventListener("click", () => {
+        for (const path of [...edits.keys()]) if (path.startsWith(`blade.station[${n}].`)) edits.delete(path);
+        setField(`blade.station[${n}]`, "");
+        $("add-section").focus();
+      });
+      group.append(first, element("details", {}, element("summary", {}, "More of it"), rest), remove);
+      host.append(group);
+    }
+  }
+  function addSection() {
+    const n = $("sections").children.length + 2, first = (key) => inputs.get(`blade.station[1].${key}`).value;
+    for (const key of ["width", "spine", "edge"]) if (first(key)) edits.set(`blade.station[${n}].${key}`, first(key));
+    setField(`blade.station[${n}].name`, `section ${n}`);
+  }
   function makeForm() {
     for (const station of stations) {
       const item = element("li", { "data-station": station.key }, element("h3", {}, station.title));
@@ -462,9 +498,11 @@ oven = "205 degC"
         rest.append(element("h4", {}, tableNames[table] ?? table));
         for (const field of of) rest.append(fieldOf(field, field.kind === "text"));
       }
+      const sections = station.key !== "blade" ? [] : [element("div", { id: "sections" }), element("button", { type: "button", id: "add-section" }, "Add a section of the blade")];
+      sections[1]?.addEventListener("click", addSection);
       const stated = element("small");
       summaries.push({ stated, fields });
-      item.append(element("details", {}, element("summary", {}, `${station.first.length ? "More of it" : "Open"}: ${fields.length} values`, stated), rest));
+      item.append(element("details", {}, element("summary", {}, `${station.first.length ? "More of it" : "Open"}: ${fields.length} values`, stated), rest), ...sections);
       $("strand").append(item);
     }
     for (const example of form.examples) $("examples").append(element("option", { value: example.key }, example.title || example.key));
@@ -473,6 +511,9 @@ oven = "205 degC"
       button.addEventListener("click", () => seek(question));
       $("questions").append(button);
     }
+    const button = element("button", { type: "button", id: "what-if", title: "A furnace that reads wrong, a colder oil, a looser foil" }, "What if something is not as set?");
+    button.addEventListener("click", whatIf);
+    $("questions").append(button);
   }
 
   // --- the section, to be dragged at spine, edge and width -----------------------------------------------------
@@ -534,6 +575,24 @@ oven = "205 degC"
   }
 
   // --- questions ------------------------------------------------------------------------------------------------
+  async function whatIf() {
+    seeker.stop();
+    const host = $("found"), now = version;
+    const stop = element("button", { type: "button" }, "Stop");
+    stop.addEventListener("click", () => { seeker.stop(); host.replaceChildren(); });
+    const head = () => element("p", { class: "big" }, "What if something is not as set?");
+    host.replaceChildren(head(), element("p", {}, "Trying what may be otherwise… "), stop);
+    try {
+      const answer = await seeker.ask("what_if", { text }, 120);
+      if (answer.problems || answer.failed) throw new Error(answer.failed ?? answer.problems.map((p) => p.message).join("\n"));
+      const gallery = element("div", { class: "gallery" });
+      for (const one of answer.drawings) gallery.append(element("figure", { "data-key": one.key }, element("h4", {}, one.title), markup(one.svg, "div")));
+      host.replaceChildren(head(), gallery.childElementCount ? gallery : element("p", {}, "Nothing here changes the answer."));
+      if (now !== version) host.append(element("p", { class: "says" }, "The case has changed since this was asked."));
+    } catch (error) {
+      if (!(error instanceof Stopped)) host.replaceChildren(head(), element("p", { class: "error" }, error.message));
+    }
+  }
   async function seek(question, wish = "") {
     seeker.stop();
     const host = $("found"), now = version;
@@ -597,16 +656,17 @@ oven = "205 degC"
         continue;
       }
       const content = await file.text();
-      if (/^\s*\[\[?blade/m.test(content) || !/^\s*(designation|kind|name)\s*=/m.test(content)) {
+      const log = /\.csv$/i.test(file.name);
+      if (!log && (/^\s*\[\[?blade/m.test(content) || !/^\s*(designation|kind|name)\s*=/m.test(content))) {
         setText(content);
         notice(`${file.name} is open`);
       } else {
-        // a record: under the names by which a case beside it may ask for it
+        // a record or a log: under the names by which a case beside it may ask for it
         for (const path of [file.name, `records/${file.name}`, `./${file.name}`]) {
           records.set(path, content);
           for (const bench of [live, fine, seeker, ...drawers]) if (bench.worker) bench.ask("keep", { path, text: content }).catch(() => {});
         }
-        notice(`${file.name}: kept as a record of your own; a case names it "${file.name}"`);
+        notice(`${file.name}: kept as a ${log ? "log" : "record"} of your own; a case names it "${file.name}"`);
         changed();
       }
     }

@@ -1,7 +1,7 @@
 // One bench of the solver. The page hands over the compiled module, then asks; answers come in the order of the
 // questions. Behind it, in the same worker, stands what emscripten made.
 "use strict";
-let solver;
+let solver, asking;
 const told = (text) => {
   const size = solver.lengthBytesUTF8(text) + 1, at = solver._malloc(size);
   solver.stringToUTF8(text, at, size);
@@ -22,11 +22,13 @@ onmessage = async ({ data }) => {
       WebAssembly.instantiate(data.module, imports).then(done);
       return {};
     };
-    solver = await thinquench_solver({ instantiateWasm, print: () => {}, printErr: () => {} });
+    const meanwhile = (known) => postMessage({ id: asking, known });
+    solver = await thinquench_solver({ instantiateWasm, meanwhile, print: () => {}, printErr: () => {} });
     postMessage({ ready: true });
     return;
   }
   const { id, what, asked } = data;
+  asking = id;
   try {
     postMessage({ id, answer: ask(what, asked) });
   } catch (error) {

@@ -40,6 +40,15 @@ constexpr Place of_liquid{"coolant plates", nullptr, wet, "belongs to a liquid; 
 bool off_plates(const Scope& k) { return !on_plates(k); }
 bool lifted(const Scope& k) { return k.is<Bath>().out_at_degC.has_value(); }
 
+records::OilState state_of(const Scope& k) {
+  if (!k.given("state"))
+    return records::OilState::fresh;
+  const std::string word = k.node->choice("state", {"fresh", "used", "old"});
+  return word == "used"  ? records::OilState::used
+         : word == "old" ? records::OilState::old
+                         : records::OilState::fresh;
+}
+
 std::string read_coolant_key(Scope& k) {
   records::CoolantRecord& coolant = k.is<Bath>().coolant;
   if (plain(k)) {
@@ -52,7 +61,16 @@ std::string read_coolant_key(Scope& k) {
   }
   std::string name = k.given("coolant") ? k.node->text("coolant") : "medium-oil";
   const RecordText text = k.record(RecordKind::coolant, "coolant", name, "coolant_override");
+  const records::OilState state = state_of(k);
   coolant = records::read_coolant(text.text, text.file);
+  if (state != records::OilState::fresh) {
+    if (coolant.kind != CoolantKind::oil)
+      k.fail("state", "only an oil grows old; this bath is none");
+    coolant = records::read_coolant(text.text, text.file, state);
+    k.told.push_back(
+        which(k) + coolant.name + ": " + records::oil_state_name(state) +
+        ", so slower or uneven by a wide band, and its flash point is taken lower; have it tested");
+  }
   if (coolant.htc_kind == records::HtcKind::lumped) // never one for the other: they differ by a factor of two
     k.fail("coolant", "'" + name +
                           "' holds a lumped table (over the temperature of a probe's centre); a local one is "
@@ -284,6 +302,15 @@ const Table& bath_table() {
 #[bath.coolant_override]
 #flash = "190 degC"
 )"));
+    t.key("state", aside(R"("used")"),
+          "of an oil: fresh (default) | used (a season of blades, filtered) | old (dark, thick or dirty); "
+          "widens "
+          "the bands, lowers the flash point",
+          only(nullptr, no_coolant), own([](Scope& k) {
+            const records::OilState state = state_of(k);
+            return state == records::OilState::fresh ? std::string()
+                                                     : toml_string(records::oil_state_name(state));
+          }));
     t.key("htc", &B::fixed_htc_W_m2K, as("heat_transfer_coefficient"), above(0, 1e6), usual("0 W/(m2 K)"),
           quiet("1200 W/(m2 K)"), "plain constant instead of the coolant's table", only(nullptr, no_liquid),
           doubt("oil_h"));

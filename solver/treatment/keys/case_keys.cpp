@@ -2,6 +2,7 @@
 // solver.
 #include "records/read_uncertainty.hpp"
 #include "treatment/keys/key.hpp"
+#include "treatment/run.hpp"
 #include "units/quantity.hpp"
 
 #include <algorithm>
@@ -140,6 +141,14 @@ std::string read_zones(Scope& k) {
   }
   if (k.given("soft"))
     named("soft", Wanted::soft);
+  if (k.given("soft_spine") && k.node->flag("soft_spine", false))
+    for (const Zone zone : {zone_spine, zone_thickest}) {
+      if (k.given("harden") && zones[zone] == Wanted::hard)
+        k.fail("soft_spine",
+               toml_string(zone_words[zone]) + " stands under harden; a spine is to harden or may stay soft");
+      if (zones[zone] == Wanted::hard)
+        zones[zone] = Wanted::either;
+    }
   if (std::none_of(zones.begin(), zones.end(), [](Wanted w) { return w == Wanted::hard; }))
     k.fail(k.given("harden") ? "harden" : "soft", "leaves no zone to harden; allowed: " + list(zone_words));
   return zones_text(k, Wanted::hard);
@@ -239,6 +248,8 @@ const Table& wish_table() {
           "zones that must harden: edge, middle, spine, thickest; default: all", own(read_zones));
     t.key("soft", aside(R"(["spine"])"), "zones that are to stay soft; the rest may do either",
           own([](Scope& k) { return zones_text(k, Wanted::soft); }));
+    t.key("soft_spine", aside("true"), "a soft spine is welcome: only edge and middle must harden",
+          own([](Scope&) { return std::string(); })); // harden says it in the resolved case
     t.rule("a timer, or a soak to set it by", "soak /furnace /blade.steel /stages", [](const Scope& k) {
       if (heated(k) && !k.c.furnace.timer_s && k.is<W>().soak_s <= 0)
         k.outer().fail(k.outer().given("furnace") ? "furnace" : "",
@@ -352,7 +363,7 @@ const Table& solver_table() {
           "error per time step");
     t.key("along", &S::along, from(8, 2000), usual("110"), "grid intervals along the width");
     t.key("across", &S::across, from(2, 400), aside("8"),
-          "grid intervals through the thickness, even; default: 6, or one for each 0.4 mm",
+          "grid intervals through the thickness, even; default: 2, and one for each 0.4 mm, at least 8",
           rule([](const Scope& k) {
             double thickest = 0;
             for (const Station& station : k.c.blade.stations)

@@ -31,8 +31,8 @@ conduction::Surround surround_of(const Bath& b, double bath_degC, const Simulati
   s.temperature = [bath_degC](double) { return bath_degC; };
   std::shared_ptr<const conduction::UniformTable> table;
   if (b.fixed_htc_W_m2K <= 0) {
-    const records::Table htc = surroundings::bath_htc(b.coolant, bath_degC, b.agitation_m_s);
-    table = table_of_htc([&](double T) { return htc(T); });
+    table =
+        table_of_htc(surroundings::BathCurve(surroundings::bath_htc(b.coolant, bath_degC, b.agitation_m_s)));
   }
   for (auto& face : s.face) {
     face.htc = table;

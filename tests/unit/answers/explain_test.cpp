@@ -4,6 +4,7 @@
 #include "../../support/threaded_executor.hpp"
 #include "answers/explain.hpp"
 #include "records/document.hpp"
+#include "records/read_faults.hpp"
 #include "treatment/case_reader.hpp"
 
 #include <gtest/gtest.h>
@@ -16,10 +17,39 @@ using namespace tq;
 using namespace tq::answers;
 using treatment::Case;
 
-Case shipped(const std::string& stem) {
+Case shipped(const std::string& stem, const std::vector<records::Setting>& settings = {}) {
   const std::string path = TQ_SOURCE_DIR "/cases/" + stem + ".toml";
   return treatment::read_case(test::read_file(path).value(), stem + ".toml",
-                              test::FileRecords(TQ_SOURCE_DIR "/cases"));
+                              test::FileRecords(TQ_SOURCE_DIR "/cases"), settings);
+}
+
+records::FaultRecord usual_faults() {
+  return records::read_faults(test::read_file(TQ_SOURCE_DIR "/materials/typical_faults.toml").value(),
+                              "typical_faults.toml");
+}
+
+constexpr std::size_t spine = treatment::zone_spine, middle = treatment::zone_middle,
+                      edge = treatment::zone_edge;
+constexpr auto skates = steel::FileFeel::skates, just_skates = steel::FileFeel::just_skates,
+               bites = steel::FileFeel::bites;
+
+double share(const Explanation& e, const std::string& key) {
+  for (const auto& one : e.causes)
+    if (one.key == key)
+      return one.share;
+  throw std::runtime_error("no cause " + key);
+}
+double group_share(const Explanation& e, const std::string& key) {
+  for (const auto& one : e.groups)
+    if (one.key == key)
+      return one.share;
+  throw std::runtime_error("no group " + key);
+}
+bool has(const Explanation& e, const std::string& key) {
+  for (const auto& one : e.causes)
+    if (one.key == key)
+      return true;
+  return false;
 }
 
 class Explain : public testing::Test {
@@ -27,46 +57,36 @@ class Explain : public testing::Test {
   static void SetUpTestSuite() {
     hunter = new Case(shipped("drop_point_o1"));
     SerialExecutor serial;
-    sample = new FaultSample(draw_faults(*hunter, 0, serial, 32));
+    sample = new FaultSample(draw_faults(*hunter, 0, usual_faults(), serial, 32));
+    petty = new FaultSample(draw_faults(shipped("petty_1084_vegetable"), 0, usual_faults(), serial, 32));
   }
   static void TearDownTestSuite() {
+    delete petty;
     delete sample;
     delete hunter;
   }
-  static const Explanation::Cause& cause(const Explanation& e, const std::string& key) {
-    for (const auto& one : e.causes)
-      if (sample->faults[one.fault].key == key)
-        return one;
-    throw std::runtime_error("no cause " + key);
-  }
-  static bool has(const Explanation& e, const std::string& key) {
-    for (const auto& one : e.causes)
-      if (sample->faults[one.fault].key == key)
-        return true;
-    return false;
-  }
-  static constexpr std::size_t spine = treatment::zone_spine, edge = treatment::zone_edge;
   static Case* hunter;
-  static FaultSample* sample;
+  static FaultSample *sample, *petty;
 };
 Case* Explain::hunter = nullptr;
 FaultSample* Explain::sample = nullptr;
+FaultSample* Explain::petty = nullptr;
 
 } // namespace
 
 TEST_F(Explain, WhatWasExpectedSpeaksForNothingWrongAndNarrowsTheForecast) {
   Reading r;
-  r.hardness = {{spine, sample->stated.quenched[spine], false},
-                {spine, sample->stated.tempered[spine], true}};
-  r.file = steel::file_feel(sample->stated.quenched[edge]);
-  const Explanation e = explain(*hunter, *sample, r);
-  double sum = 0;
+  r.hardness = {{spine, sample->middle.quenched[spine], false},
+                {spine, sample->middle.tempered[spine], true}};
+  r.files = {{edge, steel::file_feel(sample->middle.quenched[edge]), false}};
+  const Explanation e = explain(*sample, r);
+  double alone = 0; // no cause, one cause or two: those of one alone cannot sum to more than all
   for (const auto& one : e.causes)
-    sum += one.probability;
-  EXPECT_NEAR(sum, 1, 1e-9);
-  EXPECT_EQ(sample->faults[e.causes.front().fault].key, "none");
-  EXPECT_GT(e.causes.front().probability, sample->faults.front().weight);
-  EXPECT_LT(e.farthest, 1);
+    alone += one.alone;
+  EXPECT_LE(alone, 1 + 1e-9);
+  EXPECT_EQ(e.causes.front().key, "none");
+  EXPECT_TRUE(e.explained);
+  EXPECT_GT(e.fit, 0.3);
   EXPECT_LT(e.tempered_after.high - e.tempered_after.low, e.tempered_before.high - e.tempered_before.low);
   EXPECT_LT(e.tempered_after.low, e.tempered_after.middle);
   ASSERT_EQ(e.expected.size(), 2U);
@@ -74,50 +94,136 @@ TEST_F(Explain, WhatWasExpectedSpeaksForNothingWrongAndNarrowsTheForecast) {
   EXPECT_GT(e.expected[1].high - e.expected[1].low, e.tempered_before.high - e.tempered_before.low);
 }
 
+// The six patterns that practice tells apart.
+
+TEST_F(Explain, SoftThickPlaceWithAHardEdgeIsASlowQuench) {
+  for (const auto& [at_spine, at_edge] : {std::pair{50.0, 64.0}, {57.0, 64.0}}) {
+    Reading r;
+    r.hardness = {{spine, at_spine, false}, {edge, at_edge, false}};
+    r.files = {{edge, skates, false}};
+    FaultSample own = *petty;
+    test::ThreadedExecutor threads(2);
+    const Explanation e = explain_closely(own, r, threads);
+    EXPECT_EQ(e.groups.front().key, "quench") << at_spine;
+    EXPECT_LT(share(e, "short_soak"), 0.5) << at_spine;
+  }
+}
+
+TEST_F(Explain, SoftSpineAloneWithAGoodEdgeIsNoPoorBar) {
+  for (const FaultSample* each : {sample, petty}) {
+    Reading r;
+    r.hardness = {{spine, each->middle.quenched[spine] - 6, false}};
+    r.files = {{edge, skates, false}};
+    const Explanation e = explain(*each, r);
+    EXPECT_LT(share(e, "low_carbon"), 0.3);
+    EXPECT_NE(e.causes.front().key, "low_carbon");
+  }
+}
+
+TEST_F(Explain, ABitingFileAloneIsNotSurelySkinInAPressedPacket) {
+  Case pressed = *hunter;
+  pressed.wrap.gap_m = {0.03e-3, 0.03e-3};
+  SerialExecutor serial;
+  const FaultSample packet = draw_faults(pressed, 0, usual_faults(), serial, 32);
+  Reading r;
+  r.files = {{edge, bites, false}};
+  const Explanation e = explain(packet, r);
+  EXPECT_LT(share(e, "soft_skin"), 0.8);
+  ASSERT_TRUE(e.next); // and it says what settles it
+  EXPECT_EQ(packet.record.tests[e.next->test].key, "file_ground");
+  EXPECT_GT(e.next->with, e.next->without + 0.1);
+}
+
+TEST_F(Explain, SoftUntilTheSkinIsGroundOffIsTheSkin) {
+  Reading r;
+  r.hardness = {{spine, 59, false}, {edge, 59, false}};
+  r.files = {{edge, bites, false}, {edge, skates, true}};
+  const Explanation e = explain(*sample, r);
+  EXPECT_EQ(e.causes.front().key, "soft_skin");
+  EXPECT_GT(e.causes.front().share, 0.9);
+}
+
 TEST_F(Explain, SoftOnlyAfterTheTemperIsTheOven) {
   Reading r;
-  r.hardness = {{spine, sample->stated.quenched[spine], false},
-                {spine, sample->stated.tempered[spine] - 3.5, true}};
-  EXPECT_EQ(sample->faults[explain(*hunter, *sample, r).causes.front().fault].key, "hot_oven");
+  r.hardness = {{spine, sample->middle.quenched[spine], false},
+                {spine, sample->middle.tempered[spine] - 4, true}};
+  EXPECT_EQ(explain(*sample, r).causes.front().key, "hot_oven");
+}
+
+TEST_F(Explain, AllALittleSoftWithTheSkinOffIsSoakOrCarbon) {
+  Reading r;
+  r.ground = true;
+  r.hardness = {{treatment::zone_thickest, 61, false}, {middle, 61, false}, {edge, 60.5, false}};
+  r.files = {{edge, just_skates, true}};
+  // parallel flats, on which a tester may stand
+  const Case flats = shipped("drop_point_o1",
+                             {{"blade.station.1.grind", "bevel"}, {"blade.station.1.bevel_height", "15 mm"}});
+  test::ThreadedExecutor threads(2);
+  const Explanation e = explain(draw_faults(flats, 0, usual_faults(), threads, 64), r);
+  const double soak_or_bar = group_share(e, "soak") + group_share(e, "bar");
+  for (const char* other : {"quench", "skin", "place", "none"})
+    EXPECT_GT(soak_or_bar, group_share(e, other)) << other;
 }
 
 TEST_F(Explain, SoftUnderTheTesterButNotUnderTheFileIsThePlace) {
   Reading r;
-  r.hardness = {{spine, sample->stated.quenched[spine] - 6, false}};
-  r.file = steel::FileFeel::skates;
+  r.hardness = {{spine, sample->middle.quenched[spine] - 6, false}};
+  r.files = {{edge, skates, false}};
   ASSERT_FALSE(sample->tester_valid[spine]) << "a full flat grind is nowhere parallel";
-  EXPECT_EQ(sample->faults[explain(*hunter, *sample, r).causes.front().fault].key, "bad_place");
-  r.file = steel::FileFeel::bites;
-  const Explanation bites = explain(*hunter, *sample, r);
-  EXPECT_GT(cause(bites, "soft_skin").probability, cause(bites, "bad_place").probability);
+  EXPECT_EQ(explain(*sample, r).causes.front().key, "bad_place");
 }
 
 TEST_F(Explain, JudgesOnlyWhatTheReadingsCanFeel) {
   Reading r;
   r.hardness = {{spine, 60, false}};
-  EXPECT_FALSE(has(explain(*hunter, *sample, r), "hot_oven"));
-  EXPECT_TRUE(has(explain(*hunter, *sample, r), "soft_skin"));
+  EXPECT_FALSE(has(explain(*sample, r), "hot_oven"));
+  EXPECT_TRUE(has(explain(*sample, r), "soft_skin"));
   r.ground = true;
-  EXPECT_FALSE(has(explain(*hunter, *sample, r), "soft_skin"));
+  EXPECT_FALSE(has(explain(*sample, r), "soft_skin"));
   r.hardness.clear();
-  r.file = steel::FileFeel::bites;
-  EXPECT_FALSE(has(explain(*hunter, *sample, r), "bad_place"));
+  r.files = {{edge, bites, false}};
+  EXPECT_FALSE(has(explain(*sample, r), "bad_place"));
 }
 
 TEST_F(Explain, SaysSoWhenNothingExplainsTheReading) {
   Reading r;
-  r.hardness = {
-      {spine, sample->stated.quenched[spine] + 4.5, false}}; // harder than any martensite of this steel
-  EXPECT_GT(explain(*hunter, *sample, r).farthest, 3);
+  r.hardness = {{spine, sample->middle.quenched[spine] + 4.5, false}}; // harder than any of its martensite
+  EXPECT_FALSE(explain(*sample, r).explained);
+  r.hardness = {{spine, 25, false}, {edge, 65, false}}; // no section hardens so
+  EXPECT_FALSE(explain(*sample, r).explained);
+}
+
+TEST_F(Explain, NoForecastIsHarderAfterTheTemper) {
+  for (const double hrc : {54.0, 60.0, 66.0})
+    for (const bool tempered : {false, true}) {
+      Reading r;
+      r.hardness = {{spine, hrc, tempered}};
+      const Explanation e = explain(*sample, r);
+      EXPECT_LE(e.tempered_after.low, e.quenched_after.low) << hrc;
+      EXPECT_LE(e.tempered_after.middle, e.quenched_after.middle) << hrc;
+      EXPECT_LE(e.tempered_after.high, e.quenched_after.high) << hrc;
+    }
+}
+
+TEST_F(Explain, FewDrawsAreFoundOutAndMoreAreDrawn) {
+  Reading r;
+  r.hardness = {{spine, 52, false}, {edge, 63, false}};
+  const Explanation few = explain(*petty, r);
+  FaultSample own = *petty;
+  SerialExecutor serial;
+  const Explanation more = explain_closely(own, r, serial);
+  EXPECT_GT(more.draws, few.draws);
+  EXPECT_GE(more.smoothing, few.smoothing);
+  EXPECT_GE(more.effective_draws, 11.9); // the least that weighed_faults.cpp asks for
 }
 
 TEST_F(Explain, AReadingMovesTheNextBladeItsOwnWay) {
   Reading r;
   r.ground = true;
-  r.hardness = {{spine, sample->stated.tempered[spine] - 1, true}};
-  const Explanation softer = explain(*hunter, *sample, r);
+  r.hardness = {{spine, sample->middle.tempered[spine] - 1, true}};
+  const Explanation softer = explain(*sample, r);
   r.hardness.front().hrc += 2;
-  const Explanation harder = explain(*hunter, *sample, r);
+  const Explanation harder = explain(*sample, r);
   EXPECT_LT(softer.tempered_after.middle, harder.tempered_after.middle);
   ASSERT_TRUE(softer.oven_degC && harder.oven_degC);
   EXPECT_LT(*softer.oven_degC, *harder.oven_degC); // what comes out softer wants a colder oven
@@ -125,22 +231,40 @@ TEST_F(Explain, AReadingMovesTheNextBladeItsOwnWay) {
 
 TEST_F(Explain, IsTheSameWhateverTheExecutor) {
   test::ThreadedExecutor threads(3);
-  const FaultSample other = draw_faults(*hunter, 0, threads, 32);
-  for (std::size_t f = 0; f < sample->faults.size(); ++f)
+  const FaultSample other = draw_faults(*hunter, 0, usual_faults(), threads, 32);
+  for (std::size_t s = 0; s < sample->strata.size(); ++s)
     for (std::size_t m = 0; m < sample->members; ++m)
-      EXPECT_EQ(sample->draws[f][m].quenched, other.draws[f][m].quenched);
+      EXPECT_EQ(sample->draws[s][m].quenched, other.draws[s][m].quenched);
 }
 
 TEST_F(Explain, RefusesWhatACaseCannotHave) {
   Reading r;
-  EXPECT_THROW(explain(*hunter, *sample, r), records::InputError);
+  EXPECT_THROW(explain(*sample, r), records::InputError);
   r.hardness = {{spine, 80, false}};
-  EXPECT_THROW(explain(*hunter, *sample, r), records::InputError);
+  EXPECT_THROW(explain(*sample, r), records::InputError);
   SerialExecutor serial;
-  EXPECT_THROW(draw_faults(shipped("tapered_bar_quench"), 0, serial, 32), records::InputError); // inert
+  EXPECT_THROW(draw_faults(shipped("tapered_bar_quench"), 0, usual_faults(), serial, 32), // inert
+               records::InputError);
   Case untempered = *hunter;
   untempered.steps.resize(untempered.hardening().after(treatment::Part::cool));
-  const FaultSample without = draw_faults(untempered, 0, serial, 32);
+  const FaultSample without = draw_faults(untempered, 0, usual_faults(), serial, 8);
   r.hardness = {{spine, 58, true}};
-  EXPECT_THROW(explain(untempered, without, r), records::InputError);
+  EXPECT_THROW(explain(without, r), records::InputError);
+}
+
+// The closed form against the sum over a fine grid of the common doubt.
+TEST(ReadingError, CommonShiftIsTheIntegralOverTheDoubt) {
+  const std::vector<CommonShift::Miss> misses{{1.2, 0.6}, {-0.4, 1.5}, {2.0, 0.9}};
+  constexpr double sd = 0.8, step = 1e-3, two_pi = 6.283185307179586;
+  double whole = 0, first = 0;
+  for (double x = -8; x <= 8; x += step) {
+    double p = std::exp(-0.5 * x * x / (sd * sd)) / (sd * std::sqrt(two_pi));
+    for (const auto& m : misses)
+      p *= std::exp(-0.5 * std::pow((m.miss - x) / m.reading_sd, 2)) / (m.reading_sd * std::sqrt(two_pi));
+    whole += p * step;
+    first += p * x * step;
+  }
+  const CommonShift shift(sd, misses);
+  EXPECT_NEAR(shift.log_likelihood - 1.5 * std::log(two_pi), std::log(whole), 1e-9);
+  EXPECT_NEAR(shift.mean, first / whole, 1e-9);
 }

@@ -87,7 +87,7 @@ TEST(Bench, BandsSharedOut_AreThoseOfOneComputer) {
   const Json document = Json::parse(ask(one, "json")["text"].get<std::string>());
 
   const Shelf shelf;
-  const answers::Computed whole = answers::compute(small, "case", shelf, {32, 1, false});
+  const answers::Computed whole = answers::compute(small, "case", shelf, {32, 1, false, {}});
   EXPECT_EQ(document["judged_by_draws"], 32);
   const Json& band = document["bands"]["stations"][0]["figures"]["hardness_tempered_least"];
   const answers::Band* there = whole.bands->stations[0].find("hardness_tempered_least");

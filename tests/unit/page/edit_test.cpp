@@ -45,6 +45,12 @@ TEST(Edit, StationByNumber_OnlyThatOne) {
       << second;
 }
 
+TEST(Edit, TableTakenOut_GoesWithItsTablesAndNothingElse) {
+  const std::string out = without_table(text, "blade.station[2]");
+  EXPECT_NE(out.find("spine = \"3 mm\"\n[furnace]\n"), std::string::npos) << out;
+  EXPECT_EQ(without_table(text, "blade.station[3]"), text);
+}
+
 TEST(Edit, ListOverLines_IsReplacedWhole) {
   const std::string out = edited(text, "blade.station[2].outline.x", "[]");
   EXPECT_NE(out.find("x = []\n[furnace]"), std::string::npos) << out;

@@ -162,4 +162,50 @@ TEST(BathHeatCapacity, IsVolumeTimesVolumetricHeat) {
   EXPECT_DOUBLE_EQ(bath_heat_capacity(example_oil(), 8e-3), 860.0 * 2000.0 * 8e-3);
 }
 
+// Between the corners the curve is the table; at a corner of ln h that turns by s it is off by s w / 4, which
+// is the parabola that touches both pieces w to either side, and its slope nowhere jumps.
+TEST(BathCurve, CornersOfALogTable_AreRoundedAndNothingElse) {
+  const Table table = example_oil().htc_W_m2K;
+  const BathCurve curve(table);
+  constexpr double w = BathCurve::rounding_K;
+  for (double T = 20; T < 950; T += 0.5) {
+    const bool near =
+        std::any_of(table.x.begin(), table.x.end(), [&](double x) { return std::abs(x - T) < w; });
+    if (near) {
+      EXPECT_NEAR(std::log(curve(T) / table(T)), 0, 0.06) << T;
+    } else {
+      EXPECT_EQ(curve(T), table(T)) << T;
+    }
+  }
+  const double rise = std::log(6000.0 / 1800) / 130, fall = std::log(800.0 / 6000) / 220;
+  EXPECT_NEAR(std::log(curve(500) / 6000), (fall - rise) * w / 4, 1e-12);
+  constexpr double step = 0.01;
+  double before = 0;
+  for (double T = 61; T < 899; T += step) { // the parabola turns by s over 2 w
+    const double slope = std::log(curve(T + step) / curve(T)) / step;
+    if (T > 61) {
+      EXPECT_NEAR(slope, before, 1.01 * (rise - fall) / (2 * w) * step + 1e-9) << T;
+    }
+    before = slope;
+  }
+  for (double T = 510; T < 720; T += 1)
+    EXPECT_LT(curve(T + 1), curve(T)) << T;
+}
+
+TEST(BathCurve, NearPoints_RoundNoFurtherThanHalfway) {
+  const Table table{{100, 104, 110, 400}, {300, 420, 500, 3000}, Interpolation::log};
+  const BathCurve curve(table);
+  for (const double middle : {102.0, 107.0})
+    EXPECT_NEAR(curve(middle), table(middle), 1e-9 * table(middle));
+  for (double T = 90; T < 410; T += 0.25)
+    EXPECT_LE(curve(T), curve(T + 0.25)) << T;
+}
+
+TEST(BathCurve, LinearTable_StaysAsItIs) {
+  const Table table{{60, 200, 500}, {300, 350, 2800}, Interpolation::linear};
+  const BathCurve curve(table);
+  for (double T = 20; T < 600; T += 1)
+    EXPECT_EQ(curve(T), table(T));
+}
+
 } // namespace

@@ -1,0 +1,108 @@
+#include "answers/log_beside.hpp"
+
+#include "answers/coarse_case.hpp"
+#include "answers/sampling.hpp"
+#include "answers/uncertain_inputs.hpp"
+#include "treatment/run.hpp"
+#include "treatment/trace.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <utility>
+
+namespace tq::answers {
+namespace {
+
+using treatment::Case;
+using treatment::Part;
+
+constexpr int corners = 80; ///< of the curves
+
+const treatment::StepSpan* span_of_log(const treatment::Run& run, LogOf what) {
+  return treatment::span_of(run, what == LogOf::packet ? Part::furnace : Part::temper);
+}
+
+/// The computed curve at the corners of `time_s`.
+std::vector<double> curve_of(const Case& c, std::size_t station, LogOf what,
+                             const std::vector<double>& time_s) {
+  const treatment::Run run = treatment::run_station(c, station);
+  const treatment::StepSpan& span = *span_of_log(run, what);
+  const std::vector<double>& trace =
+      what == LogOf::packet ? run.zones[treatment::zone_thickest].temperature : run.surroundings_degC;
+  // at the very end it stands in what comes next
+  const auto end = std::lower_bound(run.time_s.begin(), run.time_s.end(), span.to_s);
+  const double last_s = end == run.time_s.begin() ? span.from_s : std::max(span.from_s, *(end - 1));
+  std::vector<double> out;
+  for (const double t : time_s)
+    out.push_back(treatment::trace_value(run.time_s, trace, std::min(span.from_s + t, last_s)));
+  return out;
+}
+
+/// Between the sorted values, as in the bands.
+double quantile(const std::vector<double>& sorted, double q) {
+  const double at =
+      std::clamp(q * static_cast<double>(sorted.size() + 1) - 1, 0.0, static_cast<double>(sorted.size() - 1));
+  const auto low = static_cast<std::size_t>(at);
+  const std::size_t high = std::min(low + 1, sorted.size() - 1);
+  return sorted[low] + (at - static_cast<double>(low)) * (sorted[high] - sorted[low]);
+}
+
+} // namespace
+
+std::vector<LogBeside> log_beside(const Case& c, std::size_t station, LogOf what, std::string name,
+                                  const records::LogRecord& log, Executor& executor, int draws) {
+  if (!c.has(what == LogOf::packet ? Part::furnace : Part::temper))
+    return {};
+  Case coarse = coarse_case(c);
+  coarse.output_times_s = {1e12}; // no fields, so no steps that land on them
+  coarse.probes.clear();
+  const treatment::Run stated = treatment::run_station(coarse, station);
+  const treatment::StepSpan& span = *span_of_log(stated, what);
+  LogBeside out;
+  out.name = std::move(name);
+  const double length = std::min(log.time_s.back(), span.to_s - span.from_s);
+  for (int i = 0; i <= corners; ++i)
+    out.time_s.push_back(length * i / corners);
+  const std::vector<UncertainInput> inputs = uncertain_inputs(coarse);
+  const auto n = static_cast<std::size_t>(draws);
+  const std::size_t d = inputs.size();
+  const std::vector<double> points = linked_points(coarse, inputs, sample_points(n, d, 1));
+  std::vector<std::vector<double>> curves(n);
+  executor.for_each_index(n, [&](std::size_t k) {
+    std::vector<double> changes;
+    for (std::size_t i = 0; i < d; ++i)
+      changes.push_back(inputs[i].distribution.quantile(points[k * d + i]));
+    try {
+      curves[k] = curve_of(perturbed(coarse, inputs, changes.data()), station, what, out.time_s);
+    } catch (const treatment::SolverError&) {
+      // one draw less
+    }
+  });
+  for (std::size_t i = 0; i < out.time_s.size(); ++i) {
+    std::vector<double> sorted;
+    for (const auto& curve : curves)
+      if (!curve.empty())
+        sorted.push_back(curve[i]);
+    if (sorted.empty())
+      throw treatment::SolverError("the solver gave up at every draw of " + out.name);
+    std::sort(sorted.begin(), sorted.end());
+    out.low.push_back(quantile(sorted, 0.05));
+    out.middle.push_back(quantile(sorted, 0.5));
+    out.high.push_back(quantile(sorted, 0.95));
+  }
+  std::size_t inside = 0;
+  for (std::size_t i = 0; i < log.time_s.size() && log.time_s[i] <= length; ++i) {
+    const double t = log.time_s[i], T = log.temperature_degC[i];
+    out.read_time_s.push_back(t);
+    out.read_degC.push_back(T);
+    inside += T >= treatment::trace_value(out.time_s, out.low, t) &&
+                      T <= treatment::trace_value(out.time_s, out.high, t)
+                  ? 1
+                  : 0;
+  }
+  out.inside =
+      static_cast<double>(inside) / static_cast<double>(std::max<std::size_t>(1, out.read_time_s.size()));
+  return {std::move(out)};
+}
+
+} // namespace tq::answers

@@ -1,0 +1,27 @@
+#include "program/corrected_rows.hpp"
+
+#include "shop/coupon.hpp"
+#include "units/text.hpp"
+
+namespace tq::program {
+
+void CorrectedRows::add(const std::string& steel, const std::optional<TemperPoint>& point,
+                        const std::optional<double>& measured) {
+  rows_.push_back({steel, point, measured});
+}
+
+std::vector<std::string> CorrectedRows::cells(std::size_t row) const {
+  const Row& here = rows_.at(row);
+  if (!here.point)
+    return std::vector<std::string>(columns.size());
+  std::vector<shop::CouponPoint> points;
+  for (std::size_t i = 0; i < rows_.size(); ++i)
+    if (i != row && rows_[i].steel == here.steel && rows_[i].point && rows_[i].measured)
+      points.push_back({rows_[i].point->one_hour_degC, *rows_[i].measured - rows_[i].point->hrc});
+  const shop::CurveCorrection c =
+      shop::correct_curve(points, here.point->one_hour_degC, here.point->band_HRC);
+  return {units::formatted("%.2f", here.point->hrc + c.shift_HRC), units::formatted("%.2f", c.band_HRC),
+          std::to_string(points.size())};
+}
+
+} // namespace tq::program

@@ -1,0 +1,205 @@
+// The journal of a shop as a file: nothing noted is lost, whatever happens to the program.
+#include "run_command.hpp"
+#include "shop/journal.hpp"
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <chrono>
+#include <csignal>
+#include <filesystem>
+#include <random>
+#include <string>
+#include <sys/wait.h>
+#include <thread>
+#include <unistd.h>
+#include <vector>
+
+using namespace tq;
+using test::thinquench;
+namespace fs = std::filesystem;
+
+namespace {
+
+const std::string source = TQ_SOURCE_DIR;
+const std::string o1 = source + "/cases/drop_point_o1.toml";
+
+shop::Journal journal_at(const fs::path& file) {
+  return shop::read_journal(test::read_file(file), file.string());
+}
+
+/// Starts note and kills it after so many microseconds; true when it had said that the entry is written.
+bool note_killed_after(const fs::path& file, const std::string& name, long us, const fs::path& said) {
+  const pid_t child = ::fork();
+  if (child == 0) {
+    ::freopen(said.c_str(), "w", stdout);
+    ::freopen("/dev/null", "w", stderr);
+    ::execl(TQ_PROGRAM, TQ_PROGRAM, "note", "--coupon", "O1", "--temper", "205 degC", "--read", "61 HRC",
+            "--remark", name.c_str(), "--shop", file.c_str(), static_cast<char*>(nullptr));
+    ::_exit(127);
+  }
+  ::usleep(static_cast<useconds_t>(us));
+  ::kill(child, SIGKILL);
+  int status = 0;
+  ::waitpid(child, &status, 0);
+  return test::read_file(said).find("ritten") != std::string::npos;
+}
+
+} // namespace
+
+TEST(Note, ABlade_StandsInTheJournalWithItsCaseNamedFromThere) {
+  const test::TemporaryFolder folder;
+  const fs::path file = folder.path() / "shop.toml";
+  const auto done = thinquench({"note",         o1,
+                                "--shop",       file.string(),
+                                "--blade",      "hunter 1",
+                                "--seconds",    "3 s",
+                                "--oil-before", "55 degC",
+                                "--oil-after",  "63 degC",
+                                "--file",       "skates",
+                                "--quenched",   "thickest 64 HRC",
+                                "--tempered",   "thickest 61 HRC",
+                                "--set",        "furnace.timer=40 min"});
+  ASSERT_EQ(done.exit_code, 0) << done.err;
+  const shop::Journal j = journal_at(file);
+  ASSERT_EQ(j.entries.size(), 1U);
+  const shop::Firing f = shop::read_firing(j, j.entries[0]);
+  EXPECT_EQ(f.blade, "hunter 1");
+  EXPECT_TRUE(fs::equivalent(file.parent_path() / f.case_path, o1));
+  EXPECT_EQ(f.set.at(0).path, "furnace.timer");
+}
+
+TEST(Note, WhatCannotBe_IsRefusedAndNothingIsWritten) {
+  const test::TemporaryFolder folder;
+  const fs::path file = folder.path() / "shop.toml";
+  const auto refused = [&](std::vector<std::string> more, const std::string& part) {
+    std::vector<std::string> all{"note", o1, "--shop", file.string()};
+    all.insert(all.end(), more.begin(), more.end());
+    test::expect_refused(thinquench(all), part);
+    EXPECT_FALSE(fs::exists(file)) << part;
+  };
+  refused({"--quenched", "back 60 HRC"}, "places");
+  refused({"--quenched", "spine 60 HRC", "--tempered", "spine 66 HRC"}, "no temper hardens");
+  refused({"--oil-before", "55 degC", "--oil-after", "20 degC"}, "colder");
+  refused({"--seconds", "3"}, "--seconds");
+  refused({"--packet-log", "nowhere.csv"}, "nowhere.csv");
+  refused({"--file", "skates", "--set", "furnace.timer=40 mm"}, "furnace.timer");
+  refused({"--tempered", "spine 61 HRC", "--tempered", "spine 61 HRC", "--tempered", "spine 61 HRC"}, "2");
+  refused({"--file", "skates", "--station", "tip"}, "tip");
+}
+
+TEST(Note, WithoutAJournal_SaysHowToBeginOne) {
+  const test::TemporaryFolder folder;
+  test::expect_refused(thinquench({"note", o1, "--file", "skates"},
+                                  {{"XDG_CONFIG_HOME", folder.path().string()}}, folder.path()),
+                       "--shop FILE");
+}
+
+TEST(Note, AJournalBrokenByHand_IsLeftAsItIs) {
+  const test::TemporaryFolder folder;
+  const fs::path file = folder.path() / "shop.toml";
+  test::write_file(file, "title = \"a case\"\n");
+  test::expect_refused(thinquench({"note", "--coupon", "O1", "--temper", "205 degC", "--read", "61 HRC",
+                                   "--shop", file.string()}),
+                       "shop.toml");
+  EXPECT_EQ(test::read_file(file), "title = \"a case\"\n");
+}
+
+TEST(Note, KilledAtAHundredRandomMoments_LosesNoEntryAndLeavesNoBrokenFile) {
+  const test::TemporaryFolder folder;
+  const fs::path file = folder.path() / "shop.toml", said = folder.path() / "said";
+  ASSERT_EQ(thinquench({"note", "--coupon", "O1", "--temper", "205 degC", "--read", "61 HRC", "--shop",
+                        file.string()})
+                .exit_code,
+            0);
+  // moments from the start to well behind the end of a whole run
+  const auto begin = std::chrono::steady_clock::now();
+  thinquench({"note", "--coupon", "O1", "--temper", "205 degC", "--read", "61 HRC", "--shop", file.string()});
+  const auto whole_us = std::max<long>(
+      1000, std::chrono::duration_cast<std::chrono::microseconds>(std::chrono::steady_clock::now() - begin)
+                .count());
+  std::mt19937_64 random(18);
+  std::size_t promised = 2;
+  for (int i = 0; i < 100; ++i) {
+    const std::size_t before = journal_at(file).entries.size();
+    const long us = static_cast<long>(random() % static_cast<unsigned long>(whole_us + whole_us / 2));
+    const bool told = note_killed_after(file, "kill " + std::to_string(i), us, said);
+    promised += told ? 1 : 0;
+    const shop::Journal j = journal_at(file);
+    for (const shop::Entry& entry : j.entries)
+      shop::read_coupon(j, entry);
+    EXPECT_GE(j.entries.size(), before + (told ? 1 : 0));
+    EXPECT_LE(j.entries.size(), before + 1);
+  }
+  EXPECT_GE(journal_at(file).entries.size(), promised);
+}
+
+TEST(Note, TwoProgramsAtOnce_LoseNone) {
+  const test::TemporaryFolder folder;
+  const fs::path file = folder.path() / "shop.toml";
+  constexpr int each = 15;
+  const auto work = [&](const std::string& who) {
+    for (int i = 0; i < each; ++i)
+      thinquench({"note", "--coupon", "O1", "--temper", "205 degC", "--read", "61 HRC", "--remark",
+                  who + std::to_string(i), "--shop", file.string()});
+  };
+  std::thread one(work, "a"), other(work, "b");
+  one.join();
+  other.join();
+  const shop::Journal j = journal_at(file);
+  EXPECT_EQ(j.entries.size(), 2U * each);
+  for (const shop::Entry& entry : j.entries)
+    shop::read_coupon(j, entry);
+}
+
+TEST(Shop, ACaseThatNamesOnlyItsBlade_IsMadeInTheShop) {
+  const test::TemporaryFolder folder;
+  test::write_file(
+      folder.path() / "shop.toml",
+      "format = 1\nshop = \"the shed\"\n[always.furnace]\nsetpoint = \"803 degC\"\ntimer = \"31 min\"\n"
+      "[always.bath]\ncoolant = \"fast-oil\"\n");
+  test::write_file(
+      folder.path() / "blade.toml",
+      "format = 1\n[blade]\nsteel = \"1084\"\nlength = \"110 mm\"\n[[blade.station]]\nwidth = \"30 "
+      "mm\"\nspine = \"3 mm\"\nedge = \"0.6 mm\"\n");
+  const auto with = thinquench({"check", "blade.toml"}, {}, folder.path()),
+             without = thinquench({"check", "blade.toml", "--no-shop"}, {}, folder.path());
+  ASSERT_EQ(with.exit_code, 0) << with.err;
+  EXPECT_NE(with.out.find("803 degC"), std::string::npos);
+  EXPECT_NE(with.out.find("fast-oil"), std::string::npos);
+  EXPECT_EQ(without.out.find("803 degC"), std::string::npos);
+}
+
+TEST(Shop, ACoupon_CorrectsWhatAskSaysOfItsSteelAndOfNoOther) {
+  const test::TemporaryFolder folder;
+  const std::string file = (folder.path() / "shop.toml").string();
+  ASSERT_EQ(thinquench({"note", "--coupon", "O1", "--temper", "205 degC", "--hold", "2 h", "--read", "59 HRC",
+                        "--shop", file})
+                .exit_code,
+            0);
+  const auto line = [&](const std::string& steel, std::vector<std::string> more) {
+    std::vector<std::string> all{"ask", steel, "--temper", "205 degC", "--hold", "2 h"};
+    all.insert(all.end(), more.begin(), more.end());
+    const auto out = thinquench(all).out;
+    return out.substr(out.find("205 degC"), 120);
+  };
+  EXPECT_NE(line("O1", {"--shop", file}), line("O1", {"--no-shop"}));
+  EXPECT_EQ(line("1084", {"--shop", file}), line("1084", {"--no-shop"}));
+  EXPECT_NE(thinquench({"ask", "O1", "--shop", file}).out.find("1 coupon of this shop"), std::string::npos);
+}
+
+TEST(Ask, MeasuredRows_CorrectTheOthersOfTheirSteelAndNotThemselves) {
+  const test::TemporaryFolder folder;
+  test::write_file(folder.path() / "rows.csv",
+                   "steel,temperature_degC,time_h,read\nO1,205,2,60\nO1,230,2,\n1084,205,2,\n");
+  const auto done = thinquench({"ask", "--csv", "rows.csv", "--measured", "read"}, {}, folder.path());
+  ASSERT_EQ(done.exit_code, 0) << done.err;
+  EXPECT_NE(done.out.find("computed_corrected_HRC,computed_corrected_HRC_band,computed_coupons\n"),
+            std::string::npos);
+  std::vector<std::string> coupons;
+  for (std::size_t at = 0, end = 0; (end = done.out.find('\n', at)) != std::string::npos; at = end + 1)
+    coupons.push_back(done.out.substr(done.out.rfind(',', end) + 1, end - done.out.rfind(',', end) - 1));
+  EXPECT_EQ(coupons, (std::vector<std::string>{"computed_coupons", "0", "1", "0"}));
+  test::expect_refused(thinquench({"ask", "--csv", "rows.csv", "--measured", "hrc"}, {}, folder.path()),
+                       "hrc");
+}

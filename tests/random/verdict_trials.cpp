@@ -1,0 +1,185 @@
+// Are the verdicts right? Shops are invented: what a shop states is a case (steel, section, foil, oil, way,
+// oven by chance; half of them set a timer of their own, every third another oil than suits; the wish lies up
+// to three points beside what the stated case would give). Verdicts by draws know only what is stated. What
+// is true there is the case with every uncertain input drawn afresh by chance and computed on the fine grid;
+// each shop makes a few blades, each with doubts of its own.
+//   verdict_trials [--shops N] [--blades N] [--members N] [--threads N]
+// A PASS is right when the blade passes; for the hardness, whose PASS promises a fair chance at an oven that
+// no other betters, when it lands in the wish or within 1 HRC of it (no bench tester tells these apart). A
+// FAIL is right when the blade fails: it does not pass and is not marginal either. Exit code 1 when a PASS is
+// right in less than 90 % or a FAIL in less than 80 %, by more than chance allows.
+#include "../support/file_records.hpp"
+#include "../support/threaded_executor.hpp"
+#include "answers/bands.hpp"
+#include "answers/station_answer.hpp"
+#include "treatment/case_reader.hpp"
+#include "treatment/run.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <cstdio>
+#include <cstdlib>
+#include <cstring>
+#include <random>
+#include <string>
+#include <vector>
+
+using namespace tq;
+using answers::Verdict;
+
+namespace {
+
+/// Strictly between 0 and 1, the same on every machine.
+double chance(std::mt19937_64& random) { return (static_cast<double>(random() >> 11) + 0.5) * 0x1p-53; }
+
+std::string one_of(std::mt19937_64& random, const std::vector<std::string>& words) {
+  return words[static_cast<std::size_t>(chance(random) * static_cast<double>(words.size()))];
+}
+
+long option(int argc, char** argv, const char* name, long otherwise) {
+  for (int i = 1; i + 1 < argc; ++i)
+    if (std::strcmp(argv[i], name) == 0)
+      return std::atol(argv[i + 1]);
+  return otherwise;
+}
+
+std::string stated_text(std::mt19937_64& random) {
+  const auto between = [&](double from, double to) {
+    return std::to_string(from + (to - from) * chance(random));
+  };
+  const std::string steel = one_of(random, {"O1", "O2", "1075", "1084", "1095", "52100", "80CrV2", "5160"});
+  const bool deep = steel == "O1" || steel == "O2" || steel == "5160";
+  const std::vector<std::string> suits =
+      deep ? std::vector<std::string>{"medium-oil", "slow-oil", "vegetable-oil"}
+           : std::vector<std::string>{"fast-oil", "fast-oil", "vegetable-oil"};
+  const std::vector<std::string> any{"fast-oil", "medium-oil", "slow-oil", "vegetable-oil"};
+  const bool sensible = chance(random) < 2.0 / 3;
+  std::string text = "format = 1\n[blade]\nsteel = \"" + steel + "\"\nlength = \"120 mm\"\nstart = \"" +
+                     one_of(random, {"spheroidised", "fine pearlite"}) + "\"\n[[blade.station]]\nwidth = \"" +
+                     between(22, 45) + " mm\"\nspine = \"" + between(1.6, 5) + " mm\"\nedge = \"" +
+                     between(0.4, 1.2) + " mm\"\n[furnace]\ndroop = \"" + between(5, 20) + " K\"\n";
+  if (chance(random) < 0.7)
+    text += "[wrap]\nfold = \"" + one_of(random, {"hand folded", "pressed"}) + "\"\n";
+  return text + "[transfer]\ntime = \"" + between(1.5, 6) + " s\"\n[bath]\ncoolant = \"" +
+         one_of(random, sensible ? suits : any) + "\"\nvolume = \"" + between(4, 20) +
+         " L\"\n[temper]\noven = \"" + between(170, 260) + " degC\"\ncount = 2\n";
+}
+
+double mean_tempered(const answers::StationAnswer& s) {
+  double sum = 0, n = 0;
+  for (const auto& z : s.zones)
+    if (z.wanted == treatment::Wanted::hard) {
+      sum += z.tempered_HRC;
+      ++n;
+    }
+  return sum / n;
+}
+
+/// What a shop states; `nominal` is what the program says of it as stated.
+treatment::Case stated_case(std::uint64_t number, answers::Answers& nominal) {
+  std::mt19937_64 random(31000 + number);
+  treatment::Case c = treatment::read_case(stated_text(random), "stated", test::FileRecords());
+  std::vector<treatment::Run> runs;
+  nominal = answers::answer(c, runs);
+  double timer_s = nominal.stations[0].timer_used_s;
+  constexpr double least = 0.4, most = 1.4, minute_s = 60; // of the program's timer
+  if (chance(random) < 0.5)
+    timer_s = minute_s * std::round(timer_s * (least + (most - least) * chance(random)) / minute_s);
+  c.furnace().timer_s = timer_s;
+  constexpr double beside_HRC = 3, half_HRC = 1;
+  const double middle =
+      std::round(mean_tempered(nominal.stations[0]) + beside_HRC * (2 * chance(random) - 1));
+  c.wishes.hrc_from = middle - half_HRC;
+  c.wishes.hrc_to = middle + half_HRC;
+  runs.clear();
+  nominal = answers::answer(c, runs);
+  return c;
+}
+
+struct Three {
+  Verdict soak = Verdict::not_asked, quench = soak, hardness = soak;
+};
+
+/// How the blade itself is; hardness by the same rule as a draw.
+Three true_verdicts(const treatment::Case& real) {
+  std::vector<treatment::Run> runs;
+  const answers::Answers a = answers::answer(real, runs);
+  double miss = 0;
+  for (const auto& z : a.stations[0].zones)
+    if (z.wanted == treatment::Wanted::hard)
+      miss = std::max({miss, real.wishes.hrc_from - z.tempered_HRC, z.tempered_HRC - real.wishes.hrc_to});
+  return {a.soak.verdict, a.quench.verdict,
+          miss <= 0                        ? Verdict::pass
+          : miss <= answers::near_miss_HRC ? Verdict::marginal
+                                           : Verdict::fail};
+}
+
+/// Blades by what was said (first) and what they are (second).
+struct Count {
+  std::array<std::array<long, 3>, 3> blades{};
+
+  void add(Verdict said, Verdict is) {
+    if (said != Verdict::not_asked && is != Verdict::not_asked)
+      ++blades[index(said)][index(is)];
+  }
+  static std::size_t index(Verdict v) { return v == Verdict::pass ? 0 : v == Verdict::marginal ? 1 : 2; }
+  long of(std::size_t said) const { return blades[said][0] + blades[said][1] + blades[said][2]; }
+};
+
+/// Whether so many right ones of n are too few for `least` by more than chance allows.
+bool too_few(long right, long n, double least) {
+  constexpr double chance_allows = 3;
+  const auto m = static_cast<double>(n);
+  return static_cast<double>(right) < least * m - chance_allows * std::sqrt(m * least * (1 - least));
+}
+
+double percent(long part, long whole) {
+  return 100.0 * static_cast<double>(part) / static_cast<double>(std::max(whole, 1L));
+}
+
+bool report(const char* name, const Count& c, bool near_counts) {
+  const long all = c.of(0) + c.of(1) + c.of(2);
+  const long pass_right = c.blades[0][0] + (near_counts ? c.blades[0][1] : 0), fail_right = c.blades[2][2];
+  std::printf(
+      "| %s | %ld | %.0f %% | %ld | %.1f %% (%.1f %%) | %.0f %% | %.0f %% | %ld | %.1f %% (%.1f %%) |\n",
+      name, all, percent(c.of(0), all), c.of(0), percent(pass_right, c.of(0)),
+      percent(c.blades[0][0], c.of(0)), percent(c.of(1), all), percent(c.of(2), all), c.of(2),
+      percent(fail_right, c.of(2)), percent(fail_right + c.blades[2][1], c.of(2)));
+  return !too_few(pass_right, c.of(0), 0.9) && !too_few(fail_right, c.of(2), 0.8);
+}
+
+} // namespace
+
+int main(int argc, char** argv) {
+  const auto shops = static_cast<std::size_t>(option(argc, argv, "--shops", 200));
+  const auto blades = static_cast<std::size_t>(option(argc, argv, "--blades", 4));
+  const auto members = static_cast<int>(option(argc, argv, "--members", 128));
+  test::ThreadedExecutor executor(static_cast<unsigned>(option(argc, argv, "--threads", 2)));
+  Count soak, quench, hardness;
+  for (std::size_t k = 0; k < shops; ++k) {
+    answers::Answers nominal;
+    const treatment::Case stated = stated_case(k, nominal);
+    const answers::Bands bands = answers::bands(stated, nominal, {members, 1, false}, executor);
+    std::vector<Three> truths(blades);
+    executor.for_each_index(blades, [&](std::size_t n) {
+      std::mt19937_64 random(55555 + 1000 * k + n);
+      std::vector<double> changes;
+      for (const answers::UncertainInput& input : bands.inputs)
+        changes.push_back(input.distribution.quantile(chance(random)));
+      truths[n] = true_verdicts(perturbed(stated, bands.inputs, changes.data()));
+    });
+    for (const Three& t : truths) {
+      soak.add(bands.soak.verdict, t.soak);
+      quench.add(bands.quench.verdict, t.quench);
+      hardness.add(bands.hardness.verdict, t.hardness);
+    }
+  }
+  std::printf("%zu shops with %zu blades each, %d members\n\n", shops, blades, members);
+  std::printf(
+      "| verdict | blades | PASS | blades | right (strictly) | MARGINAL | FAIL | blades | right (no pass) |\n"
+      "|---|---|---|---|---|---|---|---|---|\n");
+  const bool good_soak = report("soak", soak, false), good_quench = report("quench", quench, false),
+             good_hardness = report("hardness", hardness, true);
+  return good_soak && good_quench && good_hardness ? 0 : 1;
+}

@@ -1,0 +1,156 @@
+#include "shop/learn.hpp"
+
+#include "../../support/file_records.hpp"
+#include "../../support/invented_shop.hpp"
+#include "../../support/threaded_executor.hpp"
+#include "answers/bands.hpp"
+#include "treatment/case_reader.hpp"
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+
+using namespace tq;
+
+namespace {
+
+treatment::Case a_case() {
+  return treatment::read_case(*test::read_file(std::string(TQ_SOURCE_DIR) + "/cases/drop_point_o1.toml"),
+                              "drop_point_o1.toml", test::FileRecords());
+}
+
+/// Score that stays of an input of the case.
+std::string name_of(const std::string& input, const treatment::Case& c) {
+  for (const answers::UncertainInput& i : answers::uncertain_inputs(c))
+    if (i.key == input)
+      return shop::score_name(i.key, i.width, c, "");
+  return {};
+}
+
+/// A blade of a shop in which nothing is off but what `off` sets.
+shop::Blade blade_with(const treatment::Case& c, const std::vector<std::pair<const char*, double>>& off,
+                       bool packet, bool oven) {
+  test::InventedShop of(1);
+  of.average_blades = true;
+  for (const auto& [input, score] : off)
+    of.set(input, score);
+  const auto made = of.make(c);
+  shop::Blade blade{c, {}, 0, {}, {}};
+  if (packet)
+    blade.packet = of.packet_log(made);
+  if (oven)
+    blade.oven = of.oven_log(made);
+  return blade;
+}
+
+} // namespace
+
+TEST(Learning, PacketLogOfAFurnaceThatReadsWrong_MovesTheFurnaceTowardsTheTruth) {
+  const treatment::Case c = a_case();
+  const shop::Blade blade = blade_with(c, {{"furnace_reading", 2}}, true, false);
+  shop::Belief belief;
+  test::ThreadedExecutor executor(2);
+  const shop::Lesson lesson = learn(belief, blade, executor);
+  EXPECT_GE(lesson.rounds, 2);
+  EXPECT_GT(lesson.effective, 0.05);
+  const Eigen::Index k = belief.find(name_of("furnace_reading", c));
+  ASSERT_GE(k, 0);
+  // what the couple's own 3 K and the blade's own share leave: the prior of 6 K against an error of some 4 K
+  EXPECT_GT(belief.mean()(k), 0.8);
+  EXPECT_LT(belief.mean()(k), 2.2);
+  EXPECT_LT(belief.covariance()(k, k), 0.75);
+  // the end of the soak is expected where it was read
+  const auto end = std::find_if(lesson.held.begin(), lesson.held.end(), [](const shop::Held& h) {
+    return h.what.find("end of the soak") != std::string::npos;
+  });
+  ASSERT_NE(end, lesson.held.end());
+  EXPECT_LT(std::abs(end->after - end->read), std::abs(end->before - end->read));
+}
+
+TEST(Learning, OvenLog_MovesTheOvenAndNothingOfTheFurnace) {
+  const treatment::Case c = a_case();
+  const shop::Blade blade = blade_with(c, {{"oven_reading", 1.5}}, false, true);
+  shop::Belief belief;
+  test::ThreadedExecutor executor(2);
+  learn(belief, blade, executor);
+  const Eigen::Index oven = belief.find(name_of("oven_reading", c)),
+                     furnace = belief.find(name_of("furnace_reading", c));
+  // 15 K either way against a thermometer of 2 K: nearly believed, but for what is each blade's own (0.15)
+  EXPECT_NEAR(belief.mean()(oven), 1.5 * 0.85, 0.15);
+  EXPECT_NEAR(belief.covariance()(oven, oven), 0.15, 0.05);
+  EXPECT_NEAR(belief.mean()(furnace), 0, 1e-6);
+  EXPECT_NEAR(belief.covariance()(furnace, furnace), 1, 1e-6);
+}
+
+TEST(Learning, SameBits_WhateverTheExecutor) {
+  const treatment::Case c = a_case();
+  const shop::Blade blade = blade_with(c, {{"foil_gap", 1}}, true, false);
+  shop::Belief one, other;
+  answers::SerialExecutor serial;
+  test::ThreadedExecutor threaded(3);
+  learn(one, blade, serial);
+  learn(other, blade, threaded);
+  EXPECT_EQ(one.mean(), other.mean());
+  EXPECT_EQ(one.covariance(), other.covariance());
+}
+
+TEST(Learning, BladeWithoutReadings_TeachesNothing) {
+  shop::Belief belief;
+  answers::SerialExecutor serial;
+  const shop::Lesson lesson = learn(belief, {a_case(), {}, 0, {}, {}}, serial);
+  EXPECT_EQ(lesson.rounds, 0);
+  EXPECT_TRUE(lesson.held.empty());
+  EXPECT_LT(belief.mean().norm(), 1e-12);
+}
+
+TEST(Learning, AReadingOutOfThisWorld_IsSetAsideAndSaid) {
+  const treatment::Case c = a_case();
+  shop::Blade blade{c, {}, 0, {}, {}};
+  blade.firing.quenched = shop::read_places("thickest 30 HRC", false);
+  shop::Belief belief;
+  test::ThreadedExecutor executor(2);
+  const shop::Lesson lesson = learn(belief, blade, executor);
+  ASSERT_EQ(lesson.held.size(), 1U);
+  EXPECT_TRUE(lesson.held[0].set_aside);
+  EXPECT_LT(belief.mean().cwiseAbs().maxCoeff(), 2.5);
+}
+
+TEST(Learning, CaseOfAShop_IsMovedAndItsBandsNarrow) {
+  const treatment::Case c = a_case();
+  shop::Belief belief;
+  test::ThreadedExecutor executor(2);
+  learn(belief, blade_with(c, {{"oven_reading", 1}}, true, true), executor);
+  belief.blades = 1;
+  const treatment::Case known = as_learnt(c, belief, "", "from 1 blade of this shop");
+  // what is set stays as it is set; the draws know better
+  EXPECT_EQ(known.oven().oven_degC, c.oven().oven_degC);
+  EXPECT_EQ(known.transfer().time_s, c.transfer().time_s);
+  EXPECT_EQ(known.cool().air_degC, c.cool().air_degC);
+  for (const answers::UncertainInput& input : answers::uncertain_inputs(known))
+    if (input.key == "oven_reading") {
+      EXPECT_GT(input.distribution.middle(), 4);
+    }
+  ASSERT_TRUE(known.uncertainty.learnt.has_value());
+  EXPECT_EQ(known.uncertainty.learnt->from, "from 1 blade of this shop");
+  const auto width = [&](const treatment::Case& of) {
+    std::vector<treatment::Run> runs;
+    const answers::Answers nominal = answers::answer(of, runs);
+    const answers::Bands bands = answers::bands(of, nominal, {64, 1, false}, executor);
+    const answers::Band* timer = bands.stations[0].find("timer_from_door");
+    return timer->high - timer->low;
+  };
+  EXPECT_LT(width(known), 0.9 * width(c));
+}
+
+TEST(Learning, Coupons_CorrectTheCurveOfTheirSteelAtThisTemper) {
+  const treatment::Case c = a_case();
+  shop::Belief near, far;
+  shop::hold_coupons(near, c, "", {{214, -1.5, -0.05}});
+  shop::hold_coupons(far, c, "", {{500, -1.5, -0.05}});
+  const auto curve = [&](const shop::Belief& b) { return b.mean()(b.find(name_of("temper_curve", c))); };
+  EXPECT_LT(curve(near), -0.4);
+  EXPECT_LT(curve(far), 0);
+  EXPECT_GT(curve(far), curve(near));
+  // part of a soft coupon may be a hot oven
+  EXPECT_GT(near.mean()(near.find(name_of("oven_reading", c))), 0.05);
+}
