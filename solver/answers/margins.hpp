@@ -46,15 +46,15 @@ void quench_margins(const treatment::Case& c, std::size_t station,
                     std::array<ZoneMargins, treatment::zone_count>& zones,
                     const std::function<void(double)>& progress);
 
-/// transfer_to_spare [s] of each zone from few extra quenches of `sim` (on the coarse grid, a case without
-/// progress): where the share turned passes the limit is read between the longer transfers tried, over whose
-/// logarithm it runs nearly straight. `hot`: the state before the transfer; `turned`: the share turned to
-/// pearlite and bainite in each zone after the case's own transfer; `guess_s`: where the first zone may fail.
-/// Holds for the zone that fails first; infinite for zones of which no hardness is asked.
+/// transfer_to_spare [s] of each zone from one run through the air and mostly one quench of `sim` (on the
+/// coarse grid, a case without progress): where the share turned passes the limit is foreseen
+/// (ForeseenTransfer), until a quench there is near enough. `hot`: the state before the transfer; `quenched`:
+/// that after the quench and the case's own transfer; `turned`: the share turned to pearlite and bainite in
+/// each zone then. Holds for the zone that fails first; infinite for zones of which no hardness is asked.
 std::array<double, treatment::zone_count>
 rough_transfer_to_spare(const treatment::Case& c, treatment::Simulation& sim,
-                        const treatment::Simulation::Snapshot& hot,
-                        const std::array<double, treatment::zone_count>& turned, double guess_s);
+                        const treatment::Simulation::Snapshot& hot, const treatment::NodeState& quenched,
+                        const std::array<double, treatment::zone_count>& turned);
 
 /// Seconds in a bath until its outermost surface is below `level_degC`; NaN when it never is, or without a
 /// level.

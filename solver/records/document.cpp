@@ -1,6 +1,8 @@
 #include "records/document.hpp"
 
 #include "records/characters.hpp"
+#include "records/plain_toml.hpp"
+#include "records/tree.hpp"
 #include "units/quantity.hpp"
 #include "units/text.hpp"
 
@@ -16,34 +18,6 @@
 #include <utility>
 
 namespace tq::records {
-namespace {
-
-enum class Kind { text, integer, real, boolean, date, array, table };
-
-struct Entry;
-
-/// One value of the tree, with the place at which it stands. The `mutable` part is the reader's bookkeeping.
-struct Value {
-  Kind kind = Kind::table;
-  std::shared_ptr<const std::string> file;
-  int line = 1;
-  std::string text; ///< text, date; of a setting any value as it was typed
-  double number = 0;
-  std::int64_t whole = 0;
-  bool flag = false;
-  std::vector<Value> items;
-  std::vector<Entry> entries;
-  mutable std::vector<std::string> asked; ///< keys that a reader asked this table for
-
-  const Entry* find(std::string_view key) const;
-  Entry* find(std::string_view key);
-};
-
-struct Entry {
-  std::string key;
-  Value value;
-  mutable bool known = false;
-};
 
 const Entry* Value::find(std::string_view key) const {
   for (const Entry& e : entries)
@@ -55,6 +29,8 @@ const Entry* Value::find(std::string_view key) const {
 Entry* Value::find(std::string_view key) {
   return const_cast<Entry*>(static_cast<const Value*>(this)->find(key));
 }
+
+namespace {
 
 /// Text fit for one line of a message: no control characters, not too long.
 std::string clean(std::string_view text) {
@@ -348,29 +324,45 @@ void check_depth(std::string_view text, const std::string& file) {
   }
 }
 
-Value parse_anew(std::string_view text, const std::string& file) {
-  constexpr std::size_t most = 200'000; // the parser's time grows with the square of the size
+void check_whole(std::string_view text, const std::string& file) {
+  constexpr std::size_t most = 200'000; // toml11's time grows with the square of the size
   if (text.size() > most)
     raise(file, 1, "", "larger than 200 kB; no case and no record comes near this");
   check_text(text, file);
   check_depth(text, file);
+}
+
+} // namespace
+
+Value read_by_toml11(std::string_view text, const std::shared_ptr<const std::string>& file) {
+  check_whole(text, *file);
   try {
     std::istringstream in{std::string(text)};
-    const toml::value root = toml::parse(in, file);
+    const toml::value root = toml::parse(in, *file);
     if (!root.is_table())
-      raise(file, 1, "", "no table of keys; write key = value lines");
-    Value tree = convert(root, std::make_shared<const std::string>(file), Lines(text));
+      raise(*file, 1, "", "no table of keys; write key = value lines");
+    Value tree = convert(root, file, Lines(text));
     tree.line = 1;
     return tree;
   } catch (const InputError&) {
     throw;
   } catch (const std::exception& e) {
-    raise_syntax(e.what(), text, file);
+    raise_syntax(e.what(), text, *file);
   }
 }
 
+namespace {
+
+Value parse_anew(std::string_view text, const std::string& file) {
+  const auto named = std::make_shared<const std::string>(file);
+  check_whole(text, file);
+  if (std::optional<Value> tree = read_plain(text, named))
+    return std::move(*tree);
+  return read_by_toml11(text, named);
+}
+
 /// The tree of a text; one that was read before in this process comes from memory, since toml11 takes
-/// milliseconds for a record and a process reads the same records again and again.
+/// milliseconds for a record that is not plain, and a process reads the same records again and again.
 Value parse_tree(std::string_view text, const std::string& file) {
   constexpr std::size_t most_kept = 64, longest_kept = 256 * 1024;
   struct Kept {
