@@ -4,10 +4,11 @@
 #include "output/files/files.hpp"
 #include "output/text.hpp"
 #include "program/commands.hpp"
-#include "program/questions.hpp"
+#include "program/material_library.hpp"
 #include "program/thread_pool.hpp"
 #include "program/values.hpp"
 #include "steel/transformation.hpp"
+#include "treatment/steel_questions.hpp"
 
 #include <cmath>
 #include <iostream>
@@ -27,13 +28,14 @@ constexpr int told_at_J[] = {1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 12, 14, 16, 18, 20, 
 
 /// A steel in the end-quenched bar, and as round bars.
 struct Bar {
-  Subject subject;
+  treatment::Subject subject;
   EndQuenchCurve curve;
   double hardening_degC = 0;
   double ideal_m = 0, ideal_a255_m = 0;
 };
 
-std::vector<Bar> asked_bars(const Options& options, SubjectReader& reader, const MaterialLibrary& library) {
+std::vector<Bar> asked_bars(const Options& options, treatment::SubjectReader& reader,
+                            const MaterialLibrary& library) {
   std::string name;
   for (const std::string& word : options.jominy.steel)
     name += (name.empty() ? "" : " ") + word;
@@ -213,9 +215,9 @@ void jominy(const Options& options) {
     throw UsageError("--draw: '" + file + "'; allowed: a name that ends in .svg");
   if (!file.empty())
     require_writable("--draw", std::filesystem::absolute(file).parent_path());
-  const std::filesystem::path materials = find_materials(options.materials);
-  SubjectReader reader(materials, {});
-  std::vector<Bar> bars = asked_bars(options, reader, MaterialLibrary(materials, {}));
+  const MaterialLibrary library(find_materials(options.materials), {});
+  treatment::SubjectReader reader(library);
+  std::vector<Bar> bars = asked_bars(options, reader, library);
   compute(bars);
   if (!file.empty())
     write_drawing(file, bars);
