@@ -14,6 +14,7 @@
 #include "answers/wanted.hpp"
 #include "answers/warnings.hpp"
 #include "answers/zone_reach.hpp"
+#include "steel/grain.hpp"
 #include "steel/hardness.hpp"
 #include "steel/temper.hpp"
 #include "steel/transformation.hpp"
@@ -56,12 +57,12 @@ bool cools_faster_than_after(const Run& run, const std::vector<double>& T, const
   return at(bath.to_s - look_s) - at(bath.to_s) > at(bath.to_s) - at(bath.to_s + look_s);
 }
 
-ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneReach& reach,
+ZoneAnswer answer_zone(const Case& c, std::size_t station, const Run& run, int z, const ZoneReach& reach,
                        const ZoneReach& soak_reach, const ZoneMargins& margins) {
   ZoneAnswer a;
   a.name = treatment::zone_name(static_cast<treatment::Zone>(z));
   const auto zone = static_cast<std::size_t>(z);
-  a.wanted = wanted_of(c, zone);
+  a.wanted = wanted_of(c, station, zone);
   const int column = run.zone_column[zone];
   const auto i = static_cast<std::size_t>(column);
   a.x_m = run.grid.x[i];
@@ -229,7 +230,7 @@ Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC, d
     return {
         Verdict::fail,
         formatted("%.0f degC never makes austenite of this steel, whose Ac1 is %.0f degC: nothing hardens; "
-                  "check the set point and its unit (was degF meant?)",
+                  "check the set point and its unit (degC or degF)",
                   final_degC, steel::ac1(c.steel))};
   if (worst && final_degC < steel::ac1_end(c.steel))
     return {Verdict::fail,
@@ -264,6 +265,10 @@ Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC, d
                 ": expect retained austenite and coarse grain; check the furnace, not the oil"};
   if (final_degC < wanted.hardening_from_degC - overheated_K)
     j.verdict = Verdict::marginal;
+  if (least_soak > steel::longest_soak_s)
+    return {Verdict::marginal, hours_text(least_soak) + " at temperature is longer than the " +
+                                   hours_text(steel::longest_soak_s) +
+                                   " that are looked at: coarse grain, a deep skin"};
   if (least_soak < 0.9 * c.wishes.soak_s) {
     j.verdict = Verdict::marginal;
     j.reason =
@@ -326,8 +331,8 @@ void judge_tank(StationAnswer& s, const Case& c, const surroundings::Tank& tank)
 }
 
 Judgement judge_hardness(const Case& c, const StationAnswer& s) {
-  const double from = c.wishes.hrc_from, to = c.wishes.hrc_to;
-  if (to <= 0 || !(c.tempered()) || c.steel.inert)
+  const treatment::HardnessWish& wish = s.wish;
+  if (!wish.stated() || !c.tempered() || c.steel.inert)
     return {};
   double least = 1e9, most = -1e9;
   for (const auto& z : s.zones) {
@@ -336,13 +341,13 @@ Judgement judge_hardness(const Case& c, const StationAnswer& s) {
     least = std::min(least, z.tempered_HRC);
     most = std::max(most, z.tempered_HRC);
   }
-  const double miss = std::max({0.0, from - least, most - to});
-  const std::string text =
-      hrc_range_text(least, most, s.hrc_band) + formatted(" after tempering, wanted %.3g to %.3g", from, to);
+  const double miss = wish.miss(least, most);
+  const std::string text = hrc_range_text(least, most, s.hrc_band) +
+                           formatted(" after tempering, wanted %.3g to %.3g", wish.from, wish.to);
   if (miss <= 0)
     return {Verdict::pass, text};
   Judgement out{miss <= s.hrc_band ? Verdict::marginal : Verdict::fail, text};
-  out.cure = least < from ? "a colder oven (`find temper`)" : "a hotter oven (`find temper`)";
+  out.cure = least < wish.from ? "a colder oven (`find temper`)" : "a hotter oven (`find temper`)";
   return out;
 }
 
@@ -351,15 +356,18 @@ Judgement judge_hardness(const Case& c, const StationAnswer& s) {
 StationAnswer answer_station(const Case& c, const Run& run, const StationMargins& margins) {
   StationAnswer s;
   s.name = run.station;
+  const std::size_t station = c.station_called(run.station);
+  s.wish = c.hardness_wish(station);
   s.mass_kg = run.mass_kg;
   s.hrc_band = c.steel.temper.uncertainty_HRC;
   s.hrc_as_quenched_band = steel::as_quenched_band_HRC(0, 0);
   s.display_ready_s = margins.display_ready_s;
   std::array<int, treatment::zone_count> columns{};
   std::copy_n(run.zone_column.begin(), columns.size(), columns.begin());
-  const auto reaches = zone_reaches(c, run.grid, columns), soaking = soak_reaches(run.grid, columns);
+  const auto reaches = zone_reaches(c.wanted_zones(station), run.grid, columns),
+             soaking = soak_reaches(run.grid, columns);
   for (std::size_t z = 0; z < columns.size(); ++z)
-    s.zones[z] = answer_zone(c, run, static_cast<int>(z), reaches[z], soaking[z], margins.zones[z]);
+    s.zones[z] = answer_zone(c, station, run, static_cast<int>(z), reaches[z], soaking[z], margins.zones[z]);
   s.timer_from_door_s = s.timer_from_recovery_s = s.timer_used_s = nan;
   s.lift_below_smoke_s = s.lift_below_flash_s = s.surface_at_lift_degC = s.centre_at_lift_degC = nan;
   s.hottest_at_lift_x_m = nan;
@@ -503,7 +511,7 @@ Answers answer(const Case& given, std::vector<Run>& runs, const treatment::Progr
   if (set_timer) {
     hands.for_each_index(stations, [&](std::size_t i) { margins[i] = soak_margins(c, i); });
     const CarefulTimer timer = careful_timer(c, &hands);
-    set_timer_from_door(c, std::isfinite(timer.careful_s) ? timer.careful_s : treatment::longest_soak_s);
+    set_timer_from_door(c, std::isfinite(timer.careful_s) ? timer.careful_s : treatment::no_timer_s);
     out.assumptions.push_back(
         formatted("timer not given: set to %.0f min from door-close, which gives nine "
                   "blades in ten the asked soak of %.0f min; half of them have it by %.0f "

@@ -2,7 +2,9 @@
 
 #include "answers/coarse_case.hpp"
 #include "answers/search.hpp"
+#include "answers/wanted.hpp"
 #include "answers/zone_reach.hpp"
+#include "steel/grain.hpp"
 #include "treatment/simulation.hpp"
 #include "treatment/trace.hpp"
 
@@ -22,7 +24,6 @@ using treatment::Simulation;
 
 namespace {
 
-constexpr double longest_soak_s = 6 * 3600;
 constexpr std::array<double, 4> air_times_s{2, 3, 5, 8};
 constexpr double transfer_resolution_s = 0.25;
 constexpr double cold_degC = 120; ///< below, neither pearlite nor bainite forms in the time of a quench
@@ -36,7 +37,7 @@ using ZoneFigures = std::array<double, treatment::zone_count>;
 /// Share turned to pearlite and bainite per zone, worst within its reach.
 ZoneFigures transformed(const Case& c, const Simulation& sim) {
   ZoneFigures worst{};
-  const auto reaches = zone_reaches(c, sim.grid(), sim.zone_columns());
+  const auto reaches = zone_reaches(c.wanted_zones(sim.station()), sim.grid(), sim.zone_columns());
   for (std::size_t z = 0; z < treatment::zone_count; ++z)
     reaches[z].each_node(sim.grid(), [&](std::size_t n, int) {
       worst[z] = std::max(worst[z], sim.material()->pearlite()[n] + sim.material()->bainite()[n]);
@@ -87,11 +88,11 @@ StationMargins soak_margins(const Case& c, std::size_t station) {
     }
     return !all;
   };
-  sim.run(furnace, observe, longest_soak_s);
+  sim.run(furnace, observe, steel::longest_soak_s);
   for (std::size_t z = 0; z < treatment::zone_count; ++z) {
     m.zones[z].at_temperature_degC = level;
     m.zones[z].display_ready_s = m.display_ready_s;
-    m.zones[z].reaches_temperature_s = treatment::first_rise(time, T[z], level, 0, longest_soak_s);
+    m.zones[z].reaches_temperature_s = treatment::first_rise(time, T[z], level, 0, steel::longest_soak_s);
   }
   return m;
 }
@@ -156,7 +157,7 @@ void quench_margins(const Case& c, std::size_t station, std::array<ZoneMargins, 
   const long most = longer.at_most(std::max(most_transfer_s, own));
   for (std::size_t z = 0; z < treatment::zone_count; ++z) {
     ZoneMargins& m = zones[z];
-    if (c.wishes.zones[z] != treatment::Wanted::hard) {
+    if (wanted_of(c, station, z) != treatment::Wanted::hard) {
       m.transfer_to_spare_s = std::numeric_limits<double>::infinity(); // nothing is asked of it
       continue;
     }
@@ -191,7 +192,7 @@ ZoneFigures rough_transfer_to_spare(const Case& c, Simulation& sim, const Simula
     for (std::size_t z = 0; z < treatment::zone_count; ++z)
       margins[z] = log_margin(limit, shares[z]);
   };
-  const auto asked = [&](std::size_t z) { return c.wishes.zones[z] == treatment::Wanted::hard; };
+  const auto asked = [&](std::size_t z) { return wanted_of(c, sim.station(), z) == treatment::Wanted::hard; };
   // where the straight line through the two known points about (or before) the change of sign passes zero
   const auto crossing = [&](const std::function<double(const ZoneFigures&)>& margin) {
     if (known.size() < 2)

@@ -122,12 +122,25 @@ Verdict soak_verdict(const Case& c, const Outcome& o) {
   return unusual || o.soak_s() < 0.9 * c.wishes.soak_s ? Verdict::marginal : Verdict::pass;
 }
 
+double wish_missed_by(const Case& c, const Outcome& o, std::size_t station) {
+  const treatment::HardnessWish wish = c.hardness_wish(station);
+  double miss = 0;
+  for (const ZoneOutcome& z : o.stations[station].zones)
+    if (z.wanted == treatment::Wanted::hard)
+      miss = std::isnan(z.tempered_HRC) ? nan : std::max(miss, wish.miss(z.tempered_HRC, z.tempered_HRC));
+  return wish.stated() ? miss : 0;
+}
+
 Verdict hardness_verdict(const Case& c, const Outcome& o) {
-  const double low = least(o, &ZoneOutcome::tempered_HRC, true),
-               high = greatest(o, &ZoneOutcome::tempered_HRC, true);
-  if (c.wishes.hrc_to <= 0 || std::isnan(low) || std::isnan(high))
+  if (!c.hardness_wished())
     return Verdict::not_asked;
-  const double miss = std::max({0.0, c.wishes.hrc_from - low, high - c.wishes.hrc_to});
+  double miss = 0;
+  for (std::size_t i = 0; i < o.stations.size(); ++i) {
+    const double here = wish_missed_by(c, o, i);
+    if (std::isnan(here))
+      return Verdict::not_asked;
+    miss = std::max(miss, here);
+  }
   return miss <= 0                                ? Verdict::pass
          : miss <= c.steel.temper.uncertainty_HRC ? Verdict::marginal
                                                   : Verdict::fail;
@@ -148,7 +161,7 @@ double timer_for_soak(const Case& c) {
 Trial::Trial(Case c) : case_(std::move(c)) {
   if (case_.heated() && !case_.furnace().timer_s && case_.wishes.soak_s > 0) {
     const double timer = careful_timer(case_).careful_s;
-    set_timer_from_door(case_, std::isnan(timer) ? treatment::longest_soak_s : timer);
+    set_timer_from_door(case_, std::isnan(timer) ? treatment::no_timer_s : timer);
   }
 }
 
@@ -170,7 +183,7 @@ void Trial::prepare() {
     StationOutcome s;
     for (std::size_t z = 0; z < s.zones.size(); ++z) {
       const auto column = static_cast<std::size_t>(sim.zone_columns()[z]);
-      s.zones[z].wanted = wanted_of(case_, z);
+      s.zones[z].wanted = wanted_of(case_, i, z);
       s.zones[z].x_m = sim.grid().x[column];
       s.zones[z].thickness_m =
           (sim.grid().top[column] - sim.grid().bottom[column]) * (sim.grid().half ? 2 : 1);
@@ -234,7 +247,7 @@ void Trial::note_quench(std::size_t station, StationOutcome& out) const {
   const Simulation& sim = *simulations_[station];
   const std::vector<double> hv = sim.hardness();
   const auto& m = *sim.material();
-  const auto reaches = zone_reaches(case_, sim.grid(), sim.zone_columns());
+  const auto reaches = zone_reaches(case_.wanted_zones(sim.station()), sim.grid(), sim.zone_columns());
   for (std::size_t z = 0; z < out.zones.size(); ++z) {
     ZoneOutcome& zone = out.zones[z];
     zone.transformed = 0;
@@ -314,7 +327,7 @@ Trial::Done Trial::run_part(Part part, std::size_t i, const Done* before) {
     if (case_.steel.inert)
       break;
     const std::vector<double> hv = sim.hardness();
-    const auto reaches = zone_reaches(case_, sim.grid(), sim.zone_columns());
+    const auto reaches = zone_reaches(case_.wanted_zones(sim.station()), sim.grid(), sim.zone_columns());
     for (std::size_t z = 0; z < out.zones.size(); ++z) {
       double softest = 1e9;
       reaches[z].each_node(sim.grid(), [&](std::size_t n, int) { softest = std::min(softest, hv[n]); });

@@ -73,6 +73,9 @@ Verdict quench_verdict(const treatment::Case& c, const Outcome& o);
 /// Fail: not wholly austenite or too little carbon in solution; marginal: less than 0.9 of the asked soak.
 Verdict soak_verdict(const treatment::Case& c, const Outcome& o);
 Verdict hardness_verdict(const treatment::Case& c, const Outcome& o);
+/// How far [HRC] the worst zone that is to harden lies outside of what is wished of its station; NaN without
+/// a temper, 0 without a wish.
+double wish_missed_by(const treatment::Case& c, const Outcome& o, std::size_t station);
 
 /// Timer [s] that gives every zone of every station of the case as stated the asked soak, a whole minute; NaN
 /// when some zone never gets there.
