@@ -733,7 +733,7 @@ class Page {
 
   /// What cold before the temper turned, and what it would leave; thickest zone.
   void cold(const StationAnswer& s) {
-    if (s.cold.empty())
+    if (s.cold.empty() || s.zones[treatment::zone_thickest].wanted != treatment::Wanted::hard)
       return;
     const ZoneAnswer& thickest = s.zones[treatment::zone_thickest];
     std::string text;

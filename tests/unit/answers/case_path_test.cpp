@@ -18,7 +18,8 @@ treatment::Case shipped(const std::string& stem) {
 
 TEST(CasePath, ShortForm_IsTheKeyItself) {
   const treatment::Case c = shipped("drop_point_o1");
-  for (const char* key : {"furnace.timer", "transfer.time", "bath.volume", "temper.oven", "cool.lowest", "wrap.gap"})
+  for (const char* key :
+       {"furnace.timer", "transfer.time", "bath.volume", "temper.oven", "cool.lowest", "wrap.gap"})
     EXPECT_EQ(case_path(c, key), key);
   EXPECT_EQ(case_path(c, "blade.station.spine"), "blade.station[1].spine");
   EXPECT_EQ(case_path(c, ""), "");
