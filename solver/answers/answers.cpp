@@ -15,6 +15,7 @@
 #include "answers/wanted.hpp"
 #include "answers/warnings.hpp"
 #include "answers/zone_reach.hpp"
+#include "steel/grain.hpp"
 #include "steel/hardness.hpp"
 #include "steel/temper.hpp"
 #include "steel/transformation.hpp"
@@ -60,10 +61,11 @@ bool cools_faster_than_after(const Run& run, const std::vector<double>& T, const
 /// One zone of a run: its figures in the order of the work, then the verdict on its quench.
 class ZoneReader {
  public:
-  ZoneReader(const Case& c, const Run& run, std::size_t zone, const ZoneMargins& margins)
-      : c_(c), run_(run), zone_(zone), column_(run.zone_column[zone]), T_(run.zones[zone].temperature),
-        furnace_(span_of(run, Part::furnace)), transfer_(span_of(run, Part::transfer)),
-        bath_(span_of(run, Part::bath)), cool_(span_of(run, Part::cool)), margins_(margins) {}
+  ZoneReader(const Case& c, std::size_t station, const Run& run, std::size_t zone, const ZoneMargins& margins)
+      : c_(c), station_(station), run_(run), zone_(zone), column_(run.zone_column[zone]),
+        T_(run.zones[zone].temperature), furnace_(span_of(run, Part::furnace)),
+        transfer_(span_of(run, Part::transfer)), bath_(span_of(run, Part::bath)),
+        cool_(span_of(run, Part::cool)), margins_(margins) {}
 
   ZoneAnswer answer(const ZoneReach& reach, const ZoneReach& soak_reach) {
     start();
@@ -86,7 +88,7 @@ class ZoneReader {
   void start() {
     const auto i = static_cast<std::size_t>(column_);
     a_.name = treatment::zone_name(static_cast<treatment::Zone>(zone_));
-    a_.wanted = wanted_of(c_, zone_);
+    a_.wanted = wanted_of(c_, station_, zone_);
     a_.x_m = run_.grid.x[i];
     a_.thickness_m = (run_.grid.top[i] - run_.grid.bottom[i]) * (run_.grid.half ? 2 : 1);
     a_.reaches_temperature_s = a_.timer_from_door_s = a_.timer_from_recovery_s = nan;
@@ -228,6 +230,7 @@ class ZoneReader {
   }
 
   const Case& c_;
+  const std::size_t station_;
   const Run& run_;
   const std::size_t zone_;
   const int column_;
@@ -256,7 +259,7 @@ Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC, d
     return {
         verdict,
         formatted("%.0f degC never makes austenite of this steel, whose Ac1 is %.0f degC: nothing hardens; "
-                  "check the set point and its unit (was degF meant?)",
+                  "check the set point and its unit (degC or degF)",
                   final_degC, steel::ac1(c.steel))};
   if (worst && final_degC < steel::ac1_end(c.steel))
     return {verdict,
@@ -287,6 +290,10 @@ Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC, d
     return {verdict, "true temperature " + temperature_text(final_degC) + " is above the steel's usual " +
                          temperature_text(wanted.hardening_to_degC) +
                          ": expect retained austenite and coarse grain; check the furnace, not the oil"};
+  if (least_soak > steel::longest_soak_s)
+    return {verdict, hours_text(least_soak) + " at temperature is longer than the " +
+                         hours_text(steel::longest_soak_s) +
+                         " that are looked at: coarse grain, a deep skin"};
   Judgement j{verdict, ""};
   if (least_soak < enough_of_the_soak * c.wishes.soak_s)
     j.reason =
@@ -348,8 +355,8 @@ void judge_tank(StationAnswer& s, const Case& c, const surroundings::Tank& tank)
 }
 
 Judgement judge_hardness(const Case& c, const StationAnswer& s) {
-  const double from = c.wishes.hrc_from, to = c.wishes.hrc_to;
-  if (to <= 0 || !(c.tempered()) || c.steel.inert)
+  const treatment::HardnessWish& wish = s.wish;
+  if (!wish.stated() || !c.tempered() || c.steel.inert)
     return {};
   double least = 1e9, most = -1e9;
   for (const auto& z : s.zones) {
@@ -358,14 +365,14 @@ Judgement judge_hardness(const Case& c, const StationAnswer& s) {
     least = std::min(least, z.tempered_HRC);
     most = std::max(most, z.tempered_HRC);
   }
-  const Verdict verdict = hardness_verdict(c, least, most, s.hrc_band);
+  const Verdict verdict = hardness_verdict(wish, least, most, s.hrc_band);
   if (verdict == Verdict::not_asked)
     return {};
-  const std::string text =
-      hrc_range_text(least, most, s.hrc_band) + formatted(" after tempering, wanted %.3g to %.3g", from, to);
+  const std::string text = hrc_range_text(least, most, s.hrc_band) +
+                           formatted(" after tempering, wanted %.3g to %.3g", wish.from, wish.to);
   Judgement out{verdict, text};
   if (verdict != Verdict::pass)
-    out.cure = least < from ? "a colder oven (`find temper`)" : "a hotter oven (`find temper`)";
+    out.cure = least < wish.from ? "a colder oven (`find temper`)" : "a hotter oven (`find temper`)";
   return out;
 }
 
@@ -374,15 +381,18 @@ Judgement judge_hardness(const Case& c, const StationAnswer& s) {
 StationAnswer answer_station(const Case& c, const Run& run, const StationMargins& margins) {
   StationAnswer s;
   s.name = run.station;
+  const std::size_t station = c.station_called(run.station);
+  s.wish = c.hardness_wish(station);
   s.mass_kg = run.mass_kg;
   s.hrc_band = c.steel.temper.uncertainty_HRC;
   s.hrc_as_quenched_band = steel::as_quenched_band_HRC(0, 0);
   s.display_ready_s = margins.display_ready_s;
   std::array<int, treatment::zone_count> columns{};
   std::copy_n(run.zone_column.begin(), columns.size(), columns.begin());
-  const auto reaches = zone_reaches(c, run.grid, columns), soaking = soak_reaches(run.grid, columns);
+  const auto reaches = zone_reaches(c.wanted_zones(station), run.grid, columns),
+             soaking = soak_reaches(run.grid, columns);
   for (std::size_t z = 0; z < columns.size(); ++z)
-    s.zones[z] = ZoneReader(c, run, z, margins.zones[z]).answer(reaches[z], soaking[z]);
+    s.zones[z] = ZoneReader(c, station, run, z, margins.zones[z]).answer(reaches[z], soaking[z]);
   s.timer_from_door_s = s.timer_from_recovery_s = s.timer_used_s = nan;
   s.lift_below_smoke_s = s.lift_below_flash_s = s.surface_at_lift_degC = s.centre_at_lift_degC = nan;
   s.hottest_at_lift_x_m = nan;
@@ -526,7 +536,7 @@ Answers answer(const Case& given, std::vector<Run>& runs, const treatment::Progr
   if (set_timer) {
     hands.for_each_index(stations, [&](std::size_t i) { margins[i] = soak_margins(c, i); });
     const CarefulTimer timer = careful_timer(c, &hands);
-    set_timer_from_door(c, std::isfinite(timer.careful_s) ? timer.careful_s : treatment::longest_soak_s);
+    set_timer_from_door(c, std::isfinite(timer.careful_s) ? timer.careful_s : treatment::no_timer_s);
     out.assumptions.push_back(
         formatted("timer not given: set to %.0f min from door-close, which gives nine "
                   "blades in ten the asked soak of %.0f min; half of them have it by %.0f "

@@ -120,6 +120,7 @@ struct OvenChange {
 
 struct StationAnswer {
   std::string name;
+  treatment::HardnessWish wish; ///< Case::hardness_wish()
   std::array<ZoneAnswer, treatment::zone_count> zones;
   Judgement soak, quench, hardness;
   double timer_from_door_s = 0, timer_from_recovery_s = 0; ///< rounded up to whole minutes, worst zone
@@ -127,7 +128,8 @@ struct StationAnswer {
   /// Recommendations by the cautious end, for nine draws in ten; NaN until draws were made (judged_by).
   double timer_careful_s = std::numeric_limits<double>::quiet_NaN();    ///< whole minutes, from the door
   double transfer_careful_s = std::numeric_limits<double>::quiet_NaN(); ///< further seconds of transfer
-  double lift_careful_s = std::numeric_limits<double>::quiet_NaN(); ///< in the bath, below the flash point
+  double lift_careful_s = std::numeric_limits<double>::quiet_NaN();    ///< in the bath, below the flash point
+  double volume_careful_m3 = std::numeric_limits<double>::quiet_NaN(); ///< of the bath, least
   double display_ready_s = 0;
   double lift_below_smoke_s = 0,
          lift_below_flash_s = 0; ///< seconds in the bath until the surface is below; NaN if none

@@ -156,8 +156,8 @@ struct HardZones {
   std::vector<double> least, most;
 };
 
-Verdict lands(const Case& c, double least, double most) {
-  const double miss = std::max({0.0, c.wishes.hrc_from - least, most - c.wishes.hrc_to});
+Verdict lands(const treatment::HardnessWish& wish, double least, double most) {
+  const double miss = wish.stated() ? wish.miss(least, most) : 0;
   return miss <= 0 ? Verdict::pass : miss <= near_miss_HRC ? Verdict::marginal : Verdict::fail;
 }
 
@@ -220,7 +220,7 @@ StationBands station_bands(const Case& c, const Gathered& all, const StationAnsw
       const double hrc = moved(m, tempered_HRC, Nature::difference, -inf, inf);
       hard.least[m] = std::min(hard.least[m], hrc);
       hard.most[m] = std::max(hard.most[m], hrc);
-      return lands(c, hrc, hrc);
+      return lands(nominal.wish, hrc, hrc);
     });
   }
   if (soaked) { // too hot or too short a soak is no matter of one zone
@@ -244,8 +244,8 @@ OvenChance chance_of(const Case& c, const Answers& nominal, const std::vector<Ha
     for (std::size_t m = 0; m < n; ++m) {
       bool all = true;
       for (std::size_t s = 0; s < hard.size(); ++s)
-        all = all &&
-              lands(c, hard[s].least[m] + change_HRC[s], hard[s].most[m] + change_HRC[s]) == Verdict::pass;
+        all = all && lands(nominal.stations[s].wish, hard[s].least[m] + change_HRC[s],
+                           hard[s].most[m] + change_HRC[s]) == Verdict::pass;
       lands_in += all ? 1 : 0;
     }
     return static_cast<double>(lands_in) / static_cast<double>(n);
@@ -305,10 +305,9 @@ Verdict verdict_of(double passing, double failing) {
 
 Verdict hardness_verdict_of(const OvenChance& chance, double failing) {
   const bool better = chance.best >= chance.here + noticeably_better;
-  if (chance.here >= fair_chance && !better)
+  if (chance.here >= fair_chance && !better && failing <= missing_for_pass)
     return Verdict::pass;
-  return failing > failing_for_fail || (better && chance.here < poor_chance) ? Verdict::fail
-                                                                             : Verdict::marginal;
+  return failing > missing_for_fail ? Verdict::fail : Verdict::marginal;
 }
 
 const Band* ZoneBands::find(const std::string& key) const { return found(figures, key); }
@@ -324,6 +323,32 @@ void careful(StationAnswer& s, const StationBands& drawn) {
     s.transfer_careful_s = spare->nine_from;
   if (const Band* lift = drawn.find("lift_below_flash"); lift != nullptr && lift->known > 0)
     s.lift_careful_s = lift->nine_to;
+  if (const Band* volume = drawn.find("least_bath_volume"); volume != nullptr && volume->known > 0)
+    s.volume_careful_m3 = volume->nine_to;
+}
+
+/// A wish in which so many of the draws land that it passes, "58.5 to 62 HRC": between the ends of what nine
+/// in ten have, less what a tester does not tell.
+std::string wider_wish(const StationBands& s) {
+  double from = inf, to = -inf;
+  for (const ZoneBands& z : s.zones)
+    if (const Band* hrc = z.find("hardness_tempered"); hrc != nullptr && z.hardness.passing >= 0) {
+      from = std::min(from, hrc->low);
+      to = std::max(to, hrc->high);
+    }
+  constexpr double half = 0.5;
+  from = half * std::floor((from + near_miss_HRC) / half);
+  to = half * std::ceil((to - near_miss_HRC) / half);
+  return std::isfinite(to - from) && to > from ? units::formatted("%.3g to %.3g HRC", from, to) : "";
+}
+
+/// The station whose hardness is judged worst; null when none is.
+const StationBands* worst_hardness(const Bands& bands) {
+  const StationBands* worst = nullptr;
+  for (const StationBands& s : bands.stations)
+    if (s.hardness.passing >= 0 && (worst == nullptr || s.hardness.failing > worst->hardness.failing))
+      worst = &s;
+  return worst;
 }
 
 } // namespace
@@ -360,11 +385,12 @@ Answers judged_by(const Answers& stated, const Bands& bands) {
     j.reason = text + as_stated(j, v.verdict) + j.reason;
     take(j, v);
   };
-  // "7 blades in 10 land in 60 to 62 HRC; none does better"
-  const auto judge_hardness = [&](Judgement& j, const BandedVerdict& v) {
+  // "7 blades in 10 in the wish, 9 in 10 within 1 HRC of it, no other oven does noticeably better"
+  const auto judge_hardness = [&](Judgement& j, const BandedVerdict& v, const StationBands* station) {
     if (j.verdict == Verdict::not_asked || v.verdict == Verdict::not_asked)
       return;
-    std::string text = blades_in_ten(v.passing) + " in the wish";
+    std::string text = blades_in_ten(v.passing) + " in the wish, " + blades_in_ten(1 - v.failing) +
+                       units::formatted(" within %.3g HRC of it", near_miss_HRC);
     const bool better = bands.oven.best >= bands.oven.here + noticeably_better;
     if (better) {
       const std::string there = temperature_text(bands.oven.best_degC);
@@ -372,7 +398,13 @@ Answers judged_by(const Answers& stated, const Bands& bands) {
       j.cure = "oven to " + there + ": " + blades_in_ten(bands.oven.best) + " then land in the wish";
     } else {
       text += ", no other oven does noticeably better";
-      j.cure = v.verdict == Verdict::pass ? "" : "a wider wish: this one is narrower than what is known";
+      const std::string wish = station != nullptr ? wider_wish(*station) : "";
+      j.cure = v.verdict == Verdict::pass ? ""
+               : wish.empty()
+                   ? "a wider wish: this one is narrower than what is known"
+                   : "a wish of " + wish + (out.stations.size() > 1 ? " at " + station->name : "") +
+                         ": the one stated is narrower than what is known, or beside what any oven "
+                         "gives; readings of your own make it surer (`note`)";
     }
     if (const std::string names = causes(v); v.verdict != Verdict::pass && !names.empty())
       text += "; most in doubt by " + names;
@@ -381,13 +413,13 @@ Answers judged_by(const Answers& stated, const Bands& bands) {
   };
   judge(out.soak, bands.soak);
   judge(out.quench, bands.quench);
-  judge_hardness(out.hardness, bands.hardness);
+  judge_hardness(out.hardness, bands.hardness, worst_hardness(bands));
   for (std::size_t i = 0; i < std::min(out.stations.size(), bands.stations.size()); ++i) {
     StationAnswer& station = out.stations[i];
     const StationBands& drawn = bands.stations[i];
     judge(station.soak, drawn.soak);
     judge(station.quench, drawn.quench);
-    judge_hardness(station.hardness, drawn.hardness);
+    judge_hardness(station.hardness, drawn.hardness, &drawn);
     careful(station, drawn);
     for (std::size_t z = 0; z < station.zones.size(); ++z)
       judge(station.zones[z].hardens, drawn.zones[z].hardens);

@@ -8,6 +8,7 @@
 #include "answers/section_change.hpp"
 #include "answers/telling.hpp"
 #include "answers/timer.hpp"
+#include "answers/wanted.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -167,7 +168,15 @@ bool walk_all(Finding& f, const std::vector<Walk>& walks, const Case& asked, con
               const Drawing& draw) {
   std::vector<Setting> settings = f.settings;
   for (const Walk& walk : walks) {
-    const auto found = walked(walk, settings[walk.setting].value, asked, draw);
+    double from = settings[walk.setting].value;
+    if (walk.begins) {
+      Case c = asked;
+      c.bath().blades = f.with_setting.bath().blades;
+      if (!(c.bath().volume_m3 > 0)) // endless as stated
+        c.bath().volume_m3 = settings[walk.setting].value;
+      from = std::max(from, draw(c, draws_to_tell, walk.members, walk.begins));
+    }
+    const auto found = walked(walk, from, asked, draw);
     if (!found)
       return false;
     settings[walk.setting].value = *found;
@@ -207,13 +216,14 @@ void land_in_wish(Finding& f, const FindOptions& options, const Drawing& draw) {
   struct Chance {
     OvenChance oven;
     Verdict verdict;
+    double failing;
   };
   const auto chance_in = [&](const Case& c) {
     return draw(c, draws_to_tell, false, [](const Drawn& d) {
-      return Chance{d.bands.oven, d.bands.hardness.verdict};
+      return Chance{d.bands.oven, d.bands.hardness.verdict, d.bands.hardness.failing};
     });
   };
-  if (f.with_setting.wishes.hrc_to <= 0 || options.spine_at_most_HRC)
+  if (!f.with_setting.hardness_wished() || options.spine_at_most_HRC)
     return;
   Chance now = chance_in(f.with_setting);
   if (now.verdict == Verdict::not_asked)
@@ -231,11 +241,14 @@ void land_in_wish(Finding& f, const FindOptions& options, const Drawing& draw) {
       now = chance_in(f.with_setting);
     }
   }
-  f.by_draws = now.verdict == Verdict::pass ? Held::holds : Held::only_as_stated;
-  const treatment::Wishes& wish = f.with_setting.wishes;
-  std::string note = blades_in_ten(now.oven.here) +
-                     questioning::format(" in %.3g to %.3g HRC with it", wish.hrc_from, wish.hrc_to);
-  if (now.oven.best >= now.oven.here + noticeably_better)
+  const bool better = now.oven.best >= now.oven.here + noticeably_better;
+  f.by_draws = now.verdict == Verdict::pass                                            ? Held::holds
+               : f.question == "temper" && !better && now.verdict == Verdict::marginal ? Held::as_good_as_any
+                                                                                       : Held::only_as_stated;
+  std::string note = blades_in_ten(now.oven.here) + " in " + wish_text(f.with_setting) + " with it, " +
+                     blades_in_ten(1 - now.failing) +
+                     questioning::format(" within %.3g HRC of that", near_miss_HRC);
+  if (better)
     note += ", at " + temperature_text(now.oven.best_degC) + " " + blades_in_ten(now.oven.best);
   else if (now.verdict != Verdict::pass)
     note += "; no oven does noticeably better, for the wish is narrower than what is known";

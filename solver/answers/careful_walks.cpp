@@ -16,9 +16,9 @@ using treatment::Case;
 
 namespace {
 
-constexpr double coldest_degC = -195; ///< liquid nitrogen, as find_cool_to
-constexpr double most_oil_m3 = 0.2;   ///< as find_oil_volume
-constexpr double longest_bath_s = 600;
+using questioning::coldest_degC;
+using questioning::longest_bath_s;
+using questioning::most_oil_m3;
 
 bool soaks(const Drawn& d) { return d.bands.soak.verdict == Verdict::pass; }
 bool hardens(const Drawn& d) { return d.bands.quench.verdict == Verdict::pass; }
@@ -110,15 +110,22 @@ auto cold_enough(double limit_degC) {
 std::vector<Walk> of_oil(const Finding& f, const Case& asked, const FindOptions& options) {
   const double margin = asked.thresholds.flash_margin_K;
   if (f.question == "oil-volume") {
-    const treatment::Bath& bath = asked.bath();
-    const double limit = std::min(bath.temperature_degC + options.wish.value_or(most_bath_rise_K),
-                                  bath_limit(bath, margin).degC);
-    Walk w{0, half_litres.step, most_oil_m3,
-           [with = f.with_setting.bath().blades](Case& c, double v) {
-             c.bath().blades = with;
-             c.bath().volume_m3 = v;
-           },
-           cold_enough(limit)};
+    const auto set = [with = f.with_setting.bath().blades](Case& c, double v) {
+      c.bath().blades = with;
+      c.bath().volume_m3 = v;
+    };
+    Walk w{0, half_litres.step, most_oil_m3, set, [](const Drawn&) { return true; }};
+    if (options.wish) { // another rise than that of every row
+      const treatment::Bath& bath = asked.bath();
+      w.holds = cold_enough(std::min(bath.temperature_degC + *options.wish, bath_limit(bath, margin).degC));
+    } else {
+      w.begins = [](const Drawn& d) {
+        double most = 0;
+        for (const StationAnswer& s : judged_by(d.stated, d.bands).stations)
+          most = std::fmax(most, s.volume_careful_m3);
+        return half_litres.value(half_litres.at_least(most));
+      };
+    }
     w.holds_beside = hardens_as_at;
     return {w};
   }

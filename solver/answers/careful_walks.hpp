@@ -23,6 +23,9 @@ struct Walk {
   std::function<void(treatment::Case&, double)> set;
   std::function<bool(const Drawn&)> holds;
   bool members = false; ///< `holds` looks at single members (BandSettings::keep_members)
+  /// Where the walk begins, of the case with the setting as found by its draws: what `harden` tells as the
+  /// careful end. Nothing: at the setting found.
+  std::function<double(const Drawn&)> begins{};
   /// What does not depend on the setting may forbid it everywhere: then `holds` is asked beside the share of
   /// draws that harden at the bound.
   std::function<bool(const Drawn&, double hardening_at_bound)> holds_beside{};

@@ -30,7 +30,7 @@ double timer_for_soak(const Case& c) {
 Experiment::Experiment(Case c) : case_(std::move(c)) {
   if (case_.heated() && !case_.furnace().timer_s && case_.wishes.soak_s > 0) {
     const double timer = careful_timer(case_).careful_s;
-    set_timer_from_door(case_, std::isnan(timer) ? treatment::longest_soak_s : timer);
+    set_timer_from_door(case_, std::isnan(timer) ? treatment::no_timer_s : timer);
   }
 }
 

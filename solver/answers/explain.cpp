@@ -221,10 +221,11 @@ Forecast Telling::forecast(bool tempered, std::size_t zone, bool after, double m
 std::optional<double> other_oven(const FaultSample& sample, const Forecast& tempered) {
   const treatment::Case& c = sample.stated;
   const double slope = sample.oven_slope_HRC_per_K;
-  if (!(c.wishes.hrc_to > 0) || !std::isfinite(tempered.middle) || !(slope < 0))
+  const treatment::HardnessWish wish = c.hardness_wish(0);
+  if (!wish.stated() || !std::isfinite(tempered.middle) || !(slope < 0))
     return {};
   constexpr double rung_K = 5, farthest_K = 60;
-  const double wanted = 0.5 * (c.wishes.hrc_from + c.wishes.hrc_to);
+  const double wanted = 0.5 * (wish.from + wish.to);
   const double change = (wanted - tempered.middle) / slope;
   if (std::abs(change) > farthest_K)
     return {};

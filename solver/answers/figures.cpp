@@ -154,6 +154,18 @@ std::vector<Figure> all_figures() {
                "without "
                "draws"},
               of_station<&S::lift_careful_s>, Show::half_seconds_up, greatest),
+      station({"bath_volume_careful", "m3",
+               "smallest bath that stays below the limit to the end of the row in nine draws in ten; none "
+               "without draws"},
+              of_station<&S::volume_careful_m3>, Show::at_least_volume, greatest),
+      station(
+          {"wished_hardness_least", "1", "least Rockwell C hardness wished of it; none without a wish"},
+          [](const S& s) { return s.wish.stated() ? s.wish.from : SurfaceAnswer::none; }, Show::hidden,
+          least),
+      station(
+          {"wished_hardness_most", "1", "greatest Rockwell C hardness wished of it; none without a wish"},
+          [](const S& s) { return s.wish.stated() ? s.wish.to : SurfaceAnswer::none; }, Show::hidden,
+          greatest),
       station({"display_ready", "s", "when the display has recovered, from the door"},
               of_station<&S::display_ready_s>),
       station(
@@ -195,7 +207,7 @@ std::vector<Figure> all_figures() {
       station({"least_interval", "s", "shortest interval at which it takes any number of blades"},
               of_station<&S::least_interval_s>, Show::pause_up, greatest),
       station({"least_bath_volume", "m3", "smallest bath that stays below the limit to the end of the row"},
-              of_station<&S::least_volume_m3>, Show::at_least_volume, greatest, none, "bath, at least"),
+              of_station<&S::least_volume_m3>, Show::at_least_volume, greatest, ratio, "bath, at least"),
       station({"mass", "kg", "mass of a blade of this section and the stated length"},
               of_station<&S::mass_kg>, Show::grams, greatest),
       station({"hardness_as_quenched_least", "1", "least Rockwell C hardness as quenched"},

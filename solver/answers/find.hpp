@@ -46,8 +46,9 @@ struct Setting {
   Side side = Side::nearest;
 };
 
-/// Whether what is found holds in nine draws in ten (careful_find.hpp).
-enum class Held { not_asked, holds, only_as_stated };
+/// Whether what is found holds in nine draws in ten (careful_find.hpp), or, an oven, lands as many blades in
+/// the wish as any other.
+enum class Held { not_asked, holds, as_good_as_any, only_as_stated };
 
 /// The answer to one question.
 struct Finding {

@@ -4,6 +4,7 @@
 #include "answers/executor.hpp"
 #include "answers/find.hpp"
 #include "answers/search.hpp"
+#include "steel/grain.hpp"
 #include "treatment/run.hpp"
 
 #include <functional>
@@ -125,7 +126,9 @@ double lift_below(const treatment::Case& c);
 /// What find_soak.cpp takes for overdone.
 inline constexpr double most_retained_austenite = 0.18; ///< as steel::SoakLimits and the warnings
 inline constexpr double coarsest_grain_number = 8;      ///< ASTM, as steel::SoakLimits
-inline constexpr double longest_timer_s = 6 * 3600.0;
+inline constexpr double longest_timer_s = steel::longest_soak_s;
+/// Ends of what is looked at: liquid nitrogen [degC], the bath [m3], the time in it [s].
+inline constexpr double coldest_degC = -195, most_oil_m3 = 0.2, longest_bath_s = 600;
 /// Ends of what is looked at for baths without a usual window [degC].
 inline constexpr double coldest_water_degC = 5, hottest_water_degC = 90;
 /// Retained austenite allowed over what 20 degC leaves; assumption, no source.

@@ -17,9 +17,7 @@ using treatment::Part;
 
 namespace {
 
-constexpr double most_oil_m3 = 0.2;
 constexpr double widest_gap_m = 2e-3;
-constexpr double longest_bath_s = 600;
 constexpr double coldest_oil_degC = 10;
 
 void check_quench(const Asked& a) {

@@ -18,25 +18,70 @@ constexpr double coldest_oven_degC = 100, hottest_oven_degC = 650;
 constexpr double oven_error_K = 15; ///< how far off a kitchen oven easily is; about 25 degF
 constexpr Ladder five_minutes{300, 0};
 constexpr long most_five_minutes = 24 * 12, most_cycles = 20;
-constexpr double coldest_degC = -195, warmest_degC = 150;
+constexpr double warmest_degC = 150;
 constexpr double room_degC = 20;
 
-double wanted_hardness(const Asked& a) {
-  if (a.options.wish)
-    return *a.options.wish;
-  if (a.c.wishes.hrc_to <= 0)
+/// The least that each station is to keep: the figure asked for, else the middle of what is wished of it; -1
+/// where nothing is.
+std::vector<double> wanted_hardness(const Asked& a) {
+  if (!a.options.wish && !a.c.hardness_wished())
     a.refuse("no hardness is wanted; give it with --wish, like --wish '60 HRC'");
-  return 0.5 * (a.c.wishes.hrc_from + a.c.wishes.hrc_to);
+  std::vector<double> out;
+  for (std::size_t i = 0; i < a.c.blade.stations.size(); ++i) {
+    const treatment::HardnessWish wish = a.c.hardness_wish(i);
+    out.push_back(a.options.wish ? *a.options.wish : wish.stated() ? 0.5 * (wish.from + wish.to) : -1);
+  }
+  return out;
+}
+
+/// "60 HRC", or "60 HRC (ricasso 52 HRC)" where stations differ.
+std::string wanted_text(const Asked& a, const std::vector<double>& wanted) {
+  const double most = *std::max_element(wanted.begin(), wanted.end());
+  std::string others;
+  for (std::size_t i = 0; i < wanted.size(); ++i)
+    if (wanted[i] != most)
+      others += (others.empty() ? " (" : ", ") + a.c.blade.stations[i].name +
+                (wanted[i] < 0 ? std::string(" any") : format(" %.3g", wanted[i]));
+  return format("%.3g HRC", most) + (others.empty() ? "" : others + ")");
 }
 
 /// The wish as the case should hold it: a single figure becomes that and what the rung may leave above it.
 Case with_wish(const Asked& a) {
   Case c = a.c;
-  if (a.options.wish) {
-    c.wishes.hrc_from = *a.options.wish;
-    c.wishes.hrc_to = std::max(c.wishes.hrc_to, *a.options.wish + 1);
-  }
+  if (a.options.wish)
+    c.wish_hardness({*a.options.wish, std::max(c.wishes.hrc_to, *a.options.wish + 1)});
   return c;
+}
+
+/// Least hardness over what a station is to keep, of the station that has least to spare.
+bool all_hard_enough(const Outcome& o, const std::vector<double>& wanted) {
+  for (std::size_t i = 0; i < wanted.size(); ++i)
+    for (const ZoneAnswer& z : o.stations[i].zones)
+      if (z.wanted == treatment::Wanted::hard && wanted[i] > 0 && !(z.tempered_HRC >= wanted[i]))
+        return false;
+  return true;
+}
+
+/// One oven serves all: which wishes lose by it.
+void tell_losers(Finding& f) {
+  const Case& c = f.with_setting;
+  for (std::size_t i = 0; i < c.blade.stations.size(); ++i) {
+    const double by = wish_missed_by(f.outcome.stations[i]);
+    if (!(by > 0.05) || c.blade.stations.size() < 2)
+      continue;
+    const treatment::HardnessWish wish = c.hardness_wish(i);
+    double least = 1e9, most = 0;
+    for (const ZoneAnswer& z : f.outcome.stations[i].zones)
+      if (z.wanted == treatment::Wanted::hard) {
+        least = std::min(least, z.tempered_HRC);
+        most = std::max(most, z.tempered_HRC);
+      }
+    f.notes.insert(f.notes.begin(),
+                   c.blade.stations[i].name +
+                       format(" loses: %.1f to %.1f HRC where %.3g to %.3g is wished; one oven serves all "
+                              "stations, so draw the softer one apart with a flame, or wish alike",
+                              least, most, wish.from, wish.to));
+  }
 }
 
 double zone_hardness(const Outcome& o, treatment::Zone zone, bool greatest) {
@@ -82,10 +127,11 @@ std::string too_soft_already(const Outcome& o, const std::string& at) {
 
 Finding find_temper(const Asked& a) {
   check_temper(a);
-  const double target = wanted_hardness(a);
+  const std::vector<double> wanted = wanted_hardness(a);
+  const double target = *std::max_element(wanted.begin(), wanted.end());
   const auto ceiling = a.options.spine_at_most_HRC;
   Finding f = begin(
-      a, format("oven for %.3g HRC", target) +
+      a, "oven for " + wanted_text(a, wanted) +
              (ceiling ? format(" at the edge and at most %.3g HRC at the spine", *ceiling) : std::string()) +
              format(", %d x %.3g h", a.c.tempers(), a.c.oven().time_s / 3600));
   const Ladder& ladder = a.degrees();
@@ -99,7 +145,7 @@ Finding find_temper(const Asked& a) {
   const auto tempered = [&](long k) -> const Outcome& { return rungs.exact(k).outcome(); };
   const auto hard_enough = [&](Experiment& trial) {
     const Outcome& o = trial.outcome();
-    return (ceiling ? zone_hardness(o, treatment::zone_edge, false) : o.tempered_least_HRC()) >= target;
+    return ceiling ? zone_hardness(o, treatment::zone_edge, false) >= target : all_hard_enough(o, wanted);
   };
   const auto hottest = rungs.last_good(bottom, top, Part::temper, hard_enough);
   if (!hottest) {
@@ -138,13 +184,14 @@ Finding find_temper(const Asked& a) {
   }
   finish(f, a, there, {"temper", "as quenched"});
   warn_brittle(f);
+  tell_losers(f);
   return f;
 }
 
 Finding find_temper_time(const Asked& a) {
   check_temper(a);
-  const double target = wanted_hardness(a);
-  Finding f = begin(a, format("time for %.3g HRC at %s, %d times", target,
+  const std::vector<double> wanted = wanted_hardness(a);
+  Finding f = begin(a, format("time for %s at %s, %d times", wanted_text(a, wanted).c_str(),
                               a.degrees_text(a.c.oven().oven_degC).c_str(), a.c.tempers()));
   Rungs rungs(a, with_wish(a), Part::temper, [](Experiment& trial, long k) {
     trial.change(Part::temper, [&](Case& c) {
@@ -153,7 +200,7 @@ Finding find_temper_time(const Asked& a) {
   });
   const auto tempered = [&](long k) -> const Outcome& { return rungs.exact(k).outcome(); };
   const auto longest = rungs.last_good(1, most_five_minutes, Part::temper, [&](Experiment& trial) {
-    return trial.outcome().tempered_least_HRC() >= target;
+    return all_hard_enough(trial.outcome(), wanted);
   });
   if (!longest) {
     give_up(f, a, "even " + too_soft_already(tempered(1), "5 min") + "; a colder oven is needed");
@@ -169,6 +216,7 @@ Finding find_temper_time(const Asked& a) {
   f.settings = {minutes("each time in the oven, from blade in", "temper_time", "temper.time",
                         five_minutes.value(*longest))};
   finish(f, a, rungs.exact(*longest), {"temper", "as quenched"});
+  tell_losers(f);
   constexpr double usual_least_s = 3600;
   if (five_minutes.value(*longest) < usual_least_s)
     f.notes.push_back("less than an hour is less than is usual: a colder oven for longer is surer");
@@ -178,15 +226,15 @@ Finding find_temper_time(const Asked& a) {
 
 Finding find_temper_cycles(const Asked& a) {
   check_temper(a);
-  const double target = wanted_hardness(a);
-  Finding f = begin(a, format("number of tempers of %.3g h at %s for %.3g HRC", a.c.oven().time_s / 3600,
-                              a.degrees_text(a.c.oven().oven_degC).c_str(), target));
+  const std::vector<double> wanted = wanted_hardness(a);
+  Finding f = begin(a, format("number of tempers of %.3g h at %s for %s", a.c.oven().time_s / 3600,
+                              a.degrees_text(a.c.oven().oven_degC).c_str(), wanted_text(a, wanted).c_str()));
   Rungs rungs(a, with_wish(a), Part::temper, [](Experiment& trial, long k) {
     trial.change(Part::temper, [&](Case& c) { c.temper_times(static_cast<int>(k)); });
   });
   const auto tempered = [&](long k) -> const Outcome& { return rungs.exact(k).outcome(); };
   const auto most = rungs.last_good(1, most_cycles, Part::temper, [&](Experiment& trial) {
-    return trial.outcome().tempered_least_HRC() >= target;
+    return all_hard_enough(trial.outcome(), wanted);
   });
   if (!most) {
     give_up(f, a, "even " + too_soft_already(tempered(1), "one temper") + "; a colder oven is needed");
@@ -205,6 +253,7 @@ Finding find_temper_cycles(const Asked& a) {
   f.settings = {count("tempers, at most", "cycles", "temper.count", static_cast<double>(*most))};
   f.notes.push_back("two are usual: the second tempers what the first left fresh, and costs little hardness");
   finish(f, a, rungs.exact(*most), {"temper", "as quenched"});
+  tell_losers(f);
   warn_brittle(f);
   return f;
 }

@@ -3,7 +3,9 @@
 #include "answers/coarse_case.hpp"
 #include "answers/foreseen_transfer.hpp"
 #include "answers/search.hpp"
+#include "answers/wanted.hpp"
 #include "answers/zone_reach.hpp"
+#include "steel/grain.hpp"
 #include "steel/reference_carbon.hpp"
 #include "treatment/simulation.hpp"
 #include "treatment/trace.hpp"
@@ -24,7 +26,6 @@ using treatment::Simulation;
 
 namespace {
 
-constexpr double longest_soak_s = 6 * 3600;
 constexpr std::array<double, 4> air_times_s{2, 3, 5, 8};
 constexpr double transfer_resolution_s = 0.25;
 
@@ -35,7 +36,7 @@ std::size_t centre_node(const Simulation& sim, std::size_t zone) {
 /// Share turned to pearlite and bainite per zone, worst within its reach.
 ZoneFigures transformed(const Case& c, const Simulation& sim) {
   ZoneFigures worst{};
-  const auto reaches = zone_reaches(c, sim.grid(), sim.zone_columns());
+  const auto reaches = zone_reaches(c.wanted_zones(sim.station()), sim.grid(), sim.zone_columns());
   for (std::size_t z = 0; z < treatment::zone_count; ++z)
     reaches[z].each_node(sim.grid(), [&](std::size_t n, int) {
       worst[z] = std::max(worst[z], sim.material()->pearlite()[n] + sim.material()->bainite()[n]);
@@ -92,11 +93,11 @@ StationMargins soak_margins(const Case& c, std::size_t station) {
     }
     return !all;
   };
-  sim.run(furnace, observe, longest_soak_s);
+  sim.run(furnace, observe, steel::longest_soak_s);
   for (std::size_t z = 0; z < treatment::zone_count; ++z) {
     m.zones[z].at_temperature_degC = level;
     m.zones[z].display_ready_s = m.display_ready_s;
-    m.zones[z].reaches_temperature_s = treatment::first_rise(time, T[z], level, 0, longest_soak_s);
+    m.zones[z].reaches_temperature_s = treatment::first_rise(time, T[z], level, 0, steel::longest_soak_s);
   }
   return m;
 }
@@ -171,7 +172,7 @@ void quench_margins(const Case& c, std::size_t station, std::array<ZoneMargins, 
   };
   for (std::size_t z = 0; z < treatment::zone_count; ++z) {
     ZoneMargins& m = zones[z];
-    if (c.wishes.zones[z] != treatment::Wanted::hard) {
+    if (wanted_of(c, station, z) != treatment::Wanted::hard) {
       m.transfer_to_spare_s = std::numeric_limits<double>::infinity(); // nothing is asked of it
       continue;
     }
@@ -203,7 +204,7 @@ ZoneFigures rough_transfer_to_spare(const Case& c, Simulation& sim, const Simula
                most = std::max(0.0, most_transfer_s - c.transfer().time_s);
   constexpr int most_tried = 3;
   constexpr double near_enough = 0.2; ///< of the margin, a logarithm of shares
-  const auto asked = [&](std::size_t z) { return c.wishes.zones[z] == treatment::Wanted::hard; };
+  const auto asked = [&](std::size_t z) { return wanted_of(c, sim.station(), z) == treatment::Wanted::hard; };
   const auto first_to_fail = [&](const ZoneFigures& shares) {
     double least = std::numeric_limits<double>::infinity();
     for (std::size_t z = 0; z < treatment::zone_count; ++z)

@@ -2,6 +2,7 @@
 
 #include "answers/margins.hpp"
 #include "answers/wanted.hpp"
+#include "steel/grain.hpp"
 #include "steel/transformation.hpp"
 
 #include <algorithm>
@@ -109,7 +110,9 @@ Verdict soak_verdict(const Case& c, const StationAnswer& s, double final_degC) {
     return Verdict::fail;
   const bool unusual = final_degC > wanted.hardening_to_degC + overheated_K ||
                        final_degC < wanted.hardening_from_degC - overheated_K;
-  return unusual || soak_s < enough_of_the_soak * c.wishes.soak_s ? Verdict::marginal : Verdict::pass;
+  return unusual || soak_s < enough_of_the_soak * c.wishes.soak_s || soak_s > steel::longest_soak_s
+             ? Verdict::marginal
+             : Verdict::pass;
 }
 
 Verdict soak_verdict(const Case& c, const Outcome& o) {
@@ -130,18 +133,34 @@ Verdict quench_verdict(const Case& c, const Outcome& o) {
   return out;
 }
 
-Verdict hardness_verdict(const Case& c, double least_HRC, double most_HRC, double band_HRC) {
-  if (c.wishes.hrc_to <= 0 || std::isnan(least_HRC) || std::isnan(most_HRC))
+Verdict hardness_verdict(const treatment::HardnessWish& wish, double least_HRC, double most_HRC,
+                         double band_HRC) {
+  if (!wish.stated() || std::isnan(least_HRC) || std::isnan(most_HRC))
     return Verdict::not_asked;
-  const double miss = std::max({0.0, c.wishes.hrc_from - least_HRC, most_HRC - c.wishes.hrc_to});
+  const double miss = wish.miss(least_HRC, most_HRC);
   return miss <= 0 ? Verdict::pass : miss <= band_HRC ? Verdict::marginal : Verdict::fail;
 }
 
+double wish_missed_by(const StationAnswer& s) {
+  double miss = 0;
+  for (const ZoneAnswer& z : s.zones)
+    if (z.wanted == treatment::Wanted::hard)
+      miss = std::isnan(z.tempered_HRC) ? nan : std::max(miss, s.wish.miss(z.tempered_HRC, z.tempered_HRC));
+  return s.wish.stated() ? miss : 0;
+}
+
 Verdict hardness_verdict(const Case& c, const Outcome& o) {
-  double band = 0;
-  for (const StationAnswer& s : o.stations)
-    band = std::max(band, s.hrc_band);
-  return hardness_verdict(c, o.tempered_least_HRC(), o.tempered_most_HRC(), band);
+  if (!c.hardness_wished())
+    return Verdict::not_asked;
+  Verdict out = Verdict::not_asked;
+  for (const StationAnswer& s : o.stations) {
+    const double miss = wish_missed_by(s);
+    if (std::isnan(miss))
+      return Verdict::not_asked;
+    if (s.wish.stated())
+      out = worst_of(out, hardness_verdict(s.wish, s.wish.from - miss, s.wish.from - miss, s.hrc_band));
+  }
+  return out;
 }
 
 } // namespace tq::answers

@@ -1,5 +1,5 @@
-// What a set of settings leads to at all stations of the blade: least and greatest of the figures that answers.hpp
-// has for each zone, and the verdicts on them.
+// What a set of settings leads to at all stations of the blade: least and greatest of the figures that
+// answers.hpp has for each zone, and the verdicts on them.
 #pragma once
 
 #include "answers/answers.hpp"
@@ -38,14 +38,19 @@ struct Outcome {
 inline constexpr double enough_of_the_soak = 0.9; ///< rule of this program, no source
 
 /// Fail: not wholly austenite or too little carbon in solution. Marginal: a furnace more than `overheated_K`
-/// outside the usual range (`final_degC`, its true temperature), or less than enough of the asked soak. Not asked:
-/// no furnace, or one below Ac1 with no quench behind it.
+/// outside the usual range (`final_degC`, its true temperature), less than enough of the asked soak, or
+/// longer than steel::longest_soak_s. Not asked: no furnace, or one below Ac1 with no quench behind it.
 Verdict soak_verdict(const treatment::Case& c, const StationAnswer& s, double final_degC);
 Verdict soak_verdict(const treatment::Case& c, const Outcome& o);
 Verdict quench_verdict(const treatment::Case& c, const Outcome& o);
-/// Pass inside the wish, marginal within `band_HRC` of it.
-Verdict hardness_verdict(const treatment::Case& c, double least_HRC, double most_HRC, double band_HRC);
+/// Pass inside the wish, marginal within `band_HRC` of it. Not asked without a wish or a temper (NaN).
+Verdict hardness_verdict(const treatment::HardnessWish& wish, double least_HRC, double most_HRC,
+                         double band_HRC);
+/// Every station has its own wish; not asked where one that has a wish was not tempered.
 Verdict hardness_verdict(const treatment::Case& c, const Outcome& o);
+/// How far [HRC] the worst zone that is to harden lies outside of what is wished of its station; NaN without
+/// a temper, 0 without a wish.
+double wish_missed_by(const StationAnswer& s);
 /// The worse of two, where one is not asked the other.
 Verdict worst_of(Verdict a, Verdict b);
 

@@ -156,8 +156,8 @@ std::vector<Known> of_heating() {
        }},
       {"steel_emissivity", [](const Case& c) { return heated(c) || moved(c); },
        [](Case& c, double x) {
-         for (double* e :
-              {&c.surface.emissivity_air, &c.surface.emissivity_furnace, &c.surface.emissivity_in_foil})
+         for (double* e : {&c.surface.emissivity_air, &c.surface.emissivity_scaled,
+                           &c.surface.emissivity_furnace, &c.surface.emissivity_in_foil})
            *e = within(*e * x, brightest, std::max(*e, blackest));
        }},
       {"transfer_time", moved,

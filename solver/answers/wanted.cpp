@@ -1,8 +1,22 @@
 #include "answers/wanted.hpp"
 
+#include "answers/telling.hpp"
+
 #include <cmath>
 
 namespace tq::answers {
+
+std::string wish_text(const treatment::Case& c) {
+  const auto range = [](const treatment::HardnessWish& w) {
+    return hrc_text(w.from) + " to " + hrc_text(w.to) + " HRC";
+  };
+  const treatment::HardnessWish of_all{c.wishes.hrc_from, c.wishes.hrc_to};
+  std::string out = of_all.stated() ? range(of_all) : "";
+  for (const treatment::Station& s : c.blade.stations)
+    if (s.hardness.stated())
+      out += (out.empty() ? "" : "; ") + s.name + " " + range(s.hardness);
+  return out;
+}
 
 const char* wanted_name(treatment::Wanted wanted) {
   switch (wanted) {

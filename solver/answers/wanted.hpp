@@ -3,15 +3,21 @@
 
 #include "answers/answers.hpp"
 
+#include <string>
+
 namespace tq::answers {
 
 /// With less austenite [share of the matrix] when pulled a zone counts as turned altogether: what it is was
 /// there before, and no quench hardens it.
 inline constexpr double least_austenite_to_quench = 0.05;
 
-inline treatment::Wanted wanted_of(const treatment::Case& c, std::size_t zone) {
-  return c.wishes.zones[zone];
+/// Of a zone of a station, by their numbers.
+inline treatment::Wanted wanted_of(const treatment::Case& c, std::size_t station, std::size_t zone) {
+  return c.wanted_zones(station)[zone];
 }
+
+/// "60 to 62 HRC", with "; ricasso 50 to 54 HRC" for each station that is to be other; "" without a wish.
+std::string wish_text(const treatment::Case& c);
 
 /// "hard", "soft", "either"
 const char* wanted_name(treatment::Wanted wanted);

@@ -78,7 +78,7 @@ void warn_of_bath(std::vector<std::string>& out, const treatment::Case& c, const
 
 std::vector<std::string> warnings_for(const treatment::Case& c, const Answers& a,
                                       const std::vector<treatment::Run>& runs) {
-  std::vector<std::string> out;
+  std::vector<std::string> out = c.odd;
   const auto& steel = c.steel;
   if (c.heated() && !steel.inert) {
     const double true_degC = c.furnace().setpoint_degC + c.furnace().reading_offset_K;
@@ -119,7 +119,10 @@ std::vector<std::string> warnings_for(const treatment::Case& c, const Answers& a
     }
     if (c.tempered()) {
       const double hottest = c.oven().oven_degC + c.oven().swing_K + c.oven().edge_extra_K;
-      if (likely_degF(c.oven().oven_degC))
+      const bool told = std::any_of(c.odd.begin(), c.odd.end(), [](const std::string& line) {
+        return line.find(".oven: ") != std::string::npos;
+      });
+      if (likely_degF(c.oven().oven_degC) && !told)
         out.push_back(
             "oven at " + temperature_text(c.oven().oven_degC) + ": far hotter than a blade's temper; was " +
             formatted("%.0f degF (%.0f degC) meant?", c.oven().oven_degC, (c.oven().oven_degC - 32) / 1.8));

@@ -50,11 +50,12 @@ std::array<ZoneReach, zone_count> reaches_of(const std::array<bool, zone_count>&
 
 } // namespace
 
-std::array<ZoneReach, zone_count> zone_reaches(const treatment::Case& c, const section::Grid& grid,
+std::array<ZoneReach, zone_count> zone_reaches(const treatment::WantedZones& wanted,
+                                               const section::Grid& grid,
                                                const std::array<int, zone_count>& columns) {
   std::array<bool, zone_count> hard{};
   for (std::size_t z = 0; z < zone_count; ++z)
-    hard[z] = c.wishes.zones[z] == treatment::Wanted::hard;
+    hard[z] = wanted[z] == treatment::Wanted::hard;
   return reaches_of(hard, grid, columns);
 }
 

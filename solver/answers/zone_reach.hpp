@@ -35,7 +35,7 @@ struct ZoneReach {
 /// four are to harden every node belongs to a zone, and where one half is to stay soft what lies between the
 /// halves belongs to none. Of zones on one line the thickest reaches out.
 std::array<ZoneReach, treatment::zone_count>
-zone_reaches(const treatment::Case& c, const section::Grid& grid,
+zone_reaches(const treatment::WantedZones& wanted, const section::Grid& grid,
              const std::array<int, treatment::zone_count>& columns);
 
 /// The reach of each zone for the soak, which the whole section passes, soft places too: half way to the next

@@ -48,7 +48,7 @@ std::string figure_text(const Bands& bands, const Band& band, answers::Show show
 const ZoneBands& least_zone(const treatment::Case& c, const StationBands& s, const std::string& key) {
   const ZoneBands* least = &s.zones.front();
   for (std::size_t z = 0; z < s.zones.size(); ++z) {
-    if (c.wishes.zones[z] == treatment::Wanted::soft)
+    if (c.wanted_zones(c.station_called(s.name))[z] == treatment::Wanted::soft)
       continue;
     const ZoneBands& zone = s.zones[z];
     const Band *a = zone.find(key), *b = least->find(key);
@@ -122,7 +122,8 @@ BandWords band_words(const treatment::Case& c, const Bands& bands) {
       formatted("What is not known exactly drawn %d times (%zu inputs, seed %llu): the middle, and the "
                 "band that holds nine in ten. PASS when nine draws in ten pass and hardly any fails, FAIL "
                 "when most fail; the hardness by "
-                "the chance of landing in the wish.",
+                "the chance of landing in the wish, PASS when nine in ten land in it or within what a "
+                "tester errs, FAIL when seven in ten do not.",
                 bands.members, bands.inputs.size(), static_cast<unsigned long long>(bands.seed));
   if (c.uncertainty.learnt)
     out.heading += " How far each may be off is narrowed " + c.uncertainty.learnt->from + ".";

@@ -35,19 +35,19 @@ std::optional<Drawing> draw_temper_curve(const treatment::Case& c, const treatme
   y.name = "HRC";
   y.unit = "HRC";
   y.from = std::floor((std::min(*std::min_element(hrc.begin(), hrc.end()),
-                                c.wishes.hrc_to > 0 ? c.wishes.hrc_from : 99.0) -
+                                answer.wish.stated() ? answer.wish.from : 99.0) -
                        band) /
                       5) *
            5;
-  y.to = std::ceil((std::max(*std::max_element(hrc.begin(), hrc.end()), c.wishes.hrc_to) + band) / 5) * 5;
+  y.to = std::ceil((std::max(*std::max_element(hrc.begin(), hrc.end()), answer.wish.to) + band) / 5) * 5;
   y.ticks = plain_ticks(y.from, y.to, 7);
 
   Drawing drawing{Svg(Palette::page), 500, 376, "Hardness against temper temperature", ""};
   Chart chart(drawing.svg, {52, 32, 396, 272}, x, y);
   chart.frame("");
-  if (c.wishes.hrc_to > 0) {
-    const Box wanted{chart.plot().left, chart.py(c.wishes.hrc_to), chart.plot().width,
-                     chart.py(c.wishes.hrc_from) - chart.py(c.wishes.hrc_to)};
+  if (answer.wish.stated()) {
+    const Box wanted{chart.plot().left, chart.py(answer.wish.to), chart.plot().width,
+                     chart.py(answer.wish.from) - chart.py(answer.wish.to)};
     drawing.svg.box(wanted, Tone::wanted, Tone::none);
     drawing.svg.words(wanted.right() - 8, wanted.bottom() - 6, "wanted",
                       {13, "end", Tone::faint, false, true});

@@ -35,6 +35,7 @@ double most_of(const WhatIfPoint& p) { return tempered(p) ? p.tempered_most_HRC 
 
 std::optional<Drawing> draw_what_if(const treatment::Case& c, const answers::WhatIfStrip& strip) {
   double low = 99, high = 0;
+  const treatment::HardnessWish wish = c.common_wish();
   for (const WhatIfPoint& p : strip.points)
     if (p.possible && std::isfinite(least_of(p)) && std::isfinite(most_of(p))) {
       low = std::min(low, least_of(p));
@@ -42,9 +43,9 @@ std::optional<Drawing> draw_what_if(const treatment::Case& c, const answers::Wha
     }
   if (strip.points.size() < 2 || high < low)
     return {};
-  if (c.wishes.hrc_to > 0) {
-    low = std::min(low, c.wishes.hrc_from);
-    high = std::max(high, c.wishes.hrc_to);
+  if (wish.stated()) {
+    low = std::min(low, wish.from);
+    high = std::max(high, wish.to);
   }
   Axis x, y;
   x.to = static_cast<double>(strip.points.size());
@@ -63,10 +64,9 @@ std::optional<Drawing> draw_what_if(const treatment::Case& c, const answers::Wha
     if (strip.points[k].as_set)
       svg.box({plot.left + column * static_cast<double>(k), plot.top - 24, column, plot.height + 24},
               Tone::panel, Tone::hair);
-  if (c.wishes.hrc_to > 0)
-    svg.box({plot.left, chart.py(c.wishes.hrc_to), plot.width,
-             chart.py(c.wishes.hrc_from) - chart.py(c.wishes.hrc_to)},
-            Tone::wanted, Tone::none);
+  if (wish.stated())
+    svg.box({plot.left, chart.py(wish.to), plot.width, chart.py(wish.from) - chart.py(wish.to)}, Tone::wanted,
+            Tone::none);
   chart.frame("");
   for (std::size_t k = 0; k < strip.points.size(); ++k) {
     const WhatIfPoint& p = strip.points[k];

@@ -1,5 +1,6 @@
 #include "output/finding.hpp"
 
+#include "answers/case_path.hpp"
 #include "answers/ledger.hpp"
 #include "answers/limit_text.hpp"
 #include "answers/local_codes.hpp"
@@ -67,7 +68,7 @@ std::string json_unit(const Setting& s) {
   return s.dimension == "hardness_HRC" ? "HRC" : "1";
 }
 
-Json settings_json(const std::vector<Setting>& settings) {
+Json settings_json(const treatment::Case& c, const std::vector<Setting>& settings) {
   Json out = Json::array();
   for (const Setting& s : settings) {
     Json one = {{"name", s.key},
@@ -75,8 +76,8 @@ Json settings_json(const std::vector<Setting>& settings) {
                 {"value", number(s.value)},
                 {"unit", json_unit(s)},
                 {"text", setting_text(s)}};
-    if (!s.case_key.empty())
-      one["case_key"] = s.case_key;
+    if (const std::string path = answers::case_path(c, s.case_key); !path.empty())
+      one["case_key"] = path;
     out.push_back(std::move(one));
   }
   return out;
@@ -193,7 +194,10 @@ void print_finding(std::ostream& out, const answers::Finding& f, const answers::
       start = std::string(start.size(), ' ');
     }
   } else {
-    out << (f.by_draws == answers::Held::only_as_stated ? "\nSET (holds as stated only)\n" : "\nSET\n");
+    out << (f.by_draws == answers::Held::only_as_stated ? "\nSET (holds as stated only)\n"
+            : f.by_draws == answers::Held::as_good_as_any
+                ? "\nSET (as good as any; how many land is told below)\n"
+                : "\nSET\n");
     for (const Setting& s : f.settings)
       print_row(out, s.name, setting_text(s));
     if (!f.steps.empty())
@@ -244,8 +248,8 @@ std::string finding_json(const answers::Finding& f, const answers::Bands* bands)
               {"holds_by_draws", f.by_draws == answers::Held::not_asked
                                      ? Json(nullptr)
                                      : Json(f.by_draws == answers::Held::holds)},
-              {"settings", settings_json(f.settings)},
-              {"figures", settings_json(f.figures)},
+              {"settings", settings_json(f.with_setting, f.settings)},
+              {"figures", settings_json(f.with_setting, f.figures)},
               {"steps", f.steps},
               {"soak", verdict_key(f.soak)},
               {"quench", verdict_key(f.quench)},
@@ -338,7 +342,7 @@ std::string what_if_json(const treatment::Case& c, const std::vector<answers::Wh
                         {"tempered_most_HRC", number(p.tempered_most_HRC)}});
     list.push_back({{"key", strip.key},
                     {"question", strip.question},
-                    {"case_key", strip.case_key},
+                    {"case_key", answers::case_path(c, strip.case_key)},
                     {"change_in", strip.change_in},
                     {"points", points}});
   }

@@ -58,7 +58,8 @@ std::string colour_of(Ink ink, double share) {
   return ink == Ink::grey ? map_grey(share) : map_colour(share);
 }
 
-void draw_colour_bar(Svg& svg, const Shade& shade, const Box& bar, const Case& c, Ink ink) {
+void draw_colour_bar(Svg& svg, const Shade& shade, const Box& bar, const treatment::HardnessWish& wish,
+                     Ink ink) {
   constexpr int pieces = 60;
   svg.add("<g shape-rendering=\"crispEdges\">");
   for (int k = 0; k < pieces; ++k)
@@ -79,8 +80,8 @@ void draw_colour_bar(Svg& svg, const Shade& shade, const Box& bar, const Case& c
               formatted(end_of_scale ? "\u2264 %.*f" : "%.*f", shade.tick < 1 ? 1 : 0, v), {13, "middle"});
   }
   svg.words(bar.right() + 14, bar.top + 13, shade.unit);
-  const double from = std::max(c.wishes.hrc_from, shade.low), to = std::min(c.wishes.hrc_to, shade.high);
-  if (shade.hardness && c.wishes.hrc_to > 0 && to > from) {
+  const double from = std::max(wish.from, shade.low), to = std::min(wish.to, shade.high);
+  if (shade.hardness && wish.stated() && to > from) {
     const double a = bar.left + bar.width * shade.share(from), b = bar.left + bar.width * shade.share(to);
     svg.line({a, bar.top - 6}, {b, bar.top - 6}, Tone::ink, 2);
     svg.line({a, bar.top - 10}, {a, bar.top - 2}, Tone::ink, 1.5);
@@ -331,8 +332,8 @@ double draw_section_map(Svg& svg, const Case& c, const Run& run, const WholeSect
   draw_scale_bar(svg, {left, section_bottom + 26}, scale, layout.inset_width / 2);
   if (layout.bar) {
     const double bar_width = std::min(420.0, room - layout.inset_width - 76);
-    draw_colour_bar(svg, shade, {left + 10, inset_box.top + layout.inset_height / 2 - 4, bar_width, 16}, c,
-                    layout.ink);
+    draw_colour_bar(svg, shade, {left + 10, inset_box.top + layout.inset_height / 2 - 4, bar_width, 16},
+                    c.hardness_wish(c.station_called(run.station)), layout.ink);
   }
   return inset_box.bottom();
 }

@@ -290,13 +290,15 @@ class Sheet {
           answers::least_zone(answers_.stations, &answers::ZoneAnswer::transfer_to_spare_s);
       const double careful = over_stations(answers_.stations, "transfer_careful"),
                    own = case_.transfer().time_s;
+      const bool hardens = answers_.quench.verdict == Verdict::pass;
       big(seconds_set(own),
-          spare == nullptr
-              ? std::string("furnace to bath")
+          spare == nullptr ? std::string("furnace to bath")
+          : !hardens
+              ? "furnace to bath, quicker if you can"
               : "furnace to bath, at most " +
                     half_seconds_down(own + (std::isfinite(careful) ? careful : spare->transfer_to_spare_s)));
       if (spare != nullptr && std::isfinite(careful))
-        small("nine blades in ten still harden; middle " +
+        small((hardens ? "nine blades in ten still harden; middle " : "half of them harden up to ") +
               half_seconds_down(own + spare->transfer_to_spare_s));
     }
     if (case_.quenched()) {

@@ -196,10 +196,8 @@ class Page {
   }
 
   std::string wanted_text() const {
-    return case_.wishes.hrc_to > 0
-               ? formatted("; wanted %s to %s HRC", hrc_text(case_.wishes.hrc_from).c_str(),
-                           hrc_text(case_.wishes.hrc_to).c_str())
-               : "";
+    const std::string wish = answers::wish_text(case_);
+    return wish.empty() ? "" : "; wanted " + wish;
   }
 
   /// What burns, cuts and breaks first; the others by number.
@@ -542,7 +540,9 @@ class Page {
     const std::vector<StationAnswer>& all = answers_.stations;
     const double blades = over_stations(all, "blades_in_a_row");
     const std::string wait = told_of(all, "least_interval", true);
-    const std::string volume = told_of(all, "least_bath_volume", true);
+    const std::string stated = told_of(all, "least_bath_volume", true),
+                      careful = told_of(all, "bath_volume_careful", true),
+                      volume = careful == "-" ? stated : careful;
     const std::string limit = told_of(all, "bath_limit");
     const std::string apart = b.blades > 1 ? ", " + hours_text(b.interval_s) + " apart" : " without a wait";
     std::string text = blades < 1 ? "too little of it: one blade takes it past " + limit
@@ -555,6 +555,7 @@ class Page {
       text += "; " + wait + " apart it takes any number";
     if (volume != "-")
       text += "; at least " + volume + (b.blades > 1 ? " for this row" : " for one") +
+              (volume == stated ? "" : " (middle " + stated + ")") +
               ", and deep enough to cover blade and tongs";
     return text;
   }
@@ -732,7 +733,7 @@ class Page {
 
   /// What cold before the temper turned, and what it would leave; thickest zone.
   void cold(const StationAnswer& s) {
-    if (s.cold.empty())
+    if (s.cold.empty() || s.zones[treatment::zone_thickest].wanted != treatment::Wanted::hard)
       return;
     const ZoneAnswer& thickest = s.zones[treatment::zone_thickest];
     std::string text;
@@ -872,6 +873,17 @@ class Page {
   std::vector<Column> zone_columns_; ///< of the station being printed
 };
 
+/// A setting that would harden on the other scale.
+std::string what_was_meant(const Case& c) {
+  const double set = c.furnace().setpoint_degC, on_other = set * 1.8 + 32;
+  const auto& usual = c.steel.austenitising;
+  if (set > steel::ac1(c.steel))
+    return " Longer in the furnace, or a hotter one.";
+  return on_other >= usual.hardening_from_degC - 50 && on_other <= usual.hardening_to_degC + 50
+             ? formatted(" Was %.0f degC meant?", on_other)
+             : "";
+}
+
 /// Verdicts and settings in three sentences.
 std::string in_short(const Case& c, const Answers& a, const answers::Risks* risks) {
   std::string text;
@@ -888,7 +900,7 @@ std::string in_short(const Case& c, const Answers& a, const answers::Risks* risk
       });
   if (never_austenite)
     return text + " At " + temperature_text(c.furnace().setpoint_degC) + " it never became austenite (Ac1 " +
-           temperature_text(steel::ac1(c.steel)) + "): nothing hardens. Was degF meant?";
+           temperature_text(steel::ac1(c.steel)) + "): nothing hardens." + what_was_meant(c);
   if (c.heated() && !c.steel.inert) {
     const std::string used = told_of(a.stations, "timer_used");
     if (used != "-")
@@ -899,6 +911,8 @@ std::string in_short(const Case& c, const Answers& a, const answers::Risks* risk
     text += formatted(" Temper %d x %s at %s: ", c.tempers(), hours_text(c.oven().time_s).c_str(),
                       temperature_text(c.oven().oven_degC).c_str()) +
             hardness + ".";
+  for (const std::string& odd : c.odd)
+    text += " ODD: " + odd;
   return text;
 }
 

@@ -1,5 +1,6 @@
 #include "page/account.hpp"
 
+#include "answers/case_path.hpp"
 #include "answers/decision.hpp"
 #include "answers/what_if.hpp"
 #include "output/band_words.hpp"
@@ -184,12 +185,12 @@ Json finding_page_json(const answers::Finding& f) {
               {"asked", with_units(f.asked)},
               {"found", f.found},
               {"because", with_units(f.because)}};
-  const auto settings = [](const std::vector<answers::Setting>& list) {
+  const auto settings = [&](const std::vector<answers::Setting>& list) {
     Json all = Json::array();
     for (const answers::Setting& s : list)
       all.push_back({{"name", s.name},
                      {"text", with_units(setting_text(s))},
-                     {"key", s.case_key},
+                     {"key", answers::case_path(f.with_setting, s.case_key)},
                      {"value", s.case_key.empty() || s.dimension == "count" ? "" : setting_text(s)}});
     return all;
   };

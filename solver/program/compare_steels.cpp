@@ -69,7 +69,7 @@ Column column_of(treatment::Case c, const std::string& key, const InterruptWatch
   Column out;
   out.key = c.steel.key.empty() ? key : c.steel.key;
   const auto go_on = [&] { return !watch.interrupted(); };
-  if (c.tempered() && c.wishes.hrc_to > 0) {
+  if (c.tempered() && c.hardness_wished()) {
     const answers::Finding oven = answers::find(c, "temper", {}, &executor, go_on);
     if (oven.found)
       c.for_each_temper([&](treatment::Oven& o) { o.oven_degC = oven.settings.front().value; });

@@ -11,9 +11,11 @@
 #include "program/values.hpp"
 #include "records/document.hpp"
 #include "records/read_faults.hpp"
+#include "shop/journal.hpp"
 
 #include <algorithm>
 #include <iostream>
+#include <stdexcept>
 
 namespace tq::program {
 namespace {
@@ -39,23 +41,17 @@ std::vector<std::string> places() {
 }
 
 /// "spine 58 HRC, edge 61 HRC"
-void add_readings(const std::string& option, const std::string& text, bool tempered,
+void add_readings(const char* option, const std::string& text, bool tempered,
                   std::vector<answers::HardnessReading>& to) {
-  const std::vector<std::string> zones = places();
-  for (const std::string& one : parted(text)) {
-    const std::size_t gap = one.find(' ');
-    const auto found = std::find(zones.begin(), zones.end(), one.substr(0, gap));
-    if (found == zones.end() || gap == std::string::npos)
-      throw UsageError(option + ": '" + one +
-                       "'; a place and a hardness are expected, like 'spine 58 HRC'; places: " + zones[0] +
-                       ", " + zones[1] + ", " + zones[2] + ", " + zones[3]);
-    to.push_back({static_cast<std::size_t>(found - zones.begin()),
-                  value_of(option, one.substr(gap + 1), "hardness_HRC", {0, 70}), tempered});
-  }
+  if (text.empty())
+    return;
+  const auto read =
+      by_option(option, text, [&](const std::string& t) { return shop::read_places(t, tempered); });
+  to.insert(to.end(), read.begin(), read.end());
 }
 
 /// "skates" (at the edge) or "spine bites, edge just skates"
-void add_files(const std::string& option, const std::string& text, bool ground,
+void add_files(const char* option, const std::string& text, bool ground,
                std::vector<answers::FileReading>& to) {
   const std::vector<std::string> zones = places();
   for (const std::string& one : parted(text)) {
@@ -67,16 +63,7 @@ void add_files(const std::string& option, const std::string& text, bool ground,
       f.zone = static_cast<std::size_t>(place - zones.begin());
       feel = one.substr(gap + 1);
     }
-    bool known = false;
-    for (const auto each : {steel::FileFeel::skates, steel::FileFeel::just_skates, steel::FileFeel::bites})
-      if (feel == steel::file_feel_name(each)) {
-        f.feel = each;
-        known = true;
-      }
-    if (!known)
-      throw UsageError(option + ": '" + one +
-                       "'; allowed: skates, 'just skates', bites, with or without a place (" + zones[0] +
-                       ", " + zones[1] + ", " + zones[2] + ", " + zones[3] + ") before it");
+    f.feel = by_option(option, feel, [](const std::string& t) { return shop::read_file_feel(t); });
     to.push_back(f);
   }
 }

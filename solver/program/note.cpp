@@ -31,16 +31,6 @@ std::string today() {
   return day;
 }
 
-/// A text of an option as `read` makes it; what that throws is told with the option.
-template <class Read>
-auto by_option(const char* option, const std::string& text, const Read& read) {
-  try {
-    return read(text);
-  } catch (const std::invalid_argument& error) {
-    throw UsageError(std::string(option) + ": " + error.what());
-  }
-}
-
 std::optional<double> quantity(const char* option, const std::string& text, const char* dimension) {
   if (text.empty())
     return {};

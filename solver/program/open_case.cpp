@@ -5,6 +5,7 @@
 #include "program/shop_learning.hpp"
 #include "records/document.hpp"
 #include "treatment/case_reader.hpp"
+#include "treatment/key_facts.hpp"
 #include "units/quantity.hpp"
 
 #include <algorithm>
@@ -50,6 +51,22 @@ std::string hardness_range(const char* option, const std::string& text) {
 }
 
 namespace {
+/// Refuses a path of --set that no key has, when its last part is a key somewhere else.
+void check_path(const std::string& path) {
+  if (treatment::key_facts(path))
+    return;
+  const std::string name = path.substr(path.find_last_of('.') + 1);
+  std::string others;
+  for (const char* table :
+       {"blade", "blade.station", "furnace", "wrap", "transfer", "bath", "cool", "temper", "wish"})
+    if (const std::string other = std::string(table) + "." + name;
+        path.find("_override") == std::string::npos && treatment::key_facts(other))
+      others += (others.empty() ? "" : " or ") +
+                (std::string_view(table) == "blade.station" ? "blade.station[1]." + name : other);
+  if (!others.empty())
+    throw UsageError("--set: '" + path + "' is no key of a case; did you mean " + others + "?");
+}
+
 /// What --set says.
 std::vector<records::Setting> settings_of(const Options& options) {
   std::vector<records::Setting> out;
@@ -63,6 +80,7 @@ std::vector<records::Setting> settings_of(const Options& options) {
       return text;
     };
     out.push_back({trimmed(each.substr(0, equals)), trimmed(each.substr(equals + 1))});
+    check_path(out.back().path);
   }
   return out;
 }
@@ -184,7 +202,9 @@ OpenedCase open_case_or_line(const Options& options, const std::string& command,
   const bool line = says_anything(options.one_line);
   if (!options.case_path.empty()) {
     if (line)
-      throw UsageError(command + ": a case file or the options of a blade, not both");
+      throw UsageError(command + ": a case file or the options of a blade, not both; a key of the case is "
+                                 "changed by --set, like --set "
+                                 "blade.steel=1084");
     return open_case(options, options.case_path, true, learning);
   }
   if (!line)

@@ -731,6 +731,9 @@ std::variant<Options, std::string> parse_command_line(int given_argc, const char
   } catch (const CLI::ParseError& error) {
     if (app.get_subcommands().empty() && !first_word(argc, argv).empty())
       throw UsageError(no_such_command(first_word(argc, argv)));
+    if (app.get_subcommands().size() > 1 && app.get_subcommands().front()->get_name() == "find")
+      throw UsageError("find: '" + app.get_subcommands()[1]->get_name() +
+                       "' is no question, but a command of its own; see thinquench find --list");
     const CLI::App* at = app.get_subcommands().empty() ? &app : app.get_subcommands().front();
     throw UsageError(std::string(error.what()) + near_option(app, *at, argc, argv) + " (see thinquench " +
                      (at == &app ? "" : at->get_name() + " ") + "--help)");

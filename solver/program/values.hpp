@@ -4,6 +4,7 @@
 #include "program/options.hpp"
 #include "records/document.hpp"
 
+#include <stdexcept>
 #include <string>
 #include <vector>
 
@@ -15,6 +16,16 @@ double value_of(const std::string& option, const std::string& text, const std::s
 /// The same, which must lie in `range`.
 double value_of(const std::string& option, const std::string& text, const std::string& dimension,
                 const records::Range& range);
+
+/// A text of an option as `read` makes it; a std::invalid_argument is told with the option, as UsageError.
+template <class Read>
+auto by_option(const char* option, const std::string& text, const Read& read) {
+  try {
+    return read(text);
+  } catch (const std::invalid_argument& error) {
+    throw UsageError(std::string(option) + ": " + error.what());
+  }
+}
 
 /// What to throw when `name` is no shipped `what` ("steel"): one line with the nearest key, all keys and that
 /// a path will do.

@@ -9,6 +9,7 @@
 #include <toml.hpp>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <deque>
 #include <limits>
@@ -632,6 +633,13 @@ std::string nearest(std::string_view word, const std::vector<std::string>& known
       best = k;
     }
   }
+  if (best.empty() && word.size() > 2) { // "fast" of "fast-oil", where only one begins so
+    for (const std::string& k : known)
+      if (lower(k).rfind(lower(word), 0) == 0)
+        best = best.empty() ? k : "-";
+    if (best == "-")
+      best.clear();
+  }
   return best;
 }
 
@@ -701,6 +709,15 @@ struct Node::Impl {
       return "; did you mean degF?";
     return last == 'F' && inside(degC * 1.8 + 32, range) ? "; did you mean degC?" : "";
   }
+  /// Millimetres for inches and the other way round, when the number would be in range then.
+  static std::string other_length(const Value& at, double m, const Range& range, std::string_view dimension) {
+    constexpr double mm_of_inch = 25.4;
+    if (dimension != "length")
+      return "";
+    if (at.text.ends_with("mm") && inside(m * mm_of_inch, range))
+      return "; did you mean in?";
+    return at.text.ends_with("in") && inside(m / mm_of_inch, range) ? "; did you mean mm?" : "";
+  }
   double checked(const Value& at, const std::string& full_name, double v, const Range& range,
                  std::string_view dimension) const {
     if (!std::isfinite(v))
@@ -708,7 +725,7 @@ struct Node::Impl {
     if (!inside(v, range))
       fail_at(at, full_name,
               shown(at) + " is out of range; allowed: " + allowed(range, dimension) +
-                  other_scale(at, v, range, dimension));
+                  other_scale(at, v, range, dimension) + other_length(at, v, range, dimension));
     return v;
   }
   double number_of(const Value& v, const std::string& full_name, const Range& range) const {
@@ -754,6 +771,35 @@ struct Node::Impl {
 
 namespace {
 
+/// What people call a key, by its name here.
+std::string other_name(std::string_view word, const std::vector<std::string>& known) {
+  struct Name {
+    std::string_view here, said; ///< parted and surrounded by blanks
+  };
+  constexpr std::array<Name, 14> names = {{
+      {"furnace", " kiln forge heat heating austenitize austenitise hardening soak "},
+      {"bath", " quench oil tank quenchant "},
+      {"temper", " oven tempering "},
+      {"wrap", " foil packet envelope "},
+      {"transfer", " air walk way move "},
+      {"wish", " want wanted target wishes "},
+      {"setpoint", " temperature temp degrees set target "},
+      {"oven", " temperature temp degrees setpoint set "},
+      {"coolant", " oil quenchant medium type name kind "},
+      {"spine", " thickness thick stock "},
+      {"width", " height depth "},
+      {"count", " cycles times number tempers "},
+      {"timer", " time soak hold minutes "},
+      {"hardness", " hrc rockwell rc "},
+  }};
+  const std::string wanted = " " + lower(word) + " ";
+  for (const Name& name : names)
+    if (name.said.find(wanted) != std::string_view::npos &&
+        std::find(known.begin(), known.end(), name.here) != known.end())
+      return std::string(name.here);
+  return "";
+}
+
 void find_unknown(const Value& v, const std::string& path, std::vector<InputError>& out) {
   for (const Entry& e : v.entries) {
     const std::string full = path.empty() ? e.key : path + "." + e.key;
@@ -766,6 +812,8 @@ void find_unknown(const Value& v, const std::string& path, std::vector<InputErro
       std::string near = nearest(e.key, free);
       if (near.empty())
         near = nearest(e.key, v.asked);
+      if (near.empty())
+        near = other_name(e.key, v.asked);
       if (!near.empty())
         message += "; did you mean " + in_quotes(near) + "?";
       std::vector<std::string> known = v.asked;
@@ -918,7 +966,8 @@ double Node::quantity(std::string_view key, std::string_view dimension, Range ra
   if (!v) {
     if (otherwise)
       return *otherwise;
-    impl_->missing(key, "write " + units::name(dimension) + " like " + in_quotes(units::example(dimension)));
+    impl_->missing(key, "write " + units::name(dimension) + " like " +
+                            in_quotes(like.empty() ? units::example(dimension) : std::string(like)));
   }
   return impl_->quantity_of(*v, impl_->name(key), dimension, range, like);
 }

@@ -66,6 +66,7 @@ struct SoakWindow {
   std::string too_short, too_long; ///< what happens outside, in plain words
   bool sensible() const { return earliest_s < latest_s; }
 };
+/// Longest soak, and with that longest time in the furnace, that is looked at [s].
 inline constexpr double longest_soak_s = 6 * 3600;
 SoakWindow soak_window(const records::SteelRecord& steel, records::StartState start, double T,
                        const SoakLimits& limits = {});

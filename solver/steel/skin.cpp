@@ -143,6 +143,14 @@ double carbon_diffusivity_agren(double carbon_wt, double T) {
          math::exp(-(1.0 / K - 2.221e-4) * (17767.0 - 26436.0 * y));
 }
 
+double film_rate(double T) {
+  return T < wuestite_from_degC ? 0 : scale_on_carbon_steel * scale_on_carbon_steel * scale_constant(T);
+}
+
+double emissivity_under(double film_m, double bright, double scaled) {
+  return bright + (scaled - bright) * (1 - math::exp(-film_m / darkening_film_m));
+}
+
 double scale_constant(double T) { return 6.1e-4 * math::exp(-169452.0 / (gas_constant_J_molK * kelvin(T))); }
 
 Skin skin_over(const std::vector<SkinPoint>& history, const SkinSettings& settings) {

@@ -22,6 +22,17 @@ inline constexpr double iron_in_scale = 1 / 1.75;
 /// Carbon steels scale 30-70 % less than iron (from memory): the middle, and the band that goes with it.
 inline constexpr double scale_on_carbon_steel = 0.5;
 inline constexpr double least_scale_on_carbon_steel = 0.3, most_scale_on_carbon_steel = 0.7;
+/// Square of the thickness [m2] by which scale on carbon steel grows in a second of air at T:
+/// scale_constant() with `scale_on_carbon_steel`; none below 570 degC.
+double film_rate(double T);
+/// Film [m] with which a bright surface has come to 1 - 1/e of the way to a scaled one: what an oxide with an
+/// index of absorption of 0.25 takes up of light of 3 um on the way in and out, wavelength / (8 pi k), where
+/// steel at 700-800 degC radiates most. The index is an order of magnitude (from memory), the emissivity of
+/// a growing film was not measured; that steel out of foil goes grey within seconds is common practice.
+inline constexpr double darkening_film_m = 0.5e-6;
+/// Emissivity of steel under a film between that of bright and of scaled steel.
+double emissivity_under(double film_m, double bright, double scaled);
+
 /// A coat of anti-scale paint counts as bare for this share of the time, so that depths are a third of the
 /// bare ones. Assumption, no source: a whole coat does better, a cracked one worse.
 inline constexpr double painted_share_of_time = 0.1;

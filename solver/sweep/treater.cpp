@@ -73,7 +73,7 @@ void Treater::set_timer() {
     for (std::size_t k = 0; k < case_.blade.stations.size(); ++k)
       timer_->margins.push_back(answers::soak_margins(case_, k));
     const double s = answers::careful_timer(case_).careful_s;
-    timer_->careful_s = std::isfinite(s) ? s : treatment::longest_soak_s;
+    timer_->careful_s = std::isfinite(s) ? s : treatment::no_timer_s;
   }
   answers::set_timer_from_door(case_, timer_->careful_s);
 }

@@ -154,6 +154,45 @@ Hardening Case::hardening() const {
   return h;
 }
 
+HardnessWish Case::hardness_wish(std::size_t station) const {
+  const HardnessWish& own = blade.stations.at(station).hardness;
+  return own.stated() ? own : HardnessWish{wishes.hrc_from, wishes.hrc_to};
+}
+
+HardnessWish Case::common_wish() const {
+  const HardnessWish first = hardness_wish(0);
+  for (std::size_t i = 1; i < blade.stations.size(); ++i)
+    if (hardness_wish(i) != first)
+      return {};
+  return first;
+}
+
+const WantedZones& Case::wanted_zones(std::size_t station) const {
+  const auto& own = blade.stations.at(station).zones;
+  return own ? *own : wishes.zones;
+}
+
+bool Case::hardness_wished() const {
+  for (std::size_t i = 0; i < blade.stations.size(); ++i)
+    if (hardness_wish(i).stated())
+      return true;
+  return false;
+}
+
+void Case::wish_hardness(HardnessWish wish) {
+  wishes.hrc_from = wish.from;
+  wishes.hrc_to = wish.to;
+  for (Station& s : blade.stations)
+    s.hardness = {};
+}
+
+std::size_t Case::station_called(const std::string& name) const {
+  for (std::size_t i = 0; i + 1 < blade.stations.size(); ++i)
+    if (blade.stations[i].name == name)
+      return i;
+  return blade.stations.size() - 1;
+}
+
 const Furnace& Case::furnace() const { return settings_at<Furnace>(steps, hardening().furnace); }
 const Air& Case::transfer() const { return settings_at<Air>(steps, hardening().carry); }
 const Bath& Case::bath() const { return settings_at<Bath>(steps, hardening().bath); }

@@ -20,10 +20,28 @@
 
 namespace tq::treatment {
 
+/// What the quench is to leave in a zone.
+enum class Wanted { hard, soft, either };
+/// By zone: edge, middle, spine, thickest (the order of run.hpp's Zone).
+using WantedZones = std::array<Wanted, 4>;
+
+/// Hardness wanted after the temper [HRC]; both 0: none stated.
+struct HardnessWish {
+  double from = 0, to = 0;
+
+  bool stated() const { return to > 0; }
+  /// How far [HRC] what lies between `least` and `most` is outside; 0 inside.
+  double miss(double least, double most) const { return std::max({0.0, from - least, most - to}); }
+  bool operator==(const HardnessWish&) const = default;
+};
+
 /// One cross-section of the blade.
 struct Station {
   std::string name;
   section::Profile profile;
+  HardnessWish hardness{};            ///< where it is to be other than the case's wish
+  std::optional<WantedZones> zones{}; ///< likewise
+  bool by_widths = false;             ///< given by width, spine, edge and grind, not by points
 };
 
 /// Which way the scratches of the last grit before hardening run.
@@ -63,20 +81,18 @@ struct Coat {
 };
 
 struct SurfaceState {
-  double emissivity_air = 0.35;    ///< bare steel in air: bright 0.35, scaled 0.8
+  double emissivity_air = 0.35;    ///< bare steel in air: bright 0.35, scaled 0.8 ...
+  double emissivity_scaled = 0.8;  ///< ... from where it grows to this, hot in the air, as it scales
   double emissivity_furnace = 0.8; ///< bare steel in the furnace
   double emissivity_in_foil = 0.4; ///< steel facing the foil
   bool painted = false;            ///< coated against scale; counts where no foil covers it
 };
 
-/// What the quench is to leave in a zone.
-enum class Wanted { hard, soft, either };
-
 struct Wishes {
   double soak_s = 0;               ///< asked time at temperature
   double within_K = 6;             ///< "at temperature" means within this of the set point after offset
   double hrc_from = 0, hrc_to = 0; ///< wanted hardness after temper; both 0 = none stated
-  std::array<Wanted, 4> zones{};   ///< edge, middle, spine, thickest (the order of run.hpp's Zone)
+  WantedZones zones{};
 };
 
 /// Thresholds of the verdicts; the one place where they stand.
@@ -167,6 +183,7 @@ struct Case {
   std::string source_text;           ///< the case file as read
   std::string resolved_text;         ///< the case with every default filled in, TOML
   std::vector<std::string> defaults; ///< what was assumed, one line each, for the answer
+  std::vector<std::string> odd;      ///< figures that look as if another unit was meant, a line each
   records::SteelRecord steel;
   records::StrainRecord strains;
   Blade blade;
@@ -184,6 +201,17 @@ struct Case {
 
   /// Where the steps of the last hardening stand in `steps`: what answers speak of.
   Hardening hardening() const;
+  /// What is wished of a station: its own wish, else that of the case.
+  HardnessWish hardness_wish(std::size_t station) const;
+  const WantedZones& wanted_zones(std::size_t station) const;
+  /// The wish of all stations, where they have the same; else none.
+  HardnessWish common_wish() const;
+  /// Whether any station has a hardness to land in.
+  bool hardness_wished() const;
+  /// One wish for all, whatever was wished of single stations.
+  void wish_hardness(HardnessWish wish);
+  /// The number of the station of this name.
+  std::size_t station_called(const std::string& name) const;
   bool has(Part part) const { return hardening().first(part).has_value(); }
   bool heated() const { return has(Part::furnace); }
   bool carried() const { return has(Part::transfer); }

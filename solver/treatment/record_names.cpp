@@ -49,6 +49,9 @@ bool names(const std::string& title, const std::string& wanted, bool steel) {
 std::string key_by_title(const RecordSource& records, RecordKind kind, const std::string& name) {
   const std::string wanted = plain_name(name);
   std::string found;
+  for (const std::string& key : records.keys(kind))
+    if (plain_name(key) == wanted)
+      return key;
   if (wanted.size() < 4)
     return "";
   for (const std::string& key : records.keys(kind)) {

@@ -70,10 +70,12 @@ bool same_flanks(const Case& c) {
 
 } // namespace
 
-Simulation::Simulation(const Case& c, std::size_t station) : case_(c), furnace_(temperature_of(c.furnace())) {
+Simulation::Simulation(const Case& c, std::size_t station)
+    : case_(c), station_(station), furnace_(temperature_of(c.furnace())) {
   const Step& first = c.steps.front();
   foil_emissivity_ = first.as<Furnace>() ? c.wrap.emissivity_outside
                                          : c.wrap.emissivity_oxidised.value_or(c.wrap.emissivity_outside);
+  bare_emissivity_ = c.surface.emissivity_air;
   const section::Profile& profile = c.blade.stations.at(station).profile;
   section::GridOptions options;
   options.along = c.solver.along;
@@ -119,7 +121,8 @@ Simulation::Simulation(const Case& c, std::size_t station) : case_(c), furnace_(
 }
 
 Simulation::Snapshot Simulation::save() const {
-  Snapshot s{time_, x_, temperature_, tempering_, time_at_temperature_, {}, covers_, foil_emissivity_};
+  Snapshot s{time_, x_,      temperature_,     tempering_,      time_at_temperature_,
+             {},    covers_, foil_emissivity_, bare_emissivity_};
   if (steel_)
     s.material.emplace(*steel_);
   return s;
@@ -129,6 +132,7 @@ void Simulation::restore(const Snapshot& s) {
   as_fin_ = false; // an interrupted stage may have left it
   time_ = s.time;
   foil_emissivity_ = s.foil_emissivity;
+  bare_emissivity_ = s.bare_emissivity;
   temperature_ = s.temperature;
   if (steel_ && s.material)
     *steel_ = *s.material;

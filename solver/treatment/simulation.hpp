@@ -48,7 +48,7 @@ class Simulation {
     std::vector<double> temperature, tempering, time_at_temperature;
     std::optional<steel::TransformingMaterial> material;
     Covers covers;
-    double foil_emissivity = 0;
+    double foil_emissivity = 0, bare_emissivity = 0;
   };
   Snapshot save() const;
   void restore(const Snapshot& s);
@@ -80,6 +80,7 @@ class Simulation {
   double time() const { return time_; }
   std::size_t step_index() const { return step_; }
   const Step& step() const { return case_.steps[step_]; }
+  std::size_t station() const { return station_; }
   const section::Grid& grid() const { return grid_; }
   const std::vector<double>& temperature() const { return temperature_; }
   const steel::TransformingMaterial* material() const { return steel_ ? &*steel_ : nullptr; }
@@ -123,6 +124,9 @@ class Simulation {
   void cover(bool with_plates = false);
   double foil_emissivity() const { return foil_emissivity_; }
   void set_foil_emissivity(double outside) { foil_emissivity_ = outside; }
+  /// Of bare steel in the air, more once it has scaled there.
+  double bare_emissivity() const { return bare_emissivity_; }
+  void set_bare_emissivity(double steel) { bare_emissivity_ = steel; }
   /// Of the outermost surface: that of the foil when it is on.
   double bare_or_foil(double bare_emissivity) const {
     return covers_.foil ? foil_emissivity_ : bare_emissivity;
@@ -177,6 +181,7 @@ class Simulation {
   void add_coat(conduction::Cover& cover) const;
 
   const Case& case_;
+  std::size_t station_ = 0;
   section::Grid grid_;
   conduction::Mesh mesh_;
   double area_ = 0;
@@ -198,6 +203,7 @@ class Simulation {
   double time_ = 0, heat_out_ = 0, tolerance_K_ = 0.1;
   Covers covers_;
   double foil_emissivity_ = 0; ///< of its outside, now
+  double bare_emissivity_ = 0; ///< of the steel in air, now
   BathBooks bath_;
   bool tempering_on_ = false;
   std::size_t step_ = 0;

@@ -186,7 +186,7 @@ HardeningAnswer answer_hardening(const Subject& subject, const HardeningQuestion
 
   h.outside = subject.outside;
   if (T <= h.ac1_degC)
-    h.outside.push_back("the hardening temperature is not above Ac1: no austenite forms; was degF meant?");
+    h.outside.push_back("the hardening temperature is not above Ac1: no austenite forms; was degC meant?");
   else if (h.austenite_formed < sound_austenite)
     h.outside.push_back(
         formatted("only %.0f %% of the matrix became austenite", 100 * h.austenite_formed) +

@@ -20,6 +20,7 @@ struct Step {
   Kind kind;
   bool foil = false; ///< the packet is on; once off it comes on again only before a furnace
   bool coat = false; ///< the clay of the case is on
+  int number = 0;    ///< of the [[step]] that tells it, from 1; 0: a table of the short form does, or none
 
   template <class Settings>
   const Settings* as() const {

@@ -515,6 +515,9 @@ double parse_quantity(std::string_view text, std::string_view dimension) {
       throw QuantityError(whole + " has no unit; is it " + with(time ? "s" : "K/s") + " or " +
                           with(time ? "min" : "K/min") + "? (" + std::string(d.units) + ")");
     }
+    if (d.key == "length" && at_number.find('/') != std::string_view::npos)
+      throw QuantityError(whole + " has no unit; write it like " + in_quotes(std::string(at_number) + " in") +
+                          " (" + std::string(d.units) + ")");
     throw QuantityError(whole + " has no unit; write it like " + spelled(at_number, d) + " (" +
                         std::string(d.units) + ")");
   }

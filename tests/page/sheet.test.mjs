@@ -54,6 +54,27 @@ for (const name of Object.keys(cases))
       await page.close();
     });
 
+    test("nothing printed lies on something else", async () => {
+      const page = await open(browser, results.get(name).sheet);
+      await page.emulateMediaType("print");
+      const collisions = await page.evaluate(() => {
+        const box = (e) => e.getBoundingClientRect();
+        const meet = (a, b) => Math.min(a.right, b.right) - Math.max(a.left, b.left) > 1 && Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top) > 1;
+        const found = [];
+        // the parts of the page one below the other, and each verdict above its reason
+        const parts = [...document.querySelectorAll(".page > *")].filter((e) => box(e).height > 0);
+        for (let i = 0; i + 1 < parts.length; ++i)
+          if (meet(box(parts[i]), box(parts[i + 1]))) found.push(`${parts[i].className} on ${parts[i + 1].className}`);
+        for (const verdict of document.querySelectorAll(".strip b")) {
+          const reason = verdict.closest("section").querySelector(".reason");
+          if (reason && meet(box(verdict), box(reason))) found.push(`${verdict.textContent} on its reason`);
+        }
+        return found;
+      });
+      assert.deepEqual(collisions, []);
+      await page.close();
+    });
+
     test("sheet is black, grey and white", async () => {
       const page = await open(browser, results.get(name).sheet);
       const colours = await page.$$eval("svg *", (all) => [

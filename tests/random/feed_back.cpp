@@ -45,10 +45,10 @@ Figures computed(const Case& c) {
     f.bath_end_degC = bath->bath_end_degC;
   std::array<int, zone_count> columns{};
   std::copy_n(run.zone_column.begin(), columns.size(), columns.begin());
-  const auto reaches = answers::zone_reaches(c, run.grid, columns);
+  const auto reaches = answers::zone_reaches(c.wanted_zones(0), run.grid, columns);
   for (std::size_t z = 0; z < run.zone_column.size(); ++z) {
     const int column = run.zone_column[z];
-    const bool to_harden = answers::wanted_of(c, z) == Wanted::hard; // hardness is asked of these alone
+    const bool to_harden = answers::wanted_of(c, 0, z) == Wanted::hard; // hardness is asked of these alone
     double worst = -1, austenite = 0;
     // a zone is judged by its worst place, also beside its line
     reaches[z].each_node(run.grid, [&](std::size_t n, int) {

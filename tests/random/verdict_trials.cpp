@@ -1,13 +1,14 @@
 // Are the verdicts right? Shops are invented: what a shop states is a case (steel, section, foil, oil, way,
 // oven by chance; half of them set a timer of their own, every third another oil than suits; the wish lies up
-// to three points beside what the stated case would give). Verdicts by draws know only what is stated. What
-// is true there is the case with every uncertain input drawn afresh by chance and computed on the fine grid;
-// each shop makes a few blades, each with doubts of its own.
-//   verdict_trials [--shops N] [--blades N] [--members N] [--threads N]
-// A PASS is right when the blade passes; for the hardness, whose PASS promises a fair chance at an oven that
-// no other betters, when it lands in the wish or within 1 HRC of it (no bench tester tells these apart). A
-// FAIL is right when the blade fails: it does not pass and is not marginal either. Exit code 1 when a PASS is
-// right in less than 90 % or a FAIL in less than 80 %, by more than chance allows.
+// to three points beside what the stated case would give, and is two points wide, or three, or four).
+// Verdicts by draws know only what is stated. What is true there is the case with every uncertain input drawn
+// afresh by chance and computed on the fine grid; each shop makes a few blades, each with doubts of its own.
+//   verdict_trials [--shops N] [--from N] [--blades N] [--members N] [--threads N]
+// A PASS is right when the blade passes; for the hardness, as its rule says, when it lands in the wish or
+// within 1 HRC of it (no bench tester tells these apart). A FAIL is right when the blade fails: it does not
+// pass and is not marginal either. The chance of landing in the wish itself, which stands beside the word, is
+// held against how often blades do. Exit code 1 when a PASS is right in less than 90 % or a FAIL in less than
+// 80 %, or the chance is off, by more than chance allows.
 #include "../support/file_records.hpp"
 #include "../support/threaded_executor.hpp"
 #include "answers/bands.hpp"
@@ -87,9 +88,10 @@ treatment::Case stated_case(std::uint64_t number, answers::Answers& nominal) {
   if (chance(random) < 0.5)
     timer_s = minute_s * std::round(timer_s * (least + (most - least) * chance(random)) / minute_s);
   c.furnace().timer_s = timer_s;
-  constexpr double beside_HRC = 3, half_HRC = 1;
+  constexpr double beside_HRC = 3;
   const double middle =
       std::round(mean_tempered(nominal.stations[0]) + beside_HRC * (2 * chance(random) - 1));
+  const double half_HRC = std::array{1.0, 1.0, 1.5, 2.0}[static_cast<std::size_t>(4 * chance(random))];
   c.wishes.hrc_from = middle - half_HRC;
   c.wishes.hrc_to = middle + half_HRC;
   runs.clear();
@@ -149,15 +151,52 @@ bool report(const char* name, const Count& c, bool near_counts) {
   return !too_few(pass_right, c.of(0), 0.9) && !too_few(fail_right, c.of(2), 0.8);
 }
 
+/// Chances of landing in the wish as told, in fifths, against how often blades did.
+struct Calibration {
+  struct Fifth {
+    double told = 0;
+    long landed = 0, blades = 0;
+  };
+  std::array<Fifth, 5> fifths{};
+
+  void add(double told, Verdict is) {
+    if (is == Verdict::not_asked || std::isnan(told))
+      return;
+    Fifth& f = fifths[static_cast<std::size_t>(std::min(4.0, 5 * told))];
+    f.told += told;
+    f.landed += is == Verdict::pass ? 1 : 0;
+    ++f.blades;
+  }
+  /// Prints them; false when one is off by more than chance allows. The draws of a shop share its case, so
+  /// that their number counts for less: for as many as there are shops.
+  bool report(std::size_t blades_of_a_shop) const {
+    std::printf("\n| chance told | blades | landed in the wish |\n|---|---|---|\n");
+    bool good = true;
+    for (const Fifth& f : fifths) {
+      if (f.blades == 0)
+        continue;
+      const auto n = static_cast<double>(f.blades);
+      const double told = f.told / n, landed = static_cast<double>(f.landed) / n;
+      const double shops = std::max(1.0, n / static_cast<double>(blades_of_a_shop));
+      constexpr double chance_allows = 3;
+      good = good && std::abs(landed - told) <= chance_allows * std::sqrt(0.25 / shops);
+      std::printf("| %.0f %% | %ld | %.0f %% |\n", 100 * told, f.blades, 100 * landed);
+    }
+    return good;
+  }
+};
+
 } // namespace
 
 int main(int argc, char** argv) {
   const auto shops = static_cast<std::size_t>(option(argc, argv, "--shops", 200));
+  const auto from = static_cast<std::size_t>(option(argc, argv, "--from", 0));
   const auto blades = static_cast<std::size_t>(option(argc, argv, "--blades", 4));
   const auto members = static_cast<int>(option(argc, argv, "--members", 128));
   test::ThreadedExecutor executor(static_cast<unsigned>(option(argc, argv, "--threads", 2)));
   Count soak, quench, hardness;
-  for (std::size_t k = 0; k < shops; ++k) {
+  Calibration landing;
+  for (std::size_t k = from; k < from + shops; ++k) {
     answers::Answers nominal;
     const treatment::Case stated = stated_case(k, nominal);
     const answers::Bands bands = answers::bands(stated, nominal, {members, 1, false}, executor);
@@ -173,6 +212,7 @@ int main(int argc, char** argv) {
       soak.add(bands.soak.verdict, t.soak);
       quench.add(bands.quench.verdict, t.quench);
       hardness.add(bands.hardness.verdict, t.hardness);
+      landing.add(bands.oven.here, t.hardness);
     }
   }
   std::printf("%zu shops with %zu blades each, %d members\n\n", shops, blades, members);
@@ -180,6 +220,6 @@ int main(int argc, char** argv) {
       "| verdict | blades | PASS | blades | right (strictly) | MARGINAL | FAIL | blades | right (no pass) |\n"
       "|---|---|---|---|---|---|---|---|---|\n");
   const bool good_soak = report("soak", soak, false), good_quench = report("quench", quench, false),
-             good_hardness = report("hardness", hardness, true);
-  return good_soak && good_quench && good_hardness ? 0 : 1;
+             good_hardness = report("hardness", hardness, true), good_chance = landing.report(blades);
+  return good_soak && good_quench && good_hardness && good_chance ? 0 : 1;
 }

@@ -695,9 +695,11 @@ oven = "205 degC"
         const dl = element("dl");
         for (const one of all) {
           const dd = markup(one.text, "dd");
-          if (take && one.value && inputs.has(one.key)) {
+          // a step of a list has no field of its own, its key in the text all the same
+          const paths = one.key.split(" ").filter(Boolean);
+          if (take && one.value && paths.length && paths.every((path) => inputs.has(path) || /^step\[\d+\]\.\w+$/.test(path))) {
             const button = element("button", { type: "button" }, "Put it into the case");
-            button.addEventListener("click", () => setField(one.key, one.value.replace(/ \(.*/, "")));
+            button.addEventListener("click", () => { for (const path of paths) setField(path, one.value.replace(/ \(.*/, "")); });
             dd.append(" ", button);
           }
           dl.append(element("dt", {}, one.name), dd);

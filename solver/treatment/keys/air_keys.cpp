@@ -29,7 +29,7 @@ const Table& transfer_table() {
   using T = Transfer;
   static const Table table = [] {
     Table t;
-    t.key("time", &T::time_s, as("time"), from(0, 3600), usual("2 s"), "furnace to bath",
+    t.key("time", &T::time_s, as("time"), from(0, 3600), usual("2 s"), "furnace to bath", plausible(0, 90),
           tells(moved,
                 [](const Scope& k) {
                   return brief(k.is<T>().time_s, "time") + " from the furnace to the bath";
@@ -91,7 +91,7 @@ const Table& temper_table() {
     log_keys(t, read_oven_log);
     t.key("oven", &T::oven_degC, as("temperature"), from(50, 750), sample("205 degC"), "needed here",
           plausible(120, 320), doubt("oven_reading"), without_log());
-    t.key("time", &T::time_s, as("time"), above(0, 100 * 3600.0), usual("2 h"),
+    t.key("time", &T::time_s, as("time"), above(0, 100 * 3600.0), usual("2 h"), plausible(600, 48 * 3600.0),
           "each time, from blade in; default: 2 h, with a log as long as that", rule([](const Scope& k) {
             const auto& log = k.is<T>().log;
             return log ? log->time_s.back() : usual_time_s;

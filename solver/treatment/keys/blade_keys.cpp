@@ -25,6 +25,8 @@ struct StationForm : section::GrindSpec {
   std::string name;
   std::optional<Outline> outline;
   std::optional<Caliper> caliper;
+  HardnessWish hardness{};
+  std::optional<WantedZones> zones{};
 };
 
 constexpr Range size{0, 1}, real_size{0, 1, true};
@@ -131,6 +133,16 @@ void check_name(const Scope& k) {
       k.fail("name", toml_string(name) + " names two stations; give each its own name");
 }
 
+/// What is said of figures of this section that look as if another unit was meant; "" when none does.
+std::string odd_figures(const Scope& k) {
+  std::string out;
+  for (const std::string& odd : k.c.odd)
+    for (const char* key : {".width: ", ".spine: ", ".edge: "})
+      if (const std::string lead = k.path() + key; odd.rfind(lead, 0) == 0)
+        out += (out.empty() ? "" : "; ") + odd.substr(lead.size());
+  return out;
+}
+
 void make_station(const Scope& k) {
   const StationForm& form = k.is<StationForm>();
   const auto alike = [&](const char* table, const char* key, std::size_t a, const char* other, std::size_t b,
@@ -139,7 +151,7 @@ void make_station(const Scope& k) {
       k.node->table(table).fail(key, "has " + std::to_string(a) + " values, " + other + " has " +
                                          std::to_string(b) + "; give one of each per " + each);
   };
-  Station station{form.name, {}};
+  Station station{form.name, {}, form.hardness, form.zones, !form.outline && !form.caliper};
   try {
     if (form.outline) {
       alike("outline", "y", form.outline->y.size(), "x", form.outline->x.size(), "point");
@@ -151,20 +163,32 @@ void make_station(const Scope& k) {
     } else {
       if (form.grind == section::Grind::bevel && !k.given("bevel_height"))
         k.fail("bevel_height", "missing; a bevel grind needs its height from the edge up, like \"12 mm\"");
+      const std::string meant = odd_figures(k);
       if (form.edge > form.spine)
         k.fail("edge", "edge " + brief(form.edge, "length") + " is thicker than the spine " +
-                           brief(form.spine, "length") + "; swapped? (an outline may have such a shape)");
+                           brief(form.spine, "length") + "; " +
+                           (meant.empty() ? "swapped? (an outline may have such a shape)" : meant));
       station.profile = section::profile_from_grind(form);
     }
   } catch (const section::ProfileError& e) {
     const std::string reason = e.what(), key = reason.substr(0, reason.find(' '));
+    const std::string meant = odd_figures(k);
     k.fail(form.outline                            ? "outline"
            : form.caliper                          ? "caliper"
            : k.node->line(key) != k.node->line("") ? key
                                                    : "",
-           reason);
+           reason + (meant.empty() ? "" : "; " + meant));
   }
   k.c.blade.stations.push_back(std::move(station));
+}
+
+/// Which zones of this station are to harden, which to stay soft, where it says so.
+std::string read_station_zones(Scope& k) {
+  if (!k.given("harden") && !k.given("soft") && !k.given("soft_spine"))
+    return "";
+  auto& zones = k.is<StationForm>().zones;
+  read_wanted_zones(k, zones.emplace());
+  return zones_text(*zones, Wanted::hard, true);
 }
 
 bool no_outline(const Scope& k) { return !k.given("outline"); }
@@ -202,11 +226,11 @@ const Table& station_table() {
              "hardening.";
     t.key("name", may(&F::name), sample("middle of the blade"), "default: station 1, 2 ...");
     t.key("width", in<F>(&F::width), as("length"), real_size, sample("30 mm"),
-          "needed, with spine and edge; spine face to edge face", by_grind);
+          "needed, with spine and edge; spine face to edge face", by_grind, plausible(5e-3, 0.15));
     t.key("spine", in<F>(&F::spine), as("length"), real_size, sample("3.2 mm"), "thickness at the spine",
-          by_grind, doubt("spine_thickness"));
+          by_grind, plausible(0.6e-3, 15e-3), doubt("spine_thickness"));
     t.key("edge", in<F>(&F::edge), as("length"), real_size, sample("0.6 mm"), "blunt edge, more than 0",
-          by_grind, doubt("edge_thickness"));
+          by_grind, plausible(0.06e-3, 6e-3), doubt("edge_thickness"));
     t.key("grind", in<F>(&F::grind), words({"flat", "bevel", "hollow", "convex", "one-sided"}), usual("flat"),
           "flat | bevel | hollow | convex | one-sided", by_grind,
           tells(always, [](const Scope& k) { return k.is<F>().name + ": flat grind from spine to edge"; }));
@@ -239,10 +263,20 @@ const Table& station_table() {
 #distance = [0, 10, 20]
 #thickness = [2.4, 1.6, 0.5]
 )"));
+    t.key("hardness", quiet(R"(["52 HRC", "56 HRC"])"), "wanted here after temper; default: wish.hardness",
+          own([](Scope& k) { return read_wish(k, k.is<StationForm>().hardness); }));
+    t.key("harden", quiet(R"(["edge"])"), "zones of this section that must harden; default: as in [wish]",
+          own(read_station_zones));
+    t.key("soft", quiet(R"(["spine"])"), "zones of this section that are to stay soft", own([](Scope& k) {
+            const auto& zones = k.is<StationForm>().zones;
+            return zones ? zones_text(*zones, Wanted::soft, true) : std::string();
+          }));
+    t.key("soft_spine", quiet("true"), "a soft spine is welcome in this section",
+          own([](Scope&) { return std::string(); })); // harden says it in the resolved case
     t.rule("each station has a name of its own", "name", check_name);
     t.rule("a section is a section",
            "name width spine edge grind bevel_height wheel_radius convex_bulge false_edge_width "
-           "false_edge_thickness outline caliper",
+           "false_edge_thickness outline caliper hardness harden soft soft_spine",
            make_station);
     return t;
   }();
@@ -296,7 +330,8 @@ const Table& blade_table() {
 #Mn = 0.4
 #Si = 0.25
 )"));
-    t.key("length", &Blade::length_m, as("length"), from(5e-3, 1), sample("110 mm"), "needed");
+    t.key("length", &Blade::length_m, as("length"), from(5e-3, 1), sample("110 mm"), "needed",
+          plausible(25e-3, 1));
     t.key("start", &Blade::start_state,
           words({{"spheroidised", 0}, {"annealed", 0}, {"fine pearlite", 1}, {"normalised", 1}}),
           usual("spheroidised"), "spheroidised = annealed | fine pearlite = normalised",

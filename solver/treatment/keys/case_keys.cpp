@@ -13,7 +13,6 @@ namespace {
 
 using records::toml_string;
 
-const std::vector<std::string> zone_words = {"edge", "middle", "spine", "thickest"};
 const std::vector<std::string> stage_words = {"furnace", "transfer", "bath", "cool", "temper"};
 
 /// The member of the case, or the case itself, as a table.
@@ -87,72 +86,17 @@ std::string read_blade(Scope& k) {
 }
 
 std::string read_hardness(Scope& k) {
-  if (!k.given("hardness"))
-    return "";
-  if (k.node->is_text("hardness")) {
-    const double hrc = k.node->quantity("hardness", "hardness_HRC", {20, 68});
-    const auto around = [&](double change) { return toml_string(brief(hrc + change, "hardness_HRC")); };
-    k.fail("hardness", toml_string(k.node->text("hardness")) +
-                           " is one value; write the least and the most, like [" + around(-1) + ", " +
-                           around(1) + "]");
-  }
-  const auto range = k.node->quantities("hardness", "hardness_HRC", {20, 68});
-  if (range.size() != 2)
-    k.fail("hardness",
-           "two values are wanted, the least and the most, like [\"60 HRC\", \"62 HRC\"]; there are " +
-               std::to_string(range.size()));
-  if (range[0] > range[1])
-    k.fail("hardness", brief(range[0], "hardness_HRC") + " to " + brief(range[1], "hardness_HRC") +
-                           " is reversed; write the least first");
-  k.c.wishes.hrc_from = range[0];
-  k.c.wishes.hrc_to = range[1];
-  return quantities_text(range, "hardness_HRC");
-}
-
-/// The zones that are wanted so, "" when the case need not say it.
-std::string zones_text(const Scope& k, Wanted wanted) {
-  const auto& zones = k.c.wishes.zones;
-  const auto any = [&](Wanted w) { return std::find(zones.begin(), zones.end(), w) != zones.end(); };
-  if (!any(Wanted::soft) && !(wanted == Wanted::hard && any(Wanted::either)))
-    return "";
-  std::string out;
-  for (std::size_t z = 0; z < zones.size(); ++z)
-    if (zones[z] == wanted)
-      out += (out.empty() ? "[" : ", ") + toml_string(zone_words[z]);
-  return out + "]";
+  HardnessWish wish;
+  std::string text = read_wish(k, wish);
+  k.c.wishes.hrc_from = wish.from;
+  k.c.wishes.hrc_to = wish.to;
+  return text;
 }
 
 /// Which zones are to harden, which to stay soft.
 std::string read_zones(Scope& k) {
-  auto& zones = k.c.wishes.zones;
-  const auto named = [&](const char* key, Wanted wanted) {
-    for (const std::string& word : k.node->texts(key)) {
-      const auto at = std::find(zone_words.begin(), zone_words.end(), word);
-      if (at == zone_words.end())
-        k.fail(key, toml_string(word) + " is no zone; allowed: " + list(zone_words));
-      Wanted& zone = zones[static_cast<std::size_t>(at - zone_words.begin())];
-      if (wanted == Wanted::soft && k.given("harden") && zone == Wanted::hard)
-        k.fail(key, toml_string(word) + " stands under harden as well; a zone is one or the other");
-      zone = wanted;
-    }
-  };
-  if (k.given("harden")) {
-    zones.fill(Wanted::either);
-    named("harden", Wanted::hard);
-  }
-  if (k.given("soft"))
-    named("soft", Wanted::soft);
-  if (k.given("soft_spine") && k.node->flag("soft_spine", false))
-    for (const Zone zone : {zone_spine, zone_thickest}) {
-      if (k.given("harden") && zones[zone] == Wanted::hard)
-        k.fail("soft_spine",
-               toml_string(zone_words[zone]) + " stands under harden; a spine is to harden or may stay soft");
-      if (zones[zone] == Wanted::hard)
-        zones[zone] = Wanted::either;
-    }
-  if (std::none_of(zones.begin(), zones.end(), [](Wanted w) { return w == Wanted::hard; }))
-    k.fail(k.given("harden") ? "harden" : "soft", "leaves no zone to harden; allowed: " + list(zone_words));
-  return zones_text(k, Wanted::hard);
+  read_wanted_zones(k, k.c.wishes.zones);
+  return zones_text(k.c.wishes.zones, Wanted::hard);
 }
 
 std::string read_doubts(Scope& k) {
@@ -238,7 +182,7 @@ const Table& wish_table() {
   using W = Wishes;
   static const Table table = [] {
     Table t;
-    t.key("soak", &W::soak_s, as("time"), above(0, 100 * 3600.0), aside("20 min"),
+    t.key("soak", &W::soak_s, as("time"), above(0, 100 * 3600.0), aside("20 min"), plausible(60, 4 * 3600.0),
           "time at temperature; default: the steel's usual one",
           rule([](const Scope& k) { return k.c.steel.austenitising.asked_soak_s; }),
           tells(heated, assumed_soak), written([](const Scope& k) { return k.is<W>().soak_s > 0; }));
@@ -249,7 +193,7 @@ const Table& wish_table() {
     t.key("harden", aside(R"(["edge", "middle"])"),
           "zones that must harden: edge, middle, spine, thickest; default: all", own(read_zones));
     t.key("soft", aside(R"(["spine"])"), "zones that are to stay soft; the rest may do either",
-          own([](Scope& k) { return zones_text(k, Wanted::soft); }));
+          own([](Scope& k) { return zones_text(k.c.wishes.zones, Wanted::soft); }));
     t.key("soft_spine", aside("true"), "a soft spine is welcome: only edge and middle must harden",
           own([](Scope&) { return std::string(); })); // harden says it in the resolved case
     t.rule("a timer, or a soak to set it by", "soak /furnace /blade.steel /stages", [](const Scope& k) {

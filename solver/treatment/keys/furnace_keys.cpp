@@ -134,6 +134,7 @@ const Table& furnace_table() {
           "on the display; default: middle of the steel's usual hardening range", rule(usual_setpoint),
           tells(heated, assumed_setpoint), plausible(600, 1200), doubt("furnace_reading"), without_log());
     t.key("timer", &F::timer_s, as("time"), above(0, 100 * 3600.0), aside("35 min"),
+          plausible(120, 12 * 3600.0),
           "blade out after this; left out: set by the program from the asked soak",
           unset("set by the program from the asked soak"));
     t.key("timer_from", &F::timer_start, words({"door", "recovery"}), usual("door"),

@@ -308,6 +308,14 @@ inline Place without_log() {
           }};
 }
 
+/// Reads `hardness`, two values or none: its text in the resolved case.
+std::string read_wish(const Scope& k, HardnessWish& wish);
+/// Reads `harden`, `soft` and `soft_spine` into `zones`.
+void read_wanted_zones(const Scope& k, WantedZones& zones);
+/// The zones that are wanted so, as TOML; "" when there are none, or, unless it was `said`, when it goes
+/// without saying.
+std::string zones_text(const WantedZones& zones, Wanted wanted, bool said = false);
+
 /// Refuses a furnace that is too hot for the foil.
 void check_foil_service(const Scope& k);
 

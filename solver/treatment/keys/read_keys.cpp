@@ -5,6 +5,7 @@
 #include "units/quantity.hpp"
 
 #include <algorithm>
+#include <array>
 #include <sstream>
 
 namespace tq::treatment::keys {
@@ -86,9 +87,38 @@ void tell_scale(const Scope& k, const Key& key) {
   if ((scale != 'C' && scale != 'F') || (degC >= key.plausible.least && degC <= key.plausible.most))
     return;
   const double other = scale == 'C' ? (degC - 32) / 1.8 : degC * 1.8 + 32;
-  if (other >= key.plausible.least && other <= key.plausible.most)
-    k.told.push_back(k.path() + "." + key.name + " is " + text + " as written; in deg" +
-                     (scale == 'C' ? "F it would be " : "C it would be ") + brief(other, "temperature"));
+  if (other < key.plausible.least || other > key.plausible.most)
+    return;
+  k.told.push_back(k.path() + "." + key.name + " is " + text + " as written; in deg" +
+                   (scale == 'C' ? "F it would be " : "C it would be ") + brief(other, "temperature"));
+  k.c.odd.push_back(k.path() + "." + key.name + ": " + toml_string(text) + " is odd; was deg" +
+                    (scale == 'C' ? "F" : "C") + " meant?");
+}
+
+/// A length or a time that is odd here, but would not be in another unit of the workshop.
+std::string other_unit_meant(const Scope& k, const Key& key) {
+  const std::string_view dimension = key.dimension;
+  const bool length = dimension == "length";
+  if (key.plausible.least >= key.plausible.most || !(length || dimension == "time") || !k.given(key.name) ||
+      !k.node->is_text(key.name))
+    return "";
+  const auto usual = [&](double si) { return si >= key.plausible.least && si <= key.plausible.most; };
+  const std::string text = k.node->text(key.name);
+  const double value = units::parse_quantity(text, dimension);
+  if (usual(value) || value == 0)
+    return "";
+  const std::size_t letters = text.find_last_of("0123456789. ") + 1;
+  const std::string number = text.substr(0, letters);
+  for (const char* unit : length ? std::array{"mm", "in", "cm"} : std::array{"s", "min", "h"}) {
+    const double other = units::parse_quantity(number + unit, dimension);
+    if (usual(other))
+      return toml_string(text) + " is an odd " + key.name + "; was " +
+             toml_string(units::format_number(units::parse_quantity(number + unit, dimension) /
+                                              units::from_unit(1, unit, dimension)) +
+                         " " + unit) +
+             " meant" + (std::string_view(unit) == "in" ? ", " + brief(other, dimension, "mm") : "") + "?";
+  }
+  return "";
 }
 
 void read_value(const Scope& k, const Key& key) {
@@ -100,7 +130,10 @@ void read_value(const Scope& k, const Key& key) {
           k.node->quantities(key.name, key.dimension, key.range);
     else
       key.to.set(k.filled(), given_value(k, key));
-    tell_scale(k, key);
+    if (std::string_view(key.dimension) == "temperature")
+      tell_scale(k, key);
+    if (const std::string meant = other_unit_meant(k, key); !meant.empty())
+      k.c.odd.push_back(k.path() + "." + key.name + ": " + meant);
     return;
   }
   if (key.missing)

@@ -177,6 +177,7 @@ std::string read_step(const Scope& k, const Node& node, const std::string& numbe
   Step step;
   step.name = node.text("name", kind);
   step.foil = k.c.wrap.layers > 0; // on until it comes off
+  step.number = std::stoi(number);
   int count = 1;
   const std::string text = form.read({k, node, form.keys, kind, number}, step, count);
   for (int n = 1; n <= count; ++n) {

@@ -24,7 +24,7 @@ conduction::Surround surround_of(const Bath& b, double bath_degC, const Simulati
   const conduction::HeatOperator& section = sim.section();
   const double now = sim.time();
   const bool is_air = b.coolant.kind == records::CoolantKind::air && b.fixed_htc_W_m2K <= 0;
-  const double emissivity = sim.bare_or_foil(sim.settings().surface.emissivity_air);
+  const double emissivity = sim.bare_or_foil(sim.bare_emissivity());
   if (is_air || b.plates)
     return sim.air_surround(bath_degC, 0, emissivity);
   conduction::Surround s;

@@ -13,7 +13,7 @@ void take(const Cold& cold, Simulation& sim, double seconds, const StepObserver&
   if (cold.medium_degC >= cold.air_degC - all_but_cold_K)
     return;
   sim.cover();
-  const double emissivity = sim.bare_or_foil(sim.settings().surface.emissivity_air);
+  const double emissivity = sim.bare_or_foil(sim.bare_emissivity());
   if (cold.wait_s > 0) {
     sim.enter(sim.air_surround(cold.air_degC, cold.convection_W_m2K, emissivity),
               steel::TransformMode::cooling);

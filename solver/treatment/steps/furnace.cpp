@@ -115,7 +115,7 @@ std::optional<double> own_end_s(const Furnace& f) {
 
 double blade_out_s(const Furnace& f) {
   if (!f.timer_s)
-    return own_end_s(f).value_or(longest_soak_s);
+    return own_end_s(f).value_or(no_timer_s);
   return *f.timer_s + (f.timer_start == TimerStart::recovery ? temperature_of(f).display_ready_s() : 0);
 }
 
@@ -130,6 +130,7 @@ void take(const Furnace& f, Simulation& sim, double seconds, const StepObserver&
   const surroundings::FurnaceTemperature& furnace = sim.furnace_temperature();
   const Case& c = sim.settings();
   sim.set_foil_emissivity(c.wrap.emissivity_outside);
+  sim.set_bare_emissivity(c.surface.emissivity_air);
   std::function<double(double)> foil;
   if (sim.covers().foil && c.wrap.emissivity_oxidised) {
     double hot_from = 0;

@@ -56,8 +56,8 @@ std::vector<double> usual_frames(const Furnace& furnace);
 double weight(const Furnace& furnace);
 bool same_on_both_flanks(const Furnace& furnace);
 
-/// Longest time [s] in a furnace of which neither timer nor soak nor end is known.
-inline constexpr double longest_soak_s = 3600;
+/// Time [s] in a furnace of which neither timer nor soak nor end is known.
+inline constexpr double no_timer_s = 3600;
 /// True temperature over the time from its beginning.
 surroundings::FurnaceTemperature temperature_of(const Furnace& furnace);
 /// When the blade comes out [s], from closing the door.

@@ -150,9 +150,12 @@ TEST(Bands, HardnessByTheChanceOfLanding_AsksForABetterOven) {
   EXPECT_EQ(hardness_verdict_of({0.5, 0.7, 215}, 0.1), Verdict::marginal) << "another oven does";
   EXPECT_EQ(hardness_verdict_of({0.3, 0.35, 200}, 0.2), Verdict::marginal)
       << "a narrow wish, none does better";
-  EXPECT_EQ(hardness_verdict_of({0.2, 0.7, 230}, 0.4), Verdict::fail);
-  EXPECT_EQ(hardness_verdict_of({0.1, 0.15, 200}, 0.6), Verdict::fail)
-      << "most miss by more than a tester errs";
+  EXPECT_EQ(hardness_verdict_of({0.7, 0.75, 200}, 0.11), Verdict::marginal)
+      << "more than one in ten misses by more than a tester errs";
+  EXPECT_EQ(hardness_verdict_of({0.2, 0.7, 230}, 0.4), Verdict::marginal) << "the better oven is named";
+  EXPECT_EQ(hardness_verdict_of({0.1, 0.15, 200}, 0.7), Verdict::marginal);
+  EXPECT_EQ(hardness_verdict_of({0.1, 0.15, 200}, 0.71), Verdict::fail)
+      << "seven in ten miss by more than a tester errs";
 }
 
 // The oven that the chance names is tried: it does what it says, to what 128 draws tell (10 points, 2 sigma

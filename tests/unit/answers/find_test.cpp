@@ -407,6 +407,30 @@ TEST(Find, RefusesWhatMakesNoSense) {
   EXPECT_NE(message(no_wish, "temper").find("--wish"), std::string::npos);
 }
 
+// One oven serves all stations: it keeps the harder wish, and the other one is named with what it gets.
+TEST(Find, TemperOfStationsWithDifferentWishes_SaysWhichLoses) {
+  Case c = hunter();
+  c.blade.stations.push_back(c.blade.stations.front());
+  c.blade.stations.back().name = "ricasso";
+  c.blade.stations.back().hardness = {50, 54};
+  c.wishes.hrc_from = 59;
+  c.wishes.hrc_to = 62;
+  const Finding f = find(c, "temper");
+  ASSERT_TRUE(f.found) << f.because;
+  EXPECT_NE(f.asked.find("60.5 HRC (ricasso 52)"), std::string::npos) << f.asked;
+  ASSERT_FALSE(f.notes.empty());
+  EXPECT_EQ(f.notes.front().rfind("ricasso loses: ", 0), 0) << f.notes.front();
+  EXPECT_LE(wish_missed_by(f.with_setting, f.outcome, 0), 0.05);
+  EXPECT_GT(wish_missed_by(f.with_setting, f.outcome, 1), 4);
+  EXPECT_EQ(f.hardness, Verdict::fail);
+  c.blade.stations.front().hardness = {50, 54}; // wished alike, both can be had
+  const Finding alike = find(c, "temper");
+  ASSERT_TRUE(alike.found);
+  EXPECT_GT(alike.settings.front().value, f.settings.front().value + 50);
+  for (const std::string& note : alike.notes)
+    EXPECT_EQ(note.find("loses"), std::string::npos) << note;
+}
+
 TEST(Find, EveryQuestionAnswersTheHunter) {
   std::set<std::string> keys;
   for (const Question& q : questions()) {

@@ -149,13 +149,13 @@ TEST(ZoneReach, BetweenHardAndSoft_EndsAtTheZonesThemselves) {
   using treatment::Wanted;
   const auto columns = sim.zone_columns();
   c.wishes.zones = {Wanted::hard, Wanted::hard, Wanted::soft, Wanted::soft};
-  auto reach = zone_reaches(c, sim.grid(), columns);
+  auto reach = zone_reaches(c.wishes.zones, sim.grid(), columns);
   EXPECT_EQ(reach[treatment::zone_edge].to, columns[treatment::zone_edge]);
   EXPECT_EQ(reach[treatment::zone_edge].from, reach[treatment::zone_middle].to + 1);
   EXPECT_EQ(reach[treatment::zone_middle].from, columns[treatment::zone_middle]);
   EXPECT_EQ(reach[treatment::zone_thickest].to, columns[treatment::zone_thickest]);
   c.wishes.zones = {Wanted::hard, Wanted::hard, Wanted::hard, Wanted::hard};
-  reach = zone_reaches(c, sim.grid(), columns);
+  reach = zone_reaches(c.wishes.zones, sim.grid(), columns);
   EXPECT_EQ(reach[treatment::zone_thickest].from, 0);
   EXPECT_EQ(reach[treatment::zone_thickest].to + 1, reach[treatment::zone_middle].from);
   EXPECT_EQ(reach[treatment::zone_spine].to, 0); // on the same line as the thickest

@@ -156,6 +156,18 @@ TEST(Skin, Foil_LosesWhatThePacketTakesAndLevelsOut) {
   EXPECT_GT(out.affected_m, 2e-6);
 }
 
+// Paidassi's constant at 800 degC by hand: 6.1e-4 exp(-169452 / (8.314 x 1073.15)) = 3.43e-12 m2/s; half of
+// that thickness on carbon steel, so a quarter of its square.
+TEST(Skin, FilmInAir_DarkensSteelWithinSeconds) {
+  EXPECT_NEAR(film_rate(800), 3.43e-12 / 4, 0.01e-12);
+  EXPECT_EQ(film_rate(560), 0) << "no wuestite below 570 degC";
+  EXPECT_DOUBLE_EQ(emissivity_under(0, 0.35, 0.8), 0.35);
+  EXPECT_NEAR(emissivity_under(darkening_film_m, 0.35, 0.8), 0.35 + 0.45 * (1 - std::exp(-1)), 1e-12);
+  const double after_2_s = emissivity_under(std::sqrt(2 * film_rate(800)), 0.35, 0.8);
+  EXPECT_GT(after_2_s, 0.7) << "grey within seconds: common practice";
+  EXPECT_LT(after_2_s, 0.8);
+}
+
 TEST(Skin, Allowance_SaysWhatGoverns) {
   const GrindAllowance clean = grind_allowance(Skin{});
   EXPECT_EQ(clean.governs, GrindAllowance::Governs::floor);

@@ -510,6 +510,36 @@ TEST(Treatment_CaseReader, OddTemperature_IsToldWithTheOtherScale) {
   EXPECT_EQ(all(read(plain + "\"400 degF\"\n")).find("as written"), std::string::npos);
 }
 
+// An eighth of an inch is 3.175 mm, 1.25 in are 31.75 mm.
+TEST(Treatment_CaseReader, InchesForMillimetres_AndMinutesForSeconds_AreAsked) {
+  const auto with = [](std::string from, const std::string& to, const std::string& more = "") {
+    std::string text = std::string(head) + blade;
+    text.replace(text.find(from), from.size(), to);
+    return text + more;
+  };
+  EXPECT_TRUE(read(std::string(head) + blade).odd.empty());
+  const std::string stretched = std::string(head) + blade + "[transfer]\ntime = \"2 min\"\n";
+  ASSERT_EQ(read(stretched).odd.size(), 1);
+  EXPECT_EQ(read(stretched).odd[0], "transfer.time: \"2 min\" is an odd time; was \"2 s\" meant?");
+  const Case timer = read(std::string(head) + blade + "[furnace]\ntimer = \"35 s\"\n");
+  ASSERT_EQ(timer.odd.size(), 1);
+  EXPECT_EQ(timer.odd[0], "furnace.timer: \"35 s\" is an odd timer; was \"35 min\" meant?");
+  const auto message = [](const std::string& text) -> std::string {
+    try {
+      read(text);
+    } catch (const records::InputError& e) {
+      return e.what();
+    }
+    return "";
+  };
+  EXPECT_NE(message(with("spine = \"3.2 mm\"", "spine = \"0.125 mm\"")).find("was \"0.125 in\" meant, 3.175 mm?"),
+            std::string::npos)
+      << message(with("spine = \"3.2 mm\"", "spine = \"0.125 mm\""));
+  EXPECT_NE(message(with("width = \"30 mm\"", "width = \"1.25 mm\"")).find("was \"1.25 in\" meant, 31.75 mm?"),
+            std::string::npos);
+  EXPECT_NE(message(with("length = \"110 mm\"", "length = \"4.3 mm\"")).find("did you mean in?"), std::string::npos);
+}
+
 TEST(Treatment_CaseReader, SeveralBlades_SagMoreUnlessTheSagIsGiven) {
   const std::string three = std::string(head) + blade + "[furnace]\nblades = 3\nspacing = \"30 mm\"\n";
   EXPECT_DOUBLE_EQ(read(three).furnace().droop_K, 30);
@@ -523,4 +553,24 @@ TEST(Treatment_CaseReader, Wishes_AllZonesHardenUnlessNamed) {
   EXPECT_EQ(edge.wishes.zones, (std::array{Wanted::hard, Wanted::either, Wanted::soft, Wanted::either}));
   const auto back = read(std::string(head) + blade + "[wish]\nsoft = [\"spine\"]\n");
   EXPECT_EQ(back.wishes.zones, (std::array{Wanted::hard, Wanted::hard, Wanted::soft, Wanted::hard}));
+}
+
+// A ricasso may be wished softer than the blade, and its spine soft.
+TEST(Treatment_CaseReader, Wishes_OfOneStation_StandBeforeThoseOfTheCase) {
+  const Case c = read(std::string(head) + blade +
+                      "[[blade.station]]\nname = \"ricasso\"\nwidth = \"28 mm\"\nspine = \"3 mm\"\nedge = \"2 mm\"\n"
+                      "hardness = [\"50 HRC\", \"54 HRC\"]\nsoft_spine = true\n"
+                      "[wish]\nhardness = [\"59 HRC\", \"62 HRC\"]\n");
+  EXPECT_EQ(c.hardness_wish(0), (HardnessWish{59, 62}));
+  EXPECT_EQ(c.hardness_wish(1), (HardnessWish{50, 54}));
+  EXPECT_FALSE(c.common_wish().stated());
+  EXPECT_EQ(c.wanted_zones(0), WantedZones{});
+  EXPECT_EQ(c.wanted_zones(1), (WantedZones{Wanted::hard, Wanted::hard, Wanted::either, Wanted::either}));
+  const Case again = read(c.resolved_text);
+  EXPECT_EQ(again.resolved_text, c.resolved_text);
+  EXPECT_EQ(again.hardness_wish(1), c.hardness_wish(1));
+  EXPECT_EQ(again.wanted_zones(1), c.wanted_zones(1));
+  Case alike = c;
+  alike.wish_hardness({57, 60});
+  EXPECT_EQ(alike.common_wish(), (HardnessWish{57, 60}));
 }
