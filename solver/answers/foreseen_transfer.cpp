@@ -32,7 +32,7 @@ ForeseenTransfer::ForeseenTransfer(const treatment::Case& c, Simulation& sim, co
   const std::unique_ptr<const steel::DecompositionLaw> law =
       steel::decomposition_law(c.steel, steel::reference_carbon(c.steel));
   const std::size_t carry = *c.hardening().carry, nodes = quenched.temperature.size();
-  const auto reaches = zone_reaches(c, sim.grid(), sim.zone_columns());
+  const auto reaches = zone_reaches(c.wanted_zones(sim.station()), sim.grid(), sim.zone_columns());
   sim.restore(hot);
   const std::vector<double> austenite = sim.material()->austenite();
   const double own_s = c.transfer().time_s;

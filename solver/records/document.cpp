@@ -635,7 +635,7 @@ std::string nearest(std::string_view word, const std::vector<std::string>& known
   }
   if (best.empty() && word.size() > 2) { // "fast" of "fast-oil", where only one begins so
     for (const std::string& k : known)
-      if (lower(k).rfind(lower(word), 0) == 0)
+      if (units::lower_case(k).rfind(units::lower_case(word), 0) == 0)
         best = best.empty() ? k : "-";
     if (best == "-")
       best.clear();
@@ -792,7 +792,7 @@ std::string other_name(std::string_view word, const std::vector<std::string>& kn
       {"timer", " time soak hold minutes "},
       {"hardness", " hrc rockwell rc "},
   }};
-  const std::string wanted = " " + lower(word) + " ";
+  const std::string wanted = " " + units::lower_case(word) + " ";
   for (const Name& name : names)
     if (name.said.find(wanted) != std::string_view::npos &&
         std::find(known.begin(), known.end(), name.here) != known.end())
