@@ -55,17 +55,29 @@ class Digest {
   std::uint64_t value_ = 0xcbf29ce484222325ULL;
 };
 
-/// The only table in the text of an entry; what is wrong there is told with the line of the journal.
-Node table_of(const Journal& journal, const Entry& entry) {
+/// The only table in the text of an entry. `counted`: the lines before it stand empty, so that messages count
+/// as the reader of the file does.
+Node table_of(const Journal& journal, const Entry& entry, bool counted) {
   const char* word = entry.kind == Entry::Kind::firing ? "firing" : "coupon";
-  // the lines before it stand empty, so that messages count as the reader of the file does
-  const std::string text = std::string(static_cast<std::size_t>(entry.line - 1), '\n') + entry.text;
+  const std::string text =
+      counted ? std::string(static_cast<std::size_t>(entry.line - 1), '\n') + entry.text : entry.text;
   const Node root = records::parse_document(text, journal.file);
   for (const std::string& key : root.keys())
     if (key != word)
       root.fail(key,
                 std::string("has no place behind a [[") + word + "]]; the head of the journal stands first");
   return root.tables(word).at(0);
+}
+
+/// What `read` makes of the table of an entry. Parsing empty lines takes longer than the entry far down in a
+/// long journal, so they are there only when something is wrong and its line is to be told.
+template <class Read>
+auto of_table(const Journal& journal, const Entry& entry, const Read& read) {
+  try {
+    return read(table_of(journal, entry, false));
+  } catch (const InputError&) {
+    return read(table_of(journal, entry, true));
+  }
 }
 
 /// A text of the entry, read by `read`; what that throws is told with the key.
@@ -202,8 +214,9 @@ Journal read_journal(std::string_view text, std::string file) {
   return journal;
 }
 
-Firing read_firing(const Journal& journal, const Entry& entry) {
-  const Node at = table_of(journal, entry);
+namespace {
+
+Firing firing_of(const Node& at) {
   Firing f;
   f.date = at.text("date", "");
   f.blade = at.text("blade", "");
@@ -238,8 +251,7 @@ Firing read_firing(const Journal& journal, const Entry& entry) {
   return f;
 }
 
-Coupon read_coupon(const Journal& journal, const Entry& entry) {
-  const Node at = table_of(journal, entry);
+Coupon coupon_of(const Node& at) {
   Coupon c;
   c.date = at.text("date", "");
   c.steel = at.text("steel");
@@ -256,6 +268,12 @@ Coupon read_coupon(const Journal& journal, const Entry& entry) {
     at.fail("", wrong.front());
   return c;
 }
+
+} // namespace
+
+Firing read_firing(const Journal& journal, const Entry& entry) { return of_table(journal, entry, firing_of); }
+
+Coupon read_coupon(const Journal& journal, const Entry& entry) { return of_table(journal, entry, coupon_of); }
 
 std::string new_journal(std::string_view name) {
   return "# The journal of a shop. `thinquench note` writes an entry at its end; anything may be edited.\n"

@@ -80,7 +80,7 @@ std::vector<Choice> choices_of(const Case& c, const std::string& bar) {
     blade.coupon = cooling.log;
     const CooledCoupon coupon = cooled_coupon(cooling.log, c.steel, usual_austenite(c));
     blade.firing.coupon_hrc = 0.5 * (coupon.hard_HRC + coupon.soft_HRC);
-    add("a coupon of the bar, cooled slower on purpose with its couple, and tested",
+    add("a coupon of the bar, cooled slower with its couple and tested",
         units::formatted(
             "a piece of the bar soaked with the blade, then cooled in foil, hot oil or moving air "
             "so that 700 to 500 degC take some %.0f s",

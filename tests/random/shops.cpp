@@ -9,6 +9,8 @@
 // bar is hardened with each blade. --blades 0: the widths that would be left were the oil known exactly.
 // Prints the share of the truths inside the 90 % band, the width left of the bands, and the error of the
 // tempered hardness; exit code 1 when a share lies outside 85 to 95 %.
+#include "shop_cases.hpp"
+
 #include "../support/file_records.hpp"
 #include "../support/invented_shop.hpp"
 #include "../support/threaded_executor.hpp"
@@ -31,29 +33,6 @@ using namespace tq;
 
 namespace {
 
-std::string stated_case(std::uint64_t number, std::uint64_t blade) {
-  std::mt19937_64 of_shop(1000 + number), of_blade(500000 + 100 * number + blade);
-  const auto chance = [](std::mt19937_64& random) { return static_cast<double>(random() >> 11) * 0x1p-53; };
-  const auto between = [&](std::mt19937_64& random, double from, double to) {
-    return std::to_string(from + (to - from) * chance(random));
-  };
-  const auto one_of = [&](const std::vector<std::string>& words) {
-    return words[static_cast<std::size_t>(chance(of_shop) * static_cast<double>(words.size()))];
-  };
-  const std::string steel = one_of({"O1", "O2", "1075", "1084", "1095", "52100", "80CrV2", "5160"});
-  const bool deep = steel == "O1" || steel == "O2" || steel == "5160";
-  const std::string oil = one_of(deep ? std::vector<std::string>{"medium-oil", "slow-oil", "vegetable-oil"}
-                                      : std::vector<std::string>{"fast-oil", "fast-oil", "vegetable-oil"});
-  const std::string fold = one_of({"hand folded", "pressed"}), droop = between(of_shop, 5, 20),
-                    litres = between(of_shop, 4, 20), oven = between(of_shop, 170, 260);
-  return "format = 1\n[blade]\nsteel = \"" + steel +
-         "\"\nlength = \"120 mm\"\n[[blade.station]]\nwidth = \"" + between(of_blade, 22, 45) +
-         " mm\"\nspine = \"" + between(of_blade, 1.8, 4.5) + " mm\"\nedge = \"" +
-         between(of_blade, 0.4, 1.2) + " mm\"\n[furnace]\ndroop = \"" + droop + " K\"\n[wrap]\nfold = \"" +
-         fold + "\"\n[transfer]\ntime = \"2.5 s\"\n[bath]\ncoolant = \"" + oil + "\"\nvolume = \"" + litres +
-         " L\"\n[temper]\noven = \"" + oven + " degC\"\ncount = 2\n";
-}
-
 struct Compared {
   const char* key;
   int zone;
@@ -73,13 +52,6 @@ const std::array<Compared, 10> compared{{
     {"hardness_tempered", 0, [](const S& s) { return s.zones[0].tempered_HRC; }, false},
     {"bath_rise", -1, [](const S& s) { return s.bath_rise_K; }, false},
 }};
-
-long option(int argc, char** argv, const char* name, long otherwise) {
-  for (int i = 1; i + 1 < argc; ++i)
-    if (std::strcmp(argv[i], name) == 0)
-      return std::atol(argv[i + 1]);
-  return otherwise;
-}
 
 /// What happened over all shops after so many blades.
 struct Tally {
@@ -216,7 +188,8 @@ void Trial::run(std::uint64_t k, answers::Executor& executor) {
   const double begin = processor_s();
   test::InventedShop truth(77777 + k);
   const auto stated = [&](std::uint64_t blade) {
-    return shop::as_made(treatment::read_case(stated_case(k, blade), "stated", test::FileRecords()), {});
+    return shop::as_made(treatment::read_case(test::stated_case(k, blade), "stated", test::FileRecords()),
+                         {});
   };
   const treatment::Case next = stated(99);
   std::vector<S> made;
@@ -271,13 +244,14 @@ bool Trial::report(std::uint64_t done) const {
 } // namespace
 
 int main(int argc, char** argv) {
-  Trial trial{static_cast<std::uint64_t>(option(argc, argv, "--first", 0)),
-              static_cast<std::uint64_t>(option(argc, argv, "--shops", 200)),
-              option(argc, argv, "--blades", 3),
-              option(argc, argv, "--truths", 4),
-              static_cast<int>(option(argc, argv, "--members", 64)),
-              {option(argc, argv, "--quench-log", 1) != 0, option(argc, argv, "--coupon", 1) != 0}};
-  test::ThreadedExecutor executor(static_cast<unsigned>(option(argc, argv, "--threads", 2)));
+  Trial trial{
+      static_cast<std::uint64_t>(test::option(argc, argv, "--first", 0)),
+      static_cast<std::uint64_t>(test::option(argc, argv, "--shops", 200)),
+      test::option(argc, argv, "--blades", 3),
+      test::option(argc, argv, "--truths", 4),
+      static_cast<int>(test::option(argc, argv, "--members", 64)),
+      {test::option(argc, argv, "--quench-log", 1) != 0, test::option(argc, argv, "--coupon", 1) != 0}};
+  test::ThreadedExecutor executor(static_cast<unsigned>(test::option(argc, argv, "--threads", 2)));
   for (std::uint64_t k = trial.first; k < trial.first + trial.shops; ++k) {
     trial.run(k, executor);
     std::fprintf(stderr, "%llu\n", static_cast<unsigned long long>(k));
