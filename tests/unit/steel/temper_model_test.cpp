@@ -120,8 +120,8 @@ TEST(TemperModel, OutsideTheFit_IsFlaggedAndWide) {
   Composition alloyed = inside;
   alloyed.Cr = 0.8;
   EXPECT_TRUE(tempered_hardness(model(), alloyed, 200, 2 * hour).outside.empty());
-  // hotter and with less carbon it is less sure
-  EXPECT_GT(tempered_hardness(model(), inside, 600, hour).band_HRC, 1.5 * good.band_HRC);
+  // hotter and with less carbon it is less sure; what laboratories differ by is in both
+  EXPECT_GT(tempered_hardness(model(), inside, 600, hour).band_HRC, good.band_HRC + 1);
   EXPECT_GT(tempered_hardness(model(), plain(0.3, 0.7, 0.2), 200, hour).band_HRC, good.band_HRC);
   // 52100, whose chromium lies a third of a per cent beyond the fit
   Composition bearing = plain(1.0, 0.35, 0.25);
