@@ -672,10 +672,16 @@ void TransformingMaterial::stabilise(double lag_K) {
 }
 
 void TransformingMaterial::take_martensite_point(std::size_t n) {
+  if (on_curve_[n] && mode_ == TransformMode::cooling) { // not needed until the node leaves its curve
+    take_threshold(n);
+    return;
+  }
   const double available = austenite_[n] + martensite_[n];
   const double left = available < 1e-9 ? 0 : austenite_[n] / available;
-  martensite_below_[n] =
-      left > 0 ? ms_[n] - below_ms_of(std::max(-math::log(left), 0.0) / alpha_[n]) : never_degC;
+  if (left > 0 && left < 1)
+    martensite_below_[n] = ms_[n] - below_ms_of(std::max(-math::log(left), 0.0) / alpha_[n]);
+  else
+    martensite_below_[n] = left > 0 ? ms_[n] + onset_K : never_degC;
   take_threshold(n);
 }
 
@@ -721,7 +727,7 @@ void TransformingMaterial::take_threshold(std::size_t n) {
   if (mode_ != TransformMode::cooling)
     moves_below_[n] = never_degC;
   else
-    moves_below_[n] = on_curve_[n] ? std::max(martensite_below_[n], ms_[n] + onset_K) : martensite_below_[n];
+    moves_below_[n] = on_curve_[n] ? ms_[n] + onset_K : martensite_below_[n];
 }
 
 /// Least growth of martensite in a step: at most 0.
@@ -936,9 +942,12 @@ void TransformingMaterial::commit(const double* clock, const double* T, const do
       most_martensite_[n] = std::max(most_martensite_[n], martensite);
       const double lost = peak_martensite_[n] - martensite;
       // one that may lose nothing more is off the curve too, though it has lost nothing in this step
-      if (on_curve_[n] && (lost >= off_curve_K * alpha_[n] * austenite_[n] || grown <= martensite_play(n)))
+      if (on_curve_[n] && (lost >= off_curve_K * alpha_[n] * austenite_[n] || grown <= martensite_play(n))) {
         on_curve_[n] = 0;
-      take_threshold(n);
+        take_martensite_point(n); // it was not kept while the node was on its curve
+      } else {
+        take_threshold(n);
+      }
       fresh_[n] = grown > 0 ? grown / (martensite_[n] + grown) : 0;
       if (!changed)
         continue;
