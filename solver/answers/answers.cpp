@@ -586,12 +586,7 @@ Answers answer(const Case& given, std::vector<Run>& runs, const treatment::Progr
   hands.for_each_index(stations, [&](std::size_t i) {
     if (!set_timer)
       margins[i] = soak_margins(c, i, runs[i]);
-    for (std::size_t z = 0; z < quench[i].size(); ++z) {
-      ZoneMargins& m = margins[i].zones[z];
-      m.in_air_degC = quench[i][z].in_air_degC;
-      m.transfer_to_spare_s = quench[i][z].transfer_to_spare_s;
-      m.lost_in_transfer = quench[i][z].lost_in_transfer;
-    }
+    take_quench_margins(margins[i], quench[i]);
     StationAnswer& s = out.stations[i];
     s = answer_station(c, runs[i], margins[i]);
     s.surface = surface_answer(c, c.blade.stations[i].profile, runs[i], s);

@@ -238,6 +238,15 @@ ZoneFigures rough_transfer_to_spare(const Case& c, Simulation& sim, const Simula
   return out;
 }
 
+void take_quench_margins(StationMargins& margins,
+                         const std::array<ZoneMargins, treatment::zone_count>& quench) {
+  for (std::size_t z = 0; z < quench.size(); ++z) {
+    margins.zones[z].in_air_degC = quench[z].in_air_degC;
+    margins.zones[z].transfer_to_spare_s = quench[z].transfer_to_spare_s;
+    margins.zones[z].lost_in_transfer = quench[z].lost_in_transfer;
+  }
+}
+
 double seconds_until_below(const Run& run, const treatment::StepSpan& span,
                            const std::optional<double>& level_degC) {
   if (!level_degC)

@@ -28,6 +28,10 @@ struct StationMargins {
   double furnace_final_degC = 0; ///< true temperature
 };
 
+/// Puts what quench_margins() filled into the margins of the station.
+void take_quench_margins(StationMargins& margins,
+                         const std::array<ZoneMargins, treatment::zone_count>& quench);
+
 inline constexpr double most_transfer_s = 60; ///< longest transfer looked at
 /// A furnace this far outside the steel's usual range makes the soak marginal at best; metallurgical rule of
 /// thumb, no source.

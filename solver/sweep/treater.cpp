@@ -86,12 +86,7 @@ answers::StationAnswer Treater::station(std::size_t k) {
       quench_->margins.emplace_back();
       answers::quench_margins(case_, k, quench_->margins[k], [](double) {});
     }
-    for (std::size_t z = 0; z < margins.zones.size(); ++z) {
-      const answers::ZoneMargins& from = quench_->margins[k][z];
-      margins.zones[z].in_air_degC = from.in_air_degC;
-      margins.zones[z].transfer_to_spare_s = from.transfer_to_spare_s;
-      margins.zones[z].lost_in_transfer = from.lost_in_transfer;
-    }
+    answers::take_quench_margins(margins, quench_->margins[k]);
   }
   answers::StationAnswer out = answers::answer_station(case_, run, margins);
   if (needs_.surface)
