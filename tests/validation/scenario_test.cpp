@@ -267,9 +267,10 @@ TEST(EveryScenario, TableInTheReadme_IsTrue) {
              nose_s, verdict_name(edge.hardens.verdict), edge.into_bath_degC, 100 * edge.transformed,
              edge.as_quenched_HRC),
         edge.hardens.reason +
-            (nose_s == 0.57 ? text("; by draws the edge is %s",
-                                 verdict_name(by_draws(o).stations.front().zones[zone_edge].hardens.verdict))
-                          : ""));
+            (nose_s == 0.57
+                 ? text("; by draws the edge is %s",
+                        verdict_name(by_draws(o).stations.front().zones[zone_edge].hardens.verdict))
+                 : ""));
   }
   {
     const Outcome o = outcome("b_cure");
