@@ -264,9 +264,9 @@ TEST(MeasuredSeries, FittedAfresh_GiveTheShippedModel) {
   EXPECT_NEAR(m.error_elsewhere_HRC, pooled(is_other).left_scale.rms(), 0.005);
 }
 
-// The band is that of a laboratory nobody knows. Of the rows of series left out, those of all three laboratories
-// together lie inside nine times in ten (85 to 95 %; 225 rows); those of the two that agree with each other more
-// often.
+// The band is that of a laboratory nobody knows. Of the rows of series left out, those of all three
+// laboratories together lie inside nine times in ten (85 to 95 %; 225 rows); those of the two that agree with
+// each other more often.
 TEST(MeasuredSeries, BandOfTheModel_HoldsNineInTenWhateverTheLaboratory) {
   struct Held {
     double held = 0, all = 0;
@@ -288,7 +288,7 @@ TEST(MeasuredSeries, BandOfTheModel_HoldsNineInTenWhateverTheLaboratory) {
     return sum;
   };
   const Held knives = held(is_knife, of_knives), other = held(is_other, of_knives),
-             scattered = held([](const Series& s) { return s.year == "2010"; }, of_knives);
+             scattered = held([](const Series&s) { return s.year == "2010"; }, of_knives);
   EXPECT_GE(knives.share(), 0.85);
   EXPECT_GE(other.share(), 0.85);
   EXPECT_GE(held(is_other, on_scale).share(), 0.85);
