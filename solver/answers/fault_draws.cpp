@@ -25,12 +25,12 @@ namespace {
 
 constexpr std::size_t pair_share = 4; ///< of the members, one in so many is drawn with a pair of faults
 
-BladeHardness hardness_of(const StationOutcome& s) {
+BladeHardness hardness_of(const StationAnswer& s) {
   BladeHardness h;
   h.sound = true;
   constexpr double missed = 0.05, soaked = 0.98; // pearlite and bainite; austenite (assumption)
   for (std::size_t z = 0; z < zone_count; ++z) {
-    const ZoneOutcome& zone = s.zones[z];
+    const ZoneAnswer& zone = s.zones[z];
     h.missed = h.missed || (zone.wanted == treatment::Wanted::hard && zone.transformed > missed &&
                             !(zone.austenite < soaked));
     h.quenched[z] = s.zones[z].as_quenched_HRC;
@@ -97,7 +97,7 @@ bool tester_holds(const Case& c, const BladeHardness& middle, std::size_t z, dou
 }
 
 /// Hardness per kelvin of the oven.
-double oven_slope(const Trial& coarse) {
+double oven_slope(const Experiment& coarse) {
   constexpr double step_K = 10;
   std::array<double, 2> hrc{};
   for (const std::size_t k : {0U, 1U}) {
@@ -125,7 +125,8 @@ class MemberBlades {
     }
     for (std::size_t f = 0; f < n; ++f)
       sample.sizes[member * n + f] = points[d + f];
-    base_ = std::make_unique<Trial>(coarse_case(perturbed(sample.stated, sample.inputs, changes.data())));
+    base_ =
+        std::make_unique<Experiment>(coarse_case(perturbed(sample.stated, sample.inputs, changes.data())));
   }
 
   void draw(std::size_t stratum) {
@@ -144,10 +145,10 @@ class MemberBlades {
 
  private:
   /// The oven's fault is laid on what the quench of the others left.
-  Trial& trial(const std::vector<std::size_t>& faults) {
+  Experiment& trial(const std::vector<std::size_t>& faults) {
     if (faults.empty())
       return *base_;
-    std::unique_ptr<Trial>& kept = trials_[faults];
+    std::unique_ptr<Experiment>& kept = trials_[faults];
     if (kept)
       return *kept;
     std::vector<std::size_t> earlier, last;
@@ -168,8 +169,8 @@ class MemberBlades {
 
   FaultSample& sample_;
   std::size_t member_;
-  std::unique_ptr<Trial> base_;
-  std::map<std::vector<std::size_t>, std::unique_ptr<Trial>> trials_;
+  std::unique_ptr<Experiment> base_;
+  std::map<std::vector<std::size_t>, std::unique_ptr<Experiment>> trials_;
 };
 
 /// Points of the unit cube of inputs and faults, the inputs going together as the shop has learnt.
@@ -218,7 +219,7 @@ std::size_t FaultSample::fault_index(const std::string& key) const {
 }
 
 BladeHardness coarse_hardness(const Case& c) {
-  Trial trial(coarse_case(c));
+  Experiment trial(coarse_case(c));
   return hardness_of(trial.outcome().stations.front());
 }
 
@@ -243,7 +244,7 @@ FaultSample draw_faults(const Case& given, std::size_t station, const records::F
   if (!given.quenched())
     throw InputError("explain: the case has no bath stage, so it has no hardness to explain");
   FaultSample out;
-  Case& c = out.stated = Trial(given).settings(); // with its timer
+  Case& c = out.stated = Experiment(given).settings(); // with its timer
   const std::vector<treatment::Station> all = c.blade.stations;
   c.blade.stations = {all.at(station)};
   out.station = station;
@@ -263,7 +264,7 @@ FaultSample draw_faults(const Case& given, std::size_t station, const records::F
     if (input.key == "temper_curve")
       out.curve_sd_HRC = sd;
   }
-  Trial fine(c), coarse(coarse_case(c));
+  Experiment fine(c), coarse(coarse_case(c));
   out.middle = hardness_of(fine.outcome().stations.front());
   out.rough = hardness_of(coarse.outcome().stations.front());
   for (std::size_t z = 0; z < zone_count; ++z)

@@ -16,7 +16,7 @@ using answers::HardnessReading;
 using records::InputError;
 using records::Node;
 using records::toml_string;
-using units::formatted;
+using units::formatted, units::trimmed;
 
 // What may stand in an entry: wide enough for any shop, narrow enough to catch a wrong unit or a slip.
 constexpr records::Range way_s{0, 600, true}, oil_degC{-40, 400}, bow_range_m{0, 0.5},
@@ -25,13 +25,6 @@ constexpr records::Range way_s{0, 600, true}, oil_degC{-40, 400}, bow_range_m{0,
 constexpr int most_cycles = 20;
 constexpr const char* firing_word = "[[firing]]";
 constexpr const char* coupon_word = "[[coupon]]";
-
-std::string_view trimmed(std::string_view text) {
-  const auto first = text.find_first_not_of(" \t\r");
-  if (first == std::string_view::npos)
-    return {};
-  return text.substr(first, text.find_last_not_of(" \t\r") - first + 1);
-}
 
 /// Calls f(line, its number from 1) for every line.
 template <class F>
