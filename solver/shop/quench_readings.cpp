@@ -109,9 +109,7 @@ void add_coupon_hardness(const records::LogRecord& log, double hrc, const treatm
   if (hard || soft) {
     o.value = softness_of(hard ? little : most);
     (hard ? o.to : o.from) = o.value;
-    o.predict = [log](const Made& m) {
-      return cooled_coupon(log, m.c.steel, austenite_of(m.run)).softness;
-    };
+    o.predict = [log](const Made& m) { return cooled_coupon(log, m.c.steel, austenite_of(m.run)).softness; };
   } else {
     o.predict = [log, hrc](const Made& m) {
       const CooledCoupon coupon = cooled_coupon(log, m.c.steel, austenite_of(m.run));

@@ -104,6 +104,14 @@ double middle_of(const treatment::Case& c, int members, answers::Executor& execu
   return band == nullptr ? std::nan("") : band->middle;
 }
 
+constexpr std::array<std::size_t, 3> stops{0, 1, coupons_of_a_shop};
+
+void print(const char* which, long n, const std::array<double, stops.size()>& sum) {
+  const auto rms = [&](std::size_t s) { return std::sqrt(sum[s] / static_cast<double>(n)); };
+  std::printf(", %ld %s: off by %.2f HRC rms before, %.2f after one coupon, %.2f after three", n, which,
+              rms(0), rms(1), rms(2));
+}
+
 } // namespace
 
 int main(int argc, char** argv) {
@@ -112,9 +120,9 @@ int main(int argc, char** argv) {
   const long truths = test::option(argc, argv, "--truths", 2);
   const auto members = static_cast<int>(test::option(argc, argv, "--members", 32));
   test::ThreadedExecutor executor(static_cast<unsigned>(test::option(argc, argv, "--threads", 2)));
-  constexpr std::array<std::size_t, 3> stops{0, 1, coupons_of_a_shop};
-  std::array<double, stops.size()> squares{};
-  long count = 0;
+  // all blades, and those whose edge the quench hardened: of a soft one no coupon tells
+  std::array<double, stops.size()> squares{}, of_hard{};
+  long count = 0, hard = 0;
   for (std::uint64_t k = first; k < first + shops; ++k) {
     test::InventedShop of(99999 + k);
     const treatment::Case c =
@@ -127,18 +135,25 @@ int main(int argc, char** argv) {
       middle[s] = middle_of(as_learnt(c, belief, "", "coupons"), members, executor);
     }
     for (long i = 0; i < truths; ++i) {
-      const double truth = of.make(c).answer.zones[treatment::zone_edge].tempered_HRC;
+      const answers::ZoneAnswer edge = of.make(c).answer.zones[treatment::zone_edge];
+      const double truth = edge.tempered_HRC;
       if (std::isnan(truth) || std::isnan(middle[0]))
         continue;
+      constexpr double least_HRC = 62; // as quenched
+      const bool hardened = edge.as_quenched_HRC >= least_HRC;
       ++count;
-      for (std::size_t s = 0; s < stops.size(); ++s)
-        squares[s] += (truth - middle[s]) * (truth - middle[s]);
+      hard += hardened ? 1 : 0;
+      for (std::size_t s = 0; s < stops.size(); ++s) {
+        const double square = (truth - middle[s]) * (truth - middle[s]);
+        squares[s] += square;
+        of_hard[s] += hardened ? square : 0;
+      }
     }
-    if ((k + 1 - first) % 20 == 0 || k + 1 == first + shops) {
-      const auto rms = [&](std::size_t s) { return std::sqrt(squares[s] / static_cast<double>(count)); };
-      std::printf(
-          "%llu shops, %ld blades: off by %.2f HRC rms before, %.2f after one coupon, %.2f after three\n",
-          static_cast<unsigned long long>(k + 1 - first), count, rms(0), rms(1), rms(2));
+    if ((k + 1 - first) % 10 == 0 || k + 1 == first + shops) {
+      std::printf("%llu shops", static_cast<unsigned long long>(k + 1 - first));
+      print("blades", count, squares);
+      print("of 62 HRC or more as quenched", hard, of_hard);
+      std::printf("\n");
       std::fflush(stdout);
     }
   }
