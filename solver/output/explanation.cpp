@@ -157,8 +157,8 @@ void print_next_blade(std::ostream& out, const treatment::Case& c, const Reading
   line("after the temper", e.tempered_before, e.tempered_after);
   if (e.oven_degC)
     print_folded(out, "  ",
-                 "oven for the middle of " + hrc_text(c.hardness_wish(e.station).from) + " to " +
-                     hrc_text(c.hardness_wish(e.station).to) + " HRC: " + temperature_text(*e.oven_degC) +
+                 "oven for the middle of " + hrc_text(c.hardness_wish(reading.station).from) + " to " +
+                     hrc_text(c.hardness_wish(reading.station).to) + " HRC: " + temperature_text(*e.oven_degC) +
                      " instead of " + temperature_text(c.oven().oven_degC));
 }
 
