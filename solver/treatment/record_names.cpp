@@ -2,6 +2,9 @@
 
 #include "records/document.hpp"
 
+#include <algorithm>
+#include <cctype>
+
 namespace tq::treatment {
 
 using records::Node;
@@ -50,7 +53,9 @@ std::string key_by_title(const RecordSource& records, RecordKind kind, const std
   const std::string wanted = plain_name(name);
   std::string found;
   for (const std::string& key : records.keys(kind))
-    if (plain_name(key) == wanted)
+    if (std::equal(key.begin(), key.end(), name.begin(), name.end(), [](unsigned char a, unsigned char b) {
+          return std::tolower(a) == std::tolower(b); // "o1"
+        }))
       return key;
   if (wanted.size() < 4)
     return "";
