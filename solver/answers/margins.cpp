@@ -101,7 +101,7 @@ StationMargins soak_margins(const Case& c, std::size_t station) {
   return m;
 }
 
-StationMargins soak_margins(const Case& c, std::size_t station, const Run& run) {
+StationMargins soak_margins_within(const Case& c, const Run& run) {
   StationMargins m;
   if (!c.heated())
     return m;
@@ -113,7 +113,6 @@ StationMargins soak_margins(const Case& c, std::size_t station, const Run& run) 
   std::array<int, treatment::zone_count> columns{};
   std::copy_n(run.zone_column.begin(), columns.size(), columns.begin());
   const auto reaches = soak_reaches(run.grid, columns);
-  bool all = true;
   for (std::size_t z = 0; z < m.zones.size(); ++z) {
     const LeastSoak least = least_soak(run.grid, reaches[z], run.after_furnace.time_at_temperature);
     m.zones[z].at_temperature_degC = level;
@@ -121,9 +120,15 @@ StationMargins soak_margins(const Case& c, std::size_t station, const Run& run) 
     m.zones[z].reaches_temperature_s =
         treatment::first_rise(run.time_s, run.zones[z].temperature, level, span.from_s, span.to_s) -
         span.from_s + (least.seconds > 0 ? least.later_s : ZoneMargins::none);
-    all = all && std::isfinite(m.zones[z].reaches_temperature_s);
   }
-  return all ? m : soak_margins(c, station);
+  return m;
+}
+
+StationMargins soak_margins(const Case& c, std::size_t station, const Run& run) {
+  StationMargins m = soak_margins_within(c, run);
+  const bool all = std::all_of(m.zones.begin(), m.zones.end(),
+                               [](const ZoneMargins& z) { return std::isfinite(z.reaches_temperature_s); });
+  return all || !c.heated() ? m : soak_margins(c, station);
 }
 
 void quench_margins(const Case& c, std::size_t station, std::array<ZoneMargins, treatment::zone_count>& zones,

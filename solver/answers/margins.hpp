@@ -35,6 +35,9 @@ inline constexpr double overheated_K = 20;
 
 /// Fills the soak part: runs the furnace until every zone is at temperature (at most 6 h).
 StationMargins soak_margins(const treatment::Case& c, std::size_t station);
+/// The same from what a run of the case has seen: NaN for a zone that was not at temperature by the time the
+/// blade came out.
+StationMargins soak_margins_within(const treatment::Case& c, const treatment::Run& run);
 /// The same from a run of the case as far as that goes; only where a zone came out too early another run
 /// looks on.
 StationMargins soak_margins(const treatment::Case& c, std::size_t station, const treatment::Run& run);

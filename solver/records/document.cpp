@@ -4,6 +4,7 @@
 #include "records/plain_toml.hpp"
 #include "records/tree.hpp"
 #include "units/quantity.hpp"
+#include "units/text.hpp"
 
 #include <toml.hpp>
 
@@ -153,17 +154,9 @@ std::string source_line(std::string_view text, int number) {
   return std::string(line);
 }
 
-std::string_view trim(std::string_view text) {
-  while (!text.empty() && (text.front() == ' ' || text.front() == '\t'))
-    text.remove_prefix(1);
-  while (!text.empty() && (text.back() == ' ' || text.back() == '\t'))
-    text.remove_suffix(1);
-  return text;
-}
-
 /// A value without the remark behind it.
 std::string before_remark(const std::string& value) {
-  return std::string(trim(std::string_view(value).substr(0, value.find('#'))));
+  return std::string(units::trimmed(std::string_view(value).substr(0, value.find('#')), " \t"));
 }
 
 /// The line numbers in the excerpt of a toml11 message.
@@ -201,9 +194,10 @@ std::vector<int> excerpt_lines(const std::string& message) {
     line = lines.front();
   const std::string source = source_line(text, line);
   const auto equals = source.find('=');
-  const std::string key(equals == std::string::npos ? "" : trim(std::string_view(source).substr(0, equals)));
-  const std::string value(equals == std::string::npos ? ""
-                                                      : trim(std::string_view(source).substr(equals + 1)));
+  const std::string key(
+      equals == std::string::npos ? "" : units::trimmed(std::string_view(source).substr(0, equals), " \t"));
+  const std::string value(
+      equals == std::string::npos ? "" : units::trimmed(std::string_view(source).substr(equals + 1), " \t"));
   std::string what;
   if (says("parse_array"))
     what = "list without its closing ] or without a comma between two values";
@@ -483,14 +477,6 @@ int distance(std::string_view a, std::string_view b) {
   return row.back();
 }
 
-std::string lower(std::string_view text) {
-  std::string out(text);
-  for (char& c : out)
-    if (c >= 'A' && c <= 'Z')
-      c = static_cast<char>(c - 'A' + 'a');
-  return out;
-}
-
 std::string list(const std::vector<std::string>& words) {
   std::string out;
   for (const std::string& w : words)
@@ -640,7 +626,7 @@ std::string nearest(std::string_view word, const std::vector<std::string>& known
       };
   int least = word.size() < 3 ? 0 : std::max<int>(1, static_cast<int>(word.size()) / 3);
   for (const std::string& k : known) {
-    const int d = distance(lower(word), lower(k));
+    const int d = distance(units::lower_case(word), units::lower_case(k));
     if (d < least || (d == least && (best.empty() || same(k) > same(best)))) {
       least = d;
       best = k;

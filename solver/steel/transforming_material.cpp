@@ -2,6 +2,7 @@
 
 #include "conduction/for_every_processor.hpp"
 #include "steel/grain.hpp"
+#include "steel/loop_math.hpp"
 #include "steel/reference_carbon.hpp"
 #include "steel/shared_tables.hpp"
 #include "steel/temper.hpp"
@@ -181,28 +182,6 @@ TQ_FOR_EVERY_PROCESSOR(void, conductivities,
   }
 }
 
-/// exp(-x), x >= 0, to 1e-14 of 1: the 32nd power of its series, without branches.
-[[gnu::always_inline]] inline double exp_minus(double x) {
-  const double y = (x < 40.0 ? x : 40.0) * (1.0 / 32.0);
-  double e = 1.0 - y * (1.0 / 12.0);
-  e = 1.0 - y * (1.0 / 11.0) * e;
-  e = 1.0 - y * (1.0 / 10.0) * e;
-  e = 1.0 - y * (1.0 / 9.0) * e;
-  e = 1.0 - y * (1.0 / 8.0) * e;
-  e = 1.0 - y * (1.0 / 7.0) * e;
-  e = 1.0 - y * (1.0 / 6.0) * e;
-  e = 1.0 - y * (1.0 / 5.0) * e;
-  e = 1.0 - y * (1.0 / 4.0) * e;
-  e = 1.0 - y * (1.0 / 3.0) * e;
-  e = 1.0 - y * 0.5 * e;
-  e = 1.0 - y * e;
-  e = e * e;
-  e = e * e;
-  e = e * e;
-  e = e * e;
-  return e * e;
-}
-
 /// A node on the way to its temperature when martensite moves: h(T) of what else it holds, and its
 /// martensite.
 struct OnCurve {
@@ -371,6 +350,27 @@ TQ_FOR_EVERY_PROCESSOR(void, decomposition_rates,
     pearlite[n] = left * p * pearlite_factor[n];
     bainite[n] = left * b * bainite_factor[n];
   }
+}
+/// Austenite that a temper has turned since the last commit: austenite_left() of the clock over that of the
+/// one before.
+TQ_FOR_EVERY_PROCESSOR(void, decay_of_austenite,
+                       (std::size_t nodes, const double* __restrict austenite,
+                        const double* __restrict before, const double* __restrict clock,
+                        double* __restrict moved, double* __restrict moved_bainite),
+                       (nodes, austenite, before, clock, moved, moved_bainite)) {
+  for (std::size_t n = 0; n < nodes; ++n) {
+    const double c = clock[n], b = before[n], grown = c > b ? c * c - b * b : 0.0;
+    moved[n] = moved_bainite[n] = austenite[n] * (1.0 - exp_minus(grown));
+  }
+}
+
+TQ_FOR_EVERY_PROCESSOR(void, look_up,
+                       (std::size_t nodes, const conduction::UniformTable& table, const double* __restrict T,
+                        double* __restrict value),
+                       (nodes, table, T, value)) {
+  const conduction::UniformTable::View of = table.view();
+  for (std::size_t n = 0; n < nodes; ++n)
+    value[n] = of.value(T[n]);
 }
 /// All figures of a record that a law of decomposition may rest on.
 std::vector<double> figures_of_law(const records::SteelRecord& steel) {
@@ -578,6 +578,85 @@ bool TransformingMaterial::begin(TransformMode mode, double* clock) {
   return anew;
 }
 
+TransformingMaterial TransformingMaterial::column_means(std::size_t columns) const {
+  TransformingMaterial out = *this;
+  for (auto* v : {&out.austenite_,
+                  &out.martensite_,
+                  &out.bainite_,
+                  &out.pearlite_,
+                  &out.ferrite_,
+                  &out.cementite_,
+                  &out.tempered_austenite_,
+                  &out.decay_,
+                  &out.ms_,
+                  &out.alpha_,
+                  &out.most_martensite_,
+                  &out.moved_,
+                  &out.moved_bainite_,
+                  &out.grown_,
+                  &out.found_,
+                  &out.last_K_,
+                  &out.mixture_.base,
+                  &out.mixture_.c0,
+                  &out.mixture_.c1,
+                  &out.mixture_.bell,
+                  &out.mixture_.k0,
+                  &out.mixture_.k1})
+    v->assign(columns, 0);
+  out.mode_ = TransformMode::tempering;
+  out.clock_before_.assign(2 * columns, 0);
+  out.moves_below_.assign(columns, never_degC);
+  out.ferrite_.assign(columns, 1); // as long as nothing is told
+  return out;
+}
+
+void TransformingMaterial::take_means(const TransformingMaterial& nodes, const std::vector<double>& mass) {
+  const std::size_t columns = ferrite_.size();
+  std::vector<double> all(columns, 0.0), with_austenite(columns, 0.0);
+  for (std::size_t n = 0; n < mass.size(); ++n)
+    all[n % columns] += mass[n];
+  for (auto share :
+       {&TransformingMaterial::austenite_, &TransformingMaterial::martensite_,
+        &TransformingMaterial::bainite_, &TransformingMaterial::pearlite_, &TransformingMaterial::ferrite_,
+        &TransformingMaterial::cementite_, &TransformingMaterial::tempered_austenite_}) {
+    std::vector<double>& mean = this->*share;
+    std::fill(mean.begin(), mean.end(), 0.0);
+    for (std::size_t n = 0; n < mass.size(); ++n)
+      mean[n % columns] += mass[n] / all[n % columns] * (nodes.*share)[n];
+  }
+  // the clock of the austenite that there is
+  std::fill(decay_.begin(), decay_.end(), 0.0);
+  for (std::size_t n = 0; n < mass.size(); ++n) {
+    decay_[n % columns] += mass[n] * nodes.austenite_[n] * nodes.decay_[n];
+    with_austenite[n % columns] += mass[n] * nodes.austenite_[n];
+  }
+  for (std::size_t i = 0; i < columns; ++i)
+    decay_[i] = with_austenite[i] > 0 ? decay_[i] / with_austenite[i] : nodes.decay_[i];
+  take_mixtures();
+}
+
+void TransformingMaterial::follow(const TransformingMaterial& columns, const std::vector<double>& austenite,
+                                  const std::vector<double>& decay) {
+  const std::size_t count = austenite.size();
+  for (std::size_t i = 0; i < count; ++i) {
+    if (!(columns.austenite_[i] < austenite[i]))
+      continue;
+    const double left = columns.austenite_[i] / austenite[i], more = columns.decay_[i] - decay[i];
+    for (std::size_t n = i; n < austenite_.size(); n += count) {
+      const double moved = austenite_[n] * (1 - left);
+      austenite_[n] -= moved;
+      bainite_[n] += moved;
+      tempered_austenite_[n] += moved;
+      clock_before_[n] = decay_[n] += more;
+    }
+  }
+}
+
+void TransformingMaterial::take_mixtures() {
+  for (std::size_t n = 0; n < ferrite_.size(); ++n)
+    take_mixture(n);
+}
+
 void TransformingMaterial::take_growth(std::size_t n) {
   grain_power_[n] = grown_power(grain_power_[n], growth_[n], pinned_grain(steel_, carbon_[n], growth_at_[n]));
   grain_[n] = diameter_of(grain_power_[n]);
@@ -671,11 +750,8 @@ void TransformingMaterial::move_cooling(const double* clock, std::size_t nodes) 
 }
 
 void TransformingMaterial::move_tempering(const double* clock, std::size_t nodes) {
-  for (std::size_t n = 0; n < nodes; ++n)
-    moved_[n] = moved_bainite_[n] =
-        clock[n] > clock_before_[n]
-            ? -austenite_[n] * math::expm1(clock_before_[n] * clock_before_[n] - clock[n] * clock[n])
-            : 0;
+  decay_of_austenite(nodes, austenite_.data(), clock_before_.data(), clock, moved_.data(),
+                     moved_bainite_.data());
 }
 
 double TransformingMaterial::solve_with_martensite(std::size_t n, double u, double guess) {
@@ -784,10 +860,8 @@ void TransformingMaterial::evaluate(const double* u, const double* clock, std::s
                         austenite_.data(), moved, rate, rate + nodes);
     break;
   case TransformMode::tempering:
-    for (std::size_t n = 0; n < nodes; ++n) {
-      rate[n] = decay_rate_.value(T[n]);
-      rate[nodes + n] = 0;
-    }
+    look_up(nodes, decay_rate_, T, rate);
+    std::fill(rate + nodes, rate + 2 * nodes, 0.0);
     break;
   }
 }
