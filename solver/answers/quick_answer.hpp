@@ -8,8 +8,8 @@
 namespace tq::answers {
 
 /// The answers of every station on the coarse grid, without the extra runs that the temperatures in air need
-/// (those are NaN), and of the surface only what is a figure of this run. transfer_to_spare is looked for
-/// near `spare_s` (one value for each station) by rough_transfer_to_spare(); NaN without. `c` must have a
+/// (those are NaN), and of the surface only what is a figure of this run. transfer_to_spare is that of
+/// rough_transfer_to_spare() for stations of which `spare_s` is finite; NaN for the others. `c` must have a
 /// timer when it has a furnace stage. Throws treatment::SolverError.
 std::vector<StationAnswer> quick_answer(const treatment::Case& c, const std::vector<double>& spare_s = {});
 /// Further seconds of transfer before the first zone that is to harden no longer passes; NaN when not worked
