@@ -45,6 +45,8 @@ class Recorder {
       ++next_frame_;
   }
   const std::vector<double>& frame_times() const { return frame_times_; }
+  /// No frames but at the ends of steps; those in between are landed on all the same.
+  void keep_ends_only() { keeps_within_ = false; }
 
   bool operator()(const Simulation& sim) {
     const auto& T = sim.temperature();
@@ -59,7 +61,7 @@ class Recorder {
     for (std::size_t p = 0; p < readers_.size(); ++p)
       run_.probes[p].temperature.push_back(readers_[p](T));
     while (next_frame_ < frame_times_.size() && frame_times_[next_frame_] <= t + 1e-9) {
-      if (std::abs(frame_times_[next_frame_] - t) < 1e-6)
+      if (keeps_within_ && std::abs(frame_times_[next_frame_] - t) < 1e-6)
         frame(sim);
       ++next_frame_;
     }
@@ -85,6 +87,7 @@ class Recorder {
   std::vector<PointReader> readers_;
   std::vector<double> frame_times_;
   std::size_t next_frame_ = 0;
+  bool keeps_within_ = true;
   double from_ = 0, expected_ = 1, share_from_ = 0, share_to_ = 1;
 };
 
@@ -236,7 +239,10 @@ StationRunner::StationRunner(const Case& c, std::size_t station, const Progress&
 StationRunner::~StationRunner() = default;
 StationRunner::StationRunner(StationRunner&&) noexcept = default;
 
-void StationRunner::keep_after(std::set<std::size_t> steps) { parts_->keep_after = std::move(steps); }
+void StationRunner::keep_after(std::set<std::size_t> steps) {
+  parts_->keep_after = std::move(steps);
+  parts_->recorder.keep_ends_only();
+}
 
 const Run& StationRunner::run(std::size_t shared, const StepHook& at_step_end) {
   Parts& p = *parts_;

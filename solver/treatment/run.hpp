@@ -136,8 +136,8 @@ class StationRunner {
   StationRunner(StationRunner&&) noexcept;
   StationRunner& operator=(StationRunner&&) = delete;
 
-  /// Remembers how things stand when `steps` steps are done, so that the next run can begin there. To be said
-  /// before the run that passes there.
+  /// Remembers how things stand when `steps` steps are done, so that the next run can begin there, and keeps
+  /// frames at the ends of steps only. To be said before the run that passes there.
   void keep_after(std::set<std::size_t> steps);
   /// Runs the steps of the case; the first `shared` ones, which must be those of the run before, are not
   /// computed again as far as something was kept. Throws SolverError, Interrupted; then nothing is shared.
