@@ -1,13 +1,13 @@
 #include "page/account.hpp"
 
 #include "answers/decision.hpp"
-#include "answers/ledger.hpp"
 #include "answers/what_if.hpp"
 #include "output/band_words.hpp"
 #include "output/field_movie.hpp"
 #include "output/figures.hpp"
 #include "output/finding.hpp"
 #include "output/html.hpp"
+#include "output/judged.hpp"
 #include "output/key_figures.hpp"
 #include "output/pieces.hpp"
 #include "output/risk_words.hpp"
@@ -53,7 +53,9 @@ Json drawn(const std::string& key, const Drawing& drawing, const std::string& ca
 } // namespace
 
 Json first_json(const Account& a) {
-  Json out = {{"title", a.answers.title}, {"judged", answers::judged_text(a.answers.draws)}};
+  Json out = {{"title", a.answers.title}, {"judged", judged_in_shop(a.contents, a.answers.draws)}};
+  if (const auto& learnt = a.contents.uncertainty.learnt)
+    out["rests"] = learnt->from;
   out["before"] = Json::array();
   for (const answers::Caution& caution : a.answers.cautions)
     if (caution.beside == "all")

@@ -14,6 +14,7 @@
 #include "page/account.hpp"
 #include "page/edit.hpp"
 #include "page/form.hpp"
+#include "page/journal.hpp"
 #include "page/typed.hpp"
 #include "records/read_faults.hpp"
 #include "treatment/case_reader.hpp"
@@ -31,6 +32,7 @@ using Json = nlohmann::ordered_json;
 using records::InputError;
 
 constexpr const char* file = "case";
+constexpr const char* journal_file = "shop.toml";
 
 std::string text_of(const Json& asked, const char* key) {
   const auto at = asked.find(key);
@@ -39,7 +41,8 @@ std::string text_of(const Json& asked, const char* key) {
 
 Json problems_json(const std::string& messages) {
   Json out = Json::array();
-  for (const Problem& problem : problems_of(messages, file))
+  const bool of_journal = messages.compare(0, std::string_view(journal_file).size(), journal_file) == 0;
+  for (const Problem& problem : problems_of(messages, of_journal ? journal_file : file))
     out.push_back({{"line", problem.line}, {"path", problem.path}, {"message", problem.message}});
   return out;
 }
@@ -151,6 +154,7 @@ Json outline_json(const section::Profile& profile) {
 struct Bench::State {
   std::function<void(const std::string&)> meanwhile;
   Shelf shelf;
+  JournalOfPage journal;
 
   struct Computed {
     treatment::Case contents;
@@ -167,7 +171,12 @@ struct Bench::State {
   std::optional<Computed> last;
   std::optional<answers::Draws> draws;
 
-  treatment::Case read(const std::string& text) const { return treatment::read_case(text, file, shelf); }
+  treatment::Case read(const std::string& text) const { return journal.read(text, file, shelf); }
+
+  Json lay_journal(const Json& asked) {
+    journal.lay(text_of(asked, "journal"), text_of(asked, "learnt"), text_of(asked, "bar"));
+    return journal.told(shelf);
+  }
 
   Json live(const Json& asked) {
     Json refused = Json::array();
@@ -378,6 +387,15 @@ struct Bench::State {
       shelf.put(text_of(asked, "path"), text_of(asked, "text"));
       return Json::object();
     }
+    if (what == "journal")
+      return lay_journal(asked);
+    if (what == "learn")
+      return journal.learn(shelf, [&](const Json& known) {
+        if (meanwhile)
+          meanwhile(said(known));
+      });
+    if (what == "note")
+      return {{"journal", with_entry(asked, shelf, asked.value("imperial", false))}};
     if (what == "sheet" || what == "report" || what == "json")
       return document(what);
     throw InputError("no such thing is done here");

@@ -20,7 +20,7 @@ class Bench {
   /// Does `what` with what `asked` says and tells the outcome; throws nothing. What is wrong with a case
   /// comes as "problems" (line, path, message), what went wrong otherwise as "failed".
   ///   form                                     fields, stocks, examples, questions
-  ///   keep     {path, text}                    a record of the maker's own
+  ///   keep     {path, text}                    a record of the maker's own, or what the journal names
   ///   live     {text, edits, imperial}         the text with these fields set, read, and the
   ///                                          verdicts on the coarse grid, without margins
   ///   fine     {text, edits, imperial}         the full answer on the case's own grid; meanwhile
@@ -31,9 +31,15 @@ class Bench {
   ///   moment   {station, number}               the section at a saved moment; after fine
   ///   find     {text, question, wish, imperial}
   ///   what_if  {text}                          drawings, one for each thing that may not be as set
-  ///   explain  {text, hardness, files, ground} causes of what was read: lists of {zone, hrc, tempered} and
-  ///   of
-  ///                                          {zone, feel}, all as typed
+  ///   explain  {text, hardness, files, ground} causes of what was read: lists of {zone, hrc, tempered}
+  ///                                          and of {zone, feel}, all as typed
+  ///   journal  {journal, learnt, bar}          lays the journal of a shop under every case that follows;
+  ///                                          an empty text takes it away. `learnt` as learn gave it
+  ///   learn    {}                              learns what is new in it; meanwhile after each blade
+  ///   note     {journal, imperial, case, ...}  the journal with one more blade: date, station, ground and
+  ///                                          the keys of shop::asked_of_a_blade(), hardness as lists of
+  ///                                          {zone, hrc}; or one more coupon: steel, temper, hold,
+  ///                                          cycles, hardness, bar
   ///   sheet, report, json                      documents; after fine
   std::string ask(std::string_view what, std::string_view asked);
 

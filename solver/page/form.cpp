@@ -4,6 +4,7 @@
 #include "answers/telling.hpp"
 #include "output/html.hpp"
 #include "page/edit.hpp"
+#include "shop/noting.hpp"
 #include "treatment/keys/key.hpp"
 #include "units/quantity.hpp"
 
@@ -181,6 +182,33 @@ void for_each_value(const records::Node& root, const Use& use) {
   }
 }
 
+/// What the journal asks of a blade.
+Json readings_json() {
+  const auto name = [](shop::Asked::Kind kind) {
+    switch (kind) {
+    case shop::Asked::Kind::words:
+      return "words";
+    case shop::Asked::Kind::time:
+      return "time";
+    case shop::Asked::Kind::temperature:
+      return "temperature";
+    case shop::Asked::Kind::length:
+      return "length";
+    case shop::Asked::Kind::feel:
+      return "feel";
+    case shop::Asked::Kind::places:
+      return "places";
+    case shop::Asked::Kind::log:
+      return "log";
+    }
+    return "";
+  };
+  Json out = Json::array();
+  for (const shop::Asked& asked : shop::asked_of_a_blade())
+    out.push_back({{"key", asked.key}, {"asks", asked.asks}, {"why", asked.why}, {"kind", name(asked.kind)}});
+  return out;
+}
+
 /// A quantity with both of its units, "" for others.
 std::string both_units(const std::string& text, const std::string& dimension) {
   try {
@@ -216,10 +244,10 @@ const Field* field_of(const std::string& path) {
 }
 
 std::string form_json(const Shelf& shelf) {
-  Json out = {{"fields", Json::array()},
-              {"stocks", Json::object()},
-              {"examples", Json::array()},
-              {"questions", Json::array()}};
+  Json out = {{"fields", Json::array()},    {"stocks", Json::object()},    {"examples", Json::array()},
+              {"questions", Json::array()}, {"readings", readings_json()}, {"zones", Json::array()}};
+  for (std::size_t z = 0; z < treatment::zone_count; ++z)
+    out["zones"].push_back(treatment::zone_name(static_cast<treatment::Zone>(z)));
   for (const Field& f : fields())
     out["fields"].push_back({{"path", f.path},
                              {"table", f.table},

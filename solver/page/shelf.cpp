@@ -70,6 +70,13 @@ std::optional<RecordText> Shelf::at_path(RecordKind kind, const std::string& pat
   return {};
 }
 
+const std::string* Shelf::own(const std::string& path) const {
+  auto at = own_.find(path);
+  if (at == own_.end())
+    at = own_.find(path.substr(path.find_last_of("/\\") + 1));
+  return at == own_.end() ? nullptr : &at->second;
+}
+
 std::vector<std::string> Shelf::keys(RecordKind kind) const {
   std::vector<std::string> out;
   for (const ShelfText& each : shelf_texts)

@@ -26,6 +26,9 @@ class Shelf : public treatment::RecordSource {
   /// A record of the maker's own. A steel may have gaps, as for the program.
   void put(const std::string& path, std::string text) { own_[path] = std::move(text); }
 
+  /// A text that put() was given: under this name, or under the last part of this path. Nothing: null.
+  const std::string* own(const std::string& path) const;
+
   /// The title of a shipped record: its designation or name.
   std::string title(treatment::RecordKind kind, const std::string& key) const;
   /// The shipped cases, in the order of their names.

@@ -4,14 +4,16 @@
 #include "output/text.hpp"
 #include "program/commands.hpp"
 #include "program/corrected_rows.hpp"
-#include "program/questions.hpp"
+#include "program/material_library.hpp"
 #include "program/shop_file.hpp"
 #include "program/shop_learning.hpp"
 #include "program/values.hpp"
 #include "records/csv.hpp"
 #include "shop/coupon.hpp"
+#include "shop/learning.hpp"
 #include "steel/hardness.hpp"
 #include "steel/temper.hpp"
+#include "treatment/steel_questions.hpp"
 #include "units/quantity.hpp"
 
 #include <algorithm>
@@ -26,6 +28,13 @@ namespace {
 
 using output::formatted;
 using output::padded;
+using treatment::DiagramAnswer;
+using treatment::HardeningAnswer;
+using treatment::HardeningQuestion;
+using treatment::Subject;
+using treatment::SubjectReader;
+using treatment::TemperAnswer;
+using treatment::TemperQuestion;
 using Json = nlohmann::ordered_json;
 
 constexpr std::size_t page_width = 100;
@@ -386,7 +395,7 @@ std::optional<records::Composition> composition_of(const Columns& columns, std::
     if (const auto share = columns.number(row, element))
       text += std::string(element) + " " + units::format_number(*share) + " ";
   try {
-    return read_composition_text(text);
+    return treatment::read_composition_text(text);
   } catch (const records::InputError& error) {
     columns.fail("C ... S", error.what());
   }
@@ -543,7 +552,7 @@ RowAnswer answer_row(const Columns& columns, std::size_t row, SubjectReader& rea
   try {
     const auto composition = composition_of(columns, row);
     if (composition)
-      if (const std::string why = why_not_covered(*composition); !why.empty())
+      if (const std::string why = treatment::why_not_covered(*composition); !why.empty())
         return {refused_cells("refused: " + why), {}};
     return answer_cells(composition ? reader.of_composition(*composition)
                                     : named_subject(columns, row, reader),
@@ -688,7 +697,7 @@ void correct_tempers(const Options& options, SubjectReader& reader, Answer& answ
     t.after_flash_HRC += c.shift_HRC;
     t.hardness_HV = steel::hv_from_hrc(t.hardness_HRC);
     t.band_HRC = c.band_HRC;
-    t.from += ", " + rests_on(0, static_cast<int>(points.size()));
+    t.from += ", " + shop::rests_on(0, static_cast<int>(points.size()));
   }
 }
 
@@ -706,9 +715,10 @@ void ask(const Options& options) {
   if (table && options.json)
     throw UsageError("ask: --csv writes a table, so --json has no place beside it");
   const bool piped = asked.csv == "-";
-  SubjectReader reader(find_materials(options.materials), table && !piped
-                                                              ? std::filesystem::path(asked.csv).parent_path()
-                                                              : std::filesystem::path());
+  const MaterialLibrary library(find_materials(options.materials),
+                                table && !piped ? std::filesystem::path(asked.csv).parent_path()
+                                                : std::filesystem::path());
+  SubjectReader reader(library);
   if (table) {
     answer_table(asked, reader);
     return;

@@ -3,16 +3,19 @@
 #include "program/interview.hpp"
 #include "program/material_library.hpp"
 #include "program/open_case.hpp"
-#include "program/questions.hpp"
 #include "program/shop_file.hpp"
 #include "program/values.hpp"
 #include "records/read_log.hpp"
+#include "shop/noting.hpp"
 #include "treatment/case_reader.hpp"
+#include "treatment/steel_questions.hpp"
 #include "units/quantity.hpp"
 
 #include <algorithm>
 #include <ctime>
 #include <iostream>
+#include <map>
+#include <string_view>
 
 namespace tq::program {
 namespace {
@@ -44,57 +47,59 @@ std::optional<double> quantity(const char* option, const std::string& text, cons
   return value_of(option, text, dimension);
 }
 
-/// "none", or what `read` takes without complaint.
-template <class Read>
-Check none_or(const Read& read) {
-  return [read](std::string& answer) -> std::string {
-    if (answer == "none")
-      return {};
-    try {
-      read(answer);
-      return {};
-    } catch (const std::exception& error) {
-      return error.what();
-    }
-  };
+/// Where the options of note keep what was typed as one of the questions.
+std::string& typed_of(NoteOptions& read, std::string_view key) {
+  static const std::map<std::string_view, std::string NoteOptions::*> all = {
+      {"blade", &NoteOptions::blade},
+      {"bar", &NoteOptions::bar},
+      {"seconds_to_oil", &NoteOptions::seconds},
+      {"oil_before", &NoteOptions::oil_before},
+      {"oil_after", &NoteOptions::oil_after},
+      {"file", &NoteOptions::file},
+      {"quenched", &NoteOptions::quenched},
+      {"packet_log", &NoteOptions::packet_log},
+      {"quench_log", &NoteOptions::quench_log},
+      {"oven_log", &NoteOptions::oven_log},
+      {"bow", &NoteOptions::bow},
+      {"remark", &NoteOptions::remark}};
+  return read.*all.at(key);
 }
 
 /// Asks for what is usually known of a blade and puts it into the options.
 void ask_for(NoteOptions& read, std::string& case_path, const fs::path& folder) {
   Interview person("note");
-  const auto take = [&](std::string& to, const char* question, const char* why, const Check& check) {
-    const std::string answer = person.ask(question, why, "none", check);
-    to = answer == "none" ? "" : answer;
-  };
-  const auto file_there = none_or([&](const std::string& name) {
+  const auto there = [&](const std::string& name) {
     std::error_code none;
-    if (!fs::is_regular_file(name, none) && !fs::is_regular_file(folder / name, none))
-      throw std::invalid_argument("there is no file '" + name + "'");
-  });
-  const auto of = [&](const char* dimension) {
-    return none_or([dimension](const std::string& text) { units::parse_quantity(text, dimension); });
+    return fs::is_regular_file(name, none) || fs::is_regular_file(folder / name, none);
   };
-  const auto readings = none_or([](const std::string& text) { shop::read_places(text, false); });
+  const auto refused = [&](const shop::Asked& asked, const std::string& answer) -> std::string {
+    if (answer == "none")
+      return {};
+    if (asked.kind == shop::Asked::Kind::log && !there(answer))
+      return "there is no file '" + answer + "'";
+    try {
+      shop::Firing scratch;
+      shop::note_down(scratch, asked, answer);
+    } catch (const std::invalid_argument& error) {
+      return error.what();
+    }
+    return {};
+  };
   if (case_path.empty())
-    case_path = person.ask("Which case was it made by?", "The case file (.toml).", "", file_there);
-  take(read.blade, "What is the blade called?", "Any name.", none_or([](const std::string&) {}));
-  take(read.bar, "Which bar of steel?", "Any name; blades of one bar correct each other.",
-       none_or([](const std::string&) {}));
-  take(read.seconds, "Seconds from the furnace to the oil?", "Like \"3 s\"; none when nobody looked.",
-       of("time"));
-  take(read.oil_before, "Oil before?", "Like \"55 degC\".", of("temperature"));
-  take(read.oil_after, "Oil after, stirred?", "It tells how much oil there really is.", of("temperature"));
-  take(read.file, "A new file at the edge, as quenched?", "skates, just skates or bites.",
-       none_or([](const std::string& text) { shop::read_file_feel(text); }));
-  take(read.quenched, "Hardness as quenched?", "Like \"spine 64 HRC, edge 65 HRC\".", readings);
-  std::string tempered;
-  take(tempered, "Hardness after the last temper?", "Like \"spine 61 HRC\".", readings);
-  if (!tempered.empty())
-    read.tempered = {tempered};
-  take(read.packet_log, "Log of a thermocouple in the packet?", "A CSV file.", file_there);
-  take(read.oven_log, "Log of a thermometer in the tempering oven?", "A CSV file.", file_there);
-  take(read.bow, "Bow after the quench?", "Like \"0.4 mm\".", of("length"));
-  take(read.remark, "Anything else?", "One line.", none_or([](const std::string&) {}));
+    case_path =
+        person.ask("Which case was it made by?", "The case file (.toml).", "", [&](const std::string& name) {
+          return there(name) ? std::string() : "there is no file '" + name + "'";
+        });
+  for (const shop::Asked& asked : shop::asked_of_a_blade()) {
+    const std::string answer = person.ask(asked.asks, asked.why, "none",
+                                          [&](const std::string& typed) { return refused(asked, typed); });
+    if (answer == "none")
+      continue;
+    if (std::string_view(asked.key) == "tempered")
+      read.tempered = {answer};
+    else
+      typed_of(read, asked.key) = answer;
+  }
 }
 
 void read_log_file(const char* option, const std::string& path) {
@@ -107,36 +112,32 @@ void read_log_file(const char* option, const std::string& path) {
   }
 }
 
-shop::Firing firing_of(const NoteOptions& read, const Options& options, const fs::path& shop_file) {
+shop::Firing firing_of(NoteOptions& read, const Options& options, const fs::path& shop_file) {
   shop::Firing f;
   f.date = read.date.empty() ? today() : read.date;
-  f.blade = read.blade;
   f.case_path = path_from_shop(shop_file, options.case_path);
-  f.bar = options.shop.bar.empty() ? read.bar : options.shop.bar;
   f.station = read.station;
+  f.ground = read.ground;
   for (const std::string& each : options.settings)
     f.set.push_back(by_option("--set", each, shop::read_setting));
-  f.to_oil_s = quantity("--seconds", read.seconds, "time");
-  f.oil_before_degC = quantity("--oil-before", read.oil_before, "temperature");
-  f.oil_after_degC = quantity("--oil-after", read.oil_after, "temperature");
-  if (!read.file.empty())
-    f.file = by_option("--file", read.file, [](const std::string& t) { return shop::read_file_feel(t); });
-  f.ground = read.ground;
-  if (!read.quenched.empty())
-    f.quenched = by_option("--quenched", read.quenched,
-                           [](const std::string& t) { return shop::read_places(t, false); });
-  for (const std::string& each : read.tempered)
-    f.tempered.push_back(
-        by_option("--tempered", each, [](const std::string& t) { return shop::read_places(t, true); }));
-  const auto log = [&](const char* option, const std::string& path) {
-    read_log_file(option, path);
-    return path.empty() ? std::string() : path_from_shop(shop_file, path);
-  };
-  f.packet_log = log("--packet-log", read.packet_log);
-  f.coupon_log = log("--coupon-log", read.coupon_log);
-  f.oven_log = log("--oven-log", read.oven_log);
-  f.bow_m = quantity("--bow", read.bow, "length");
-  f.remark = read.remark;
+  for (const shop::Asked& asked : shop::asked_of_a_blade()) {
+    const bool log = asked.kind == shop::Asked::Kind::log;
+    const std::vector<std::string> typed =
+        std::string_view(asked.key) == "tempered" ? read.tempered : std::vector{typed_of(read, asked.key)};
+    for (const std::string& each : typed) {
+      if (log)
+        read_log_file(asked.option, each);
+      by_option(asked.option, log && !each.empty() ? path_from_shop(shop_file, each) : each,
+                [&](const std::string& text) { shop::note_down(f, asked, text); });
+    }
+  }
+  if (!options.shop.bar.empty())
+    f.bar = options.shop.bar;
+  read_log_file("--coupon-log", read.coupon_log);
+  if (!read.coupon_log.empty())
+    f.coupon_log = path_from_shop(shop_file, read.coupon_log);
+  f.coupon_m = quantity("--coupon-thickness", read.coupon_thickness, "length");
+  f.coupon_hrc = quantity("--coupon-quenched", read.coupon_quenched, "hardness_HRC");
   return f;
 }
 
@@ -205,14 +206,16 @@ void note(const Options& given) {
       throw UsageError("note: a case or --coupon, not both");
     const shop::Coupon coupon = coupon_of(read, options);
     refuse(nonsense(coupon));
-    SubjectReader(find_materials(options.materials), found->parent_path()).read(coupon.steel);
+    const MaterialLibrary library(find_materials(options.materials), found->parent_path());
+    treatment::SubjectReader(library).read(coupon.steel);
     entry = entry_text(coupon);
     what = "coupon of " + coupon.steel;
   } else {
-    const bool says = !read.seconds.empty() || !read.oil_before.empty() || !read.oil_after.empty() ||
-                      !read.file.empty() || !read.quenched.empty() || !read.tempered.empty() ||
-                      !read.packet_log.empty() || !read.coupon_log.empty() || !read.oven_log.empty() ||
-                      !read.bow.empty() || !read.remark.empty();
+    const bool says =
+        !read.seconds.empty() || !read.oil_before.empty() || !read.oil_after.empty() || !read.file.empty() ||
+        !read.quenched.empty() || !read.tempered.empty() || !read.packet_log.empty() ||
+        !read.quench_log.empty() || !read.coupon_thickness.empty() || !read.coupon_quenched.empty() ||
+        !read.coupon_log.empty() || !read.oven_log.empty() || !read.bow.empty() || !read.remark.empty();
     if (!says)
       ask_for(read, options.case_path, beside);
     if (options.case_path.empty())

@@ -11,6 +11,7 @@
 #include "program/shop_learning.hpp"
 #include "program/thread_pool.hpp"
 #include "records/read_uncertainty.hpp"
+#include "shop/learning.hpp"
 #include "shop/plan.hpp"
 #include "units/quantity.hpp"
 
@@ -167,7 +168,7 @@ void shop_command(const Options& options) {
   if (shown) {
     belief = with_coupons(options, *shop_file, journal, *shown, belief, coupons);
     inputs = learnt_inputs(
-        *shown, shop::as_learnt(*shown, belief, options.shop.bar, rests_on(belief.blades, coupons)));
+        *shown, shop::as_learnt(*shown, belief, options.shop.bar, shop::rests_on(belief.blades, coupons)));
   }
   std::optional<shop::Plan> plan;
   if (!options.shop.next.empty()) {
@@ -207,7 +208,7 @@ void shop_command(const Options& options) {
             << counted(shop::Entry::Kind::firing, "blade") << ", "
             << counted(shop::Entry::Kind::coupon, "coupon") << "\n";
   if (!inputs.empty()) {
-    std::cout << "\nLearnt " << rests_on(belief.blades, coupons)
+    std::cout << "\nLearnt " << shop::rests_on(belief.blades, coupons)
               << "; differences from what the case states\n";
     print_learnt(inputs);
   }

@@ -44,7 +44,4 @@ shop::Blade blade_of(const Options& options, const std::filesystem::path& shop_f
 std::vector<answers::LogBeside> logs_beside(const Options& options, const std::filesystem::path& shop_file,
                                             const std::string& case_path, answers::Executor& executor);
 
-/// "from 5 blades and 1 coupon of this shop"
-std::string rests_on(int blades, int coupons);
-
 } // namespace tq::program

@@ -3,6 +3,8 @@
 #include "conduction/for_every_processor.hpp"
 #include "steel/grain.hpp"
 #include "steel/loop_math.hpp"
+#include "steel/reference_carbon.hpp"
+#include "steel/shared_tables.hpp"
 #include "steel/temper.hpp"
 #include "steel/transformation.hpp"
 #include "units/math.hpp"
@@ -10,6 +12,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <utility>
 
 namespace tq::steel {
 
@@ -369,14 +372,89 @@ TQ_FOR_EVERY_PROCESSOR(void, look_up,
   for (std::size_t n = 0; n < nodes; ++n)
     value[n] = of.value(T[n]);
 }
+/// All figures of a record that a law of decomposition may rest on.
+std::vector<double> figures_of_law(const records::SteelRecord& steel) {
+  static_assert(sizeof(records::Composition) == 11 * sizeof(double) &&
+                    sizeof(records::Transformation) == (7 + 11) * sizeof(double) &&
+                    sizeof(records::ConstituentHardness) == 6 * sizeof(double),
+                "a new figure belongs into this list");
+  const records::Transformation& t = steel.transformation;
+  const records::ConstituentHardness& h = steel.hardness;
+  std::vector<double> out{reference_carbon(steel),
+                          steel.phases.pearlite_exponent,
+                          steel.phases.bainite_exponent,
+                          t.pearlite_factor,
+                          t.bainite_factor,
+                          t.grain_number,
+                          t.ms_offset_K,
+                          t.km_alpha_per_K,
+                          h.pearlite_HV,
+                          h.bainite_HV,
+                          h.ferrite_HV,
+                          h.cementite_HV,
+                          h.retained_austenite_HV,
+                          h.martensite_offset_HV};
+  for (const records::Composition* wt : {&steel.composition, &t.matrix})
+    out.insert(out.end(),
+               {wt->C, wt->Mn, wt->Si, wt->Cr, wt->Ni, wt->Mo, wt->W, wt->V, wt->Cu, wt->P, wt->S});
+  return out;
+}
+/// What a steel's material looks up.
+struct Tables {
+  conduction::UniformTable austenite_rate, ferrite_stays, dissolution_rate, fine_rate, saturation,
+      pearlite_rate, bainite_rate, decay_rate, growth_rate, pearlite_hardness, bainite_hardness,
+      pearlite_left_over, bainite_left_over;
+};
+Tables tables_of(const records::SteelRecord& steel, records::StartState start, const DecompositionLaw& law) {
+  Tables out;
+  const records::Austenitising& a = steel.austenitising;
+  const records::Composition& wt = steel.composition;
+  const auto table = [](const char* what, std::vector<double> rests_on, const auto& f) {
+    return shared_table({what, std::move(rests_on)}, table_from, table_to, 1.0, f);
+  };
+  const double from = ac1(steel), ae1 = law.ae1();
+  out.austenite_rate =
+      table("austenite's rate", {from, a.growth_halving_K, a.growth_above_K, a.growth_time_s},
+            [&](double T) { return steel::austenite_rate(steel, T); });
+  out.ferrite_stays = table("ferrite that stays", {from, ac1_end(steel)},
+                            [&](double T) { return 1.0 - austenite_equilibrium(steel, T); });
+  const auto dissolution = [&](records::StartState of) {
+    return table("dissolution",
+                 {of == records::StartState::spheroidised ? a.dissolution_time_spheroidised_s
+                                                          : a.dissolution_time_fine_s,
+                  a.dissolution_energy_J_mol, a.dissolution_at_degC},
+                 [&](double T) { return steel::dissolution_rate(steel, of, T); });
+  };
+  out.dissolution_rate = dissolution(start);
+  out.fine_rate = dissolution(records::StartState::fine_pearlite);
+  out.saturation = table("saturation", {wt.C, ae1_grange(wt), eutectoid_carbon(wt)},
+                         [&](double T) { return saturation_carbon(steel, T); });
+  out.decay_rate = table("decay", {ae1}, [ae1](double T) {
+    return T < decay_from_degC || T > ae1 ? 0.0
+                                          : austenite_decomposition_rate(std::min(T, decay_law_to_degC));
+  });
+  out.growth_rate = table("grain growth", {}, grain_growth_rate);
+  const std::vector<double> of_law = figures_of_law(steel);
+  out.pearlite_rate = table("pearlite's rate", of_law, [&](double T) { return law.pearlite_rate(T); });
+  out.bainite_rate = table("bainite's rate", of_law, [&](double T) { return law.bainite_rate(T); });
+  out.pearlite_hardness =
+      table("pearlite's hardness", of_law, [&](double T) { return law.hardness_HV(Product::pearlite, T); });
+  out.bainite_hardness =
+      table("bainite's hardness", of_law, [&](double T) { return law.hardness_HV(Product::bainite, T); });
+  const auto left_over = [&](const char* what, Product product) {
+    return shared_table({what, of_law}, 0, law.clock_at(product, 1 - nothing_left), clock_step,
+                        [&](double s) { return 1 - law.fraction(product, s); });
+  };
+  out.pearlite_left_over = left_over("left over by pearlite", Product::pearlite);
+  out.bainite_left_over = left_over("left over by bainite", Product::bainite);
+  return out;
+}
 } // namespace
 
 TransformingMaterial::TransformingMaterial(const records::SteelRecord& steel, records::StartState start,
                                            std::size_t nodes)
     : steel_(steel), start_(start), born_(born_carbon(steel)),
-      decomposition_(
-          decomposition_law(steel, saturation_carbon(steel, 0.5 * (steel.austenitising.hardening_from_degC +
-                                                                   steel.austenitising.hardening_to_degC)))) {
+      decomposition_(decomposition_law(steel, reference_carbon(steel))) {
   const auto& p = steel.phases;
   // ferrite and pearlite have base 0
   base_austenite_ = base_of(p.pearlite, p.austenite, bell(p.latent_pearlite_at_degC),
@@ -385,29 +463,20 @@ TransformingMaterial::TransformingMaterial(const records::SteelRecord& steel, re
       base_of(p.austenite, p.pearlite, base_austenite_, p.latent_bainite_at_degC, p.latent_bainite_J_kg);
   base_martensite_ = base_of(p.austenite, p.martensite, base_austenite_, p.latent_martensite_at_degC,
                              p.latent_martensite_J_kg);
-  const auto table = [](const auto& f) { return conduction::UniformTable(table_from, table_to, 1.0, f); };
-  austenite_rate_ = table([&](double T) { return steel::austenite_rate(steel_, T); });
-  ferrite_stays_ = table([&](double T) { return 1.0 - austenite_equilibrium(steel_, T); });
-  dissolution_rate_ = table([&](double T) { return steel::dissolution_rate(steel_, start_, T); });
-  fine_rate_ =
-      table([&](double T) { return steel::dissolution_rate(steel_, records::StartState::fine_pearlite, T); });
-  saturation_ = table([&](double T) { return saturation_carbon(steel_, T); });
-  pearlite_rate_ = table([&](double T) { return decomposition_->pearlite_rate(T); });
-  bainite_rate_ = table([&](double T) { return decomposition_->bainite_rate(T); });
-  decay_rate_ = table([&](double T) {
-    return T < decay_from_degC || T > decomposition_->ae1()
-               ? 0.0
-               : austenite_decomposition_rate(std::min(T, decay_law_to_degC));
-  });
-  growth_rate_ = table(grain_growth_rate);
-  pearlite_hardness_ = table([&](double T) { return decomposition_->hardness_HV(Product::pearlite, T); });
-  bainite_hardness_ = table([&](double T) { return decomposition_->hardness_HV(Product::bainite, T); });
-  const auto left_over = [&](Product product) {
-    return conduction::UniformTable(0, decomposition_->clock_at(product, 1 - nothing_left), clock_step,
-                                    [&](double s) { return 1 - decomposition_->fraction(product, s); });
-  };
-  pearlite_left_over_ = left_over(Product::pearlite);
-  bainite_left_over_ = left_over(Product::bainite);
+  Tables tables = tables_of(steel, start, *decomposition_);
+  austenite_rate_ = std::move(tables.austenite_rate);
+  ferrite_stays_ = std::move(tables.ferrite_stays);
+  dissolution_rate_ = std::move(tables.dissolution_rate);
+  fine_rate_ = std::move(tables.fine_rate);
+  saturation_ = std::move(tables.saturation);
+  pearlite_rate_ = std::move(tables.pearlite_rate);
+  bainite_rate_ = std::move(tables.bainite_rate);
+  decay_rate_ = std::move(tables.decay_rate);
+  growth_rate_ = std::move(tables.growth_rate);
+  pearlite_hardness_ = std::move(tables.pearlite_hardness);
+  bainite_hardness_ = std::move(tables.bainite_hardness);
+  pearlite_left_over_ = std::move(tables.pearlite_left_over);
+  bainite_left_over_ = std::move(tables.bainite_left_over);
   for (auto* v :
        {&austenite_, &martensite_, &bainite_, &pearlite_, &cementite_, &formed_, &fresh_, &pearlite_hv_,
         &bainite_hv_, &tempered_austenite_, &growth_, &growth_at_, &fine_carbon_, &coarse_pearlite_})
@@ -866,8 +935,8 @@ void TransformingMaterial::commit(const double* clock, const double* T, const do
       peak_martensite_[n] = std::max(peak_martensite_[n], martensite);
       most_martensite_[n] = std::max(most_martensite_[n], martensite);
       const double lost = peak_martensite_[n] - martensite;
-      if (on_curve_[n] &&
-          (lost >= off_curve_K * alpha_[n] * austenite_[n] || (grown < 0 && grown <= martensite_play(n))))
+      // one that may lose nothing more is off the curve too, though it has lost nothing in this step
+      if (on_curve_[n] && (lost >= off_curve_K * alpha_[n] * austenite_[n] || grown <= martensite_play(n)))
         on_curve_[n] = 0;
       take_threshold(n);
       fresh_[n] = grown > 0 ? grown / (martensite_[n] + grown) : 0;

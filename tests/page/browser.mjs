@@ -30,7 +30,7 @@ export const launch = () =>
   puppeteer.launch({ executablePath: chromium, args: ["--no-sandbox", "--disable-gpu"], timeout: 120000 });
 
 /** A page that keeps every complaint: console, exceptions, policy, requests to anything but its own file. */
-export async function open(browser, address, { width = 1200, height = 900, dark = false, scripts = true } = {}) {
+export async function open(browser, address, { width = 1200, height = 900, dark = false, scripts = true, touch = false } = {}) {
   const page = await browser.newPage();
   page.complaints = [];
   page.on("console", (m) => page.complaints.push(`console ${m.type()}: ${m.text()}`));
@@ -41,7 +41,7 @@ export async function open(browser, address, { width = 1200, height = 900, dark 
     document.addEventListener("securitypolicyviolation", (e) => globalThis.violations.push(e.violatedDirective));
   });
   await page.setJavaScriptEnabled(scripts);
-  await page.setViewport({ width, height });
+  await page.setViewport({ width, height, hasTouch: touch, isMobile: touch });
   await page.emulateMediaFeatures([{ name: "prefers-color-scheme", value: dark ? "dark" : "light" }]);
   await page.goto(address, { waitUntil: "load" });
   return page;

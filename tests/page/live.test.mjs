@@ -168,6 +168,97 @@ describe("the live page", { skip: missing }, () => {
     await page.close();
   });
 
+  // What a step takes: a key 0.28 s, a mental preparation 1.35 s, a pointing 1.1 s (Card, Moran & Newell 1980, Commun.
+  // ACM 23, 396-410). The waiting for answers is counted as it is on a calm machine by "how long it takes".
+  const key_s = 0.28, mental_s = 1.35, pointing_s = 1.1, most_s = 60;
+  const printed = async (page) => {
+    await page.waitForFunction(() => document.getElementById("paper-frame").contentDocument?.querySelector(".strip"), { timeout: 60000 });
+    await page.$eval("#paper-frame", (e) => { e.contentWindow.print = () => { globalThis.printed = true; }; });
+  };
+  const newBlade = { "blade.station[1].spine": "1/8 in", "blade.station[1].edge": "0,5", "blade.station[1].width": "28" };
+
+  test("from a new blade to the printed sheet by keyboard alone, in under a minute of steps", async (t) => {
+    const page = await begun();
+    let keys = 0, thoughts = 0;
+    const press = (key) => (++keys, page.keyboard.press(key));
+    /** Tabs on until the element with this selector has the focus. */
+    const tabTo = async (selector) => {
+      ++thoughts;
+      for (let k = 0; k < 80; ++k) {
+        if (await page.evaluate((s) => document.activeElement?.matches(s), selector)) return;
+        await press("Tab");
+      }
+      assert.fail(`no way by Tab to ${selector}`);
+    };
+    await tabTo(field("blade.steel"));
+    for (const letter of "1084") await press(letter);
+    for (const [path, value] of Object.entries(newBlade)) {
+      await tabTo(field(path));
+      for (const letter of value) await press(letter);
+    }
+    await page.waitForFunction(() => /steel = "1084"/.test(document.getElementById("text").value) && /spine = "1\/8 in"/.test(document.getElementById("text").value) && /edge = "0.5 mm"/.test(document.getElementById("text").value) && /width = "28 mm"/.test(document.getElementById("text").value), { timeout: 60000 });
+    await settled(page);
+    await tabTo("#sheet");
+    await press("Enter");
+    await printed(page);
+    await tabTo("#print");
+    await press("Enter");
+    await page.waitForFunction(() => globalThis.printed, { timeout: 30000 });
+    await press("Escape");
+    await page.waitForSelector("#paper:not([open])", { timeout: 30000 });
+    assert.ok(await page.evaluate(() => document.activeElement.id === "sheet"), "the focus comes back");
+    const steps = keys * key_s + thoughts * mental_s;
+    t.diagnostic(`${keys} keys, ${thoughts} thoughts: ${steps.toFixed(0)} s of steps`);
+    assert.ok(steps < most_s, `${steps} s`);
+    await sound(page);
+    await page.close();
+  });
+
+  test("from a new blade to the printed sheet by touch alone, in under a minute of steps", async (t) => {
+    const page = await begun({ width: 360, height: 740, touch: true });
+    let taps = 0, keys = 0, thoughts = 0;
+    const middleOf = async (selector) => {
+      const box = await page.$eval(selector, (e) => { e.scrollIntoView({ block: "center" }); const { left, top, width, height } = e.getBoundingClientRect(); return { left, top, width, height }; });
+      return [box.left + box.width / 2, box.top + box.height / 2];
+    };
+    const tap = async (selector) => { ++taps; ++thoughts; await page.touchscreen.tap(...(await middleOf(selector))); };
+    await tap(field("blade.steel"));
+    await page.select(field("blade.steel"), "1084"); // the list itself is the system's
+    ++taps;
+    await page.keyboard.press("Escape");
+    for (const [path, value] of Object.entries(newBlade)) {
+      await tap(field(path));
+      await page.waitForFunction((f) => document.activeElement.matches(f), { timeout: 10000 }, field(path));
+      await page.$eval(field(path), (e) => e.select()); // a double tap on a phone
+      ++taps;
+      keys += value.length;
+      await page.keyboard.type(value); // of the screen's keyboard
+    }
+    await page.waitForFunction(() => /width = "28 mm"/.test(document.getElementById("text").value), { timeout: 60000 });
+    await settled(page);
+    // the spine is dragged with a finger
+    const spine = () => page.$eval(field("blade.station[1].spine"), (e) => e.value), before = await spine();
+    const [x, y] = await middleOf('[data-grip="blade.station[1].spine"] .grip');
+    await page.touchscreen.touchStart(x, y);
+    for (let k = 1; k <= 4; ++k) await page.touchscreen.touchMove(x, y - 3 * k);
+    await page.touchscreen.touchEnd();
+    ++taps;
+    await page.waitForFunction((f, b) => document.querySelector(f).value !== b, { timeout: 30000 }, field("blade.station[1].spine"), before);
+    assert.ok(parseFloat(await spine()) > 3.175, await spine());
+    await settled(page);
+    await tap("#sheet");
+    await printed(page);
+    await tap("#print");
+    await page.waitForFunction(() => globalThis.printed, { timeout: 30000 });
+    await tap("#close");
+    await page.waitForSelector("#paper:not([open])", { timeout: 30000 });
+    const steps = taps * pointing_s + keys * key_s + thoughts * mental_s;
+    t.diagnostic(`${taps} touches, ${keys} keys, ${thoughts} thoughts: ${steps.toFixed(0)} s of steps`);
+    assert.ok(steps < most_s, `${steps} s`);
+    await sound(page);
+    await page.close();
+  });
+
   test("a further section is added, filled in, answered and taken out again", async () => {
     const page = await begun();
     await page.click("#add-section");
@@ -211,6 +302,79 @@ describe("the live page", { skip: missing }, () => {
     await page.click("#why button");
     await page.waitForSelector("#why-told .error", { timeout: 60000 });
     assert.match(await page.$eval("#why-told .error", (e) => e.textContent), /0 HRC to 70 HRC/);
+    await sound(page);
+    await page.close();
+  });
+
+  const coupon = `format = 1
+shop = "the shed"
+
+[[coupon]]
+steel = "O1"
+temper = "205 degC"
+hold = "120 min"
+hardness = "58.5 HRC"
+`;
+  const giveJournal = async (page, text) => {
+    await page.$eval("#shop", (e) => { e.open = true; });
+    await page.evaluate((t) => { document.getElementById("journal").value = t; document.getElementById("take-journal").click(); }, text);
+    await page.waitForFunction(() => document.querySelectorAll("#entries li").length > 0, { timeout: 60000 });
+  };
+  const rests = (page, words) => page.waitForFunction((w) => new RegExp(w).test(document.getElementById("rests-said").textContent), { timeout: 120000, polling: 50 }, words);
+
+  test("the journal of a shop: written, learnt from, there after a reload, left out by a switch", async () => {
+    const page = await begun();
+    // a coarse grid, so that learning takes seconds
+    await page.$eval("#text", (e) => { e.value += '\n[solver]\nalong = 24\ntolerance = "1 K"\n'; e.dispatchEvent(new Event("input")); });
+    await settled(page);
+    const plain = await page.$eval("#hardness", (e) => e.textContent);
+    await giveJournal(page, coupon);
+    await rests(page, "from 1 coupon of this shop");
+    await settled(page);
+    assert.notEqual(await page.$eval("#hardness", (e) => e.textContent), plain);
+    await page.click("#note");
+    await page.waitForSelector("#noting:not([hidden])");
+    await page.type("#note-blade", "petty 7");
+    await page.type("#note-seconds-to-oil", "soon");
+    await page.type("#note-quenched-edge", "64,5");
+    const write = () => page.$eval("#noting button[type=submit]", (e) => e.click());
+    await write();
+    await page.waitForSelector("#note-seconds-to-oil-error:not([hidden])", { timeout: 30000 });
+    await page.$eval("#note-seconds-to-oil", (e) => { e.value = "3"; });
+    await write();
+    await page.waitForFunction(() => document.querySelectorAll("#entries li").length === 2, { timeout: 60000 });
+    await rests(page, "from 1 blade and 1 coupon of this shop");
+    await page.reload({ waitUntil: "load" });
+    await rests(page, "from 1 blade and 1 coupon of this shop");
+    const journal = await page.$eval("#journal", (e) => e.value);
+    assert.match(journal, /blade = "petty 7"\ncase = "petty_7.toml"\nseconds_to_oil = "3 s"\nquenched = "edge 64.5 HRC"/);
+    assert.match(await page.$eval("#shop-files", (e) => e.textContent), /Save petty_7.toml/);
+    assert.match(await page.$eval("#shop-stated", (e) => e.textContent), /the shed: 1 blade, 1 coupon; learnt from 1 blade/);
+    await page.click("#without");
+    await rests(page, "left out");
+    await settled(page);
+    assert.equal(await page.$eval("#hardness", (e) => e.textContent), plain);
+    // what is no journal is refused and changes nothing
+    await page.evaluate(() => { document.getElementById("journal").value = "format = 1\n[always.blade]\n"; document.getElementById("take-journal").click(); });
+    await page.waitForSelector("#journal-wrong:not([hidden])", { timeout: 30000 });
+    assert.equal(await page.$$eval("#entries li", (all) => all.length), 2);
+    await sound(page);
+    await page.close();
+  });
+
+  test("nothing typed is lost on a reload, not even what is wrong", async () => {
+    const page = await begun();
+    await page.click("#hold");
+    await page.click('button[data-units="imperial"]');
+    await type(page, "blade.station[1].edge", "9 mm");
+    await page.waitForFunction((f) => !document.querySelector(f).error.hidden, { timeout: 30000 }, field("blade.station[1].edge"));
+    await page.reload({ waitUntil: "load" });
+    await page.waitForFunction((f) => document.querySelector(f)?.error?.hidden === false, { timeout: 60000 }, field("blade.station[1].edge"));
+    assert.equal(await page.$eval(field("blade.station[1].edge"), (e) => e.value), "9 mm");
+    assert.equal(await page.$eval('button[data-units="imperial"]', (e) => e.getAttribute("aria-pressed")), "true");
+    await type(page, "blade.station[1].edge", "0.5 mm");
+    await settled(page);
+    await page.waitForSelector("#compared table", { timeout: 30000 }); // what was held is held
     await sound(page);
     await page.close();
   });
@@ -268,22 +432,53 @@ describe("the live page", { skip: missing }, () => {
     await page.close();
   });
 
-  test("without storage everything else works", async () => {
+  test("without storage, offline and with every other origin blocked everything else works", async () => {
     const page = await (await browser.createBrowserContext()).newPage();
+    const blocked = [];
+    await page.setRequestInterception(true);
+    page.on("request", (request) => {
+      if (request.url() === live.address || request.url().startsWith("blob:")) return request.continue();
+      blocked.push(request.url());
+      return request.abort();
+    });
+    await page.setOfflineMode(true);
     await page.evaluateOnNewDocument(() => Object.defineProperty(globalThis, "localStorage", { get() { throw new Error("none"); } }));
     await page.goto(live.address, { waitUntil: "load" });
     await settled(page);
+    await giveJournal(page, coupon);
+    await rests(page, "from 1 coupon");
+    assert.match(await page.$eval("#shop-notice", (e) => e.textContent), /keeps nothing here: save shop.toml/);
+    assert.deepEqual(blocked, []);
     await page.close();
   });
 
   for (const dark of [false, true])
     test(`no serious accessibility finding, ${dark ? "dark" : "light"}`, async () => {
       const page = await begun({ width: 360, height: 740, dark });
+      const serious = async (view) => {
+        const { violations } = await page.evaluate(() => globalThis.axe.run());
+        assert.deepEqual(violations.filter((v) => ["serious", "critical"].includes(v.impact)).map((v) => `${view}: ${v.id}: ${v.nodes.map((n) => n.target.join(" ")).slice(0, 3).join("; ")}`), []);
+      };
       await stage(page, "^judged by 128 draws");
-      await page.$$eval("details", (all) => { for (const one of all) one.open = true; });
       await page.evaluate(axeSource);
-      const { violations } = await page.evaluate(() => globalThis.axe.run());
-      assert.deepEqual(violations.filter((v) => ["serious", "critical"].includes(v.impact)).map((v) => `${v.id}: ${v.nodes.map((n) => n.target.join(" ")).slice(0, 3).join("; ")}`), []);
+      await page.click("#hold");
+      await giveJournal(page, coupon);
+      await stage(page, "^judged by 128 draws");
+      await page.click("#note");
+      await page.click("#why-soft");
+      await page.$$eval("details", (all) => { for (const one of all) one.open = true; });
+      await page.waitForSelector("#moment-drawing svg", { timeout: 60000 });
+      await serious("all that can be opened");
+      await page.click("#what-if");
+      await page.waitForSelector("#found .gallery svg", { timeout: 120000 });
+      await type(page, "blade.station[1].edge", "9 mm");
+      await page.waitForFunction((f) => !document.querySelector(f).error.hidden, { timeout: 30000 }, field("blade.station[1].edge"));
+      await serious("what if, and an error");
+      await type(page, "blade.station[1].edge", "0.5 mm");
+      await settled(page);
+      await page.$eval("#sheet", (e) => e.click());
+      await page.waitForSelector("#paper[open]", { timeout: 30000 });
+      await serious("the sheet");
       await page.close();
     });
 

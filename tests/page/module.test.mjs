@@ -1,11 +1,11 @@
 // The solver as WebAssembly against the native program.
 import assert from "node:assert/strict";
 import { execFileSync } from "node:child_process";
-import { mkdtempSync, rmSync, writeFileSync } from "node:fs";
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { before, describe, test } from "node:test";
-import { program } from "./browser.mjs";
+import { program, root } from "./browser.mjs";
 import { bench, cases, missing, randomCase, seeded } from "./live.mjs";
 
 /** The answers of the program, bands left out. */
@@ -47,6 +47,36 @@ describe("the module", { skip: missing }, () => {
         writeFileSync(path, text);
         compare(text, path);
       }
+    } finally {
+      rmSync(folder, { recursive: true });
+    }
+  });
+
+  test("knows a shop as the program does: learns the same to the last digit, answers the same", () => {
+    const folder = mkdtempSync(join(tmpdir(), "thinquench-shop-")), shed = join(root, "cases/shed");
+    const put = (name, text) => { writeFileSync(join(folder, name), text); ask("keep", { path: name, text }); };
+    try {
+      // a blade and a coupon of the shed's journal; a coarse grid, so that learning takes a second
+      const [head, firing] = readFileSync(join(shed, "shop.toml"), "utf8").split("[[firing]]");
+      const coupon = readFileSync(join(shed, "shop.toml"), "utf8").split("[[coupon]]")[1];
+      const journal = `${head}[[firing]]${firing}[[coupon]]${coupon}`;
+      const text = readFileSync(join(shed, "petty.toml"), "utf8") + "\n[solver]\nalong = 24\ntolerance = \"1 K\"\n";
+      for (const name of ["packet_1.csv", "oven.csv"]) put(name, readFileSync(join(shed, name), "utf8"));
+      put("petty.toml", text);
+      writeFileSync(join(folder, "shop.toml"), journal);
+      const there = native(join(folder, "petty.toml")); // finds shop.toml beside the case
+      assert.equal(ask("journal", { journal }).new, 1);
+      const { learnt, troubles } = ask("learn");
+      assert.deepEqual(troubles, []);
+      assert.equal(learnt, readFileSync(join(folder, "shop.toml.learnt"), "utf8"));
+      const { first } = ask("fine", { text });
+      assert.equal(first.rests, "from 1 blade and 1 coupon of this shop");
+      assert.deepEqual(figures(JSON.parse(ask("json").text)), figures(there));
+      // and without it as if there were none
+      ask("journal", { journal: "" });
+      ask("fine", { text });
+      const without = execFileSync(program, ["harden", join(folder, "petty.toml"), "--json", "--quiet", "--no-bands", "--no-files", "--no-shop"], { maxBuffer: 1 << 28, stdio: ["ignore", "pipe", "ignore"] });
+      assert.deepEqual(figures(JSON.parse(ask("json").text)), figures(JSON.parse(without)));
     } finally {
       rmSync(folder, { recursive: true });
     }

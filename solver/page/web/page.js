@@ -21,7 +21,9 @@
   const store = {
     // A private window may have none: then nothing is kept, and nothing else changes.
     get: (key) => { try { return localStorage.getItem(key); } catch { return null; } },
-    set: (key, value) => { try { localStorage.setItem(key, value); } catch { /* nothing kept */ } },
+    /** Whether it is kept. */
+    set: (key, value) => { try { localStorage.setItem(key, value); return true; } catch { return false; } },
+    object: (key) => { try { return JSON.parse(localStorage.getItem(key)) ?? undefined; } catch { return undefined; } },
   };
 
   // --- the solver in workers --------------------------------------------------------------------------------
@@ -57,7 +59,8 @@
       });
       this.ready.catch(() => {}); // whoever waits for it is told
       worker.postMessage({ module: await moduleReady });
-      for (const [path, text] of records) this.ask("keep", { path, text }).catch(() => {});
+      for (const [path, text] of [...records, ...Object.entries(shop.files)]) this.ask("keep", { path, text }).catch(() => {});
+      if (this !== learner && shop.journal && !shop.without) this.ask("journal", laid()).catch(() => {});
     }
     get busy() { return this.waiting.size + this.starting > 0; }
     /** The answer as an object, what is known of it before to `meanwhile`; an error after `patience` seconds. */
@@ -92,7 +95,10 @@
     }
   }
   const records = new Map(); // of the maker's own, by the path that a case names
-  const live = new Bench(), fine = new Bench(), seeker = new Bench();
+  // The shop's journal, the cases and logs that it names, what was learnt of it.
+  const shop = { journal: "", files: {}, learnt: "", bar: "", without: false, ...store.object("thinquench.shop") };
+  const laid = () => ({ journal: shop.without ? "" : shop.journal, learnt: shop.learnt, bar: shop.bar });
+  const live = new Bench(), fine = new Bench(), seeker = new Bench(), learner = new Bench();
   const drawers = Array.from({ length: Math.max(2, Math.min(4, (navigator.hardwareConcurrency || 2) - 1)) }, () => new Bench());
 
   // --- the case ---------------------------------------------------------------------------------------------
@@ -121,7 +127,7 @@ oven = "205 degC"
   let version = 0; // counts changes
   let form; // fields, stocks, examples, questions
   const inputs = new Map(); // by path
-  let held; // the case that others are compared with
+  let held = store.object("thinquench.held"); // the case that others are compared with: text, first
   let shown; // what the board shows: version, text, first, stated answers for the draws
   const waiting = ["fears", "settings", "drawings", "more"]; // pieces that only a fine answer has
   const imperial = () => document.documentElement.dataset.units === "imperial";
@@ -250,6 +256,7 @@ oven = "205 degC"
   }
   function tellLive(answer, fineIsTold) {
     if ($("text") !== document.activeElement) $("text").value = text;
+    if (text.length <= 200000) store.set("thinquench.now", text);
     tellSections(answer.values ?? {});
     for (const [path, input] of inputs) {
       const value = answer.values?.[path] ?? "";
@@ -298,6 +305,8 @@ oven = "205 degC"
   function tellFirst(first, stage, coarse = false) {
     $("before").innerHTML = first.before.join(" ");
     $("before").hidden = !first.before.length;
+    $("rests").hidden = !shop.journal;
+    $("rests-said").textContent = first.rests ? `These answers know the shop, ${first.rests}.` : shop.without ? "The shop's journal is left out." : "The shop's journal has nothing to say of this case yet.";
     $("stage").textContent = stage;
     $("verdicts").classList.remove("stale");
     // the one answer, where the solver gives one
@@ -380,16 +389,19 @@ oven = "205 degC"
   }
 
   function compare(first) {
+    $("hold").textContent = held ? "End the comparison" : "Compare from here";
+    $("swap").hidden = !held;
     if (!held) return void $("compared").replaceChildren();
+    const was = held.first;
     const rows = [];
-    const row = (name, was, is) =>
-      rows.push(element("tr", { class: was === is ? "" : "moved" }, element("th", { scope: "row" }, name), markup(was ?? "–", "td"), markup(is ?? "–", "td")));
+    const row = (name, one, other) =>
+      rows.push(element("tr", { class: one === other ? "" : "moved" }, element("th", { scope: "row" }, name), markup(one ?? "–", "td"), markup(other ?? "–", "td")));
     const by = (all, name) => all.find((one) => one.name === name);
-    for (const name of new Set([...held.verdicts, ...first.verdicts].map((v) => v.name)))
-      row(name, by(held.verdicts, name)?.word, by(first.verdicts, name)?.word);
-    row("hardness", held.hardness, first.hardness);
-    for (const name of new Set([...held.settings, ...first.settings].map((s) => s.name)))
-      row(name, by(held.settings, name)?.value, by(first.settings, name)?.value);
+    for (const name of new Set([...was.verdicts, ...first.verdicts].map((v) => v.name)))
+      row(name, by(was.verdicts, name)?.word, by(first.verdicts, name)?.word);
+    row("hardness", was.hardness, first.hardness);
+    for (const name of new Set([...was.settings, ...first.settings].map((s) => s.name)))
+      row(name, by(was.settings, name)?.value, by(first.settings, name)?.value);
     $("compared").replaceChildren(
       element("table", {}, element("thead", {}, element("tr", {}, element("th", { scope: "col" }, ""), element("th", { scope: "col" }, "held"), element("th", { scope: "col" }, "now"))), element("tbody", {}, ...rows)));
   }
@@ -716,28 +728,263 @@ oven = "205 degC"
     setTimeout(() => URL.revokeObjectURL(link.href), 10000);
   };
   const fileName = () => (shown?.answer.first.title || "blade").toLowerCase().replace(/[^a-z0-9]+/g, "_").replace(/^_|_$/g, "") || "blade";
-  async function openFiles(files) {
+  const allBenches = () => [live, fine, seeker, learner, ...drawers];
+  const tellAll = (what, asked) => { for (const bench of allBenches()) if (bench.worker && (what !== "journal" || bench !== learner)) bench.ask(what, asked).catch(() => {}); };
+  const isJournal = (content) => /^\s*\[\[(firing|coupon)\]\]/m.test(content) || (/^\s*shop\s*=/m.test(content) && !/^\s*\[\[?blade/m.test(content));
+  const isCase = (content) => /^\s*\[\[?blade/m.test(content) || !/^\s*(designation|kind|name)\s*=/m.test(content);
+  /** A record, a log or a case of the journal: under the names by which a case beside it may ask for it. */
+  function keepRecord(name, content) {
+    for (const path of [name, `records/${name}`, `./${name}`]) {
+      records.set(path, content);
+      tellAll("keep", { path, text: content });
+    }
+    const all = store.object("thinquench.records") ?? {};
+    all[name] = content;
+    return store.set("thinquench.records", JSON.stringify(all));
+  }
+  async function openFiles(files, ofShop = false) {
+    const read = [];
     for (const file of files) {
-      if (file.size > 200000) {
-        notice(`${file.name}: larger than 200 kB, which is no case and no record`);
-        continue;
-      }
-      const content = await file.text();
-      const log = /\.csv$/i.test(file.name);
-      if (!log && (/^\s*\[\[?blade/m.test(content) || !/^\s*(designation|kind|name)\s*=/m.test(content))) {
-        setText(content);
-        notice(`${file.name} is open`);
+      if (file.size > 2000000) notice(`${file.name}: larger than 2 MB, which is no case and no record`);
+      else read.push({ name: file.name, content: await file.text() });
+    }
+    const journal = read.find((one) => !/\.csv$/i.test(one.name) && isJournal(one.content));
+    const said = [];
+    for (const one of read) {
+      if (one === journal) continue;
+      const log = /\.csv$/i.test(one.name), wanted = missing.some((path) => path.replace(/.*[/\\]/, "") === one.name);
+      if (wanted || ofShop || (journal && (log || isCase(one.content)))) {
+        shop.files[one.name] = one.content;
+        tellAll("keep", { path: one.name, text: one.content });
+        if (log) keepRecord(one.name, one.content);
+        said.push(`${one.name} is kept with the journal`);
+      } else if (!log && isCase(one.content)) {
+        setText(one.content);
+        said.push(`${one.name} is open`);
       } else {
-        // a record or a log: under the names by which a case beside it may ask for it
-        for (const path of [file.name, `records/${file.name}`, `./${file.name}`]) {
-          records.set(path, content);
-          for (const bench of [live, fine, seeker, ...drawers]) if (bench.worker) bench.ask("keep", { path, text: content }).catch(() => {});
-        }
-        notice(`${file.name}: kept as a ${log ? "log" : "record"} of your own; a case names it "${file.name}"`);
+        const kept = keepRecord(one.name, one.content);
+        said.push(`${one.name}: kept as a ${log ? "log" : "record"} of your own${kept ? "" : " until the page is closed"}; a case names it "${one.name}"`);
         changed();
       }
     }
+    if (said.length) notice(said.join(". "));
+    if (journal) await takeJournal(journal.content, shop.files);
+    else if (ofShop || missing.length) await layJournal();
   }
+
+  // --- the journal of the shop --------------------------------------------------------------------------------------
+  let missing = []; // of the files that it names
+  function keepShop() {
+    const kept = store.set("thinquench.shop", JSON.stringify(shop));
+    if (!kept && shop.journal) $("shop-notice").textContent = "This browser keeps nothing here: save shop.toml before you leave.";
+    return kept;
+  }
+  const problemsOf = (answer) => answer.failed ?? answer.problems?.map((p) => (p.line ? `line ${p.line}: ` : "") + (p.path ? p.path + ": " : "") + p.message).join("\n");
+  /** Takes another text as the journal when it can be read; the one before can be had back. */
+  async function takeJournal(content, files = shop.files) {
+    learner.stop();
+    const answer = await learner.ask("journal", { journal: content, learnt: "", bar: "" });
+    const wrong = content.trim() ? problemsOf(answer) : "";
+    $("journal-wrong").hidden = !wrong;
+    $("journal-wrong").textContent = wrong ?? "";
+    if (wrong) {
+      $("shop-notice").textContent = `Not taken: ${wrong}`;
+      $("shop").open = true;
+      return false;
+    }
+    if (shop.journal && shop.journal !== content) {
+      const { journal, files: kept, learnt } = shop;
+      shop.before = { journal, files: { ...kept }, learnt };
+    }
+    shop.journal = content.trim() ? content : "";
+    shop.files = files;
+    $("shop").open = true;
+    await layJournal();
+    return true;
+  }
+  let laying = 0;
+  /** Lays it under every answer, and learns what is new in it. */
+  async function layJournal(fresh = true) {
+    const mine = ++laying;
+    learner.stop();
+    $("learning").hidden = true;
+    if (fresh) {
+      keepShop();
+      tellAll("journal", laid());
+      changed();
+    }
+    if (!shop.journal) return tellShop({});
+    try {
+      const told = await learner.ask("journal", { ...laid(), journal: shop.journal });
+      if (mine !== laying) return;
+      tellShop(told);
+      if (told.new > 0) await learnJournal(mine, told.new);
+    } catch (error) {
+      if (!(error instanceof Stopped)) $("shop-notice").textContent = error.message;
+    }
+  }
+  async function learnJournal(mine, count) {
+    let done = 0;
+    const say = () => { $("learning-said").textContent = `learning from blade ${Math.min(done + 1, count)} of ${count} that ${count > 1 ? "are" : "is"} new…`; };
+    $("learning").hidden = false;
+    say();
+    try {
+      const answer = await learner.ask("learn", {}, 3600, ({ learnt }) => {
+        if (mine !== laying) return;
+        ++done;
+        say();
+        shop.learnt = learnt;
+        keepShop();
+      });
+      if (mine !== laying) return;
+      shop.learnt = answer.learnt;
+      keepShop();
+      tellShop(answer.shop, answer.troubles);
+      tellAll("journal", laid());
+      changed();
+    } finally {
+      if (mine === laying) $("learning").hidden = true;
+    }
+  }
+  function tellShop(told, troubles = []) {
+    missing = told.missing ?? [];
+    const count = (n, what) => `${n} ${what}${n === 1 ? "" : "s"}`;
+    $("shop-stated").textContent = told.name === undefined ? "what was set and read of each blade; it narrows every answer"
+      : `${told.name}: ${count(told.blades, "blade")}, ${count(told.coupons, "coupon")}; learnt from ${count(told.learnt_from, "blade")}`;
+    $("save-shop").disabled = !shop.journal;
+    $("shop-back").hidden = !shop.before;
+    if ($("journal") !== document.activeElement) $("journal").value = shop.journal;
+    const remark = (line) => told.remarks?.find((r) => r.startsWith(`line ${line},`) || r.startsWith(`line ${line}:`))?.replace(/^[^:]*: /, "");
+    $("entries").replaceChildren(...(told.entries ?? []).map((entry) => {
+      const wrong = entry.wrong ?? troubles.find((t) => t.line === entry.line)?.why;
+      const item = element("li", { class: wrong ? "wrong" : "" }, element("strong", {}, entry.title ?? ""), entry.date ? ` ${entry.date}` : "", element("small", {}, entry.says.filter((line) => !/^(date|blade) *=/.test(line)).join(" · ")));
+      if (wrong) item.append(element("p", { class: "error" }, wrong));
+      else if (remark(entry.line)) item.append(element("small", {}, remark(entry.line)));
+      return item;
+    }).reverse());
+    $("shop-files").replaceChildren(
+      ...Object.entries(shop.files).map(([name, content]) => {
+        const button = element("button", { type: "button" }, `Save ${name}`);
+        button.addEventListener("click", () => download(name, content, "text/plain"));
+        return button;
+      }));
+    if (missing.length) $("shop-notice").textContent = `Named but not here: ${missing.join(", ")}. Open them too, then it is learnt from.`;
+    else if (/^Named but/.test($("shop-notice").textContent)) $("shop-notice").textContent = "";
+  }
+  const today = () => { const d = new Date(); return new Date(d - 60000 * d.getTimezoneOffset()).toISOString().slice(0, 10); };
+  const slug = (name) => name.toLowerCase().replace(/[^a-z0-9]+/g, "_").replace(/^_|_$/g, "") || "blade";
+  /** The name under which this case is kept with the journal. */
+  function caseFile(name) {
+    for (let n = 1; ; ++n) {
+      const file = `${slug(name)}${n > 1 ? `_${n}` : ""}.toml`;
+      if ((shop.files[file] ?? text) === text) return file;
+    }
+  }
+  /** The questions of the journal about a blade (or a coupon), one after the other; what was not read stays empty. */
+  function askNote(coupon) {
+    const host = $("noting"), takes = new Map();
+    const put = (key, label, input, why, wide) => {
+      const id = `note-${key.replace(/[^a-z]+/g, "-")}`;
+      input.id = id;
+      input.wrong = element("p", { class: "error", id: `${id}-error`, hidden: true });
+      input.setAttribute("aria-describedby", `${id}-error${why ? ` ${id}-says` : ""}`);
+      const field = element("div", { class: wide ? "field wide" : "field" }, element("label", { for: id }, label), input, input.wrong);
+      if (why) field.append(element("p", { class: "says", id: `${id}-says` }, why));
+      return field;
+    };
+    const typed = (placeholder = "not read") => element("input", { type: "text", autocomplete: "off", placeholder });
+    const choice = (options) => element("select", {}, ...options.map(([value, words]) => element("option", { value }, words)));
+    const one = (key, label, input, why, wide = false) => { takes.set(key, { value: () => input.value.trim(), input }); return put(key, label, input, why, wide); };
+    const children = [element("p", { class: "field wide" }, coupon ? "A hardened piece that was tempered and read." : "The case as it stands now goes in with it: set it as the blade was really made. What was not read stays empty.")];
+    const date = typed("");
+    date.value = today();
+    children.push(one("date", "Day", date));
+    if (coupon) {
+      const steels = choice(form.stocks.steel.map(({ key, title }) => [key, stockName(key, title)]));
+      steels.value = inputs.get("blade.steel").value || "O1";
+      children.push(one("steel", "Steel", steels, "", true));
+      for (const [key, label, like] of [["temper", "Temper, true temperature", "205 °C"], ["hold", "Time of one temper", "60 min"], ["cycles", "Number of tempers", "1"], ["hardness", "Hardness read", "61 HRC"], ["bar", "Which bar of steel?", "any"], ["remark", "Anything else?", ""]])
+        children.push(one(key, label, typed(like)));
+    } else {
+      const sections = [...$("strand").querySelectorAll("[data-path^='blade.station'][data-path$='.name']")].map((input) => input.value);
+      if (sections.length > 1) children.push(one("station", "Section that was read", choice(sections.map((name) => [name, name])), "", true));
+      for (const asked of form.readings) {
+        if (asked.kind === "places") {
+          const all = form.zones.map((zone) => [zone, typed()]);
+          takes.set(asked.key, { value: () => all.map(([zone, input]) => ({ zone, hrc: input.value.trim() })), input: all[0][1] });
+          children.push(element("fieldset", {}, element("legend", {}, asked.asks), ...all.map(([zone, input]) => put(`${asked.key}-${zone}`, `HRC, ${zone}`, input))));
+        } else if (asked.kind === "feel") {
+          children.push(one(asked.key, asked.asks, choice([["", "was not tried"], ["skates", "skates over it"], ["just skates", "just skates"], ["bites", "bites"]]), "", true));
+        } else if (asked.kind === "log") {
+          const logs = [...records.keys()].filter((name) => /\.csv$/i.test(name) && !name.includes("/"));
+          if (logs.length) children.push(one(asked.key, asked.asks, choice([["", "none"], ...logs.map((name) => [name, name])]), "", true));
+        } else {
+          const input = typed();
+          if (asked.key === "bar") input.value = shop.bar;
+          children.push(one(asked.key, asked.asks, input, asked.why, asked.kind === "words" && asked.key === "remark"));
+        }
+      }
+      const ground = element("input", { type: "checkbox", id: "note-ground" });
+      takes.set("ground", { value: () => ground.checked, input: ground });
+      children.push(element("label", { class: "check field wide" }, ground, "0.1 to 0.2 mm of the skin was off before it was read"));
+    }
+    const wrong = element("p", { class: "error field wide", role: "alert", hidden: true }), cancel = element("button", { type: "button" }, "Leave it");
+    cancel.addEventListener("click", () => { host.hidden = true; $(coupon ? "note-coupon" : "note").focus(); });
+    children.push(wrong, element("div", { class: "tools" }, element("button", { type: "submit" }, "Write it down"), cancel));
+    host.onsubmit = async (event) => {
+      event.preventDefault();
+      const said = Object.fromEntries([...takes].map(([key, { value }]) => [key, value()]));
+      const name = caseFile(said.blade || shown?.answer.first.title || "blade");
+      for (const { input } of takes.values()) if (input.wrong) input.wrong.hidden = true;
+      wrong.hidden = true;
+      const answer = await live.ask("note", { ...said, ...(coupon ? {} : { case: name }), journal: shop.journal, imperial: imperial() }).catch((error) => ({ failed: error.message }));
+      if (!answer.journal) {
+        const elsewhere = [];
+        for (const { path, message } of answer.problems ?? [{ message: answer.failed }]) {
+          const input = takes.get(path)?.input;
+          if (!input?.wrong) { elsewhere.push(message); continue; }
+          input.wrong.textContent = message;
+          input.wrong.hidden = false;
+        }
+        wrong.textContent = elsewhere.join("\n");
+        wrong.hidden = !elsewhere.length;
+        host.querySelector(".error:not([hidden])")?.scrollIntoView({ block: "center" });
+        return;
+      }
+      const files = { ...shop.files };
+      if (!coupon) {
+        files[name] = text;
+        tellAll("keep", { path: name, text });
+      }
+      for (const key of ["packet_log", "quench_log", "oven_log"]) if (said[key]) files[said[key]] = records.get(said[key]);
+      host.hidden = true;
+      if (await takeJournal(answer.journal, files)) $("shop-notice").textContent = `Written down: ${coupon ? `a coupon of ${said.steel}` : said.blade || "a blade"}.${missing.length ? ` Not here: ${missing.join(", ")}.` : ""}`;
+      $(coupon ? "note-coupon" : "note").focus();
+    };
+    host.replaceChildren(...children);
+    host.hidden = false;
+    date.focus();
+  }
+  function wireShop() {
+    $("note").addEventListener("click", () => askNote(false));
+    $("note-coupon").addEventListener("click", () => askNote(true));
+    $("open-shop").addEventListener("change", () => { openFiles($("open-shop").files, true); $("open-shop").value = ""; });
+    $("save-shop").addEventListener("click", () => download("shop.toml", shop.journal, "text/plain"));
+    $("shop-back").addEventListener("click", async () => {
+      const { before } = shop;
+      delete shop.before;
+      const now = { journal: shop.journal, files: shop.files, learnt: shop.learnt };
+      Object.assign(shop, before, { before: now });
+      await layJournal();
+    });
+    $("bar").value = shop.bar;
+    $("bar").addEventListener("change", () => { shop.bar = $("bar").value.trim(); layJournal(); });
+    $("without").checked = shop.without;
+    $("without").addEventListener("change", () => { shop.without = $("without").checked; keepShop(); tellAll("journal", laid()); changed(); });
+    $("take-journal").addEventListener("click", () => takeJournal($("journal").value));
+    $("stop-learning").addEventListener("click", () => { ++laying; learner.stop(); $("learning").hidden = true; });
+  }
+
   const packed = async (content) => {
     const stream = new Blob([content]).stream().pipeThrough(new CompressionStream("deflate-raw"));
     const bytes = new Uint8Array(await new Response(stream).arrayBuffer());
@@ -775,7 +1022,6 @@ oven = "205 degC"
   }
   let keeping;
   function keepSoon(title) {
-    store.set("thinquench.now", text);
     clearTimeout(keeping);
     const content = text;
     keeping = setTimeout(() => {
@@ -804,6 +1050,7 @@ oven = "205 degC"
   }
 
   function wire() {
+    wireShop();
     for (const button of document.querySelectorAll("button[data-units]"))
       button.addEventListener("click", () => {
         const { units } = button.dataset;
@@ -842,10 +1089,16 @@ oven = "205 degC"
     $("stop").addEventListener("click", stopDraws);
     $("sheet").addEventListener("click", () => paper("sheet", "Shop sheet"));
     $("report").addEventListener("click", () => paper("report", "Report"));
-    $("hold").addEventListener("click", () => {
-      held = held ? undefined : (shown?.judged ?? shown?.answer)?.first;
-      $("hold").textContent = held ? "End the comparison" : "Compare from here";
+    const hold = (next) => {
+      held = next;
+      store.set("thinquench.held", JSON.stringify(held ?? null));
       if (shown) compare((shown.judged ?? shown.answer).first);
+    };
+    $("hold").addEventListener("click", () => hold(held || !shown ? undefined : { text: shown.text, first: (shown.judged ?? shown.answer).first }));
+    $("swap").addEventListener("click", () => {
+      const back = held.text;
+      if (shown) hold({ text: shown.text, first: (shown.judged ?? shown.answer).first });
+      setText(back);
     });
     $("print").addEventListener("click", () => $("paper-frame").contentWindow.print());
     $("keep-paper").addEventListener("click", () => download(paperName, paperText, "text/html"));
@@ -864,6 +1117,8 @@ oven = "205 degC"
   }
 
   async function begin() {
+    for (const [name, content] of Object.entries(store.object("thinquench.records") ?? {}))
+      for (const path of [name, `records/${name}`, `./${name}`]) records.set(path, content);
     wire();
     moduleReady = unpack($("module").textContent.trim()).then((bytes) => WebAssembly.compile(bytes));
     await live.start();
@@ -874,6 +1129,7 @@ oven = "205 degC"
     text = (await fromLink()) ?? store.get("thinquench.now") ?? beginning;
     changed();
     fine.start();
+    if (shop.journal) layJournal(false);
   }
   begin().catch((error) => tellFailure(`The page cannot work here: ${error.message}`));
 })();

@@ -1,6 +1,5 @@
-#include "program/questions.hpp"
+#include "treatment/steel_questions.hpp"
 
-#include "output/text.hpp"
 #include "records/document.hpp"
 #include "records/read_steel.hpp"
 #include "steel/bare_steel.hpp"
@@ -13,31 +12,22 @@
 #include "treatment/record_names.hpp"
 #include "units/math.hpp"
 #include "units/quantity.hpp"
+#include "units/text.hpp"
 
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <fstream>
 #include <iterator>
 #include <sstream>
 
-namespace tq::program {
+namespace tq::treatment {
 namespace {
 
-using output::formatted;
 using records::Composition;
 using records::InputError;
-using treatment::RecordKind;
-using treatment::RecordText;
+using units::formatted;
 
 constexpr double sound_austenite = 0.99;
-
-std::string text_of_file(const std::filesystem::path& file) {
-  std::ifstream in(file, std::ios::binary);
-  if (!in)
-    throw InputError(file.string() + ": cannot be read");
-  return {std::istreambuf_iterator<char>(in), {}};
-}
 
 RecordText found(std::optional<RecordText> record, const std::string& what) {
   if (!record)
@@ -45,9 +35,10 @@ RecordText found(std::optional<RecordText> record, const std::string& what) {
   return *std::move(record);
 }
 
-steel::TemperModel read_model(const std::filesystem::path& materials) {
-  const std::filesystem::path file = materials / "temper_model.toml";
-  return steel::read_temper_model(text_of_file(file), file.string());
+bool same_but_for_capitals(const std::string& a, const std::string& b) {
+  const auto small = [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; };
+  return std::equal(a.begin(), a.end(), b.begin(), b.end(),
+                    [&](char x, char y) { return small(x) == small(y); });
 }
 
 /// The words of a composition; "C=0.8, Mn=0.7" gives the same as "C 0.8 Mn 0.7".
@@ -98,9 +89,11 @@ std::string why_not_covered(const Composition& wt) {
   return {};
 }
 
-SubjectReader::SubjectReader(const std::filesystem::path& materials, const std::filesystem::path& beside)
-    : library_(materials, beside), model_(read_model(materials)) {
-  const RecordText phases = found(library_.shipped(RecordKind::phases, "phases"), "phases.toml");
+SubjectReader::SubjectReader(const RecordSource& records) : source_(records) {
+  const RecordText model =
+                       found(source_.shipped(RecordKind::temper_model, "temper_model"), "temper_model.toml"),
+                   phases = found(source_.shipped(RecordKind::phases, "phases"), "phases.toml");
+  model_ = steel::read_temper_model(model.text, model.file);
   phases_ = records::read_phases(phases.text, phases.file);
 }
 
@@ -112,15 +105,13 @@ Subject SubjectReader::read(const std::string& asked) {
     return of_composition(wt);
   }
   RecordText text;
-  if (treatment::is_record_path(asked)) {
-    text = found(library_.at_path(RecordKind::steel, asked), asked);
+  if (is_record_path(asked)) {
+    text = found(source_.at_path(RecordKind::steel, asked), asked);
   } else {
-    const std::vector<std::string> keys = library_.keys(RecordKind::steel);
-    const auto same = std::find_if(keys.begin(), keys.end(), [&](const std::string& k) {
-      return output::lower_case(k) == output::lower_case(asked);
-    });
-    const std::string key =
-        same != keys.end() ? *same : treatment::key_by_title(library_, RecordKind::steel, asked);
+    const std::vector<std::string> keys = source_.keys(RecordKind::steel);
+    const auto same = std::find_if(keys.begin(), keys.end(),
+                                   [&](const std::string& k) { return same_but_for_capitals(k, asked); });
+    const std::string key = same != keys.end() ? *same : key_by_title(source_, RecordKind::steel, asked);
     if (key.empty()) {
       std::string all;
       for (const std::string& k : keys)
@@ -130,7 +121,7 @@ Subject SubjectReader::read(const std::string& asked) {
                        (near.empty() ? "" : "did you mean '" + near + "'? ") + all +
                        ", the path of a record, or a composition such as C 0.8 Mn 0.7 Si 0.2 is expected");
     }
-    text = found(library_.shipped(RecordKind::steel, key), key);
+    text = found(source_.shipped(RecordKind::steel, key), key);
   }
   Subject subject;
   subject.record = records::read_steel(text.text, text.file, phases_);
@@ -311,4 +302,4 @@ DiagramAnswer answer_diagram(const Subject& subject, const HardeningAnswer& hard
   return a;
 }
 
-} // namespace tq::program
+} // namespace tq::treatment

@@ -1,16 +1,16 @@
-// Questions about a steel without a blade: what `thinquench ask` computes.
+// Questions about a steel without a blade: what `thinquench ask` computes, and coupons of a shop.
 #pragma once
 
-#include "program/material_library.hpp"
 #include "records/steel_record.hpp"
 #include "steel/diagram.hpp"
 #include "steel/temper_model.hpp"
+#include "treatment/case_reader.hpp"
 
 #include <optional>
 #include <string>
 #include <vector>
 
-namespace tq::program {
+namespace tq::treatment {
 
 /// What is known of the steel asked about.
 struct Subject {
@@ -23,8 +23,8 @@ struct Subject {
 /// Reads steels for questions; keeps what it has read.
 class SubjectReader {
  public:
-  /// Own records are named by paths that count from `beside`.
-  SubjectReader(const std::filesystem::path& materials, const std::filesystem::path& beside);
+  /// `records` must live as long as this.
+  explicit SubjectReader(const RecordSource& records);
   /// "O1" (in whatever case), "my_steel.toml" or "C 0.8 Mn 0.7 Si 0.2". Throws records::InputError.
   Subject read(const std::string& asked);
   /// Not for a composition that why_not_covered() refuses.
@@ -32,7 +32,7 @@ class SubjectReader {
   const steel::TemperModel& temper_model() const { return model_; }
 
  private:
-  MaterialLibrary library_;
+  const RecordSource& source_;
   steel::TemperModel model_;
   records::Phases phases_;
 };
@@ -104,4 +104,4 @@ TemperAnswer answer_temper(const Subject& subject, const TemperQuestion& questio
 /// For the carbon that the hardening dissolved.
 DiagramAnswer answer_diagram(const Subject& subject, const HardeningAnswer& hardening, bool with_rows);
 
-} // namespace tq::program
+} // namespace tq::treatment
