@@ -60,10 +60,8 @@ void Treater::take(Case next) {
   std::set<std::size_t> places{0, h.after(Part::furnace)};
   for (std::size_t k = h.after(Part::cool); k < case_.steps.size(); ++k)
     places.insert(k);
-  for (const auto& runner : runners_) {
+  for (const auto& runner : runners_)
     runner->keep_after(places);
-    runner->leave_out_frames();
-  }
 }
 
 /// As answer() does for a case that leaves it to the program.
