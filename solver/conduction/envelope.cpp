@@ -1,11 +1,40 @@
 #include "conduction/envelope.hpp"
 
+#include "conduction/for_every_processor.hpp"
 #include "conduction/kernels.hpp"
 
 #include <cmath>
 #include <stdexcept>
 
 namespace tq::conduction {
+
+namespace {
+
+/// What a bare flank without a second neighbour gives away: h and emissivity constant along it.
+struct PlainExchange {
+  double htc, radiation, env, env_fourth; ///< W/m2K, W/m2K4, degC, K4
+};
+/// [W/m2], as flux() of surround.hpp.
+TQ_FOR_EVERY_PROCESSOR(void, plain_fluxes,
+                       (std::size_t count, PlainExchange by, const UniformTable* htc,
+                        const double* __restrict T, double* __restrict q),
+                       (count, by, htc, T, q)) {
+  if (htc) {
+    const UniformTable::View h = htc->view();
+    for (std::size_t n = 0; n < count; ++n)
+      q[n] = h.value(T[n]) * (T[n] - by.env);
+  } else {
+    for (std::size_t n = 0; n < count; ++n)
+      q[n] = by.htc * (T[n] - by.env);
+  }
+  if (by.radiation > 0)
+    for (std::size_t n = 0; n < count; ++n) {
+      const double K = kelvin(T[n]);
+      q[n] += by.radiation * ((K * K) * (K * K) - by.env_fourth);
+    }
+}
+
+} // namespace
 
 Cover cover_of(const FoilCover& foil) {
   Cover cover(static_cast<std::size_t>(foil.layers));
@@ -105,6 +134,15 @@ double Envelope::fluxes(double t, double env, const double* T_body, const double
     if (only_convects(f, emissivity)) {
       out += kernels::convect({count, side.stride}, *face.htc, env, T_body + side.first, side.length.data(),
                               inverse_mass + side.first, work_.data(), d + side.first);
+      continue;
+    }
+    if (cover_.empty() && !two && surround_.extra_K.empty() && side.stride == 1) {
+      plain_fluxes(count, {face.htc_constant_W_m2K, emissivity * stefan_boltzmann_W_m2K4, env, env_fourth},
+                   face.htc.get(), T_body + side.first, work_.data());
+      for (std::size_t n = 0; n < count; ++n) {
+        d[side.first + n] -= work_[n] * (inverse_mass[side.first + n] * side.length[n]);
+        out += work_[n] * side.length[n];
+      }
       continue;
     }
     for (std::size_t n = 0; n < count; ++n) {

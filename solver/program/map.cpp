@@ -3,6 +3,7 @@
 #include "output/files/sweep_file.hpp"
 #include "output/origin.hpp"
 #include "output/sweep_map.hpp"
+#include "output/text.hpp"
 #include "program/commands.hpp"
 #include "records/document.hpp"
 #include "units/quantity.hpp"
@@ -61,6 +62,15 @@ std::string text_at(const SweepKey& key, std::size_t i) {
     return key.labels[i];
   return key.dimension.empty() ? units::format_number(key.values[i])
                                : units::format_quantity(key.values[i], key.dimension);
+}
+
+/// The same to four digits, for reading.
+std::string brief_text_at(const SweepKey& key, std::size_t i) {
+  const std::string exact = text_at(key, i);
+  if (key.values.empty())
+    return exact;
+  const std::size_t space = std::min(exact.find(' '), exact.size());
+  return output::formatted("%.4g", units::parse_number(exact.substr(0, space))) + exact.substr(space);
 }
 
 /// The place along the axis at which `key` has the value nearest to `text`.
@@ -126,7 +136,7 @@ class Cut {
         if (!told[d])
           at_[d] = file.axes[d].size / 2;
         for (const SweepKey& key : file.axes[d].keys)
-          fixed_.push_back(key.name + " = " + text_at(key, at_[d]));
+          fixed_.push_back(key.name + " = " + brief_text_at(key, at_[d]));
       }
   }
 

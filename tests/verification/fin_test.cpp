@@ -36,7 +36,7 @@ TEST(Fin, EvenPlate_WarmsLikeALump) {
 // what DEVELOPERS.md says of the error: the flank of the wall differs from the fin by at most a third of the
 // Biot number of what the oven is warmer, its mean by e^-1 of that
 TEST(Fin, AgainstThePlaneWall_ErrsByAThirdOfTheBiotNumber) {
-  for (const double half : {1.6e-3, 4e-3, 8e-3}) {
+  for (const double half : {1.5e-3, 4e-3, 8e-3}) {
     const double biot = h * half / k, law_K = biot / 3 * (oven_degC - from_degC), unit = rho * c * half / h;
     const PlaneWall wall(biot);
     const std::string name = "plate " + std::to_string(static_cast<int>(2e3 * half + 0.5)) + " mm as a fin: ";
