@@ -6,8 +6,8 @@ root=$(cd "$(dirname "${BASH_SOURCE[0]}")/.." && pwd)
 # What the program needs to build, and what its tests need besides (Debian 12 names).
 build_packages=(g++ cmake ninja-build libeigen3-dev libboost-dev libhdf5-dev libtoml11-dev libcli11-dev
   nlohmann-json3-dev)
-test_packages=(libgtest-dev clang-14 clang-format-14 hdf5-tools libsundials-dev libopenblas-dev python3-h5py
-  python3-matplotlib)
+test_packages=(libgtest-dev clang-14 libclang-rt-14-dev clang-format-14 hdf5-tools libsundials-dev libopenblas-dev
+  python3-h5py python3-matplotlib)
 # What the Python package needs to build and its tests besides, and the engines and shells that tests try.
 python_packages=(python3-dev pybind11-dev python3-numpy)
 engine_packages=(python3-distributed slurm-wlm munge zsh fish groff-base faketime locales)
@@ -71,12 +71,14 @@ install_missing() {
   rm -f "$log"
 }
 
-# configure_and_build FOLDER "TARGET..." [CMAKE OPTION...]: FOLDER under the root; prints only what matters.
+# configure_and_build FOLDER "TARGET..." [CMAKE OPTION...]: FOLDER under the root; prints only what matters. With
+# only_configure=true nothing is built.
 configure_and_build() {
   local folder=$root/$1 targets generator=()
   read -ra targets <<< "$2"
   shift 2
   [[ -f $folder/CMakeCache.txt ]] || generator=(-G Ninja)
   cmake -S "$root" -B "$folder" "${generator[@]}" "$@" --log-level=WARNING > /dev/null || return
+  ! ${only_configure:-false} || return 0
   cmake --build "$folder" --target "${targets[@]}" --parallel "$(nproc)"
 }

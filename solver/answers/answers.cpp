@@ -6,6 +6,7 @@
 #include "answers/executor.hpp"
 #include "answers/margins.hpp"
 #include "answers/metallurgy.hpp"
+#include "answers/outcome.hpp"
 #include "answers/station_answer.hpp"
 #include "answers/surface.hpp"
 #include "answers/telling.hpp"
@@ -56,170 +57,196 @@ bool cools_faster_than_after(const Run& run, const std::vector<double>& T, const
   return at(bath.to_s - look_s) - at(bath.to_s) > at(bath.to_s) - at(bath.to_s + look_s);
 }
 
-ZoneAnswer answer_zone(const Case& c, const Run& run, int z, const ZoneReach& reach,
-                       const ZoneReach& soak_reach, const ZoneMargins& margins) {
-  ZoneAnswer a;
-  a.name = treatment::zone_name(static_cast<treatment::Zone>(z));
-  const auto zone = static_cast<std::size_t>(z);
-  a.wanted = wanted_of(c, zone);
-  const int column = run.zone_column[zone];
-  const auto i = static_cast<std::size_t>(column);
-  a.x_m = run.grid.x[i];
-  a.thickness_m = (run.grid.top[i] - run.grid.bottom[i]) * (run.grid.half ? 2 : 1);
-  const std::vector<double>& T = run.zones[zone].temperature;
-  const double wish = c.wishes.soak_s;
+/// One zone of a run: its figures in the order of the work, then the verdict on its quench.
+class ZoneReader {
+ public:
+  ZoneReader(const Case& c, const Run& run, std::size_t zone, const ZoneMargins& margins)
+      : c_(c), run_(run), zone_(zone), column_(run.zone_column[zone]), T_(run.zones[zone].temperature),
+        furnace_(span_of(run, Part::furnace)), transfer_(span_of(run, Part::transfer)),
+        bath_(span_of(run, Part::bath)), cool_(span_of(run, Part::cool)), margins_(margins) {}
 
-  a.reaches_temperature_s = a.timer_from_door_s = a.timer_from_recovery_s = nan;
-  a.soak_s = a.soak_x_m = a.austenite = a.carbon_in_solution = a.undissolved_carbide = nan;
-  a.into_bath_degC = a.transfer_to_spare_s = a.rate_margin = a.t700_500_s = a.t800_500_s = a.ms_degC = nan;
-  a.straighten_s = nan;
-  a.as_quenched_HRC = a.tempered_HRC = a.transformed = a.pearlite = a.bainite = nan;
-  a.martensite = a.retained_austenite = a.worst_x_m = nan;
-  a.in_air_degC = margins.in_air_degC;
-  a.transfer_to_spare_s = margins.transfer_to_spare_s;
+  ZoneAnswer answer(const ZoneReach& reach, const ZoneReach& soak_reach) {
+    start();
+    if (furnace_)
+      soak(soak_reach);
+    if (bath_ || transfer_)
+      cooling();
+    if (c_.steel.inert)
+      return a_;
+    if (furnace_)
+      austenite(soak_reach);
+    if (bath_ || transfer_) {
+      const std::size_t worst = quench(reach);
+      judge(worst);
+    }
+    return a_;
+  }
 
-  if (const auto* furnace = span_of(run, Part::furnace)) {
-    a.reaches_temperature_s = margins.reaches_temperature_s;
-    const LeastSoak least = least_soak(run.grid, soak_reach, run.after_furnace.time_at_temperature);
-    a.soak_s = least.seconds;
-    a.soak_x_m = run.grid.x[static_cast<std::size_t>(least.column)];
-    const double in_run =
-        treatment::first_rise(run.time_s, T, margins.at_temperature_degC, furnace->from_s, furnace->to_s);
+ private:
+  void start() {
+    const auto i = static_cast<std::size_t>(column_);
+    a_.name = treatment::zone_name(static_cast<treatment::Zone>(zone_));
+    a_.wanted = wanted_of(c_, zone_);
+    a_.x_m = run_.grid.x[i];
+    a_.thickness_m = (run_.grid.top[i] - run_.grid.bottom[i]) * (run_.grid.half ? 2 : 1);
+    a_.reaches_temperature_s = a_.timer_from_door_s = a_.timer_from_recovery_s = nan;
+    a_.soak_s = a_.soak_x_m = a_.austenite = a_.carbon_in_solution = a_.undissolved_carbide = nan;
+    a_.into_bath_degC = a_.rate_margin = a_.t700_500_s = a_.t800_500_s = a_.ms_degC = a_.straighten_s = nan;
+    a_.as_quenched_HRC = a_.tempered_HRC = a_.transformed = a_.pearlite = a_.bainite = nan;
+    a_.martensite = a_.retained_austenite = a_.worst_x_m = nan;
+    a_.in_air_degC = margins_.in_air_degC;
+    a_.transfer_to_spare_s = margins_.transfer_to_spare_s;
+  }
+
+  void soak(const ZoneReach& reach) {
+    a_.reaches_temperature_s = margins_.reaches_temperature_s;
+    const LeastSoak least = least_soak(run_.grid, reach, run_.after_furnace.time_at_temperature);
+    a_.soak_s = least.seconds;
+    a_.soak_x_m = run_.grid.x[static_cast<std::size_t>(least.column)];
+    const double in_run = treatment::first_rise(run_.time_s, T_, margins_.at_temperature_degC,
+                                                furnace_->from_s, furnace_->to_s);
     if (std::isfinite(in_run) && least.seconds > 0)
-      a.reaches_temperature_s = in_run - furnace->from_s + least.later_s;
-    a.timer_from_door_s = a.reaches_temperature_s + wish;
-    a.timer_from_recovery_s = a.timer_from_door_s - margins.display_ready_s;
+      a_.reaches_temperature_s = in_run - furnace_->from_s + least.later_s;
+    a_.timer_from_door_s = a_.reaches_temperature_s + c_.wishes.soak_s;
+    a_.timer_from_recovery_s = a_.timer_from_door_s - margins_.display_ready_s;
   }
-  const auto* bath = span_of(run, Part::bath);
-  const auto* transfer = span_of(run, Part::transfer);
-  if (bath || transfer) {
-    const double from = transfer ? transfer->from_s : bath->from_s;
-    const auto* cool = span_of(run, Part::cool);
-    const double to = cool   ? run.spans[run.hardening.after(Part::cool) - 1].to_s
-                      : bath ? run.spans[run.hardening.after(Part::bath) - 1].to_s
-                             : transfer->to_s;
-    if (bath)
-      a.into_bath_degC = treatment::trace_value(run.time_s, T, bath->from_s);
-    const double t500 = treatment::last_fall(run.time_s, T, 500, from, to);
-    a.t700_500_s = t500 - treatment::last_fall(run.time_s, T, 700, from, to);
+
+  void cooling() {
+    const double from = transfer_ ? transfer_->from_s : bath_->from_s;
+    const double to = cool_   ? run_.spans[run_.hardening.after(Part::cool) - 1].to_s
+                      : bath_ ? run_.spans[run_.hardening.after(Part::bath) - 1].to_s
+                              : transfer_->to_s;
+    if (bath_) {
+      a_.into_bath_degC = treatment::trace_value(run_.time_s, T_, bath_->from_s);
+      a_.at_lift_degC = treatment::trace_value(run_.time_s, T_, bath_->to_s);
+    }
+    const double t500 = treatment::last_fall(run_.time_s, T_, 500, from, to);
+    a_.t700_500_s = t500 - treatment::last_fall(run_.time_s, T_, 700, from, to);
     // 800 degC is also the commonest set point: a start within half a kelvin of it counts from the start
-    const double start = treatment::trace_value(run.time_s, T, from);
+    const double start = treatment::trace_value(run_.time_s, T_, from);
     constexpr double near_K = 0.5;
-    a.t800_500_s = start >= 800 - near_K
-                       ? t500 - treatment::last_fall(run.time_s, T, std::min(800.0, start), from, to)
-                       : nan;
+    if (start >= 800 - near_K)
+      a_.t800_500_s = t500 - treatment::last_fall(run_.time_s, T_, std::min(800.0, start), from, to);
+    if (c_.steel.inert || !bath_ || !cool_)
+      return;
+    for (const auto& e : run_.events)
+      if (e.kind == treatment::EventKind::martensite_starts && e.zone == static_cast<int>(zone_) &&
+          e.time_s > cool_->from_s)
+        a_.straighten_s = e.time_s - cool_->from_s;
   }
-  if (c.steel.inert)
-    return a;
-  if (bath && span_of(run, Part::cool)) {
-    const double lifted = span_of(run, Part::cool)->from_s;
-    for (const auto& e : run.events)
-      if (e.kind == treatment::EventKind::martensite_starts && e.zone == z && e.time_s > lifted)
-        a.straighten_s = e.time_s - lifted;
-  }
-  if (span_of(run, Part::furnace)) {
-    a.austenite = 1;
-    a.carbon_in_solution = 1e9;
-    soak_reach.each_node(run.grid, [&](std::size_t n, int) {
-      a.austenite = std::min(a.austenite, 1 - run.after_furnace.ferrite[n]);
-      a.carbon_in_solution = std::min(a.carbon_in_solution, run.after_furnace.carbon[n]);
+
+  void austenite(const ZoneReach& reach) {
+    a_.austenite = 1;
+    a_.carbon_in_solution = 1e9;
+    reach.each_node(run_.grid, [&](std::size_t n, int) {
+      a_.austenite = std::min(a_.austenite, 1 - run_.after_furnace.ferrite[n]);
+      a_.carbon_in_solution = std::min(a_.carbon_in_solution, run_.after_furnace.carbon[n]);
     });
-    a.undissolved_carbide = steel::undissolved_cementite(c.steel, a.carbon_in_solution);
+    a_.undissolved_carbide = steel::undissolved_cementite(c_.steel, a_.carbon_in_solution);
   }
-  if (!bath && !transfer)
-    return a;
-  a.transformed = 0;
-  double scheil = 0, softest = 1e9, softest_tempered = 1e9;
-  std::size_t worst = 0;
-  int worst_column = column;
-  reach.each_node(run.grid, [&](std::size_t n, int i_of_node) {
-    const auto& s = run.after_cool;
-    const double turned = s.pearlite[n] + s.bainite[n];
-    if (turned >= a.transformed || (i_of_node == column && turned >= a.transformed - same_share)) {
-      a.transformed = std::max(turned, a.transformed);
-      worst = n;
-      worst_column = i_of_node;
-    }
-    scheil = std::max({scheil, s.scheil_pearlite[n], s.scheil_bainite[n]});
-    softest = std::min(softest, run.as_quenched_HV[n]);
-    softest_tempered = std::min(softest_tempered, run.final_HV[n]);
-  });
-  a.worst_x_m = run.grid.x[static_cast<std::size_t>(worst_column)];
-  const bool nothing_to_quench = a.austenite < least_austenite_to_quench;
-  if (nothing_to_quench)
-    a.transformed = 1;
-  a.pearlite = run.after_cool.pearlite[worst];
-  a.bainite = run.after_cool.bainite[worst];
-  a.martensite = run.after_cool.martensite[worst];
-  a.retained_austenite = run.after_cool.austenite[worst];
-  a.rate_margin = scheil > 0 ? 1 / scheil : std::numeric_limits<double>::infinity();
-  a.ms_degC = steel::martensite_start(c.steel, run.after_cool.carbon[worst]);
-  a.as_quenched_HRC = steel::hrc_from_hv(softest);
-  if (c.tempered())
-    a.tempered_HRC = steel::hrc_from_hv(softest_tempered);
 
-  const double percent = 100 * a.transformed;
-  const char* what = a.pearlite >= a.bainite ? "pearlite" : "bainite";
-  a.hardens.verdict = zone_verdict(c, a.wanted, a.transformed);
-  if (nothing_to_quench)
-    a.rate_margin = a.transfer_to_spare_s = nan;
-  if (a.wanted == treatment::Wanted::either)
-    return a;
-  if (nothing_to_quench) {
-    a.hardens.reason =
-        formatted("%.0f %% austenite when pulled: there is nothing to quench", 100 * a.austenite);
-    return a;
+  /// Returns the node that turned most.
+  std::size_t quench(const ZoneReach& reach) {
+    a_.transformed = 0;
+    double scheil = 0, softest = 1e9, softest_tempered = 1e9;
+    std::size_t worst = 0;
+    int worst_column = column_;
+    reach.each_node(run_.grid, [&](std::size_t n, int i_of_node) {
+      const auto& s = run_.after_cool;
+      const double turned = s.pearlite[n] + s.bainite[n];
+      if (turned >= a_.transformed || (i_of_node == column_ && turned >= a_.transformed - same_share)) {
+        a_.transformed = std::max(turned, a_.transformed);
+        worst = n;
+        worst_column = i_of_node;
+      }
+      scheil = std::max({scheil, s.scheil_pearlite[n], s.scheil_bainite[n]});
+      softest = std::min(softest, run_.as_quenched_HV[n]);
+      softest_tempered = std::min(softest_tempered, run_.final_HV[n]);
+    });
+    a_.worst_x_m = run_.grid.x[static_cast<std::size_t>(worst_column)];
+    a_.pearlite = run_.after_cool.pearlite[worst];
+    a_.bainite = run_.after_cool.bainite[worst];
+    a_.martensite = run_.after_cool.martensite[worst];
+    a_.retained_austenite = run_.after_cool.austenite[worst];
+    a_.rate_margin = scheil > 0 ? 1 / scheil : std::numeric_limits<double>::infinity();
+    a_.ms_degC = steel::martensite_start(c_.steel, run_.after_cool.carbon[worst]);
+    a_.as_quenched_HRC = steel::hrc_from_hv(softest);
+    if (span_of(run_, Part::temper))
+      a_.tempered_HRC = steel::hrc_from_hv(softest_tempered);
+    if (nothing_to_quench()) {
+      a_.transformed = 1;
+      a_.rate_margin = a_.transfer_to_spare_s = nan;
+    }
+    return worst;
   }
-  if (a.wanted == treatment::Wanted::soft) {
-    const char* how = a.hardens.verdict == Verdict::pass       ? "soft as wished"
-                      : a.hardens.verdict == Verdict::marginal ? "not as soft as wished"
-                                                               : "hard, though wished soft";
-    a.hardens.reason = formatted("%s: %.0f %% turned to %s", how, percent, what);
-  } else if (a.hardens.verdict == Verdict::pass) {
-    a.hardens.reason =
-        percent_text(a.transformed) + " turned to pearlite or bainite; it " + cools_text(a.rate_margin);
-  } else {
-    a.hardens.reason = formatted("%.0f %% turned to %s before martensite could form", percent, what);
-    if (std::abs(a.worst_x_m - a.x_m) > far_m)
-      a.hardens.reason += formatted(" %.1f mm from the spine", 1e3 * a.worst_x_m);
-    a.hardens.cure = "a faster bath, or a steel that hardens deeper (`compare --oils`)";
-    const bool in_time = bath && run.after_bath.pearlite[worst] + run.after_bath.bainite[worst] <=
-                                     c.thresholds.transformed_pass;
-    if (in_time && cools_faster_than_after(run, T, *bath)) {
-      a.hardens.reason += "; it did so after it was lifted: leave it in the bath longer";
-      a.hardens.cure = "longer in the bath (`find lift`)";
-    } else if (margins.lost_in_transfer) {
-      a.hardens.reason += "; the transfer is too slow (hotter or quicker into the bath)";
-      a.hardens.cure = "quicker into the bath (`find transfer`)";
+
+  bool nothing_to_quench() const { return a_.austenite < least_austenite_to_quench; }
+
+  void judge(std::size_t worst) {
+    const double percent = 100 * a_.transformed;
+    const char* what = a_.pearlite >= a_.bainite ? "pearlite" : "bainite";
+    Judgement& j = a_.hardens;
+    j.verdict = zone_verdict(c_, a_.wanted, a_.transformed);
+    if (a_.wanted == treatment::Wanted::either)
+      return;
+    if (nothing_to_quench()) {
+      j.reason = formatted("%.0f %% austenite when pulled: there is nothing to quench", 100 * a_.austenite);
+    } else if (a_.wanted == treatment::Wanted::soft) {
+      const char* how = j.verdict == Verdict::pass       ? "soft as wished"
+                        : j.verdict == Verdict::marginal ? "not as soft as wished"
+                                                         : "hard, though wished soft";
+      j.reason = formatted("%s: %.0f %% turned to %s", how, percent, what);
+    } else if (j.verdict == Verdict::pass) {
+      j.reason =
+          percent_text(a_.transformed) + " turned to pearlite or bainite; it " + cools_text(a_.rate_margin);
     } else {
-      if (c.wrap.on_in_oil && c.wrap.layers > 0)
-        a.hardens.cure = "foil off before the bath, or a tighter packet (`find foil-gap`)";
-      a.hardens.reason += c.wrap.on_in_oil && c.wrap.layers > 0
-                              ? "; the bath is too slow through this foil gap"
-                              : "; the bath is too slow for this thickness of this steel";
+      j.reason = formatted("%.0f %% turned to %s before martensite could form", percent, what);
+      if (std::abs(a_.worst_x_m - a_.x_m) > far_m)
+        j.reason += formatted(" %.1f mm from the spine", 1e3 * a_.worst_x_m);
+      blame(j, worst);
     }
   }
-  return a;
-}
 
-Verdict worst_of(Verdict a, Verdict b) {
-  if (a == Verdict::not_asked)
-    return b;
-  if (b == Verdict::not_asked)
-    return a;
-  return static_cast<int>(a) > static_cast<int>(b) ? a : b;
-}
+  /// Adds what made it too slow, and the cure.
+  void blame(Judgement& j, std::size_t worst) const {
+    j.cure = "a faster bath, or a steel that hardens deeper (`compare --oils`)";
+    const bool in_time = bath_ && run_.after_bath.pearlite[worst] + run_.after_bath.bainite[worst] <=
+                                      c_.thresholds.transformed_pass;
+    if (in_time && cools_faster_than_after(run_, T_, *bath_)) {
+      j.reason += "; it did so after it was lifted: leave it in the bath longer";
+      j.cure = "longer in the bath (`find lift`)";
+    } else if (margins_.lost_in_transfer) {
+      j.reason += "; the transfer is too slow (hotter or quicker into the bath)";
+      j.cure = "quicker into the bath (`find transfer`)";
+    } else {
+      const bool through_foil = c_.wrap.on_in_oil && c_.wrap.layers > 0;
+      if (through_foil)
+        j.cure = "foil off before the bath, or a tighter packet (`find foil-gap`)";
+      j.reason += through_foil ? "; the bath is too slow through this foil gap"
+                               : "; the bath is too slow for this thickness of this steel";
+    }
+  }
+
+  const Case& c_;
+  const Run& run_;
+  const std::size_t zone_;
+  const int column_;
+  const std::vector<double>& T_;
+  const treatment::StepSpan *furnace_, *transfer_, *bath_, *cool_;
+  const ZoneMargins& margins_;
+  ZoneAnswer a_;
+};
 
 /// `most_soak_s`: longest time at temperature of all nodes.
 Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC, double most_soak_s) {
-  Judgement j{Verdict::pass, ""};
+  const Verdict verdict = soak_verdict(c, s, final_degC);
   const std::string longer = std::isfinite(s.timer_from_door_s)
                                  ? "set " + minutes_up(s.timer_from_door_s) + " from door-close"
                                  : std::string("no timer gives the asked soak at this setting");
   const auto& wanted = c.steel.austenitising;
-  if (!c.quenched() && final_degC < steel::ac1(c.steel))
-    return {Verdict::not_asked, "below Ac1 (" + temperature_text(steel::ac1(c.steel)) +
-                                    "): a preheat or stress relief, nothing hardens"};
+  if (verdict == Verdict::not_asked)
+    return {verdict, "below Ac1 (" + temperature_text(steel::ac1(c.steel)) +
+                         "): a preheat or stress relief, nothing hardens"};
   const ZoneAnswer* worst = nullptr;
   for (const auto& z : s.zones) {
     if (z.austenite < c.thresholds.austenite_least && (!worst || z.austenite < worst->austenite))
@@ -227,19 +254,19 @@ Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC, d
   }
   if (worst && final_degC <= steel::ac1(c.steel))
     return {
-        Verdict::fail,
+        verdict,
         formatted("%.0f degC never makes austenite of this steel, whose Ac1 is %.0f degC: nothing hardens; "
                   "check the set point and its unit (was degF meant?)",
                   final_degC, steel::ac1(c.steel))};
   if (worst && final_degC < steel::ac1_end(c.steel))
-    return {Verdict::fail,
+    return {verdict,
             formatted(
                 "%s only %.1f %% austenite when pulled: at %.0f degC ferrite stays however long the soak, "
                 "it goes at %.0f degC",
                 slowest_place(*worst).c_str(), 100 * worst->austenite, final_degC, steel::ac1_end(c.steel))};
   if (worst) {
     const bool never = !std::isfinite(worst->reaches_temperature_s) || worst->soak_s <= 0;
-    return {Verdict::fail,
+    return {verdict,
             formatted("%s only %.1f %% austenite when pulled%s; %s", slowest_place(*worst).c_str(),
                       100 * worst->austenite, never ? " and never at temperature" : "", longer.c_str())};
   }
@@ -248,27 +275,22 @@ Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC, d
         (!worst || z.carbon_in_solution < worst->carbon_in_solution))
       worst = &z;
   if (worst)
-    return {Verdict::fail,
-            formatted("%s has %.3f %%C in solution of the %.3g wanted (%s at temperature); %s",
-                      slowest_place(*worst).c_str(), worst->carbon_in_solution, wanted.carbon_wanted_wt,
-                      minutes_text(worst->soak_s).c_str(), longer.c_str())};
+    return {verdict, formatted("%s has %.3f %%C in solution of the %.3g wanted (%s at temperature); %s",
+                               slowest_place(*worst).c_str(), worst->carbon_in_solution,
+                               wanted.carbon_wanted_wt, minutes_text(worst->soak_s).c_str(), longer.c_str())};
   double least_soak = 1e9, least_carbon = 1e9;
   for (const auto& z : s.zones) {
     least_soak = std::min(least_soak, z.soak_s);
     least_carbon = std::min(least_carbon, z.carbon_in_solution);
   }
   if (final_degC > wanted.hardening_to_degC + overheated_K)
-    return {Verdict::marginal,
-            "true temperature " + temperature_text(final_degC) + " is above the steel's usual " +
-                temperature_text(wanted.hardening_to_degC) +
-                ": expect retained austenite and coarse grain; check the furnace, not the oil"};
-  if (final_degC < wanted.hardening_from_degC - overheated_K)
-    j.verdict = Verdict::marginal;
-  if (least_soak < 0.9 * c.wishes.soak_s) {
-    j.verdict = Verdict::marginal;
+    return {verdict, "true temperature " + temperature_text(final_degC) + " is above the steel's usual " +
+                         temperature_text(wanted.hardening_to_degC) +
+                         ": expect retained austenite and coarse grain; check the furnace, not the oil"};
+  Judgement j{verdict, ""};
+  if (least_soak < enough_of_the_soak * c.wishes.soak_s)
     j.reason =
         minutes_text(least_soak) + " at temperature of the " + minutes_up(c.wishes.soak_s) + " asked; ";
-  }
   const std::string from = minutes_text(least_soak), to = minutes_text(most_soak_s);
   j.reason += formatted("fully austenitic, %.2f %%C in solution, %s at temperature", least_carbon,
                         (from == to ? from : from.substr(0, from.find(' ')) + " to " + to).c_str());
@@ -336,13 +358,14 @@ Judgement judge_hardness(const Case& c, const StationAnswer& s) {
     least = std::min(least, z.tempered_HRC);
     most = std::max(most, z.tempered_HRC);
   }
-  const double miss = std::max({0.0, from - least, most - to});
+  const Verdict verdict = hardness_verdict(c, least, most, s.hrc_band);
+  if (verdict == Verdict::not_asked)
+    return {};
   const std::string text =
       hrc_range_text(least, most, s.hrc_band) + formatted(" after tempering, wanted %.3g to %.3g", from, to);
-  if (miss <= 0)
-    return {Verdict::pass, text};
-  Judgement out{miss <= s.hrc_band ? Verdict::marginal : Verdict::fail, text};
-  out.cure = least < from ? "a colder oven (`find temper`)" : "a hotter oven (`find temper`)";
+  Judgement out{verdict, text};
+  if (verdict != Verdict::pass)
+    out.cure = least < from ? "a colder oven (`find temper`)" : "a hotter oven (`find temper`)";
   return out;
 }
 
@@ -359,7 +382,7 @@ StationAnswer answer_station(const Case& c, const Run& run, const StationMargins
   std::copy_n(run.zone_column.begin(), columns.size(), columns.begin());
   const auto reaches = zone_reaches(c, run.grid, columns), soaking = soak_reaches(run.grid, columns);
   for (std::size_t z = 0; z < columns.size(); ++z)
-    s.zones[z] = answer_zone(c, run, static_cast<int>(z), reaches[z], soaking[z], margins.zones[z]);
+    s.zones[z] = ZoneReader(c, run, z, margins.zones[z]).answer(reaches[z], soaking[z]);
   s.timer_from_door_s = s.timer_from_recovery_s = s.timer_used_s = nan;
   s.lift_below_smoke_s = s.lift_below_flash_s = s.surface_at_lift_degC = s.centre_at_lift_degC = nan;
   s.hottest_at_lift_x_m = nan;
@@ -400,7 +423,7 @@ StationAnswer answer_station(const Case& c, const Run& run, const StationMargins
     s.lift_below_smoke_s = seconds_until_below(run, *bath, c.bath().coolant.smoke_degC);
     s.lift_below_flash_s = seconds_until_below(run, *bath, c.bath().coolant.flash_degC);
   }
-  if (!c.steel.inert && (c.quenched() || c.carried())) {
+  if (!c.steel.inert && (span_of(run, Part::bath) || span_of(run, Part::transfer))) {
     const auto [least, most] = std::minmax_element(run.as_quenched_HV.begin(), run.as_quenched_HV.end());
     s.hrc_as_quenched_least = steel::hrc_from_hv(*least);
     s.hrc_as_quenched_most = steel::hrc_from_hv(*most);
@@ -410,7 +433,7 @@ StationAnswer answer_station(const Case& c, const Run& run, const StationMargins
       ferrite = std::max(ferrite, std::isfinite(z.austenite) ? std::min(1 - z.austenite, 0.5) : 0.0);
     }
     s.hrc_as_quenched_band = steel::as_quenched_band_HRC(austenite, ferrite);
-    if (c.tempered()) {
+    if (span_of(run, Part::temper)) {
       const auto [soft, hard] = std::minmax_element(run.final_HV.begin(), run.final_HV.end());
       s.hrc_tempered_least = steel::hrc_from_hv(*soft);
       s.hrc_tempered_most = steel::hrc_from_hv(*hard);

@@ -31,6 +31,7 @@ struct Judgement {
 
 /// Figures of one zone (edge, middle, spine, thickest).
 struct ZoneAnswer {
+  static constexpr double none = std::numeric_limits<double>::quiet_NaN();
   std::string name;
   treatment::Wanted wanted = treatment::Wanted::hard;
   double x_m = 0, thickness_m = 0;
@@ -46,6 +47,7 @@ struct ZoneAnswer {
   // transfer
   std::array<double, 4> in_air_degC{}; ///< after 2, 3, 5, 8 s out of the furnace
   double into_bath_degC = 0;
+  double at_lift_degC = none;     ///< centre, at the end of the (first) bath
   double transfer_to_spare_s = 0; ///< extra seconds of transfer before the zone no longer passes
   // quench
   double transformed = 0; ///< pearlite + bainite, worst within the zone's reach (zone_reach.hpp)

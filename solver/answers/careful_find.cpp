@@ -37,7 +37,7 @@ Setting as_stated(const Setting& s) {
 
 /// Outcome and verdicts of the setting that is told now.
 void take_outcome(Finding& f, const Case& c) {
-  Trial trial(c);
+  Experiment trial(c);
   f.outcome = trial.outcome();
   f.with_setting = trial.settings();
   f.soak = soak_verdict(f.with_setting, f.outcome);
@@ -140,7 +140,7 @@ void follow(Finding& f, const Case& asked, const FindOptions& options, Executor&
             const std::function<bool()>& go_on) {
   if (f.question == "interrupt") { // the window opens later and closes sooner
     const questioning::Asked a{asked, options, f.question, executor, go_on};
-    Trial lifted(f.with_setting);
+    Experiment lifted(f.with_setting);
     lifted.outcome();
     for (const Setting& now : questioning::window_settings(a, lifted))
       for (Setting& s : f.settings)

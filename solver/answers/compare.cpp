@@ -53,18 +53,11 @@ double usual_degC(const Case& c, const records::CoolantRecord& coolant) {
 /// Crack and oil of the row, and the worst of all.
 void judge_dangers(CompareRow& row, const Case& c, const Outcome& o) {
   Answers a; // as much of it as those verdicts look at
-  for (const StationOutcome& from : o.stations) {
-    StationAnswer s;
-    s.bath_end_degC = from.bath_end_degC;
-    s.surface_at_lift_degC = from.surface_at_lift_degC;
-    for (std::size_t z = 0; z < s.zones.size(); ++z) {
-      s.zones[z].wanted = from.zones[z].wanted;
-      s.zones[z].carbon_in_solution = from.zones[z].carbon_wt;
-      s.zones[z].ms_degC = steel::martensite_start(
-          c.steel, std::isfinite(from.zones[z].carbon_wt) ? from.zones[z].carbon_wt : c.steel.composition.C);
-    }
-    a.stations.push_back(s);
-  }
+  a.stations = o.stations;
+  for (StationAnswer& s : a.stations)
+    for (ZoneAnswer& z : s.zones)
+      z.ms_degC = steel::martensite_start(
+          c.steel, std::isfinite(z.carbon_in_solution) ? z.carbon_in_solution : c.steel.composition.C);
   const Judgement crack = crack_answer(c, a).crack, oil = oil_verdict(c, a);
   row.crack = crack.verdict;
   row.oil = oil.verdict;
@@ -124,7 +117,7 @@ std::vector<CompareRow> rows_of(const Axes& axes) {
 }
 
 /// What the quench of a row left.
-void fill(CompareRow& row, Trial& trial) {
+void fill(CompareRow& row, Experiment& trial) {
   const Case& c = trial.settings();
   const Outcome& o = trial.outcome(Part::cool);
   row.quench = quench_verdict(c, o);
@@ -170,22 +163,22 @@ Comparison compare(const Case& given, const CompareAxes& axes, Executor* executo
   const FindOptions nothing_asked;
   const questioning::Asked asked{given, nothing_asked, "compare", executor != nullptr ? *executor : serial,
                                  go_on};
-  const auto pointers = [](const std::vector<std::unique_ptr<Trial>>& trials) {
-    std::vector<Trial*> pointers_of;
+  const auto pointers = [](const std::vector<std::unique_ptr<Experiment>>& trials) {
+    std::vector<Experiment*> pointers_of;
     for (const auto& trial : trials)
       if (trial)
         pointers_of.push_back(trial.get());
     return pointers_of;
   };
   // what rows share is computed once: sections up to the furnace, sections and ways up to the bath
-  std::vector<std::unique_ptr<Trial>> heated, carried, quenched(rows.size());
+  std::vector<std::unique_ptr<Experiment>> heated, carried, quenched(rows.size());
   for (const double spine : all.spine_m) {
     Case thick = given;
     if (std::abs(spine - thickest(given.blade)) > 1e-9)
       set_thickest(thick.blade, spine);
     if (!axes.spine_m.empty())
       questioning::let_timer_follow(thick);
-    heated.push_back(std::make_unique<Trial>(thick));
+    heated.push_back(std::make_unique<Experiment>(thick));
   }
   questioning::compute(asked, pointers(heated), Part::furnace);
   for (const auto& trial : heated)
@@ -199,7 +192,7 @@ Comparison compare(const Case& given, const CompareAxes& axes, Executor* executo
     for (std::size_t b = 0; b < all.bath_degC[k].size(); ++b)
       for (std::size_t t = 0; t < all.transfer_s.size(); ++t)
         for (std::size_t s = 0; s < all.spine_m.size(); ++s, ++at) {
-          const Trial& before = *carried[s * all.transfer_s.size() + t];
+          const Experiment& before = *carried[s * all.transfer_s.size() + t];
           Case filled = before.settings();
           rows[at].not_possible = fill_bath(filled, all.coolants[k], rows[at].bath_degC);
           if (!rows[at].not_possible.empty())
@@ -214,7 +207,7 @@ Comparison compare(const Case& given, const CompareAxes& axes, Executor* executo
     CompareRow& row = rows[k];
     fill(row, *quenched[k]);
     if (row.spine_m == all.spine_m.front() && std::isnan(out.timer_s) && given.heated())
-      out.timer_s = quenched[k]->outcome(Part::cool).stations.front().furnace_s;
+      out.timer_s = quenched[k]->outcome(Part::cool).stations.front().timer_used_s;
   }
   for (std::size_t k = 0; k < all.coolants.size(); ++k)
     out.limits.push_back(limit_of(given, all.coolants[k], all.bath_degC[k].front(), executor, go_on));

@@ -3,7 +3,7 @@
 
 #include "answers/answers.hpp"
 #include "answers/executor.hpp"
-#include "answers/trial.hpp"
+#include "answers/experiment.hpp"
 #include "records/coolant_record.hpp"
 #include "treatment/case.hpp"
 
@@ -31,9 +31,9 @@ struct CompareRow {
   Verdict verdict = Verdict::not_asked;                         ///< the worst of the three
   std::string because; ///< of crack or oil, when one of them is the worst
   std::string limiting_zone;
-  double rate_margin = ZoneOutcome::none, transformed = ZoneOutcome::none;
-  double as_quenched_least_HRC = ZoneOutcome::none;
-  double bath_end_degC = ZoneOutcome::none;
+  double rate_margin = ZoneAnswer::none, transformed = ZoneAnswer::none;
+  double as_quenched_least_HRC = ZoneAnswer::none;
+  double bath_end_degC = ZoneAnswer::none;
 };
 
 /// For one coolant at its first bath temperature.
@@ -47,9 +47,9 @@ struct CompareLimit {
 };
 
 struct Comparison {
-  double timer_s = ZoneOutcome::none; ///< from closing the door, for the case's own section
-  std::vector<CompareRow> rows;       ///< by coolant, then bath, transfer, spine, as listed
-  std::vector<CompareLimit> limits;   ///< one per coolant
+  double timer_s = ZoneAnswer::none; ///< from closing the door, for the case's own section
+  std::vector<CompareRow> rows;      ///< by coolant, then bath, transfer, spine, as listed
+  std::vector<CompareLimit> limits;  ///< one per coolant
 };
 
 /// Rows are computed at the same time where the executor can; the table does not depend on it. `go_on` is

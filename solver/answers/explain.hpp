@@ -25,7 +25,7 @@ struct Reading {
 
 /// Middle and 90 % band.
 struct Forecast {
-  double middle = ZoneOutcome::none, low = ZoneOutcome::none, high = ZoneOutcome::none;
+  double middle = ZoneAnswer::none, low = ZoneAnswer::none, high = ZoneAnswer::none;
 };
 
 struct Explanation {

@@ -25,12 +25,12 @@ namespace {
 
 constexpr std::size_t pair_share = 4; ///< of the members, one in so many is drawn with a pair of faults
 
-BladeHardness hardness_of(const StationOutcome& s) {
+BladeHardness hardness_of(const StationAnswer& s) {
   BladeHardness h;
   h.sound = true;
   constexpr double missed = 0.05, soaked = 0.98; // pearlite and bainite; austenite (assumption)
   for (std::size_t z = 0; z < zone_count; ++z) {
-    const ZoneOutcome& zone = s.zones[z];
+    const ZoneAnswer& zone = s.zones[z];
     h.missed = h.missed || (zone.wanted == treatment::Wanted::hard && zone.transformed > missed &&
                             !(zone.austenite < soaked));
     h.quenched[z] = s.zones[z].as_quenched_HRC;
@@ -97,7 +97,7 @@ bool tester_holds(const Case& c, const BladeHardness& middle, std::size_t z, dou
 }
 
 /// Hardness per kelvin of the oven.
-double oven_slope(const Trial& coarse) {
+double oven_slope(const Experiment& coarse) {
   constexpr double step_K = 10;
   std::array<double, 2> hrc{};
   for (const std::size_t k : {0U, 1U}) {
@@ -125,7 +125,8 @@ class MemberBlades {
     }
     for (std::size_t f = 0; f < n; ++f)
       sample.sizes[member * n + f] = points[d + f];
-    base_ = std::make_unique<Trial>(coarse_case(perturbed(sample.stated, sample.inputs, changes.data())));
+    base_ =
+        std::make_unique<Experiment>(coarse_case(perturbed(sample.stated, sample.inputs, changes.data())));
   }
 
   void draw(std::size_t stratum) {
@@ -135,6 +136,8 @@ class MemberBlades {
     try {
       to = on_fine_grid(hardness_of(trial(sample_.strata[stratum].faults).outcome().stations.front()),
                         sample_);
+      for (double& hrc : to.quenched)
+        hrc += sample_.fresh_middle_HRC;
     } catch (const treatment::SolverError&) {
       to.sound = false;
     }
@@ -142,10 +145,10 @@ class MemberBlades {
 
  private:
   /// The oven's fault is laid on what the quench of the others left.
-  Trial& trial(const std::vector<std::size_t>& faults) {
+  Experiment& trial(const std::vector<std::size_t>& faults) {
     if (faults.empty())
       return *base_;
-    std::unique_ptr<Trial>& kept = trials_[faults];
+    std::unique_ptr<Experiment>& kept = trials_[faults];
     if (kept)
       return *kept;
     std::vector<std::size_t> earlier, last;
@@ -166,9 +169,23 @@ class MemberBlades {
 
   FaultSample& sample_;
   std::size_t member_;
-  std::unique_ptr<Trial> base_;
-  std::map<std::vector<std::size_t>, std::unique_ptr<Trial>> trials_;
+  std::unique_ptr<Experiment> base_;
+  std::map<std::vector<std::size_t>, std::unique_ptr<Experiment>> trials_;
 };
+
+/// Points of the unit cube of inputs and faults, the inputs going together as the shop has learnt.
+std::vector<double> points_of(const FaultSample& s) {
+  const std::size_t d = s.inputs.size(), dimensions = d + s.faults.size();
+  std::vector<double> points = sobol_points(s.members, dimensions, s.seed), of_inputs;
+  for (std::size_t m = 0; m < s.members; ++m)
+    of_inputs.insert(of_inputs.end(), points.begin() + static_cast<std::ptrdiff_t>(m * dimensions),
+                     points.begin() + static_cast<std::ptrdiff_t>(m * dimensions + d));
+  of_inputs = linked_points(s.stated, s.inputs, std::move(of_inputs));
+  for (std::size_t m = 0; m < s.members; ++m)
+    std::copy_n(of_inputs.begin() + static_cast<std::ptrdiff_t>(m * d), d,
+                points.begin() + static_cast<std::ptrdiff_t>(m * dimensions));
+  return points;
+}
 
 /// New members, the k-th with the strata of `jobs[k]`.
 void draw_members(FaultSample& s, const std::vector<std::vector<std::size_t>>& jobs, Executor& executor,
@@ -179,7 +196,7 @@ void draw_members(FaultSample& s, const std::vector<std::vector<std::size_t>>& j
   s.sizes.resize(s.members * s.faults.size());
   for (auto& of_stratum : s.draws)
     of_stratum.resize(s.members);
-  const std::vector<double> points = sobol_points(s.members, dimensions, s.seed);
+  const std::vector<double> points = points_of(s);
   const auto work = [&](std::size_t k) {
     const std::size_t m = first + k;
     MemberBlades blades(s, m, points.data() + m * dimensions);
@@ -202,7 +219,7 @@ std::size_t FaultSample::fault_index(const std::string& key) const {
 }
 
 BladeHardness coarse_hardness(const Case& c) {
-  Trial trial(coarse_case(c));
+  Experiment trial(coarse_case(c));
   return hardness_of(trial.outcome().stations.front());
 }
 
@@ -227,7 +244,7 @@ FaultSample draw_faults(const Case& given, std::size_t station, const records::F
   if (!given.quenched())
     throw InputError("explain: the case has no bath stage, so it has no hardness to explain");
   FaultSample out;
-  Case& c = out.stated = Trial(given).settings(); // with its timer
+  Case& c = out.stated = Experiment(given).settings(); // with its timer
   const std::vector<treatment::Station> all = c.blade.stations;
   c.blade.stations = {all.at(station)};
   out.station = station;
@@ -238,13 +255,16 @@ FaultSample draw_faults(const Case& given, std::size_t station, const records::F
   out.strata = strata_of(out.faults);
   out.draws.resize(out.strata.size());
   for (const UncertainInput& input : out.inputs) {
-    const double sd = input.distribution.quantile(0.95) / normal_half_90;
-    if (input.key == "fresh_hardness")
+    const double sd =
+        0.5 * (input.distribution.quantile(0.95) - input.distribution.quantile(0.05)) / normal_half_90;
+    if (input.key == "fresh_hardness") {
       out.fresh_sd_HRC = sd;
+      out.fresh_middle_HRC = input.distribution.middle();
+    }
     if (input.key == "temper_curve")
       out.curve_sd_HRC = sd;
   }
-  Trial fine(c), coarse(coarse_case(c));
+  Experiment fine(c), coarse(coarse_case(c));
   out.middle = hardness_of(fine.outcome().stations.front());
   out.rough = hardness_of(coarse.outcome().stations.front());
   for (std::size_t z = 0; z < zone_count; ++z)

@@ -4,8 +4,8 @@
 #pragma once
 
 #include "answers/executor.hpp"
+#include "answers/experiment.hpp"
 #include "answers/faults.hpp"
-#include "answers/trial.hpp"
 #include "answers/uncertain_inputs.hpp"
 #include "records/fault_record.hpp"
 #include "treatment/case.hpp"
@@ -56,7 +56,8 @@ struct FaultSample {
   BladeHardness middle, rough; ///< the case itself, on its own grid and on the coarse one of the draws
   std::array<bool, treatment::zone_count> tester_valid{}; ///< thick and parallel enough there to be believed
   double fresh_sd_HRC = 0, curve_sd_HRC = 0; ///< doubts that move all fresh or all tempered hardness alike
-  double oven_slope_HRC_per_K = ZoneOutcome::none; ///< of the least tempered hardness
+  double fresh_middle_HRC = 0; ///< what the shop's readings say of the former; it is in the draws
+  double oven_slope_HRC_per_K = ZoneAnswer::none; ///< of the least tempered hardness
 
   /// Nothing found: faults.size().
   std::size_t fault_index(const std::string& key) const;

@@ -129,7 +129,7 @@ Finding begin(const Asked& a, std::string asked_text) {
   return f;
 }
 
-void finish(Finding& f, const Asked& a, Trial& trial, const std::vector<std::string>& places) {
+void finish(Finding& f, const Asked& a, Experiment& trial, const std::vector<std::string>& places) {
   compute(a, {&trial}, Part::temper);
   f.outcome = trial.outcome();
   f.with_setting = trial.settings();
@@ -189,16 +189,26 @@ void let_timer_follow(Case& c) {
   set_timer_from_door(c, timer);
 }
 
-double grain_number(const Case& c, const StationOutcome& s) {
-  if (s.edge_heating.empty())
-    return ZoneOutcome::none;
+double grain_number(Experiment& trial, std::size_t station) {
+  trial.outcome(Part::furnace);
+  const treatment::Run& run = trial.run(station);
+  const treatment::StepSpan* furnace = treatment::span_of(run, Part::furnace);
+  if (furnace == nullptr)
+    return ZoneAnswer::none;
+  const std::vector<double>& T = run.zones[treatment::zone_edge].temperature;
   std::vector<steel::HistoryPoint> thinned;
-  for (const steel::HistoryPoint& p : s.edge_heating)
-    if (thinned.empty() || std::abs(p.T_degC - thinned.back().T_degC) >= 1 ||
-        p.time_s - thinned.back().time_s >= 120)
-      thinned.push_back(p);
-  if (s.edge_heating.back().time_s > thinned.back().time_s)
-    thinned.push_back(s.edge_heating.back());
+  steel::HistoryPoint last;
+  for (std::size_t k = 0; k < run.time_s.size() && run.time_s[k] <= furnace->to_s; ++k) {
+    if (run.time_s[k] < furnace->from_s)
+      continue;
+    last = {run.time_s[k] - furnace->from_s, T[k]};
+    if (thinned.empty() || std::abs(last.T_degC - thinned.back().T_degC) >= 1 ||
+        last.time_s - thinned.back().time_s >= 120)
+      thinned.push_back(last);
+  }
+  if (last.time_s > thinned.back().time_s)
+    thinned.push_back(last);
+  const Case& c = trial.settings();
   return steel::grain_number(steel::soak_over(thinned, c.steel, c.blade.start_state).grain_m);
 }
 

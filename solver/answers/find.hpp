@@ -4,7 +4,7 @@
 
 #include "answers/answers.hpp"
 #include "answers/executor.hpp"
-#include "answers/trial.hpp"
+#include "answers/experiment.hpp"
 #include "treatment/case.hpp"
 
 #include <functional>

@@ -42,17 +42,17 @@ struct Asked {
 /// executor can; which ones does not depend on it.
 class Rungs {
  public:
-  using Set = std::function<void(Trial&, long)>;
-  using Good = std::function<bool(Trial&)>;
+  using Set = std::function<void(Experiment&, long)>;
+  using Good = std::function<bool(Experiment&)>;
   /// `set` puts a rung's setting into a trial of `c`; nothing before stage `from` may depend on it.
   Rungs(const Asked& a, const treatment::Case& c, treatment::Part from, Set set);
   Rungs(const Rungs&) = delete;
   Rungs& operator=(const Rungs&) = delete;
 
   /// On the case's own grid, computed up to where the setting begins to matter.
-  const Trial& as_given() const { return *exact_.as_given; }
-  Trial& rough(long k) { return at(rough_, k); }
-  Trial& exact(long k) { return at(exact_, k); }
+  const Experiment& as_given() const { return *exact_.as_given; }
+  Experiment& rough(long k) { return at(rough_, k); }
+  Experiment& exact(long k) { return at(exact_, k); }
   /// Ends of the rungs within [from, to] that are good, as in search.hpp. `until`: the stage to which nearly
   /// every rung must be computed to be judged.
   std::optional<long> last_good(long from, long to, treatment::Part until, const Good& good);
@@ -65,10 +65,10 @@ class Rungs {
 
  private:
   struct Grid {
-    std::unique_ptr<Trial> as_given;
-    std::map<long, std::unique_ptr<Trial>> rungs;
+    std::unique_ptr<Experiment> as_given;
+    std::map<long, std::unique_ptr<Experiment>> rungs;
   };
-  Trial& at(Grid& grid, long k);
+  Experiment& at(Grid& grid, long k);
   GoodOfMany judge(Grid& grid, treatment::Part until, const Good& good);
 
   const Asked& asked_;
@@ -77,14 +77,14 @@ class Rungs {
 };
 
 /// Computes all stations of the trials up to `until`, at the same time where the executor can.
-void compute(const Asked& a, const std::vector<Trial*>& trials, treatment::Part until);
+void compute(const Asked& a, const std::vector<Experiment*>& trials, treatment::Part until);
 
 /// Runs of all stations of `c` on its own grid, without the tempers: what the skin has been through.
 std::vector<treatment::Run> runs_before_temper(const Asked& a, const treatment::Case& c);
 
 Finding begin(const Asked& a, std::string asked_text);
 /// Fills the outcome of the settings in `trial`, and the cautions beside `places` ("oil", "temper" ...).
-void finish(Finding& f, const Asked& a, Trial& trial, const std::vector<std::string>& places);
+void finish(Finding& f, const Asked& a, Experiment& trial, const std::vector<std::string>& places);
 /// Nothing found: the case as given.
 void give_up(Finding& f, const Asked& a, std::string because);
 
@@ -132,7 +132,7 @@ inline constexpr double coldest_water_degC = 5, hottest_water_degC = 90;
 inline constexpr double more_austenite = 0.02;
 /// Settings 2 and 3 of an interrupted quench: how long it can be bent after lifting, and until it is half
 /// hard.
-std::vector<Setting> window_settings(const Asked& a, Trial& lifted);
+std::vector<Setting> window_settings(const Asked& a, Experiment& lifted);
 /// True furnace temperature at the hardening hold.
 inline double furnace_true_degC(const treatment::Case& c) {
   return c.furnace().setpoint_degC + c.furnace().reading_offset_K;
@@ -140,7 +140,7 @@ inline double furnace_true_degC(const treatment::Case& c) {
 /// Sets the timer that gives the asked soak.
 void let_timer_follow(treatment::Case& c);
 /// ASTM grain number at the edge after the soak.
-double grain_number(const treatment::Case& c, const StationOutcome& s);
+double grain_number(Experiment& trial, std::size_t station);
 
 Finding find_timer(const Asked& a);
 Finding find_out(const Asked& a);

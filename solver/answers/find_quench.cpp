@@ -29,21 +29,21 @@ void check_quench(const Asked& a) {
 
 double hottest_surface_at_lift(const Outcome& o) {
   double most = -1e9;
-  for (const StationOutcome& s : o.stations)
+  for (const StationAnswer& s : o.stations)
     most = std::max(most, s.surface_at_lift_degC);
   return most;
 }
 
-const ZoneOutcome& slowest_at_lift(const Outcome& o) {
-  const ZoneOutcome* hottest = nullptr;
-  for (const StationOutcome& s : o.stations)
-    for (const ZoneOutcome& z : s.zones)
+const ZoneAnswer& slowest_at_lift(const Outcome& o) {
+  const ZoneAnswer* hottest = nullptr;
+  for (const StationAnswer& s : o.stations)
+    for (const ZoneAnswer& z : s.zones)
       if (!hottest || z.at_lift_degC > hottest->at_lift_degC)
         hottest = &z;
   return *hottest;
 }
 
-void set_bath_time(Trial& trial, double s) {
+void set_bath_time(Experiment& trial, double s) {
   trial.change(Part::bath, [&](Case& c) {
     c.bath().time_s = s;
     c.bath().out_at_degC.reset();
@@ -64,13 +64,13 @@ Finding find_transfer(const Asked& a) {
   a.require(Part::transfer);
   check_quench(a);
   Finding f = begin(a, "longest way from furnace to " + a.c.bath().coolant.name);
-  Rungs rungs(a, a.c, Part::transfer, [](Trial& trial, long k) {
+  Rungs rungs(a, a.c, Part::transfer, [](Experiment& trial, long k) {
     trial.change(Part::transfer, [&](Case& c) { c.transfer().time_s = half_seconds.value(k); });
   });
   const auto cooled = [&](long k) -> const Outcome& { return rungs.exact(k).outcome(Part::cool); };
   const long most = half_seconds.at_most(most_transfer_s);
-  const auto longest = rungs.last_good(0, most, Part::cool,
-                                       [&](Trial& trial) { return hardens(a.c, trial.outcome(Part::cool)); });
+  const auto longest = rungs.last_good(
+      0, most, Part::cool, [&](Experiment& trial) { return hardens(a.c, trial.outcome(Part::cool)); });
   if (!longest) {
     give_up(f, a,
             "even with no way at all " + soft_zone(a.c, cooled(0)) + "; the bath is too slow, not the way");
@@ -113,14 +113,14 @@ Finding find_oil_volume(const Asked& a) {
     give_up(f, a, "the bath stands at its limit before the first blade");
     return f;
   }
-  Rungs rungs(a, a.c, Part::bath, [&](Trial& trial, long k) {
+  Rungs rungs(a, a.c, Part::bath, [&](Experiment& trial, long k) {
     trial.change(Part::bath, [&](Case& c) {
       c.bath().blades = blades;
       c.bath().volume_m3 = half_litres.value(k);
     });
   });
   const long most = half_litres.at_most(most_oil_m3);
-  const auto least = rungs.first_good(1, most, Part::bath, [&](Trial& trial) {
+  const auto least = rungs.first_good(1, most, Part::bath, [&](Experiment& trial) {
     return trial.outcome(Part::bath).bath_end_degC() <= limit && hardens(a.c, trial.outcome(Part::cool));
   });
   if (!least) {
@@ -134,7 +134,7 @@ Finding find_oil_volume(const Asked& a) {
   }
   f.found = true;
   f.settings = {at_least(volume("oil, at least", "least_volume", "bath.volume", half_litres.value(*least)))};
-  Trial& best = rungs.exact(*least);
+  Experiment& best = rungs.exact(*least);
   f.figures = {temperature(a, "it ends at", "bath_end", "", best.outcome(Part::bath).bath_end_degC())};
   if (blades > 1)
     f.notes.push_back("the outcome is the last blade's, " +
@@ -153,14 +153,14 @@ Finding find_oil_temperature(const Asked& a) {
     a.refuse("this bath has no temperature to choose");
   Finding f = begin(a, "how hot " + bath.coolant.name + " should be");
   const Ladder& ladder = a.degrees();
-  Rungs rungs(a, a.c, Part::bath, [&](Trial& trial, long k) {
+  Rungs rungs(a, a.c, Part::bath, [&](Experiment& trial, long k) {
     trial.change(Part::bath, [&](Case& c) { c.bath().temperature_degC = ladder.value(k); });
   });
   treatment::Bath fresh = bath;
   fresh.temperature_degC = coldest_water_degC; // the usual window counts, wherever the case begins
   const BathLimit hottest = bath_limit(fresh, a.c.thresholds.flash_margin_K);
   const double limit = oil ? hottest.degC : hottest_water_degC;
-  const Rungs::Good good = [&](Trial& trial) {
+  const Rungs::Good good = [&](Experiment& trial) {
     return trial.outcome(Part::bath).bath_end_degC() <= limit && hardens(a.c, trial.outcome(Part::cool));
   };
   // nothing outside the range for which the record says what the temperature does
@@ -229,7 +229,7 @@ Finding find_foil_gap(const Asked& a) {
   plunged.wrap.fixed_conductance_W_m2K = 0;
   constexpr double bath_in_foil_s = 180; // as the case reader: foil needs longer
   plunged.bath().time_s = std::max(plunged.bath().time_s, bath_in_foil_s);
-  Rungs rungs(a, plunged, Part::furnace, [](Trial& trial, long k) {
+  Rungs rungs(a, plunged, Part::furnace, [](Experiment& trial, long k) {
     trial.change(Part::furnace, [&](Case& c) {
       c.wrap.gap_m.fill(five_um.value(k));
       let_timer_follow(c);
@@ -237,8 +237,8 @@ Finding find_foil_gap(const Asked& a) {
   });
   const auto cooled = [&](long k) -> const Outcome& { return rungs.exact(k).outcome(Part::cool); };
   const long most = five_um.at_most(widest_gap_m);
-  const auto widest = rungs.last_good(0, most, Part::cool,
-                                      [&](Trial& trial) { return hardens(a.c, trial.outcome(Part::cool)); });
+  const auto widest = rungs.last_good(
+      0, most, Part::cool, [&](Experiment& trial) { return hardens(a.c, trial.outcome(Part::cool)); });
   if (!widest) {
     give_up(f, a,
             "even foil pressed on without any gap is too slow: " + soft_zone(a.c, cooled(0)) +
@@ -260,7 +260,7 @@ Finding find_foil_gap(const Asked& a) {
     f.notes.push_back("no packet is that tight for certain: strip the foil before the oil");
   if (a.c.heated())
     f.settings.push_back(minutes("timer with that gap, from closing the door", "timer_from_door",
-                                 "furnace.timer", cooled(*widest).stations.front().furnace_s));
+                                 "furnace.timer", cooled(*widest).stations.front().timer_used_s));
   finish(f, a, rungs.exact(*widest), {"foil", "oil", "transfer"});
   return f;
 }
@@ -270,9 +270,10 @@ Finding find_lift(const Asked& a) {
   a.require(Part::cool);
   const double below = lift_below(a.c);
   Finding f = begin(a, "shortest time in " + a.c.bath().coolant.name + " before it may cool on in air");
-  Rungs rungs(a, a.c, Part::bath, [](Trial& trial, long k) { set_bath_time(trial, half_seconds.value(k)); });
+  Rungs rungs(a, a.c, Part::bath,
+              [](Experiment& trial, long k) { set_bath_time(trial, half_seconds.value(k)); });
   const long most = half_seconds.at_most(longest_bath_s);
-  const auto shortest = rungs.first_good(1, most, Part::bath, [&](Trial& trial) {
+  const auto shortest = rungs.first_good(1, most, Part::bath, [&](Experiment& trial) {
     return hottest_surface_at_lift(trial.outcome(Part::bath)) <= below &&
            hardens(a.c, trial.outcome(Part::cool));
   });
@@ -303,29 +304,29 @@ Finding find_lift(const Asked& a) {
 namespace {
 
 /// Martensite start [degC] of the thickest place as it is lifted.
-double ms_at_lift(const Asked& a, Trial& trial, std::size_t station) {
-  const double carbon = trial.outcome(Part::bath).stations[station].zones[treatment::zone_thickest].carbon_wt;
-  return std::isnan(carbon) ? trial.simulation(station).material()->ms().front()
-                            : steel::martensite_start(a.c.steel, carbon);
+double ms_at_lift(const Asked& a, Experiment& trial, std::size_t station) {
+  const ZoneAnswer& thickest = trial.outcome(Part::bath).stations[station].zones[treatment::zone_thickest];
+  return std::isnan(thickest.carbon_in_solution)
+             ? thickest.ms_degC
+             : steel::martensite_start(a.c.steel, thickest.carbon_in_solution);
 }
 
 /// From lifting until the thickest place reaches Ms, and until half of it is martensite [s].
 struct Window {
-  double soft_s = ZoneOutcome::none, half_hard_s = ZoneOutcome::none;
+  double soft_s = ZoneAnswer::none, half_hard_s = ZoneAnswer::none;
 };
 
-Window window_of(const Asked& a, Trial& lifted) {
+Window window_of(const Asked& a, Experiment& lifted) {
   Window out;
   const Outcome& cooled = lifted.outcome(Part::cool);
   const double half_K = math::log(2.0) / steel::martensite_rate(a.c.steel, a.c.steel.transformation.matrix.C);
   for (std::size_t i = 0; i < cooled.stations.size(); ++i) {
-    std::vector<double> time, T;
-    for (const auto& p : cooled.stations[i].thickest_cooling) {
-      time.push_back(p.time_s);
-      T.push_back(p.T_degC);
-    }
+    const treatment::Run& run = lifted.run(i);
+    const double from = treatment::span_of(run, Part::cool)->from_s;
     const auto until = [&](double level) {
-      return time.empty() ? ZoneOutcome::none : treatment::last_fall(time, T, level, 0, time.back());
+      return treatment::last_fall(run.time_s, run.zones[treatment::zone_thickest].temperature, level, from,
+                                  run.spans[run.hardening.after(Part::cool) - 1].to_s) -
+             from;
     };
     const auto sooner = [](double x, double y) {
       return std::isnan(x) ? y : std::isnan(y) ? x : std::min(x, y);
@@ -347,7 +348,7 @@ std::string flare_note(const Asked& a, const Outcome& earliest, const Outcome& l
 
 } // namespace
 
-std::vector<Setting> window_settings(const Asked& a, Trial& lifted) {
+std::vector<Setting> window_settings(const Asked& a, Experiment& lifted) {
   const Window window = window_of(a, lifted);
   const auto down = [](double s) { return half_seconds.value(half_seconds.at_most(s)); };
   return {seconds("lifted at the earliest, it can be bent for", "window", "", down(window.soft_s)),
@@ -358,9 +359,10 @@ Finding find_interrupt(const Asked& a) {
   check_quench(a);
   a.require(Part::cool);
   Finding f = begin(a, "when to lift it out of " + a.c.bath().coolant.name + " to straighten it");
-  Rungs rungs(a, a.c, Part::bath, [](Trial& trial, long k) { set_bath_time(trial, half_seconds.value(k)); });
+  Rungs rungs(a, a.c, Part::bath,
+              [](Experiment& trial, long k) { set_bath_time(trial, half_seconds.value(k)); });
   // the body bends while its thickest place is austenite; thin edges harden before it
-  const auto still_soft = [&](Trial& trial) {
+  const auto still_soft = [&](Experiment& trial) {
     const Outcome& o = trial.outcome(Part::bath);
     for (std::size_t i = 0; i < o.stations.size(); ++i)
       if (o.stations[i].zones[treatment::zone_thickest].at_lift_degC < ms_at_lift(a, trial, i))
@@ -369,14 +371,14 @@ Finding find_interrupt(const Asked& a) {
   };
   const long most = half_seconds.at_most(longest_bath_s);
   const auto earliest = rungs.first_good(
-      1, most, Part::cool, [&](Trial& trial) { return hardens(a.c, trial.outcome(Part::cool)); });
+      1, most, Part::cool, [&](Experiment& trial) { return hardens(a.c, trial.outcome(Part::cool)); });
   if (!earliest) {
     give_up(f, a,
             "it does not harden in this bath, however long it stays: " +
                 soft_zone(a.c, rungs.exact(most).outcome(Part::cool)));
     return f;
   }
-  Trial& lifted = rungs.exact(*earliest);
+  Experiment& lifted = rungs.exact(*earliest);
   const auto latest = rungs.last_good(1, most, Part::bath, still_soft);
   if (!latest || *latest < *earliest) {
     give_up(

@@ -1,6 +1,8 @@
 // The rungs of a setting, tried several at a time.
 #include "answers/find_parts.hpp"
 
+#include "answers/coarse_case.hpp"
+
 #include <algorithm>
 
 namespace tq::answers::questioning {
@@ -15,8 +17,8 @@ constexpr std::size_t at_once = 2; ///< rungs judged together, whatever the exec
 } // namespace
 
 Rungs::Rungs(const Asked& a, const Case& c, Part from, Set set) : asked_(a), set_(std::move(set)) {
-  exact_.as_given = std::make_unique<Trial>(c);
-  rough_.as_given = std::make_unique<Trial>(coarse_case(exact_.as_given->settings()));
+  exact_.as_given = std::make_unique<Experiment>(c);
+  rough_.as_given = std::make_unique<Experiment>(coarse_case(exact_.as_given->settings()));
   // what lies before the setting is the same on every rung
   if (c.hardening().before(from) == 0)
     return;
@@ -24,7 +26,7 @@ Rungs::Rungs(const Asked& a, const Case& c, Part from, Set set) : asked_(a), set
           static_cast<Part>(static_cast<int>(from) - 1));
 }
 
-Trial& Rungs::at(Grid& grid, long k) {
+Experiment& Rungs::at(Grid& grid, long k) {
   auto place = grid.rungs.find(k);
   if (place == grid.rungs.end())
     place = grid.rungs.emplace(k, nullptr).first;
@@ -40,7 +42,7 @@ GoodOfMany Rungs::judge(Grid& grid, Part until, const Good& good) {
   return [this, &grid, until, &good](const std::vector<long>& rungs) {
     for (const long k : rungs)
       grid.rungs.emplace(k, nullptr); // a place for each: the map must not grow while they are at work
-    std::vector<Trial*> trials(rungs.size());
+    std::vector<Experiment*> trials(rungs.size());
     asked_.for_each(rungs.size(), [&](std::size_t i) { trials[i] = &at(grid, rungs[i]); });
     compute(asked_, trials, until);
     std::vector<char> out(rungs.size());
@@ -67,7 +69,7 @@ bool Rungs::good_on_both(long k, Part until, const Good& good) {
   return judge(exact_, until, good)({k})[0] != 0;
 }
 
-void compute(const Asked& a, const std::vector<Trial*>& trials, Part until) {
+void compute(const Asked& a, const std::vector<Experiment*>& trials, Part until) {
   const std::size_t stations = a.c.blade.stations.size();
   a.for_each(trials.size(), [&](std::size_t i) { trials[i]->prepare(); });
   a.for_each(trials.size() * stations,

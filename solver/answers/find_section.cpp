@@ -15,7 +15,7 @@ Finding find_spine(const Asked& a) {
   a.require(Part::bath);
   a.require_steel();
   Finding f = begin(a, "thickest spine that hardens in " + a.c.bath().coolant.name);
-  Rungs rungs(a, a.c, Part::furnace, [&](Trial& trial, long k) {
+  Rungs rungs(a, a.c, Part::furnace, [&](Experiment& trial, long k) {
     trial.change(Part::furnace, [&](Case& c) {
       c.blade = a.c.blade;
       set_thickest(c.blade, twentieth_mm.value(k));
@@ -26,7 +26,7 @@ Finding find_spine(const Asked& a) {
   const long bottom = twentieth_mm.at_least(least_thickest(a.c.blade)),
              top = twentieth_mm.at_most(most_thickest(a.c.blade));
   const auto thickest = rungs.last_good(
-      bottom, top, Part::cool, [&](Trial& trial) { return hardens(a.c, trial.outcome(Part::cool)); });
+      bottom, top, Part::cool, [&](Experiment& trial) { return hardens(a.c, trial.outcome(Part::cool)); });
   if (!thickest) {
     give_up(f, a,
             format("even a section of %.2f mm throughout fails: ", twentieth_mm.value(bottom) * 1e3) +
@@ -44,7 +44,7 @@ Finding find_spine(const Asked& a) {
       "the section is stretched in its thickness with the edge kept; the timer follows the soak");
   if (a.c.heated())
     f.settings.push_back(minutes("timer for it, from closing the door", "timer_from_door", "furnace.timer",
-                                 cooled(*thickest).stations.front().furnace_s));
+                                 cooled(*thickest).stations.front().timer_used_s));
   finish(f, a, rungs.exact(*thickest), {"oil", "transfer"});
   return f;
 }
@@ -54,7 +54,7 @@ Finding find_edge(const Asked& a) {
   a.require(Part::bath);
   a.require_steel();
   Finding f = begin(a, "thinnest edge before hardening");
-  Rungs rungs(a, a.c, Part::furnace, [&](Trial& trial, long k) {
+  Rungs rungs(a, a.c, Part::furnace, [&](Experiment& trial, long k) {
     trial.change(Part::furnace, [&](Case& c) {
       c.blade = a.c.blade;
       set_edge(c.blade, twentieth_mm.value(k));
@@ -67,9 +67,9 @@ Finding find_edge(const Asked& a) {
             steel::grind_allowance(steel::skin_over(skin_history(as_given, run), skin_settings(as_given)));
         one.least_edge_m > skin.least_edge_m)
       skin = one;
-  const auto edge_hardens = [&](Trial& trial) {
+  const auto edge_hardens = [&](Experiment& trial) {
     const Outcome& o = trial.outcome(Part::cool);
-    return std::all_of(o.stations.begin(), o.stations.end(), [&](const StationOutcome& s) {
+    return std::all_of(o.stations.begin(), o.stations.end(), [&](const StationAnswer& s) {
       return passes(a.c, s.zones[treatment::zone_edge].transformed);
     });
   };

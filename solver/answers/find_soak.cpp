@@ -27,7 +27,7 @@ double wanted_soak(const Asked& a) {
   return soak;
 }
 
-void set_timer(Trial& trial, double s) {
+void set_timer(Experiment& trial, double s) {
   trial.change(Part::furnace, [&](Case& c) { set_timer_from_door(c, s); });
 }
 
@@ -36,17 +36,16 @@ bool sound(const Case& c, const Outcome& o) {
          o.carbon_wt() >= c.steel.austenitising.carbon_wanted_wt;
 }
 
-double worst_grain(const Case& c, const Outcome& o) {
+double worst_grain(Experiment& trial) {
   double coarsest = 1e9;
-  for (const StationOutcome& s : o.stations)
-    coarsest = std::min(coarsest, grain_number(c, s));
+  for (std::size_t i = 0; i < trial.outcome(Part::furnace).stations.size(); ++i)
+    coarsest = std::min(coarsest, grain_number(trial, i));
   return coarsest;
 }
 
 /// What a soak overdone would show; empty when nothing is overdone.
-std::string overdone(Trial& trial) {
-  const Case& c = trial.settings();
-  const double grain = worst_grain(c, trial.outcome(Part::furnace));
+std::string overdone(Experiment& trial) {
+  const double grain = worst_grain(trial);
   if (grain < coarsest_grain_number)
     return format("the grain grows coarser than ASTM %.0f", coarsest_grain_number);
   const double austenite = trial.outcome(Part::cool).retained_austenite();
@@ -56,7 +55,7 @@ std::string overdone(Trial& trial) {
 }
 
 /// The display's clock starts when it is back at its setting.
-double ready_s(const Trial& trial) { return trial.simulation(0).display_ready_s(); }
+double ready_s(Experiment& trial) { return trial.outcome(Part::furnace).stations.front().display_ready_s; }
 
 std::string never_hot(const Asked& a) {
   return format("the blade is never within %.3g K of the furnace's true %s; %.0f h were looked at",
@@ -72,7 +71,7 @@ std::string soak_lack(const Asked& a, const Outcome& o) {
 
 struct FoundTimer {
   double timer_s = 0, reaches_s = 0;
-  Trial* trial = nullptr;
+  Experiment* trial = nullptr;
 };
 
 /// Whole minutes from closing the door until the blade comes out of a furnace that is asked for `soak`.
@@ -81,7 +80,7 @@ Rungs timers(const Asked& a, double soak) {
   c.wishes.soak_s = soak;
   c.furnace().timer_s = soak; // every rung sets its own
   return {a, c, Part::furnace,
-          [](Trial& trial, long minute) { set_timer(trial, whole_minutes.value(minute)); }};
+          [](Experiment& trial, long minute) { set_timer(trial, whole_minutes.value(minute)); }};
 }
 
 /// Timer for the soak, confirmed on the case's own grid.
@@ -92,12 +91,12 @@ std::optional<FoundTimer> search_timer(const Asked& a, Rungs& rungs, double soak
   if (std::isnan(about))
     return std::nullopt;
   const long guess = whole_minutes.at_least(about);
-  const auto k = rungs.first_good_from(guess, 1, guess + 60, Part::furnace, [&](Trial& trial) {
+  const auto k = rungs.first_good_from(guess, 1, guess + 60, Part::furnace, [&](Experiment& trial) {
     return trial.outcome(Part::furnace).soak_s() >= soak - slack_s;
   });
   if (!k)
     return std::nullopt;
-  Trial& trial = rungs.exact(*k);
+  Experiment& trial = rungs.exact(*k);
   return FoundTimer{whole_minutes.value(*k), trial.outcome(Part::furnace).reaches_temperature_s(), &trial};
 }
 
@@ -136,9 +135,10 @@ Finding find_out(const Asked& a) {
   Finding f = begin(a, format("earliest and latest out of the furnace at %s",
                               a.degrees_text(furnace_true_degC(a.c)).c_str()));
   Rungs rungs(a, a.c, Part::furnace,
-              [](Trial& trial, long minute) { set_timer(trial, whole_minutes.value(minute)); });
-  const auto earliest = rungs.first_good(
-      1, most_minutes, Part::furnace, [&](Trial& trial) { return sound(a.c, trial.outcome(Part::furnace)); });
+              [](Experiment& trial, long minute) { set_timer(trial, whole_minutes.value(minute)); });
+  const auto earliest = rungs.first_good(1, most_minutes, Part::furnace, [&](Experiment& trial) {
+    return sound(a.c, trial.outcome(Part::furnace));
+  });
   if (!earliest) {
     give_up(f, a,
             "even after " + format("%.0f h ", most_minutes / 60.0) +
@@ -146,7 +146,7 @@ Finding find_out(const Asked& a) {
     return f;
   }
   const auto latest = rungs.last_good(*earliest, most_minutes, Part::cool,
-                                      [](Trial& trial) { return overdone(trial).empty(); });
+                                      [](Experiment& trial) { return overdone(trial).empty(); });
   if (!latest) {
     give_up(f, a,
             format("by the time it is soaked, after %ld min, ", *earliest) +
@@ -165,7 +165,7 @@ Finding find_out(const Asked& a) {
   else
     f.notes.push_back("later: " + overdone(rungs.exact(*latest + 1)));
   f.notes.push_back("what follows belongs to the earliest");
-  Trial& out = rungs.exact(*earliest);
+  Experiment& out = rungs.exact(*earliest);
   f.figures = {share("carbon in solution, by weight", "carbon_in_solution",
                      out.outcome(Part::furnace).carbon_wt() / 100)};
   finish(f, a, out, {"furnace", "foil"});
@@ -185,15 +185,15 @@ Finding find_setpoint(const Asked& a) {
   const double offset = a.c.furnace().reading_offset_K;
   const Ladder& ladder = a.degrees();
   const bool own_timer = a.c.furnace().timer_s.has_value();
-  Rungs rungs(a, a.c, Part::furnace, [&](Trial& trial, long k) {
+  Rungs rungs(a, a.c, Part::furnace, [&](Experiment& trial, long k) {
     trial.change(Part::furnace, [&](Case& c) {
       c.furnace().setpoint_degC = ladder.value(k);
       if (!own_timer)
         let_timer_follow(c);
     });
   });
-  const auto low_enough = [&](Trial& trial) { return overdone(trial).empty(); };
-  const auto hot_enough = [&](Trial& trial) {
+  const auto low_enough = [&](Experiment& trial) { return overdone(trial).empty(); };
+  const auto hot_enough = [&](Experiment& trial) {
     const Outcome& o = trial.outcome(a.options.wish ? Part::cool : Part::furnace);
     return sound(a.c, o) && o.soak_s() >= 0.9 * a.c.wishes.soak_s - slack_s &&
            (!a.options.wish || o.as_quenched_least_HRC() >= *a.options.wish);
@@ -212,7 +212,7 @@ Finding find_setpoint(const Asked& a) {
   }
   const auto lowest = rungs.first_good(bottom, *highest, Part::furnace, hot_enough);
   if (!lowest) {
-    Trial& trial = rungs.exact(*highest);
+    Experiment& trial = rungs.exact(*highest);
     const Outcome& o = trial.outcome(Part::cool);
     const std::string limit =
         "at the highest setting that is not overdone, " + a.degrees_text(ladder.value(*highest)) + ", ";
@@ -232,12 +232,12 @@ Finding find_setpoint(const Asked& a) {
              usual_high = ladder.at_most(usual.hardening_to_degC - offset);
   const long low = std::clamp(usual_low, *lowest, *highest), high = std::clamp(usual_high, *lowest, *highest);
   const long best = a.options.wish ? *lowest : low + (high - low) / 2;
-  Trial& there = rungs.exact(best);
+  Experiment& there = rungs.exact(best);
   f.settings = {
       temperature(a, "furnace, on the display", "setpoint", "furnace.setpoint", ladder.value(best)),
       at_least(temperature(a, "lowest that still does it", "lowest_setpoint", "", ladder.value(*lowest))),
       at_most(temperature(a, "highest that still does it", "highest_setpoint", "", ladder.value(*highest)))};
-  const double timer = there.outcome(Part::furnace).stations.front().furnace_s;
+  const double timer = there.outcome(Part::furnace).stations.front().timer_used_s;
   if (own_timer)
     f.notes.push_back(format("for the case's own timer, blade out after %.0f min", timer / 60));
   else

@@ -40,8 +40,8 @@ Case with_wish(const Asked& a) {
 }
 
 double zone_hardness(const Outcome& o, treatment::Zone zone, bool greatest) {
-  double out = ZoneOutcome::none;
-  for (const StationOutcome& s : o.stations) {
+  double out = ZoneAnswer::none;
+  for (const StationAnswer& s : o.stations) {
     const double hrc = s.zones[zone].tempered_HRC;
     out = std::isnan(out) ? hrc : greatest ? std::max(out, hrc) : std::min(out, hrc);
   }
@@ -69,9 +69,9 @@ void warn_brittle(Finding& f) {
 }
 
 std::string too_soft_already(const Outcome& o, const std::string& at) {
-  const ZoneOutcome* soft = nullptr;
-  for (const StationOutcome& s : o.stations)
-    for (const ZoneOutcome& z : s.zones)
+  const ZoneAnswer* soft = nullptr;
+  for (const StationAnswer& s : o.stations)
+    for (const ZoneAnswer& z : s.zones)
       if (!soft || z.as_quenched_HRC < soft->as_quenched_HRC)
         soft = &z;
   return format("%s leaves %.1f HRC at the softest place, which has %.1f HRC as quenched", at.c_str(),
@@ -91,13 +91,13 @@ Finding find_temper(const Asked& a) {
   const Ladder& ladder = a.degrees();
   const long bottom = ladder.at_least(coldest_oven_degC),
              top = ladder.at_most(std::min(hottest_oven_degC, steel::ac1(a.c.steel) - 20));
-  Rungs rungs(a, with_wish(a), Part::temper, [&](Trial& trial, long k) {
+  Rungs rungs(a, with_wish(a), Part::temper, [&](Experiment& trial, long k) {
     trial.change(Part::temper, [&](Case& c) {
       c.for_each_temper([&](treatment::Oven& o) { o.oven_degC = ladder.value(k); });
     });
   });
   const auto tempered = [&](long k) -> const Outcome& { return rungs.exact(k).outcome(); };
-  const auto hard_enough = [&](Trial& trial) {
+  const auto hard_enough = [&](Experiment& trial) {
     const Outcome& o = trial.outcome();
     return (ceiling ? zone_hardness(o, treatment::zone_edge, false) : o.tempered_least_HRC()) >= target;
   };
@@ -127,9 +127,9 @@ Finding find_temper(const Asked& a) {
   f.found = true;
   const double oven = ladder.value(*hottest);
   f.settings = {temperature(a, "oven", "oven", "temper.oven", oven)};
-  Trial& there = rungs.exact(*hottest);
+  Experiment& there = rungs.exact(*hottest);
   for (const double error : {-oven_error_K, oven_error_K}) {
-    const std::unique_ptr<Trial> off = there.twin();
+    const std::unique_ptr<Experiment> off = there.twin();
     off->change(Part::temper,
                 [&](Case& c) { c.for_each_temper([&](treatment::Oven& o) { o.oven_degC = oven + error; }); });
     f.figures.push_back(hardness(
@@ -146,13 +146,13 @@ Finding find_temper_time(const Asked& a) {
   const double target = wanted_hardness(a);
   Finding f = begin(a, format("time for %.3g HRC at %s, %d times", target,
                               a.degrees_text(a.c.oven().oven_degC).c_str(), a.c.tempers()));
-  Rungs rungs(a, with_wish(a), Part::temper, [](Trial& trial, long k) {
+  Rungs rungs(a, with_wish(a), Part::temper, [](Experiment& trial, long k) {
     trial.change(Part::temper, [&](Case& c) {
       c.for_each_temper([&](treatment::Oven& o) { o.time_s = five_minutes.value(k); });
     });
   });
   const auto tempered = [&](long k) -> const Outcome& { return rungs.exact(k).outcome(); };
-  const auto longest = rungs.last_good(1, most_five_minutes, Part::temper, [&](Trial& trial) {
+  const auto longest = rungs.last_good(1, most_five_minutes, Part::temper, [&](Experiment& trial) {
     return trial.outcome().tempered_least_HRC() >= target;
   });
   if (!longest) {
@@ -181,11 +181,11 @@ Finding find_temper_cycles(const Asked& a) {
   const double target = wanted_hardness(a);
   Finding f = begin(a, format("number of tempers of %.3g h at %s for %.3g HRC", a.c.oven().time_s / 3600,
                               a.degrees_text(a.c.oven().oven_degC).c_str(), target));
-  Rungs rungs(a, with_wish(a), Part::temper, [](Trial& trial, long k) {
+  Rungs rungs(a, with_wish(a), Part::temper, [](Experiment& trial, long k) {
     trial.change(Part::temper, [&](Case& c) { c.temper_times(static_cast<int>(k)); });
   });
   const auto tempered = [&](long k) -> const Outcome& { return rungs.exact(k).outcome(); };
-  const auto most = rungs.last_good(1, most_cycles, Part::temper, [&](Trial& trial) {
+  const auto most = rungs.last_good(1, most_cycles, Part::temper, [&](Experiment& trial) {
     return trial.outcome().tempered_least_HRC() >= target;
   });
   if (!most) {
@@ -214,11 +214,11 @@ Finding find_cool_to(const Asked& a) {
   a.require(Part::bath);
   a.require_steel();
   const Ladder& ladder = a.degrees();
-  Rungs rungs(a, a.c, Part::cool, [&](Trial& trial, long k) {
+  Rungs rungs(a, a.c, Part::cool, [&](Experiment& trial, long k) {
     trial.change(Part::cool, [&](Case& c) { c.cool_to(ladder.value(k)); });
   });
   const auto left_after = [&](double degC) {
-    const std::unique_ptr<Trial> trial = rungs.as_given().twin();
+    const std::unique_ptr<Experiment> trial = rungs.as_given().twin();
     trial->change(Part::cool, [&](Case& c) { c.cool_to(degC); });
     return trial->outcome(Part::cool).retained_austenite();
   };
@@ -227,7 +227,7 @@ Finding find_cool_to(const Asked& a) {
   Finding f = begin(a, format("how cold before the temper, for at most %.3g %% of retained austenite",
                               std::round(1000 * allowed) / 10));
   const long bottom = ladder.at_least(coldest_degC), top = ladder.at_most(warmest_degC);
-  const auto warmest = rungs.last_good(bottom, top, Part::cool, [&](Trial& trial) {
+  const auto warmest = rungs.last_good(bottom, top, Part::cool, [&](Experiment& trial) {
     return trial.outcome(Part::cool).retained_austenite() <= allowed;
   });
   if (!warmest) {
@@ -246,7 +246,9 @@ Finding find_cool_to(const Asked& a) {
                share("after a household freezer, -18 degC", "retained_austenite_freezer", left_after(-18)),
                share("after dry ice, -78 degC", "retained_austenite_dry_ice", left_after(-78))};
   finish(f, a, rungs.exact(*warmest), {"as quenched", "cold", "temper"});
-  const double cooled = f.outcome.stations.front().cooled_s;
+  const treatment::Run& run = rungs.exact(*warmest).run(0);
+  const double cooled =
+      run.spans[run.hardening.after(Part::cool) - 1].to_s - treatment::span_of(run, Part::cool)->from_s;
   if (degC >= a.c.cool().air_degC)
     f.figures.push_back(minutes("there in still air after lifting, about", "cooled_after", "", cooled));
   f.notes.push_back("within the hour is common practice (no source); when it must wait, a first temper of an "

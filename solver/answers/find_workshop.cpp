@@ -24,10 +24,10 @@ double edge_thickness(const section::Profile& p) { return p.top.back() - p.botto
 
 /// The blades of a row one after another, each in the bath as the one before left it `wait` seconds ago, up
 /// to the first that makes it hotter than `limit`. `trial` has come to the bath.
-std::vector<std::unique_ptr<Trial>> row_of(const Asked& a, Trial& trial, int blades, double wait,
-                                           double limit) {
+std::vector<std::unique_ptr<Experiment>> row_of(const Asked& a, Experiment& trial, int blades, double wait,
+                                                double limit) {
   const auto& bath = a.c.bath();
-  std::vector<std::unique_ptr<Trial>> row;
+  std::vector<std::unique_ptr<Experiment>> row;
   double start = bath.temperature_degC;
   for (int blade = 0; blade < blades; ++blade) {
     trial.change(Part::bath, [&](Case& c) {
@@ -40,7 +40,7 @@ std::vector<std::unique_ptr<Trial>> row_of(const Asked& a, Trial& trial, int bla
       break;
     row.push_back(trial.twin());
     // it cools while the furnace recovers
-    surroundings::Tank between = trial.outcome(Part::bath).stations.front().tank;
+    surroundings::Tank between = treatment::span_of(trial.run(0), Part::bath)->tank;
     between.fresh_degC = end;
     between.heat_J = 0;
     between.interval_s = wait;
@@ -55,7 +55,7 @@ struct Batch {
   double first_soak, warmest;
 };
 
-void tell_batch(Finding& f, const Asked& a, const Batch& b, Trial& last_blade) {
+void tell_batch(Finding& f, const Asked& a, const Batch& b, Experiment& last_blade) {
   f.settings = {
       minutes("first blade out, from closing the door", "first_out", "furnace.timer", b.first),
       minutes("wait for the furnace before the next", "wait", "", b.wait),
@@ -71,8 +71,7 @@ void tell_batch(Finding& f, const Asked& a, const Batch& b, Trial& last_blade) {
                                             a.degrees_text(a.c.bath().temperature_degC).c_str())
                                    : std::string("the bath takes all of them without a wait"),
              "temper each within the hour: the first must not wait for the last"};
-  const double grain =
-      grain_number(last_blade.settings(), last_blade.outcome(Part::furnace).stations.front());
+  const double grain = grain_number(last_blade, 0);
   if (grain < coarsest_grain_number)
     f.notes.push_back(format("the last blade's grain grows coarser than ASTM %.0f: fewer blades per firing",
                              coarsest_grain_number));
@@ -90,19 +89,19 @@ Finding find_batch(const Asked& a) {
   if (blades < 2 || blades > 50)
     a.refuse(format("%d blades; allowed: 2 to 50", blades));
   Finding f = begin(a, format("%d blades like this in one firing", blades));
-  Trial trial(a.c);
+  Experiment trial(a.c);
   // the door is opened for each: the furnace must be back before the next one leaves it at temperature
   const double wait = std::max(60.0, whole_minutes_up(a.c.furnace().recovery_s));
   const Case& set = trial.settings();
   const double first = treatment::blade_out_s(set.furnace());
   const double last = first + wait * (blades - 1);
-  const std::unique_ptr<Trial> last_blade = trial.twin();
+  const std::unique_ptr<Experiment> last_blade = trial.twin();
   last_blade->change(Part::furnace, [&](Case& c) { set_timer_from_door(c, last); });
   compute(a, {&trial, last_blade.get()}, Part::transfer);
   const double first_soak = trial.outcome(Part::furnace).soak_s();
   const double limit = row_limit(a.c.bath(), a.c.thresholds.flash_margin_K).degC;
   // first how warm the bath is for each, then whether each hardens in it
-  const std::vector<std::unique_ptr<Trial>> row = row_of(a, trial, blades, wait, limit);
+  const std::vector<std::unique_ptr<Experiment>> row = row_of(a, trial, blades, wait, limit);
   if (row.empty()) {
     give_up(f, a,
             format("one blade alone takes the bath to %s, %s is allowed; ask for the `oil-volume`",
@@ -110,7 +109,7 @@ Finding find_batch(const Asked& a) {
                    a.degrees_text(limit).c_str()));
     return f;
   }
-  std::vector<Trial*> trials;
+  std::vector<Experiment*> trials;
   for (const auto& one : row)
     trials.push_back(one.get());
   compute(a, trials, Part::cool);
@@ -149,7 +148,7 @@ Finding find_reharden(const Asked& a) {
   double grind_once = 0, grind_twice = 0, need = 0;
   const treatment::Station* short_of = nullptr;
   double coarsest = 1e9;
-  Trial trial(a.c);
+  Experiment trial(a.c);
   compute(a, {&trial}, Part::temper);
   const Outcome& heated = trial.outcome(Part::furnace);
   const std::vector<treatment::Run> runs = runs_before_temper(a, trial.settings());
@@ -171,7 +170,7 @@ Finding find_reharden(const Asked& a) {
       short_of = &a.c.blade.stations[i];
       need = std::max(need, allowance.least_edge_m);
     }
-    coarsest = std::min(coarsest, grain_number(a.c, heated.stations[i]));
+    coarsest = std::min(coarsest, grain_number(trial, i));
   }
   f.figures = {length("to grind off per side after one heat", "grind_once", "", grind_once),
                length("to grind off per side after two", "grind_twice", "", grind_twice),
@@ -235,11 +234,11 @@ Finding find_normalise(const Asked& a) {
     give_up(f, a, "the furnace does not bring the blade there");
     return f;
   }
-  Trial trial(c);
+  Experiment trial(c);
   const Outcome& o = trial.outcome();
   double most = 0, hardest = 0;
-  for (const StationOutcome& s : o.stations)
-    for (const ZoneOutcome& z : s.zones) {
+  for (const StationAnswer& s : o.stations)
+    for (const ZoneAnswer& z : s.zones) {
       most = std::max(most, z.martensite);
       hardest = std::max(hardest, z.as_quenched_HRC);
     }

@@ -1,8 +1,10 @@
 #include "answers/margins.hpp"
 
 #include "answers/coarse_case.hpp"
+#include "answers/foreseen_transfer.hpp"
 #include "answers/search.hpp"
 #include "answers/zone_reach.hpp"
+#include "steel/reference_carbon.hpp"
 #include "treatment/simulation.hpp"
 #include "treatment/trace.hpp"
 
@@ -25,13 +27,10 @@ namespace {
 constexpr double longest_soak_s = 6 * 3600;
 constexpr std::array<double, 4> air_times_s{2, 3, 5, 8};
 constexpr double transfer_resolution_s = 0.25;
-constexpr double cold_degC = 120; ///< below, neither pearlite nor bainite forms in the time of a quench
 
 std::size_t centre_node(const Simulation& sim, std::size_t zone) {
   return static_cast<std::size_t>(sim.centre_row() * sim.grid().nx + sim.zone_columns()[zone]);
 }
-
-using ZoneFigures = std::array<double, treatment::zone_count>;
 
 /// Share turned to pearlite and bainite per zone, worst within its reach.
 ZoneFigures transformed(const Case& c, const Simulation& sim) {
@@ -44,9 +43,15 @@ ZoneFigures transformed(const Case& c, const Simulation& sim) {
   return worst;
 }
 
+/// Below it neither pearlite nor bainite forms any more (their rates are tabulated in steps of a kelvin).
+double decomposes_above_degC(const records::SteelRecord& steel) {
+  return steel::martensite_start(steel, steel::reference_carbon(steel)) - 1;
+}
+
 /// Shares turned when the way to the bath takes `seconds`.
 ZoneFigures turned_after(const Case& c, Simulation& sim, const Simulation::Snapshot& hot, double seconds) {
-  const Simulation::Observer while_hot = [](const Simulation& s) { return s.hottest() > cold_degC; };
+  const double cold_degC = decomposes_above_degC(c.steel);
+  const Simulation::Observer while_hot = [cold_degC](const Simulation& s) { return s.hottest() > cold_degC; };
   const treatment::Hardening h = c.hardening();
   sim.restore(hot);
   sim.run(*h.carry, {}, seconds);
@@ -96,7 +101,7 @@ StationMargins soak_margins(const Case& c, std::size_t station) {
   return m;
 }
 
-StationMargins soak_margins(const Case& c, std::size_t station, const Run& run) {
+StationMargins soak_margins_within(const Case& c, const Run& run) {
   StationMargins m;
   if (!c.heated())
     return m;
@@ -108,7 +113,6 @@ StationMargins soak_margins(const Case& c, std::size_t station, const Run& run) 
   std::array<int, treatment::zone_count> columns{};
   std::copy_n(run.zone_column.begin(), columns.size(), columns.begin());
   const auto reaches = soak_reaches(run.grid, columns);
-  bool all = true;
   for (std::size_t z = 0; z < m.zones.size(); ++z) {
     const LeastSoak least = least_soak(run.grid, reaches[z], run.after_furnace.time_at_temperature);
     m.zones[z].at_temperature_degC = level;
@@ -116,9 +120,15 @@ StationMargins soak_margins(const Case& c, std::size_t station, const Run& run) 
     m.zones[z].reaches_temperature_s =
         treatment::first_rise(run.time_s, run.zones[z].temperature, level, span.from_s, span.to_s) -
         span.from_s + (least.seconds > 0 ? least.later_s : ZoneMargins::none);
-    all = all && std::isfinite(m.zones[z].reaches_temperature_s);
   }
-  return all ? m : soak_margins(c, station);
+  return m;
+}
+
+StationMargins soak_margins(const Case& c, std::size_t station, const Run& run) {
+  StationMargins m = soak_margins_within(c, run);
+  const bool all = std::all_of(m.zones.begin(), m.zones.end(),
+                               [](const ZoneMargins& z) { return std::isfinite(z.reaches_temperature_s); });
+  return all || !c.heated() ? m : soak_margins(c, station);
 }
 
 void quench_margins(const Case& c, std::size_t station, std::array<ZoneMargins, treatment::zone_count>& zones,
@@ -154,6 +164,11 @@ void quench_margins(const Case& c, std::size_t station, std::array<ZoneMargins, 
   const ZoneFigures with_own = at(own);
   const Ladder longer{transfer_resolution_s, own};
   const long most = longer.at_most(std::max(most_transfer_s, own));
+  ForeseenTransfer foreseen(c, sim, hot, sim.node_state(), longer.value(most) - own);
+  foreseen.learn(0, with_own);
+  const auto guess_of = [&](std::size_t z) {
+    return std::clamp(longer.at_most(own + foreseen.seconds_to_spare(z)), 0L, most);
+  };
   for (std::size_t z = 0; z < treatment::zone_count; ++z) {
     ZoneMargins& m = zones[z];
     if (c.wishes.zones[z] != treatment::Wanted::hard) {
@@ -165,69 +180,60 @@ void quench_margins(const Case& c, std::size_t station, std::array<ZoneMargins, 
       m.transfer_to_spare_s = 0;
       continue;
     }
-    long good = 0, bad = most;
-    for (const auto& [seconds, shares] : known) {
-      if (seconds < own)
-        continue;
-      const long k = longer.at_least(seconds);
-      (shares[z] <= limit ? good : bad) = shares[z] <= limit ? std::max(good, k) : std::min(bad, k);
-    }
-    const auto last = last_with_margin(std::min(good, bad), bad,
-                                       [&](long k) { return log_margin(limit, at(longer.value(k))[z]); });
+    const auto good = [&](const std::vector<long>& rungs) {
+      std::vector<char> answers;
+      for (const long k : rungs) {
+        const ZoneFigures& shares = at(longer.value(k));
+        foreseen.learn(longer.value(k) - own, shares);
+        answers.push_back(shares[z] <= limit);
+      }
+      return answers;
+    };
+    for (int look = 0; look < 2; ++look) // what the first quench there teaches moves the guess
+      good({guess_of(z)});
+    const auto last = last_good_from(guess_of(z), 0, most, good, 1);
     m.transfer_to_spare_s = transfer_resolution_s * static_cast<double>(last.value_or(0));
   }
   progress(1);
 }
 
 ZoneFigures rough_transfer_to_spare(const Case& c, Simulation& sim, const Simulation::Snapshot& hot,
-                                    const ZoneFigures& turned, double guess_s) {
+                                    const treatment::NodeState& quenched, const ZoneFigures& turned) {
   const double limit = c.thresholds.transformed_pass,
                most = std::max(0.0, most_transfer_s - c.transfer().time_s);
   constexpr int most_tried = 3;
-  constexpr double near_enough = 0.2;  ///< of the margin, a logarithm of shares
-  std::map<double, ZoneFigures> known; // margins over seconds to spare
-  const auto keep = [&](double seconds, const ZoneFigures& shares) {
-    ZoneFigures& margins = known[seconds];
-    for (std::size_t z = 0; z < treatment::zone_count; ++z)
-      margins[z] = log_margin(limit, shares[z]);
-  };
+  constexpr double near_enough = 0.2; ///< of the margin, a logarithm of shares
   const auto asked = [&](std::size_t z) { return c.wishes.zones[z] == treatment::Wanted::hard; };
-  // where the straight line through the two known points about (or before) the change of sign passes zero
-  const auto crossing = [&](const std::function<double(const ZoneFigures&)>& margin) {
-    if (known.size() < 2)
-      return std::clamp(guess_s, std::min(2.0, most), most);
-    auto next = std::next(known.begin());
-    while (margin(next->second) >= 0 && std::next(next) != known.end())
-      ++next;
-    const auto before = std::prev(next);
-    const double a = margin(before->second), b = margin(next->second);
-    if (b >= 0 && a - b < 1e-3)
-      return most; // flat: no end in sight
-    return std::clamp(before->first + (next->first - before->first) * a / (a - b), 0.0, most);
-  };
-  const auto first_to_fail = [&](const ZoneFigures& margins) {
+  const auto first_to_fail = [&](const ZoneFigures& shares) {
     double least = std::numeric_limits<double>::infinity();
     for (std::size_t z = 0; z < treatment::zone_count; ++z)
       if (asked(z))
-        least = std::min(least, margins[z]);
+        least = std::min(least, log_margin(limit, shares[z]));
     return least;
   };
-  keep(0, turned);
-  if (const double now = first_to_fail(known.at(0)); now >= 0 && std::isfinite(now))
-    for (int tried = 0; tried < most_tried; ++tried) {
-      const double seconds = crossing(first_to_fail);
-      if (known.count(seconds) > 0)
-        break;
-      keep(seconds, turned_after(c, sim, hot, c.transfer().time_s + seconds));
-      if (std::abs(first_to_fail(known.at(seconds))) < near_enough)
-        break;
-    }
+  const double now = first_to_fail(turned);
   ZoneFigures out{};
   for (std::size_t z = 0; z < treatment::zone_count; ++z)
-    out[z] = !asked(z)            ? std::numeric_limits<double>::infinity()
-             : known.at(0)[z] < 0 ? 0
-             : known.size() < 2   ? 0
-                                  : crossing([z](const ZoneFigures& margins) { return margins[z]; });
+    out[z] = asked(z) ? 0 : std::numeric_limits<double>::infinity();
+  if (!(now >= 0) || std::isinf(now))
+    return out;
+  ForeseenTransfer foreseen(c, sim, hot, quenched, most);
+  foreseen.learn(0, turned);
+  double last = -1;
+  for (int tried = 0; tried < most_tried; ++tried) {
+    const double seconds = foreseen.seconds_to_spare();
+    if (seconds == last || seconds <= 0)
+      break;
+    last = seconds;
+    const ZoneFigures shares = turned_after(c, sim, hot, c.transfer().time_s + seconds);
+    foreseen.learn(seconds, shares);
+    const double margin = first_to_fail(shares);
+    if (std::abs(margin) < near_enough || (margin >= 0 && seconds >= most))
+      break;
+  }
+  for (std::size_t z = 0; z < treatment::zone_count; ++z)
+    if (asked(z))
+      out[z] = foreseen.seconds_to_spare(z);
   return out;
 }
 

@@ -35,6 +35,9 @@ inline constexpr double overheated_K = 20;
 
 /// Fills the soak part: runs the furnace until every zone is at temperature (at most 6 h).
 StationMargins soak_margins(const treatment::Case& c, std::size_t station);
+/// The same from what a run of the case has seen: NaN for a zone that was not at temperature by the time the
+/// blade came out.
+StationMargins soak_margins_within(const treatment::Case& c, const treatment::Run& run);
 /// The same from a run of the case as far as that goes; only where a zone came out too early another run
 /// looks on.
 StationMargins soak_margins(const treatment::Case& c, std::size_t station, const treatment::Run& run);
@@ -43,15 +46,15 @@ void quench_margins(const treatment::Case& c, std::size_t station,
                     std::array<ZoneMargins, treatment::zone_count>& zones,
                     const std::function<void(double)>& progress);
 
-/// transfer_to_spare [s] of each zone from few extra quenches of `sim` (on the coarse grid, a case without
-/// progress): where the share turned passes the limit is read between the longer transfers tried, over whose
-/// logarithm it runs nearly straight. `hot`: the state before the transfer; `turned`: the share turned to
-/// pearlite and bainite in each zone after the case's own transfer; `guess_s`: where the first zone may fail.
-/// Holds for the zone that fails first; infinite for zones of which no hardness is asked.
+/// transfer_to_spare [s] of each zone from one run through the air and mostly one quench of `sim` (on the
+/// coarse grid, a case without progress): where the share turned passes the limit is foreseen
+/// (ForeseenTransfer), until a quench there is near enough. `hot`: the state before the transfer; `quenched`:
+/// that after the quench and the case's own transfer; `turned`: the share turned to pearlite and bainite in
+/// each zone then. Holds for the zone that fails first; infinite for zones of which no hardness is asked.
 std::array<double, treatment::zone_count>
 rough_transfer_to_spare(const treatment::Case& c, treatment::Simulation& sim,
-                        const treatment::Simulation::Snapshot& hot,
-                        const std::array<double, treatment::zone_count>& turned, double guess_s);
+                        const treatment::Simulation::Snapshot& hot, const treatment::NodeState& quenched,
+                        const std::array<double, treatment::zone_count>& turned);
 
 /// Seconds in a bath until its outermost surface is below `level_degC`; NaN when it never is, or without a
 /// level.

@@ -48,7 +48,7 @@ std::vector<StationAnswer> quick_answer(const Case& c, const std::vector<double>
       std::array<double, treatment::zone_count> turned{};
       for (std::size_t z = 0; z < zones.size(); ++z)
         turned[z] = zones[z].transformed;
-      const auto seconds = rough_transfer_to_spare(quick, sim, *hot, turned, spare_s[i]);
+      const auto seconds = rough_transfer_to_spare(quick, sim, *hot, run.after_cool, turned);
       for (std::size_t z = 0; z < zones.size(); ++z)
         zones[z].transfer_to_spare_s = seconds[z];
     }

@@ -199,20 +199,20 @@ WhatIfPoint point_of(const Case& c, const Outcome& o) {
 Outcome on_fine_grid(Outcome changed, const Outcome& fine, const Outcome& coarse) {
   constexpr double inf = std::numeric_limits<double>::infinity();
   struct Corrected {
-    double ZoneOutcome::*figure;
+    double ZoneAnswer::*figure;
     Nature nature;
     double least, most;
   };
   static constexpr Corrected figures[] = {
-      {&ZoneOutcome::soak_s, Nature::difference, 0, inf},
-      {&ZoneOutcome::austenite, Nature::difference, 0, 1},
-      {&ZoneOutcome::carbon_wt, Nature::difference, 0, inf},
-      {&ZoneOutcome::transformed, Nature::ratio, 0, 1},
-      {&ZoneOutcome::rate_margin, Nature::ratio, 0, inf},
-      {&ZoneOutcome::martensite, Nature::difference, 0, 1},
-      {&ZoneOutcome::retained_austenite, Nature::difference, 0, 1},
-      {&ZoneOutcome::as_quenched_HRC, Nature::difference, -inf, inf},
-      {&ZoneOutcome::tempered_HRC, Nature::difference, -inf, inf},
+      {&ZoneAnswer::soak_s, Nature::difference, 0, inf},
+      {&ZoneAnswer::austenite, Nature::difference, 0, 1},
+      {&ZoneAnswer::carbon_in_solution, Nature::difference, 0, inf},
+      {&ZoneAnswer::transformed, Nature::ratio, 0, 1},
+      {&ZoneAnswer::rate_margin, Nature::ratio, 0, inf},
+      {&ZoneAnswer::martensite, Nature::difference, 0, 1},
+      {&ZoneAnswer::retained_austenite, Nature::difference, 0, 1},
+      {&ZoneAnswer::as_quenched_HRC, Nature::difference, -inf, inf},
+      {&ZoneAnswer::tempered_HRC, Nature::difference, -inf, inf},
   };
   for (std::size_t i = 0; i < changed.stations.size(); ++i)
     for (std::size_t z = 0; z < treatment::zone_count; ++z)
@@ -232,9 +232,9 @@ std::vector<WhatIfStrip> what_if(const Case& given, const std::function<bool(dou
   Executor& workers = executor != nullptr ? *executor : serial;
   // The strips are computed on the coarse grid, each from the stage on at which its change counts, and moved
   // by what the two grids differ in as set.
-  Trial as_set(given);
+  Experiment as_set(given);
   const Case base = as_set.settings();
-  Trial coarse_as_set(coarse_case(base));
+  Experiment coarse_as_set(coarse_case(base));
   workers.for_each_index(
       2, [&](std::size_t i) { (i == 0 ? as_set : coarse_as_set).outcome(); },
       [&](std::size_t) { return !go_on || go_on(0); });
@@ -269,7 +269,7 @@ std::vector<WhatIfStrip> what_if(const Case& given, const std::function<bool(dou
       p.why_not = s.apply(changed, step.change);
       p.possible = p.why_not.empty();
       if (p.possible) {
-        const std::unique_ptr<Trial> trial = coarse_as_set.twin();
+        const std::unique_ptr<Experiment> trial = coarse_as_set.twin();
         trial->change(s.from, [&](Case& c) { c = coarse_case(changed); });
         p = point_of(changed, on_fine_grid(trial->outcome(), fine, coarse));
       }

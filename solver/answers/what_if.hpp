@@ -4,7 +4,7 @@
 
 #include "answers/answers.hpp"
 #include "answers/executor.hpp"
-#include "answers/trial.hpp"
+#include "answers/experiment.hpp"
 #include "treatment/case.hpp"
 
 #include <functional>
@@ -21,12 +21,12 @@ struct WhatIfPoint {
   bool possible = true; ///< false: cannot be set up (a bath above its flash point); `why_not` says why
   std::string why_not;
   Verdict soak = Verdict::not_asked, quench = Verdict::not_asked, hardness = Verdict::not_asked;
-  double carbon_wt = ZoneOutcome::none;          ///< least in solution
-  double rate_margin = ZoneOutcome::none;        ///< least, times the cooling rate that the steel needs
-  double transformed = ZoneOutcome::none;        ///< greatest share of pearlite and bainite
-  double retained_austenite = ZoneOutcome::none; ///< greatest share
-  double as_quenched_least_HRC = ZoneOutcome::none, as_quenched_most_HRC = ZoneOutcome::none;
-  double tempered_least_HRC = ZoneOutcome::none, tempered_most_HRC = ZoneOutcome::none;
+  double carbon_wt = ZoneAnswer::none;          ///< least in solution
+  double rate_margin = ZoneAnswer::none;        ///< least, times the cooling rate that the steel needs
+  double transformed = ZoneAnswer::none;        ///< greatest share of pearlite and bainite
+  double retained_austenite = ZoneAnswer::none; ///< greatest share
+  double as_quenched_least_HRC = ZoneAnswer::none, as_quenched_most_HRC = ZoneAnswer::none;
+  double tempered_least_HRC = ZoneAnswer::none, tempered_most_HRC = ZoneAnswer::none;
   std::string limiting_zone; ///< of the quench
 };
 

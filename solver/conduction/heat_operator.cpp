@@ -86,7 +86,9 @@ double HeatOperator::environment(double t, const State& x) const {
 
 void HeatOperator::evaluate_nodes(const State& x, double* clock_rates) {
   keeps_ = false;
-  material_.evaluate(x.data(), x.data() + clock_offset(), body_, T_.data(), k_.data(), clock_rates);
+  // conductivities stay in work_ until a solve needs it: those of the linearisation (k_) are not to change
+  // with the stages, one of which may lie so far off that they are no numbers
+  material_.evaluate(x.data(), x.data() + clock_offset(), body_, T_.data(), work_.data(), clock_rates);
   envelope_.evaluate(x.data() + body_);
 }
 
@@ -104,14 +106,15 @@ void HeatOperator::operator()(const State& x, State& dxdt, double t) {
     evaluate_nodes(x, d + clock_offset());
   keeps_ = false;
   kernels::conduct(static_cast<std::size_t>(mesh_.nx), static_cast<std::size_t>(mesh_.ny), T_.data(),
-                   k_.data(), half_along_.data(), half_across_.data(),
+                   work_.data(), half_along_.data(), half_across_.data(),
                    mesh_.skewed ? quarter_diagonal_.data() : nullptr, inverse_mass_.data(),
                    mesh_.bottom_storage.heat, mesh_.top_storage.heat, buffer_.data(), d);
   d[heat_out_index()] = envelope_.fluxes(t, environment(t, x), T_.data(), inverse_mass_.data(), d, d + body_);
 }
 
 void HeatOperator::linearise(const State& x, double t) {
-  // the temperatures in T_ and the envelope are those of the right-hand side at (x, t)
+  // the temperatures in T_ and the envelope and the conductivities are those of the right-hand side at (x, t)
+  std::copy(work_.begin(), work_.end(), k_.begin());
   material_.capacity(x.data(), x.data() + clock_offset(), T_.data(), body_, c_.data(), clock_heat_.data());
   kernels::face_conductances(static_cast<std::size_t>(mesh_.nx), static_cast<std::size_t>(mesh_.ny),
                              k_.data(), half_along_.data(), half_across_.data(), kx_.data(), ky_.data());

@@ -73,7 +73,7 @@ void WholeMatrix::factorise(const Body& body, const Envelope& layers, double g) 
   face(spine);
   face(edge);
   // storage at the flanks: of what is along a row, before what comes from across
-  for (std::size_t i = 0; i < nx; ++i) {
+  for (std::size_t i = 0; i < nx && ny > 1; ++i) {
     if (!body.mesh.half)
       a.hand_over(row_[nx + i], row_[i], body.flanks.area_first);
     a.hand_over(row_[(ny - 2) * nx + i], row_[(ny - 1) * nx + i], last_share_left(body));
@@ -121,9 +121,11 @@ double WholeMatrix::solve(const Body& body, const Envelope& layers, double* u) {
   for (std::size_t n = 0; n < nodes; ++n)
     z[row_[n]] = body.mass[n] * u[n];
   each_layer_node([&](std::size_t n, double& at) { at = layers.mass_[n] * uf[n]; });
-  if (!body.mesh.half)
-    hand_over(1, 0, body.flanks.area_first);
-  hand_over(ny - 2, ny - 1, last_share_left(body));
+  if (ny > 1) {
+    if (!body.mesh.half)
+      hand_over(1, 0, body.flanks.area_first);
+    hand_over(ny - 2, ny - 1, last_share_left(body));
+  }
   std::fill(work_.begin() + static_cast<std::ptrdiff_t>(matrix_->size()), work_.end(),
             0.0); // after a NaN
   matrix_->solve(z);

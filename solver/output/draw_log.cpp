@@ -16,7 +16,7 @@ Drawing draw_log(const answers::LogBeside& log) {
   x.tick_unit = minutes ? 60 : 1;
   x.unit = minutes ? "min" : "s";
   x.ticks = even_ticks(length, x.tick_unit, 6);
-  x.name = minutes ? "minutes from the beginning" : "seconds from the beginning";
+  x.name = (minutes ? "minutes from " : "seconds from ") + log.since;
   const double hottest = std::max(*std::max_element(log.high.begin(), log.high.end()),
                                   *std::max_element(log.read_degC.begin(), log.read_degC.end()));
   Chart chart(drawing.svg, {66, 30, 360, 250}, x, temperature_axis(hottest));

@@ -94,7 +94,7 @@ Json outcome_json(const treatment::Case& c, const Outcome& o) {
           {"reaches_temperature", number(zone.reaches_temperature_s)},
           {"soak", number(zone.soak_s)},
           {"austenite", number(zone.austenite)},
-          {"carbon_in_solution", number(zone.carbon_wt)},
+          {"carbon_in_solution", number(zone.carbon_in_solution)},
           {"into_bath", number(zone.into_bath_degC)},
           {"at_lift", number(zone.at_lift_degC)},
           {"transformed", number(zone.transformed)},
@@ -105,7 +105,7 @@ Json outcome_json(const treatment::Case& c, const Outcome& o) {
           {"tempered_HRC", number(zone.tempered_HRC)}};
     }
     stations.push_back({{"name", c.blade.stations[i].name},
-                        {"blade_out", number(s.furnace_s)},
+                        {"blade_out", number(s.timer_used_s)},
                         {"bath_end", number(s.bath_end_degC)},
                         {"surface_at_lift", number(s.surface_at_lift_degC)},
                         {"zones", zones}});

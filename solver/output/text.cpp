@@ -93,20 +93,4 @@ std::string xml_escaped(std::string_view text) {
   return out;
 }
 
-std::string lower_case(std::string_view ascii) {
-  std::string out(ascii);
-  for (char& c : out)
-    if (c >= 'A' && c <= 'Z')
-      c = static_cast<char>(c - 'A' + 'a');
-  return out;
-}
-
-std::string upper_case(std::string_view ascii) {
-  std::string out(ascii);
-  for (char& c : out)
-    if (c >= 'a' && c <= 'z')
-      c = static_cast<char>(c - 'a' + 'A');
-  return out;
-}
-
 } // namespace tq::output

@@ -10,7 +10,7 @@
 
 namespace tq::output {
 
-using units::formatted;
+using units::formatted, units::lower_case, units::upper_case;
 
 /// Number of columns a UTF-8 text takes (code points; wide characters are not looked up).
 std::size_t columns(std::string_view text);
@@ -24,9 +24,6 @@ std::vector<std::string> folded(std::string_view text, std::size_t width);
 std::string clean_utf8(std::string_view text, bool keep_controls = false);
 /// For XML text and attribute values.
 std::string xml_escaped(std::string_view text);
-
-std::string lower_case(std::string_view ascii);
-std::string upper_case(std::string_view ascii);
 
 using answers::band_text, answers::cools_text, answers::difference_text, answers::half_seconds_down,
     answers::half_seconds_up, answers::hours_text, answers::hrc_pair, answers::hrc_range_text,

@@ -1,6 +1,7 @@
 #include "page/edit.hpp"
 
 #include "records/document.hpp"
+#include "units/text.hpp"
 
 #include <map>
 #include <optional>
@@ -9,12 +10,7 @@
 namespace tq::page {
 namespace {
 
-std::string trimmed(std::string_view text) {
-  const auto first = text.find_first_not_of(" \t\r");
-  return first == std::string_view::npos
-             ? ""
-             : std::string(text.substr(first, text.find_last_not_of(" \t\r") - first + 1));
-}
+std::string bare(std::string_view text) { return std::string(units::trimmed(text, " \t\r")); }
 
 /// Goes through a value from `at` on: behind its last character. Quotes of all kinds, brackets over lines.
 std::size_t end_of_value(std::string_view text, std::size_t at) {
@@ -76,7 +72,7 @@ Map map_of(std::string_view text) {
   std::map<std::string, int> elements; // of arrays of tables so far
   for (std::size_t at = 0; at < text.size();) {
     const std::size_t from = at, next = behind_newline(text, at);
-    const std::string line = trimmed(text.substr(from, next - from));
+    const std::string line = bare(text.substr(from, next - from));
     if (line.empty() || line[0] == '#' || line == "\n") {
       at = next;
       continue;
@@ -84,12 +80,12 @@ Map map_of(std::string_view text) {
     if (line[0] == '[') {
       const bool array = line.compare(0, 2, "[[") == 0;
       const auto close = line.find(']');
-      std::string name = trimmed(std::string_view(line).substr(array ? 2 : 1, close - (array ? 2 : 1)));
+      std::string name = bare(std::string_view(line).substr(array ? 2 : 1, close - (array ? 2 : 1)));
       // the elements that this table is in
       std::string path;
       for (std::size_t begin = 0; begin <= name.size();) {
         const std::size_t dot = std::min(name.find('.', begin), name.size());
-        path += (path.empty() ? "" : ".") + trimmed(std::string_view(name).substr(begin, dot - begin));
+        path += (path.empty() ? "" : ".") + bare(std::string_view(name).substr(begin, dot - begin));
         begin = dot + 1;
         const bool whole = begin > name.size();
         if (whole && array)
@@ -111,7 +107,7 @@ Map map_of(std::string_view text) {
       ++value;
     const std::size_t to = std::max(value, end_of_value(text, value)), line_to = behind_newline(text, to);
     Heading& in = map.headings.back();
-    map.entries.push_back({(in.path.empty() ? "" : in.path + ".") + trimmed(text.substr(from, equals - from)),
+    map.entries.push_back({(in.path.empty() ? "" : in.path + ".") + bare(text.substr(from, equals - from)),
                            from, value, to, line_to});
     in.keys_to = line_to;
     ++in.keys;

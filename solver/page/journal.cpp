@@ -51,7 +51,7 @@ void add_firing(const shop::Journal& journal, const Entry& entry, const Shelf& s
   told["title"] = f.blade.empty() ? "a blade of " + f.case_path : f.blade;
   told["date"] = f.date;
   told["case"] = f.case_path;
-  for (const std::string* path : {&f.case_path, &f.packet_log, &f.oven_log})
+  for (const std::string* path : {&f.case_path, &f.packet_log, &f.quench_log, &f.coupon_log, &f.oven_log})
     if (!path->empty() && shelf.own(*path) == nullptr &&
         std::find(missing.begin(), missing.end(), *path) == missing.end())
       missing.push_back(*path);

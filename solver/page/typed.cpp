@@ -1,26 +1,18 @@
 #include "page/typed.hpp"
 
 #include "records/document.hpp"
+#include "units/text.hpp"
 
 #include <algorithm>
 
 namespace tq::page {
 namespace {
 
+using units::lower_case;
+
+std::string trimmed(std::string_view text) { return std::string(units::trimmed(text)); }
+
 bool is_digit(char c) { return c >= '0' && c <= '9'; }
-
-std::string trimmed(std::string_view text) {
-  const auto first = text.find_first_not_of(" \t\r\n");
-  if (first == std::string_view::npos)
-    return "";
-  return std::string(text.substr(first, text.find_last_not_of(" \t\r\n") - first + 1));
-}
-
-std::string lower(std::string text) {
-  std::transform(text.begin(), text.end(), text.begin(),
-                 [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; });
-  return text;
-}
 
 void replace_all(std::string& text, std::string_view what, std::string_view by) {
   for (std::size_t at = 0; (at = text.find(what, at)) != std::string::npos; at += by.size())
@@ -114,7 +106,7 @@ std::string unit_of(std::string_view sample, std::string_view dimension, bool im
 std::string toml_value(std::string_view typed, const Typing& field) {
   std::string text = trimmed(typed);
   for (const std::string& word : field.words)
-    if (lower(text) == lower(word))
+    if (lower_case(text) == lower_case(word))
       return records::toml_string(word);
   switch (field.kind) {
   case Kind::quantity:
@@ -129,7 +121,7 @@ std::string toml_value(std::string_view typed, const Typing& field) {
       text.erase(0, std::min(text.find_first_not_of('0'), text.size() - 1));
     return text;
   case Kind::flag:
-    if (const std::string word = lower(text);
+    if (const std::string word = lower_case(text);
         word == "yes" || word == "true" || word == "no" || word == "false")
       return word == "yes" || word == "true" ? "true" : "false";
     return records::toml_string(text);

@@ -173,6 +173,33 @@ void print_names(const std::vector<fs::path>& written) {
 
 } // namespace
 
+namespace {
+
+/// The answers as stated, with a line of progress; what a person waits for is told at once: margins, the
+/// verdicts of the draws, bow and files take longer.
+answers::Answers stated_answers(const Options& options, const Engine& engine, const treatment::Case& c,
+                                std::vector<treatment::Run>& runs, ThreadPool& pool,
+                                const InterruptWatch& watch, bool tables, bool draws) {
+  ProgressLine line(progress_style(options.quiet));
+  const auto tell_stated = [&](const answers::Answers& stated) {
+    line.wipe();
+    if (tables)
+      output::print_heading(std::cout, c, stated, options.full);
+    if (tables && draws)
+      output::print_as_stated(std::cout, c, stated);
+    std::cout.flush();
+  };
+  return engine(
+      c, runs,
+      [&](double share, treatment::Part stage) {
+        line.show(share, treatment::part_name(stage));
+        return !watch.interrupted();
+      },
+      &pool, tell_stated);
+}
+
+} // namespace
+
 void harden(const Options& options, const Engine& engine, const std::string& command_line) {
   const OpenedCase opened = open_case_or_line(options, "harden");
   if (options.files.any()) {
@@ -188,26 +215,8 @@ void harden(const Options& options, const Engine& engine, const std::string& com
   const bool draws = options.bands && (!options.quiet || options.members_asked);
   const bool one_line = options.quiet && !options.json;
   std::vector<treatment::Run> runs;
-  answers::Answers answers;
-  {
-    ProgressLine line(progress_style(options.quiet));
-    // What a person waits for is told at once: margins, the verdicts of the draws, bow and files take longer.
-    const auto tell_stated = [&](const answers::Answers& stated) {
-      line.wipe();
-      if (tables)
-        output::print_heading(std::cout, opened.contents, stated, options.full);
-      if (tables && draws)
-        output::print_as_stated(std::cout, opened.contents, stated);
-      std::cout.flush();
-    };
-    answers = engine(
-        opened.contents, runs,
-        [&](double share, treatment::Part stage) {
-          line.show(share, treatment::part_name(stage));
-          return !watch.interrupted();
-        },
-        &pool, tell_stated);
-  }
+  const answers::Answers answers =
+      stated_answers(options, engine, opened.contents, runs, pool, watch, tables, draws);
   if (watch.interrupted())
     throw treatment::Interrupted();
 

@@ -17,6 +17,8 @@ void check(const Options& options);
 void stock(const Options& options);
 /// Answers a question about a steel, or a table of them.
 void ask(const Options& options);
+/// Hardness along the end-quenched bar, of one steel or of all on the shelf.
+void jominy(const Options& options);
 /// Recovers an oil record from a test of the oil and writes it.
 void oil(const Options& options);
 /// Prints a case to fill in.

@@ -58,6 +58,7 @@ std::string& typed_of(NoteOptions& read, std::string_view key) {
       {"file", &NoteOptions::file},
       {"quenched", &NoteOptions::quenched},
       {"packet_log", &NoteOptions::packet_log},
+      {"quench_log", &NoteOptions::quench_log},
       {"oven_log", &NoteOptions::oven_log},
       {"bow", &NoteOptions::bow},
       {"remark", &NoteOptions::remark}};
@@ -135,6 +136,8 @@ shop::Firing firing_of(NoteOptions& read, const Options& options, const fs::path
   read_log_file("--coupon-log", read.coupon_log);
   if (!read.coupon_log.empty())
     f.coupon_log = path_from_shop(shop_file, read.coupon_log);
+  f.coupon_m = quantity("--coupon-thickness", read.coupon_thickness, "length");
+  f.coupon_hrc = quantity("--coupon-quenched", read.coupon_quenched, "hardness_HRC");
   return f;
 }
 
@@ -208,10 +211,11 @@ void note(const Options& given) {
     entry = entry_text(coupon);
     what = "coupon of " + coupon.steel;
   } else {
-    const bool says = !read.seconds.empty() || !read.oil_before.empty() || !read.oil_after.empty() ||
-                      !read.file.empty() || !read.quenched.empty() || !read.tempered.empty() ||
-                      !read.packet_log.empty() || !read.coupon_log.empty() || !read.oven_log.empty() ||
-                      !read.bow.empty() || !read.remark.empty();
+    const bool says =
+        !read.seconds.empty() || !read.oil_before.empty() || !read.oil_after.empty() || !read.file.empty() ||
+        !read.quenched.empty() || !read.tempered.empty() || !read.packet_log.empty() ||
+        !read.quench_log.empty() || !read.coupon_thickness.empty() || !read.coupon_quenched.empty() ||
+        !read.coupon_log.empty() || !read.oven_log.empty() || !read.bow.empty() || !read.remark.empty();
     if (!says)
       ask_for(read, options.case_path, beside);
     if (options.case_path.empty())

@@ -22,7 +22,7 @@ struct CommandText {
   const char* examples;
 };
 
-constexpr std::array<CommandText, 17> command_texts{{
+constexpr std::array<CommandText, 18> command_texts{{
     {"harden", "Compute a case from furnace to temper: print the answers, write the files.",
      "  thinquench harden my_blade.toml                 answers on the screen, files in out/\n"
      "  thinquench harden my_blade.toml -o monday       files in monday/\n"
@@ -50,6 +50,11 @@ constexpr std::array<CommandText, 17> command_texts{{
      "  thinquench ask C 0.8 Mn 0.7 Si 0.2              a composition in wt%, with wider bands\n"
      "  printf 'steel,temperature_degC,time_h\\nO1,204,2\\n' | thinquench ask --csv -\n"
      "                                                  rows in, the same rows with answers out\n"},
+    {"jominy", "How deep a steel hardens: hardness along the end-quenched bar of ASTM A255.",
+     "  thinquench jominy 5160                          a table: hardness, its doubt, pearlite, bainite\n"
+     "  thinquench jominy 5160 --draw 5160.svg          the same as a picture, beside a published band\n"
+     "  thinquench jominy --draw steels.svg             every steel on the shelf\n"
+     "  thinquench jominy C 0.6 Mn 0.9 Cr 0.8 --harden '1550 degF' --json\n"},
     {"blank", "Print a case to fill in, every line explained.",
      "  thinquench blank > my_blade.toml                then edit it and try `thinquench check`\n"},
     {"find", "Find a setting: timer for a soak, oven for a hardness, longest transfer ...",
@@ -329,6 +334,7 @@ class CommandLine {
     add_check();
     add_stock();
     add_ask();
+    add_jominy();
     add_blank();
     add_find();
     add_what_if();
@@ -478,6 +484,16 @@ class CommandLine {
     add_text(ask, "--measured", question.measured, "COLUMN",
              "Column of measured HRC in --csv; it corrects rows of its steel");
     add_json(ask, "The answers as one JSON document");
+  }
+
+  void add_jominy() {
+    CLI::App* jominy = add_command(text_of("jominy"), Command::jominy);
+    jominy->add_option("STEEL", options.jominy.steel,
+                       "Key or file of a record, or a composition in wt% (default: all on the shelf)");
+    add_text(jominy, "--harden", options.jominy.harden, "TEMP",
+             "Hardening temperature (default: the middle of the usual range)");
+    add_text(jominy, "--draw", options.jominy.drawing, "FILE", "Drawing to write (SVG)");
+    add_json(jominy, "The figures as one JSON document");
   }
 
   void add_blank() {
@@ -658,8 +674,14 @@ class CommandLine {
         ->take_all();
     add_text(note, "--packet-log", read.packet_log, "FILE",
              "CSV of a thermocouple in the packet, on the blade");
+    add_text(note, "--quench-log", read.quench_log, "FILE",
+             "CSV of a thermocouple on the blade through the oil");
     add_text(note, "--coupon-log", read.coupon_log, "FILE",
-             "CSV of a thermocouple in a coupon quenched in the oil");
+             "CSV of a thermocouple in a coupon of the bar as it was quenched");
+    add_text(note, "--coupon-thickness", read.coupon_thickness, "LENGTH",
+             "Of that coupon, when it went into the oil bare");
+    add_text(note, "--coupon-quenched", read.coupon_quenched, "HRC",
+             "What that coupon reads as quenched, however it was cooled");
     add_text(note, "--oven-log", read.oven_log, "FILE", "CSV of a thermometer in the tempering oven");
     add_text(note, "--bow", read.bow, "LENGTH", "Bow after the quench, at the middle");
     add_text(note, "--remark", read.remark, "TEXT", "Anything else");

@@ -49,7 +49,8 @@ enum class Command {
   shop,
   sweep,
   join,
-  map
+  map,
+  jominy
 };
 
 /// Values of ask as they were typed; empty when they were not.
@@ -60,6 +61,12 @@ struct AskOptions {
   bool diagram = false; ///< the transformation diagram alone, as CSV
   std::string csv;      ///< file of rows, "-" for standard input
   std::string measured; ///< with csv: its column of measured hardness, which corrects the other rows
+};
+
+/// Values of jominy as they were typed; empty when they were not.
+struct JominyOptions {
+  std::vector<std::string> steel; ///< a key, a path, or the words of a composition; empty: all on the shelf
+  std::string harden, drawing;
 };
 
 /// A case told on the command line, as it was typed; empty where nothing was said.
@@ -99,7 +106,7 @@ struct ExplainOptions {
 /// Values of note as they were typed; empty when they were not.
 struct NoteOptions {
   std::string date, blade, bar, station, seconds, oil_before, oil_after, file, quenched, packet_log,
-      coupon_log, oven_log, bow, remark;
+      quench_log, coupon_log, coupon_thickness, coupon_quenched, oven_log, bow, remark;
   std::vector<std::string> tempered;                    ///< after each temper
   std::string coupon, temper, hold, read, harden, soak; ///< of a coupon
   int cycles = 1;
@@ -122,6 +129,7 @@ struct Options {
   std::vector<std::string> settings; ///< "key=value" laid on the case
   bool gaps = false;                 ///< stock: what a steel record leaves open
   AskOptions ask;                    ///< ask: the question
+  JominyOptions jominy;              ///< jominy: the bar
   OneLine one_line;                  ///< find, what-if, compare: instead of a case file
   SearchOptions search;              ///< find, compare
   std::string other_case_path;       ///< differ: the second case file

@@ -59,6 +59,9 @@ void obey(int argc, const char* const* argv, const Engine& engine, CleanOutput& 
     case Command::ask:
       ask(options);
       break;
+    case Command::jominy:
+      jominy(options);
+      break;
     case Command::oil:
       oil(options);
       break;

@@ -10,6 +10,7 @@
 #include "program/thread_pool.hpp"
 #include "records/read_log.hpp"
 #include "shop/learning.hpp"
+#include "shop/piece.hpp"
 
 #include <fstream>
 #include <iostream>
@@ -119,9 +120,9 @@ std::vector<answers::LogBeside> logs_beside(const Options& options, const fs::pa
   std::vector<answers::LogBeside> out;
   const shop::Journal journal = open_shop(shop_file);
   const std::string wanted = path_from_shop(shop_file, case_path);
-  bool packet = false, oven = false;
+  bool packet = false, quench = false, coupon = false, oven = false;
   for (auto entry = journal.entries.rbegin(); entry != journal.entries.rend(); ++entry) {
-    if (entry->kind != Entry::Kind::firing || (packet && oven) ||
+    if (entry->kind != Entry::Kind::firing || (packet && quench && coupon && oven) ||
         entry->text.find("_log") == std::string::npos)
       continue;
     try {
@@ -132,17 +133,21 @@ std::vector<answers::LogBeside> logs_beside(const Options& options, const fs::pa
       const treatment::Case known = in_shop(options, shop_file, journal, blade.made);
       const std::string of = firing.blade.empty() ? firing.date : firing.blade;
       const auto add = [&](const std::optional<records::LogRecord>& log, answers::LogOf what,
-                           const char* name, bool& have) {
+                           const char* name, bool& have, bool of_coupon) {
         if (!log || have)
           return;
-        for (auto& one :
-             answers::log_beside(known, blade.station, what, name + (" of " + of), *log, executor)) {
+        const treatment::Case piece = of_coupon ? shop::piece_case(known, *firing.coupon_m) : known;
+        for (auto& one : answers::log_beside(piece, of_coupon ? 0 : blade.station, what, name + (" of " + of),
+                                             *log, executor)) {
           out.push_back(std::move(one));
           have = true;
         }
       };
-      add(blade.packet, answers::LogOf::packet, "packet", packet);
-      add(blade.oven, answers::LogOf::oven, "oven", oven);
+      add(blade.packet, answers::LogOf::packet, "packet", packet, false);
+      add(blade.quench, answers::LogOf::quench, "oil", quench, false);
+      if (firing.coupon_m)
+        add(blade.coupon, answers::LogOf::quench, "coupon", coupon, true);
+      add(blade.oven, answers::LogOf::oven, "oven", oven, false);
     } catch (const records::InputError&) {
       continue; // told when it was learnt from
     }

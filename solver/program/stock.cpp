@@ -10,7 +10,6 @@
 
 #include <algorithm>
 #include <array>
-#include <cctype>
 #include <iostream>
 #include <nlohmann/json.hpp>
 #include <utility>
@@ -19,6 +18,7 @@ namespace tq::program {
 namespace {
 
 using output::folded;
+using output::lower_case;
 using output::padded;
 using records::Provenance;
 using treatment::RecordKind;
@@ -79,12 +79,6 @@ Item read_item(const MaterialLibrary& library, RecordKind kind, const std::strin
   return as_item(kind, key, steel.designation, steel);
 }
 
-std::string lower(std::string text) {
-  std::transform(text.begin(), text.end(), text.begin(),
-                 [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
-  return text;
-}
-
 /// True for "steels" and for "steel".
 bool names(const std::string& word, const Kind& kind) {
   return word == kind.plural || word == treatment::record_kind_name(kind.kind);
@@ -100,14 +94,14 @@ std::vector<std::string> keys_of(const MaterialLibrary& library, RecordKind kind
 
 /// The records of a kind ("steels", "steel") or of a key in whatever case; all for an empty word.
 std::vector<Item> select(const MaterialLibrary& library, const std::string& wanted) {
-  const std::string word = lower(wanted);
+  const std::string word = lower_case(wanted);
   std::vector<Item> items;
   std::string all_keys;
   for (const Kind& kind : kinds) {
     const bool whole_kind = word.empty() || names(word, kind);
     for (const std::string& key : keys_of(library, kind.kind)) {
       all_keys += (all_keys.empty() ? "" : ", ") + key;
-      if (whole_kind || word == lower(key))
+      if (whole_kind || word == lower_case(key))
         items.push_back(read_item(library, kind.kind, key));
     }
   }
@@ -248,7 +242,7 @@ void tell_gaps(const MaterialLibrary& library, const std::filesystem::path& mate
   } else {
     const std::vector<std::string> keys = library.keys(RecordKind::steel);
     const auto key = std::find_if(keys.begin(), keys.end(),
-                                  [&](const std::string& k) { return lower(k) == lower(wanted); });
+                                  [&](const std::string& k) { return lower_case(k) == lower_case(wanted); });
     if (key == keys.end())
       throw records::InputError("stock --gaps: no steel is called '" + wanted +
                                 "'; a key of `thinquench stock steels` or the path of a record is expected");
@@ -283,7 +277,7 @@ void stock(const Options& options) {
   }
   if (options.json)
     std::cout << as_json(items).dump(2, ' ', false, nlohmann::json::error_handler_t::replace) << "\n";
-  else if (const std::string word = lower(options.wanted);
+  else if (const std::string word = lower_case(options.wanted);
            items.front().key != word && // the strains are their only record
            (word.empty() ||
             std::any_of(kinds.begin(), kinds.end(), [&](const Kind& kind) { return names(word, kind); })))

@@ -150,9 +150,10 @@ void run_sweep(const Options& options, const std::string& command_line) {
   const RowsHead head = rows_head(opened, shard, command_line);
   if (const std::string other = plan_of_result(result); !other.empty() && shard.of == 1) {
     if (other != head.plan_sha256)
-      throw records::InputError(result.string() +
-                                ": is of another plan (or this one, its case or a record was changed since); "
-                                "name another --output, or remove it");
+      throw records::InputError(
+          result.string() +
+          ": is of another plan (or this one, its case, a record or the program was changed "
+          "since); name another --output, or remove it");
     tell(options, result.string() + " is there, nothing to do");
     return;
   }
@@ -182,7 +183,8 @@ void join(const Options& options) {
     const RowsHead& head = parts.back().head();
     const RowsHead& first = parts.front().head();
     if (head.plan_sha256 != first.plan_sha256 || head.cases != first.cases || head.width != first.width)
-      throw records::InputError(path.string() + ": is of another plan than " + asked.parts.front().string());
+      throw records::InputError(path.string() + ": is of another plan or program than " +
+                                asked.parts.front().string());
     there.resize(head.cases, false);
     for (const RowsReader::Place& place : parts.back().places())
       there[place.number] = true;

@@ -120,7 +120,8 @@ class Store {
   void add(const std::string& plan_sha256, const py::array_t<std::int64_t>& numbers,
            const py::array_t<double, py::array::c_style>& values, const std::vector<std::string>& failures) {
     if (plan_sha256 != head_.plan_sha256)
-      throw InputError("these rows are of another plan (or a case or record is another there)");
+      throw InputError(
+          "these rows are of another plan (or a case, a record or the program is another there)");
     if (numbers.ndim() != 1 || values.ndim() != 2 || values.shape(0) != numbers.shape(0) ||
         static_cast<std::size_t>(values.shape(1)) != head_.width ||
         failures.size() != static_cast<std::size_t>(numbers.shape(0)))

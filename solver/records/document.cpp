@@ -1,7 +1,10 @@
 #include "records/document.hpp"
 
 #include "records/characters.hpp"
+#include "records/plain_toml.hpp"
+#include "records/tree.hpp"
 #include "units/quantity.hpp"
+#include "units/text.hpp"
 
 #include <toml.hpp>
 
@@ -15,34 +18,6 @@
 #include <utility>
 
 namespace tq::records {
-namespace {
-
-enum class Kind { text, integer, real, boolean, date, array, table };
-
-struct Entry;
-
-/// One value of the tree, with the place at which it stands. The `mutable` part is the reader's bookkeeping.
-struct Value {
-  Kind kind = Kind::table;
-  std::shared_ptr<const std::string> file;
-  int line = 1;
-  std::string text; ///< text, date; of a setting any value as it was typed
-  double number = 0;
-  std::int64_t whole = 0;
-  bool flag = false;
-  std::vector<Value> items;
-  std::vector<Entry> entries;
-  mutable std::vector<std::string> asked; ///< keys that a reader asked this table for
-
-  const Entry* find(std::string_view key) const;
-  Entry* find(std::string_view key);
-};
-
-struct Entry {
-  std::string key;
-  Value value;
-  mutable bool known = false;
-};
 
 const Entry* Value::find(std::string_view key) const {
   for (const Entry& e : entries)
@@ -54,6 +29,8 @@ const Entry* Value::find(std::string_view key) const {
 Entry* Value::find(std::string_view key) {
   return const_cast<Entry*>(static_cast<const Value*>(this)->find(key));
 }
+
+namespace {
 
 /// Text fit for one line of a message: no control characters, not too long.
 std::string clean(std::string_view text) {
@@ -177,17 +154,9 @@ std::string source_line(std::string_view text, int number) {
   return std::string(line);
 }
 
-std::string_view trim(std::string_view text) {
-  while (!text.empty() && (text.front() == ' ' || text.front() == '\t'))
-    text.remove_prefix(1);
-  while (!text.empty() && (text.back() == ' ' || text.back() == '\t'))
-    text.remove_suffix(1);
-  return text;
-}
-
 /// A value without the remark behind it.
 std::string before_remark(const std::string& value) {
-  return std::string(trim(std::string_view(value).substr(0, value.find('#'))));
+  return std::string(units::trimmed(std::string_view(value).substr(0, value.find('#')), " \t"));
 }
 
 /// The line numbers in the excerpt of a toml11 message.
@@ -225,9 +194,10 @@ std::vector<int> excerpt_lines(const std::string& message) {
     line = lines.front();
   const std::string source = source_line(text, line);
   const auto equals = source.find('=');
-  const std::string key(equals == std::string::npos ? "" : trim(std::string_view(source).substr(0, equals)));
-  const std::string value(equals == std::string::npos ? ""
-                                                      : trim(std::string_view(source).substr(equals + 1)));
+  const std::string key(
+      equals == std::string::npos ? "" : units::trimmed(std::string_view(source).substr(0, equals), " \t"));
+  const std::string value(
+      equals == std::string::npos ? "" : units::trimmed(std::string_view(source).substr(equals + 1), " \t"));
   std::string what;
   if (says("parse_array"))
     what = "list without its closing ] or without a comma between two values";
@@ -354,29 +324,45 @@ void check_depth(std::string_view text, const std::string& file) {
   }
 }
 
-Value parse_anew(std::string_view text, const std::string& file) {
-  constexpr std::size_t most = 200'000; // the parser's time grows with the square of the size
+void check_whole(std::string_view text, const std::string& file) {
+  constexpr std::size_t most = 200'000; // toml11's time grows with the square of the size
   if (text.size() > most)
     raise(file, 1, "", "larger than 200 kB; no case and no record comes near this");
   check_text(text, file);
   check_depth(text, file);
+}
+
+} // namespace
+
+Value read_by_toml11(std::string_view text, const std::shared_ptr<const std::string>& file) {
+  check_whole(text, *file);
   try {
     std::istringstream in{std::string(text)};
-    const toml::value root = toml::parse(in, file);
+    const toml::value root = toml::parse(in, *file);
     if (!root.is_table())
-      raise(file, 1, "", "no table of keys; write key = value lines");
-    Value tree = convert(root, std::make_shared<const std::string>(file), Lines(text));
+      raise(*file, 1, "", "no table of keys; write key = value lines");
+    Value tree = convert(root, file, Lines(text));
     tree.line = 1;
     return tree;
   } catch (const InputError&) {
     throw;
   } catch (const std::exception& e) {
-    raise_syntax(e.what(), text, file);
+    raise_syntax(e.what(), text, *file);
   }
 }
 
+namespace {
+
+Value parse_anew(std::string_view text, const std::string& file) {
+  const auto named = std::make_shared<const std::string>(file);
+  check_whole(text, file);
+  if (std::optional<Value> tree = read_plain(text, named))
+    return std::move(*tree);
+  return read_by_toml11(text, named);
+}
+
 /// The tree of a text; one that was read before in this process comes from memory, since toml11 takes
-/// milliseconds for a record and a process reads the same records again and again.
+/// milliseconds for a record that is not plain, and a process reads the same records again and again.
 Value parse_tree(std::string_view text, const std::string& file) {
   constexpr std::size_t most_kept = 64, longest_kept = 256 * 1024;
   struct Kept {
@@ -489,14 +475,6 @@ int distance(std::string_view a, std::string_view b) {
     }
   }
   return row.back();
-}
-
-std::string lower(std::string_view text) {
-  std::string out(text);
-  for (char& c : out)
-    if (c >= 'A' && c <= 'Z')
-      c = static_cast<char>(c - 'A' + 'a');
-  return out;
 }
 
 std::string list(const std::vector<std::string>& words) {
@@ -648,7 +626,7 @@ std::string nearest(std::string_view word, const std::vector<std::string>& known
       };
   int least = word.size() < 3 ? 0 : std::max<int>(1, static_cast<int>(word.size()) / 3);
   for (const std::string& k : known) {
-    const int d = distance(lower(word), lower(k));
+    const int d = distance(units::lower_case(word), units::lower_case(k));
     if (d < least || (d == least && (best.empty() || same(k) > same(best)))) {
       least = d;
       best = k;

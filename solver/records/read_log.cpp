@@ -13,7 +13,7 @@
 namespace tq::records {
 namespace {
 
-using units::formatted;
+using units::formatted, units::lower_case;
 
 constexpr double day_s = 86400;
 constexpr double latest_s = 1e11, longest_log_s = 400 * 3600; ///< loggers may count from 1970
@@ -32,18 +32,7 @@ struct Reading {
   throw InputError(file + ":" + std::to_string(line) + ": " + message, file, line);
 }
 
-std::string lower(std::string_view text) {
-  std::string out(text);
-  for (char& c : out)
-    if (c >= 'A' && c <= 'Z')
-      c = static_cast<char>(c - 'A' + 'a');
-  return out;
-}
-
-std::string trimmed(std::string_view text) {
-  const auto from = text.find_first_not_of(" \t"), to = text.find_last_not_of(" \t");
-  return from == std::string_view::npos ? "" : std::string(text.substr(from, to - from + 1));
-}
+std::string trimmed(std::string_view cell) { return std::string(units::trimmed(cell, " \t")); }
 
 bool has_digit(std::string_view text) { return text.find_first_of("0123456789") != std::string_view::npos; }
 
@@ -93,7 +82,7 @@ Heading heading_of(const std::string& cell) {
                                                 {"k", "K", "temperature"},
                                                 {"kelvin", "K", "temperature"},
                                                 {"hr", "h", "time"}}};
-  const std::string text = lower(trimmed(cell));
+  const std::string text = lower_case(trimmed(cell));
   std::string unit;
   if (!text.empty() && (text.back() == ']' || text.back() == ')')) {
     const auto open = text.find_last_of("[(");
@@ -112,7 +101,7 @@ Heading heading_of(const std::string& cell) {
 /// Seconds since midnight of "14:03:20.5", "2:03 PM" or the like, the date before it in `date`; nothing for
 /// anything else.
 std::optional<double> time_of_day(const std::string& cell, std::string& date) {
-  std::string text = lower(trimmed(cell));
+  std::string text = lower_case(trimmed(cell));
   if (!text.empty() && text.back() == 'z')
     text.pop_back();
   double half_day_s = -1;

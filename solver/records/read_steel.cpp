@@ -1,5 +1,6 @@
 #include "records/read_steel.hpp"
 
+#include "records/elements.hpp"
 #include "records/sourced.hpp"
 
 #include <array>
@@ -28,28 +29,14 @@ constexpr Range avrami{1.0, 6.0};
 constexpr Range carbon_wt{0.1, 2.0};
 constexpr Range alloy_wt{0.0, 15.0};
 
-struct Element {
-  const char* symbol;
-  double Composition::*share;
-};
-constexpr std::array<Element, 10> alloying = {{{"Mn", &Composition::Mn},
-                                               {"Si", &Composition::Si},
-                                               {"Cr", &Composition::Cr},
-                                               {"Ni", &Composition::Ni},
-                                               {"Mo", &Composition::Mo},
-                                               {"W", &Composition::W},
-                                               {"V", &Composition::V},
-                                               {"Cu", &Composition::Cu},
-                                               {"P", &Composition::P},
-                                               {"S", &Composition::S}}};
-
 // Elements not written keep the value of `otherwise`.
 Composition read_composition(const Sourced& at, const Composition& otherwise) {
   Composition wt = otherwise;
   wt.C = at.number("C", carbon_wt, "wt%");
-  for (const Element& element : alloying)
-    if (const auto share = at.optional_number(element.symbol, alloy_wt, "wt%"))
-      wt.*element.share = *share;
+  for (const Element& element : elements)
+    if (element.share != &Composition::C)
+      if (const auto share = at.optional_number(element.symbol, alloy_wt, "wt%"))
+        wt.*element.share = *share;
   return wt;
 }
 

@@ -1,5 +1,6 @@
 #include "section/profile.hpp"
 
+#include "records/bracket.hpp"
 #include "units/math.hpp"
 #include "units/text.hpp"
 
@@ -50,13 +51,8 @@ void check_edge(double thickness) {
 }
 
 double interpolate(const std::vector<double>& x, const std::vector<double>& y, double at) {
-  if (at <= x.front())
-    return y.front();
-  if (at >= x.back())
-    return y.back();
-  const auto upper = static_cast<std::size_t>(std::upper_bound(x.begin(), x.end(), at) - x.begin());
-  const double w = (at - x[upper - 1]) / (x[upper] - x[upper - 1]);
-  return (1.0 - w) * y[upper - 1] + w * y[upper];
+  const auto [lower, upper, w] = records::bracket(x, at);
+  return lower == upper ? y[lower] : (1.0 - w) * y[lower] + w * y[upper];
 }
 
 /// One flank as points (x ascending, height over the plane from which it is measured).

@@ -1,5 +1,6 @@
 #include "shop/journal.hpp"
 
+#include "shop/piece.hpp"
 #include "units/quantity.hpp"
 #include "units/text.hpp"
 
@@ -15,22 +16,15 @@ using answers::HardnessReading;
 using records::InputError;
 using records::Node;
 using records::toml_string;
-using units::formatted;
+using units::formatted, units::trimmed;
 
 // What may stand in an entry: wide enough for any shop, narrow enough to catch a wrong unit or a slip.
 constexpr records::Range way_s{0, 600, true}, oil_degC{-40, 400}, bow_range_m{0, 0.5},
     temper_range_degC{80, 720}, hold_range_s{60, 48 * 3600.0}, harden_range_degC{650, 1300},
-    soak_range_s{0, 8 * 3600.0}, hrc_range{15, 70};
+    soak_range_s{0, 8 * 3600.0}, hrc_range{15, 70}, piece_range_m{thinnest_piece_m, thickest_piece_m};
 constexpr int most_cycles = 20;
 constexpr const char* firing_word = "[[firing]]";
 constexpr const char* coupon_word = "[[coupon]]";
-
-std::string_view trimmed(std::string_view text) {
-  const auto first = text.find_first_not_of(" \t\r");
-  if (first == std::string_view::npos)
-    return {};
-  return text.substr(first, text.find_last_not_of(" \t\r") - first + 1);
-}
 
 /// Calls f(line, its number from 1) for every line.
 template <class F>
@@ -231,7 +225,10 @@ Firing read_firing(const Journal& journal, const Entry& entry) {
     for (const std::string& text : at.texts("tempered"))
       f.tempered.push_back(places(at, "tempered", text, true));
   f.packet_log = at.text("packet_log", "");
+  f.quench_log = at.text("quench_log", "");
   f.coupon_log = at.text("coupon_log", "");
+  f.coupon_m = at.optional_quantity("coupon_thickness", "length", piece_range_m);
+  f.coupon_hrc = at.optional_quantity("coupon_quenched", "hardness_HRC", hrc_range);
   f.oven_log = at.text("oven_log", "");
   f.bow_m = at.optional_quantity("bow", "length", bow_range_m);
   f.remark = at.text("remark", "");
@@ -297,7 +294,10 @@ std::string entry_text(const Firing& f) {
     tempered.push_back(places_text(one));
   lines.put_list("tempered", tempered);
   lines.put("packet_log", f.packet_log);
+  lines.put("quench_log", f.quench_log);
   lines.put("coupon_log", f.coupon_log);
+  lines.put("coupon_thickness", f.coupon_m, "length", "mm");
+  lines.put("coupon_quenched", f.coupon_hrc, "hardness_HRC", "HRC");
   lines.put("oven_log", f.oven_log);
   lines.put("bow", f.bow_m, "length", "mm");
   lines.put("remark", f.remark);
@@ -330,6 +330,15 @@ std::vector<std::string> nonsense(const Firing& f) {
         formatted("oil_after: %g degC is colder than before the blade came (%g degC); no hot blade "
                   "cools its oil",
                   *f.oil_after_degC, *f.oil_before_degC));
+  if (f.coupon_log.empty() && (f.coupon_m || f.coupon_hrc))
+    wrong.push_back(std::string(f.coupon_m ? "coupon_thickness" : "coupon_quenched") +
+                    ": tells nothing without coupon_log, the log of how it cooled");
+  if (f.coupon_hrc && (*f.coupon_hrc < hrc_range.least || *f.coupon_hrc > hrc_range.most))
+    wrong.push_back(formatted(
+        "coupon_quenched: %g HRC is no reading of steel on this scale; allowed: 15 to 70", *f.coupon_hrc));
+  if (f.coupon_m && (*f.coupon_m < piece_range_m.least || *f.coupon_m > piece_range_m.most))
+    wrong.push_back("coupon_thickness: '" + units::format_quantity(*f.coupon_m, "length", "mm") +
+                    "' is out of range; allowed: " + records::allowed(piece_range_m, "length"));
   for (const auto* list : {&f.quenched})
     for (const HardnessReading& r : *list)
       if (r.hrc < hrc_range.least || r.hrc > hrc_range.most)

@@ -30,6 +30,10 @@ struct Firing {
   std::vector<answers::HardnessReading> quenched;
   std::vector<std::vector<answers::HardnessReading>> tempered; ///< after each temper
   std::string packet_log, coupon_log, oven_log;                ///< CSV; empty: none
+  std::string quench_log; ///< CSV of a thermocouple on the blade through the oil; empty: none
+  /// Of the coupon of coupon_log: its thickness, a flat piece of the bar that went into the oil bare; its
+  /// hardness as quenched, however it was cooled.
+  std::optional<double> coupon_m, coupon_hrc;
   std::optional<double> bow_m;
   std::string remark;
 };

@@ -28,6 +28,7 @@ struct Blade {
   Firing firing;
   std::size_t station = 0;
   std::optional<records::LogRecord> packet, oven;
+  std::optional<records::LogRecord> quench = {}, coupon = {}; ///< through the oil
 };
 
 /// The case with what the entry says of the way to the oil and of the oil, each as exact as it was measured.

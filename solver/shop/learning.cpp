@@ -69,6 +69,9 @@ Blade blade_of(const treatment::Case& read, const Firing& firing, const LogOf& l
   }
   blade.packet = log_of(firing.packet_log);
   blade.oven = log_of(firing.oven_log);
+  blade.quench = log_of(firing.quench_log);
+  if (firing.coupon_m || firing.coupon_hrc)
+    blade.coupon = log_of(firing.coupon_log);
   return blade;
 }
 

@@ -89,9 +89,10 @@ VectorXd Linearised::predicted(const Case& c, const double* changes) const {
   for (std::size_t i = 0; changes != nullptr && i < scores_.inputs.size(); ++i)
     if (scores_.inputs[i].adjust)
       scores_.inputs[i].adjust(answer, changes[i]);
+  Pieces pieces;
   VectorXd out(count());
   for (Index j = 0; j < count(); ++j)
-    out(j) = readings_[static_cast<std::size_t>(j)].predict({c, run, answer});
+    out(j) = readings_[static_cast<std::size_t>(j)].predict({c, run, answer, pieces});
   return out;
 }
 

@@ -22,6 +22,8 @@ const std::vector<Asked>& asked_of_a_blade() {
        Kind::places},
       {"tempered", "--tempered", "Hardness after the last temper?", "Like \"spine 61 HRC\".", Kind::places},
       {"packet_log", "--packet-log", "Log of a thermocouple in the packet?", "A CSV file.", Kind::log},
+      {"quench_log", "--quench-log", "Log of a thermocouple on the blade through the oil?", "A CSV file.",
+       Kind::log},
       {"oven_log", "--oven-log", "Log of a thermometer in the tempering oven?", "A CSV file.", Kind::log},
       {"bow", "--bow", "Bow after the quench?", "Like \"0.4 mm\".", Kind::length},
       {"remark", "--remark", "Anything else?", "One line.", Kind::words},
@@ -51,6 +53,8 @@ void note_down(Firing& f, const Asked& asked, const std::string& typed) {
     f.tempered.push_back(read_places(typed, true));
   else if (key == "packet_log")
     f.packet_log = typed;
+  else if (key == "quench_log")
+    f.quench_log = typed;
   else if (key == "oven_log")
     f.oven_log = typed;
   else if (key == "bow")

@@ -2,8 +2,10 @@
 
 #include "answers/coarse_case.hpp"
 #include "answers/sampling.hpp"
+#include "shop/cooled_coupon.hpp"
 #include "shop/linearised.hpp"
 #include "treatment/run.hpp"
+#include "units/text.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -19,7 +21,7 @@ using treatment::Case;
 
 /// A reading that could be taken, as the readings it gives.
 struct Choice {
-  const char *what, *cost;
+  std::string what, cost;
   std::vector<Observed> readings;
 };
 
@@ -29,17 +31,17 @@ Blade blade_of(const Case& c, const std::string& bar) {
   return blade;
 }
 
-/// The log that a thermocouple would write of the blade as stated.
-records::LogRecord packet_log(const Case& c) {
+/// The log that a thermocouple would write of the blade as stated, in its packet or through the bath.
+records::LogRecord log_of(const Case& c, treatment::Part from, treatment::Part to) {
   Case coarse = answers::coarse_case(c);
   coarse.output_times_s = {1e12};
   coarse.probes.clear();
   const treatment::Run run = treatment::run_station(coarse, 0);
-  const treatment::StepSpan* span = treatment::span_of(run, treatment::Part::furnace);
+  const treatment::StepSpan *first = treatment::span_of(run, from), *last = treatment::span_of(run, to);
   records::LogRecord log;
   for (std::size_t i = 0; i < run.time_s.size(); ++i)
-    if (run.time_s[i] >= span->from_s && run.time_s[i] <= span->to_s) {
-      log.time_s.push_back(run.time_s[i] - span->from_s);
+    if (run.time_s[i] >= first->from_s && run.time_s[i] <= last->to_s) {
+      log.time_s.push_back(run.time_s[i] - first->from_s);
       log.temperature_degC.push_back(run.zones[treatment::zone_thickest].temperature[i]);
     }
   log.level_degC = log.temperature_degC.back();
@@ -48,7 +50,7 @@ records::LogRecord packet_log(const Case& c) {
 
 std::vector<Choice> choices_of(const Case& c, const std::string& bar) {
   std::vector<Choice> out;
-  const auto add = [&](const char* what, const char* cost, const Blade& blade) {
+  const auto add = [&](const std::string& what, const std::string& cost, const Blade& blade) {
     std::vector<Observed> readings = readings_of(blade);
     if (!readings.empty())
       out.push_back({what, cost, std::move(readings)});
@@ -56,7 +58,7 @@ std::vector<Choice> choices_of(const Case& c, const std::string& bar) {
   constexpr double some_HRC = 60; // what will be read is no matter here
   if (c.heated()) {
     Blade blade = blade_of(c, bar);
-    blade.packet = packet_log(c);
+    blade.packet = log_of(c, treatment::Part::furnace, treatment::Part::furnace);
     add("a bare thermocouple in the packet, logged",
         "a wire through the seam and a logger; no blade is spoilt", blade);
   }
@@ -68,6 +70,22 @@ std::vector<Choice> choices_of(const Case& c, const std::string& bar) {
     blade.firing.oil_before_degC = c.bath().temperature_degC;
     blade.firing.oil_after_degC = c.bath().temperature_degC;
     add("the oil's thermometer before and after", "a minute, a kitchen thermometer and a stir", blade);
+    blade = blade_of(c, bar);
+    blade.quench =
+        log_of(c, c.carried() ? treatment::Part::transfer : treatment::Part::bath, treatment::Part::bath);
+    add("the couple left on the blade through the oil",
+        "a logger that reads ten times a second, and an oily wire", blade);
+    blade = blade_of(c, bar);
+    const HalfSoftCooling cooling = half_soft_cooling(c);
+    blade.coupon = cooling.log;
+    const CooledCoupon coupon = cooled_coupon(cooling.log, c.steel, usual_austenite(c));
+    blade.firing.coupon_hrc = 0.5 * (coupon.hard_HRC + coupon.soft_HRC);
+    add("a coupon of the bar, cooled slower on purpose with its couple, and tested",
+        units::formatted(
+            "a piece of the bar soaked with the blade, then cooled in foil, hot oil or moving air "
+            "so that 700 to 500 degC take some %.0f s",
+            cooling.t700_500_s),
+        blade);
   }
   if (c.tempered()) {
     Blade blade = blade_of(c, bar);

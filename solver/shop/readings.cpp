@@ -1,6 +1,7 @@
 #include "shop/readings.hpp"
 
 #include "answers/sampling.hpp"
+#include "shop/quench_readings.hpp"
 #include "shop/stays.hpp"
 #include "treatment/trace.hpp"
 #include "units/math.hpp"
@@ -139,6 +140,12 @@ std::vector<Observed> readings_of(const Blade& blade) {
                c.furnace().timer_start == treatment::TimerStart::door ? *c.furnace().timer_s
                                                                       : blade.packet->time_s.back(),
                out);
+  if (c.quenched() && blade.quench)
+    add_quench_log(*blade.quench, 0, out);
+  if (c.quenched() && blade.coupon && f.coupon_m)
+    add_quench_log(*blade.coupon, *f.coupon_m, out);
+  if (c.quenched() && blade.coupon && f.coupon_hrc)
+    add_coupon_hardness(*blade.coupon, *f.coupon_hrc, c, out);
   if (blade.oven && c.tempered()) {
     Observed o;
     o.what = "oven [degC]";

@@ -4,6 +4,7 @@
 
 #include "answers/answers.hpp"
 #include "shop/learn.hpp"
+#include "shop/piece.hpp"
 
 #include <functional>
 #include <limits>
@@ -20,6 +21,7 @@ struct Made {
   const treatment::Case& c;
   const treatment::Run& run;
   const answers::StationAnswer& answer;
+  Pieces& pieces; ///< of its bar, computed when they are asked for
 };
 
 /// One reading. Either a value, or (a file) an interval that the figure lies in.

@@ -18,7 +18,8 @@ double cubed(double x) { return x * x * x; }
 
 // Li et al. 1998: Q = 27 500 cal/mol.
 constexpr double li_activation_K = 27500.0 * 4.184 / gas_constant_J_molK;
-constexpr double li_pearlite_carbon = 4.12;                         // carbon term of ln F
+// Carbon term of ln F: Li's is 4.12, made for up to 0.5 %C. Here that of ASTM A255, meeting Li's at 0.79 %C.
+constexpr double pearlite_carbon = 1.35, li_pearlite_carbon = 4.12, as_li_wt = 0.79;
 constexpr double li_pearlite_grain = 0.32, li_bainite_grain = 0.29; // n1: rate ~ 2^(n1 G)
 // S(0.01) of Li's progress integral (constant printed in two public transcriptions): with it the formulas
 // give the time to 1 %. Their own progress after the start is not used.
@@ -60,7 +61,8 @@ Decomposition::Decomposition(const SteelRecord& steel, double reference_carbon_w
       bainite_HV_(steel.hardness.bainite_HV) {
   const records::Transformation& t = steel.transformation;
   const Composition& m = t.matrix;
-  const double ln_f_pearlite = -4.25 + li_pearlite_carbon * carbon_ + 4.36 * m.Mn + 0.44 * m.Si +
+  const double ln_f_pearlite = -4.25 + li_pearlite_carbon * as_li_wt +
+                               pearlite_carbon * (carbon_ - as_li_wt) + 4.36 * m.Mn + 0.44 * m.Si +
                                1.71 * m.Ni + 3.33 * m.Cr + 5.19 * std::sqrt(std::max(m.Mo, 0.0));
   const double f_bainite = bainite_carbon_term(carbon_) * math::exp(0.85 * m.Mn + 0.55 * m.Ni + 0.36 * m.Mo);
   pearlite_scale_ =
@@ -87,7 +89,7 @@ double Decomposition::clock_at(Product product, double share) const {
 
 double Decomposition::carbon_factor(Product product, double carbon_wt) const {
   if (product == Product::pearlite)
-    return math::exp(-li_pearlite_carbon * (carbon_wt - carbon_));
+    return math::exp(-pearlite_carbon * (carbon_wt - carbon_));
   const double bs_rise =
       bs_carbon_K * (math::exp(-bs_carbon_decay * carbon_wt) - math::exp(-bs_carbon_decay * carbon_));
   return bainite_carbon_term(carbon_) / bainite_carbon_term(carbon_wt) *

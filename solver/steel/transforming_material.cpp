@@ -2,6 +2,9 @@
 
 #include "conduction/for_every_processor.hpp"
 #include "steel/grain.hpp"
+#include "steel/loop_math.hpp"
+#include "steel/reference_carbon.hpp"
+#include "steel/shared_tables.hpp"
 #include "steel/temper.hpp"
 #include "steel/transformation.hpp"
 #include "units/math.hpp"
@@ -9,6 +12,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <utility>
 
 namespace tq::steel {
 
@@ -176,28 +180,6 @@ TQ_FOR_EVERY_PROCESSOR(void, conductivities,
            grown[n] * (of_grown.k0 + of_grown.k1 * t);
     T[n] = t == t ? t : 20.0;
   }
-}
-
-/// exp(-x), x >= 0, to 1e-14 of 1: the 32nd power of its series, without branches.
-[[gnu::always_inline]] inline double exp_minus(double x) {
-  const double y = (x < 40.0 ? x : 40.0) * (1.0 / 32.0);
-  double e = 1.0 - y * (1.0 / 12.0);
-  e = 1.0 - y * (1.0 / 11.0) * e;
-  e = 1.0 - y * (1.0 / 10.0) * e;
-  e = 1.0 - y * (1.0 / 9.0) * e;
-  e = 1.0 - y * (1.0 / 8.0) * e;
-  e = 1.0 - y * (1.0 / 7.0) * e;
-  e = 1.0 - y * (1.0 / 6.0) * e;
-  e = 1.0 - y * (1.0 / 5.0) * e;
-  e = 1.0 - y * (1.0 / 4.0) * e;
-  e = 1.0 - y * (1.0 / 3.0) * e;
-  e = 1.0 - y * 0.5 * e;
-  e = 1.0 - y * e;
-  e = e * e;
-  e = e * e;
-  e = e * e;
-  e = e * e;
-  return e * e;
 }
 
 /// A node on the way to its temperature when martensite moves: h(T) of what else it holds, and its
@@ -369,14 +351,110 @@ TQ_FOR_EVERY_PROCESSOR(void, decomposition_rates,
     bainite[n] = left * b * bainite_factor[n];
   }
 }
+/// Austenite that a temper has turned since the last commit: austenite_left() of the clock over that of the
+/// one before.
+TQ_FOR_EVERY_PROCESSOR(void, decay_of_austenite,
+                       (std::size_t nodes, const double* __restrict austenite,
+                        const double* __restrict before, const double* __restrict clock,
+                        double* __restrict moved, double* __restrict moved_bainite),
+                       (nodes, austenite, before, clock, moved, moved_bainite)) {
+  for (std::size_t n = 0; n < nodes; ++n) {
+    const double c = clock[n], b = before[n], grown = c > b ? c * c - b * b : 0.0;
+    moved[n] = moved_bainite[n] = austenite[n] * (1.0 - exp_minus(grown));
+  }
+}
+
+TQ_FOR_EVERY_PROCESSOR(void, look_up,
+                       (std::size_t nodes, const conduction::UniformTable& table, const double* __restrict T,
+                        double* __restrict value),
+                       (nodes, table, T, value)) {
+  const conduction::UniformTable::View of = table.view();
+  for (std::size_t n = 0; n < nodes; ++n)
+    value[n] = of.value(T[n]);
+}
+/// All figures of a record that a law of decomposition may rest on.
+std::vector<double> figures_of_law(const records::SteelRecord& steel) {
+  static_assert(sizeof(records::Composition) == 11 * sizeof(double) &&
+                    sizeof(records::Transformation) == (7 + 11) * sizeof(double) &&
+                    sizeof(records::ConstituentHardness) == 6 * sizeof(double),
+                "a new figure belongs into this list");
+  const records::Transformation& t = steel.transformation;
+  const records::ConstituentHardness& h = steel.hardness;
+  std::vector<double> out{reference_carbon(steel),
+                          steel.phases.pearlite_exponent,
+                          steel.phases.bainite_exponent,
+                          t.pearlite_factor,
+                          t.bainite_factor,
+                          t.grain_number,
+                          t.ms_offset_K,
+                          t.km_alpha_per_K,
+                          h.pearlite_HV,
+                          h.bainite_HV,
+                          h.ferrite_HV,
+                          h.cementite_HV,
+                          h.retained_austenite_HV,
+                          h.martensite_offset_HV};
+  for (const records::Composition* wt : {&steel.composition, &t.matrix})
+    out.insert(out.end(),
+               {wt->C, wt->Mn, wt->Si, wt->Cr, wt->Ni, wt->Mo, wt->W, wt->V, wt->Cu, wt->P, wt->S});
+  return out;
+}
+/// What a steel's material looks up.
+struct Tables {
+  conduction::UniformTable austenite_rate, ferrite_stays, dissolution_rate, fine_rate, saturation,
+      pearlite_rate, bainite_rate, decay_rate, growth_rate, pearlite_hardness, bainite_hardness,
+      pearlite_left_over, bainite_left_over;
+};
+Tables tables_of(const records::SteelRecord& steel, records::StartState start, const DecompositionLaw& law) {
+  Tables out;
+  const records::Austenitising& a = steel.austenitising;
+  const records::Composition& wt = steel.composition;
+  const auto table = [](const char* what, std::vector<double> rests_on, const auto& f) {
+    return shared_table({what, std::move(rests_on)}, table_from, table_to, 1.0, f);
+  };
+  const double from = ac1(steel), ae1 = law.ae1();
+  out.austenite_rate =
+      table("austenite's rate", {from, a.growth_halving_K, a.growth_above_K, a.growth_time_s},
+            [&](double T) { return steel::austenite_rate(steel, T); });
+  out.ferrite_stays = table("ferrite that stays", {from, ac1_end(steel)},
+                            [&](double T) { return 1.0 - austenite_equilibrium(steel, T); });
+  const auto dissolution = [&](records::StartState of) {
+    return table("dissolution",
+                 {of == records::StartState::spheroidised ? a.dissolution_time_spheroidised_s
+                                                          : a.dissolution_time_fine_s,
+                  a.dissolution_energy_J_mol, a.dissolution_at_degC},
+                 [&](double T) { return steel::dissolution_rate(steel, of, T); });
+  };
+  out.dissolution_rate = dissolution(start);
+  out.fine_rate = dissolution(records::StartState::fine_pearlite);
+  out.saturation = table("saturation", {wt.C, ae1_grange(wt), eutectoid_carbon(wt)},
+                         [&](double T) { return saturation_carbon(steel, T); });
+  out.decay_rate = table("decay", {ae1}, [ae1](double T) {
+    return T < decay_from_degC || T > ae1 ? 0.0
+                                          : austenite_decomposition_rate(std::min(T, decay_law_to_degC));
+  });
+  out.growth_rate = table("grain growth", {}, grain_growth_rate);
+  const std::vector<double> of_law = figures_of_law(steel);
+  out.pearlite_rate = table("pearlite's rate", of_law, [&](double T) { return law.pearlite_rate(T); });
+  out.bainite_rate = table("bainite's rate", of_law, [&](double T) { return law.bainite_rate(T); });
+  out.pearlite_hardness =
+      table("pearlite's hardness", of_law, [&](double T) { return law.hardness_HV(Product::pearlite, T); });
+  out.bainite_hardness =
+      table("bainite's hardness", of_law, [&](double T) { return law.hardness_HV(Product::bainite, T); });
+  const auto left_over = [&](const char* what, Product product) {
+    return shared_table({what, of_law}, 0, law.clock_at(product, 1 - nothing_left), clock_step,
+                        [&](double s) { return 1 - law.fraction(product, s); });
+  };
+  out.pearlite_left_over = left_over("left over by pearlite", Product::pearlite);
+  out.bainite_left_over = left_over("left over by bainite", Product::bainite);
+  return out;
+}
 } // namespace
 
 TransformingMaterial::TransformingMaterial(const records::SteelRecord& steel, records::StartState start,
                                            std::size_t nodes)
     : steel_(steel), start_(start), born_(born_carbon(steel)),
-      decomposition_(
-          decomposition_law(steel, saturation_carbon(steel, 0.5 * (steel.austenitising.hardening_from_degC +
-                                                                   steel.austenitising.hardening_to_degC)))) {
+      decomposition_(decomposition_law(steel, reference_carbon(steel))) {
   const auto& p = steel.phases;
   // ferrite and pearlite have base 0
   base_austenite_ = base_of(p.pearlite, p.austenite, bell(p.latent_pearlite_at_degC),
@@ -385,29 +463,20 @@ TransformingMaterial::TransformingMaterial(const records::SteelRecord& steel, re
       base_of(p.austenite, p.pearlite, base_austenite_, p.latent_bainite_at_degC, p.latent_bainite_J_kg);
   base_martensite_ = base_of(p.austenite, p.martensite, base_austenite_, p.latent_martensite_at_degC,
                              p.latent_martensite_J_kg);
-  const auto table = [](const auto& f) { return conduction::UniformTable(table_from, table_to, 1.0, f); };
-  austenite_rate_ = table([&](double T) { return steel::austenite_rate(steel_, T); });
-  ferrite_stays_ = table([&](double T) { return 1.0 - austenite_equilibrium(steel_, T); });
-  dissolution_rate_ = table([&](double T) { return steel::dissolution_rate(steel_, start_, T); });
-  fine_rate_ =
-      table([&](double T) { return steel::dissolution_rate(steel_, records::StartState::fine_pearlite, T); });
-  saturation_ = table([&](double T) { return saturation_carbon(steel_, T); });
-  pearlite_rate_ = table([&](double T) { return decomposition_->pearlite_rate(T); });
-  bainite_rate_ = table([&](double T) { return decomposition_->bainite_rate(T); });
-  decay_rate_ = table([&](double T) {
-    return T < decay_from_degC || T > decomposition_->ae1()
-               ? 0.0
-               : austenite_decomposition_rate(std::min(T, decay_law_to_degC));
-  });
-  growth_rate_ = table(grain_growth_rate);
-  pearlite_hardness_ = table([&](double T) { return decomposition_->hardness_HV(Product::pearlite, T); });
-  bainite_hardness_ = table([&](double T) { return decomposition_->hardness_HV(Product::bainite, T); });
-  const auto left_over = [&](Product product) {
-    return conduction::UniformTable(0, decomposition_->clock_at(product, 1 - nothing_left), clock_step,
-                                    [&](double s) { return 1 - decomposition_->fraction(product, s); });
-  };
-  pearlite_left_over_ = left_over(Product::pearlite);
-  bainite_left_over_ = left_over(Product::bainite);
+  Tables tables = tables_of(steel, start, *decomposition_);
+  austenite_rate_ = std::move(tables.austenite_rate);
+  ferrite_stays_ = std::move(tables.ferrite_stays);
+  dissolution_rate_ = std::move(tables.dissolution_rate);
+  fine_rate_ = std::move(tables.fine_rate);
+  saturation_ = std::move(tables.saturation);
+  pearlite_rate_ = std::move(tables.pearlite_rate);
+  bainite_rate_ = std::move(tables.bainite_rate);
+  decay_rate_ = std::move(tables.decay_rate);
+  growth_rate_ = std::move(tables.growth_rate);
+  pearlite_hardness_ = std::move(tables.pearlite_hardness);
+  bainite_hardness_ = std::move(tables.bainite_hardness);
+  pearlite_left_over_ = std::move(tables.pearlite_left_over);
+  bainite_left_over_ = std::move(tables.bainite_left_over);
   for (auto* v :
        {&austenite_, &martensite_, &bainite_, &pearlite_, &cementite_, &formed_, &fresh_, &pearlite_hv_,
         &bainite_hv_, &tempered_austenite_, &growth_, &growth_at_, &fine_carbon_, &coarse_pearlite_})
@@ -509,6 +578,85 @@ bool TransformingMaterial::begin(TransformMode mode, double* clock) {
   return anew;
 }
 
+TransformingMaterial TransformingMaterial::column_means(std::size_t columns) const {
+  TransformingMaterial out = *this;
+  for (auto* v : {&out.austenite_,
+                  &out.martensite_,
+                  &out.bainite_,
+                  &out.pearlite_,
+                  &out.ferrite_,
+                  &out.cementite_,
+                  &out.tempered_austenite_,
+                  &out.decay_,
+                  &out.ms_,
+                  &out.alpha_,
+                  &out.most_martensite_,
+                  &out.moved_,
+                  &out.moved_bainite_,
+                  &out.grown_,
+                  &out.found_,
+                  &out.last_K_,
+                  &out.mixture_.base,
+                  &out.mixture_.c0,
+                  &out.mixture_.c1,
+                  &out.mixture_.bell,
+                  &out.mixture_.k0,
+                  &out.mixture_.k1})
+    v->assign(columns, 0);
+  out.mode_ = TransformMode::tempering;
+  out.clock_before_.assign(2 * columns, 0);
+  out.moves_below_.assign(columns, never_degC);
+  out.ferrite_.assign(columns, 1); // as long as nothing is told
+  return out;
+}
+
+void TransformingMaterial::take_means(const TransformingMaterial& nodes, const std::vector<double>& mass) {
+  const std::size_t columns = ferrite_.size();
+  std::vector<double> all(columns, 0.0), with_austenite(columns, 0.0);
+  for (std::size_t n = 0; n < mass.size(); ++n)
+    all[n % columns] += mass[n];
+  for (auto share :
+       {&TransformingMaterial::austenite_, &TransformingMaterial::martensite_,
+        &TransformingMaterial::bainite_, &TransformingMaterial::pearlite_, &TransformingMaterial::ferrite_,
+        &TransformingMaterial::cementite_, &TransformingMaterial::tempered_austenite_}) {
+    std::vector<double>& mean = this->*share;
+    std::fill(mean.begin(), mean.end(), 0.0);
+    for (std::size_t n = 0; n < mass.size(); ++n)
+      mean[n % columns] += mass[n] / all[n % columns] * (nodes.*share)[n];
+  }
+  // the clock of the austenite that there is
+  std::fill(decay_.begin(), decay_.end(), 0.0);
+  for (std::size_t n = 0; n < mass.size(); ++n) {
+    decay_[n % columns] += mass[n] * nodes.austenite_[n] * nodes.decay_[n];
+    with_austenite[n % columns] += mass[n] * nodes.austenite_[n];
+  }
+  for (std::size_t i = 0; i < columns; ++i)
+    decay_[i] = with_austenite[i] > 0 ? decay_[i] / with_austenite[i] : nodes.decay_[i];
+  take_mixtures();
+}
+
+void TransformingMaterial::follow(const TransformingMaterial& columns, const std::vector<double>& austenite,
+                                  const std::vector<double>& decay) {
+  const std::size_t count = austenite.size();
+  for (std::size_t i = 0; i < count; ++i) {
+    if (!(columns.austenite_[i] < austenite[i]))
+      continue;
+    const double left = columns.austenite_[i] / austenite[i], more = columns.decay_[i] - decay[i];
+    for (std::size_t n = i; n < austenite_.size(); n += count) {
+      const double moved = austenite_[n] * (1 - left);
+      austenite_[n] -= moved;
+      bainite_[n] += moved;
+      tempered_austenite_[n] += moved;
+      clock_before_[n] = decay_[n] += more;
+    }
+  }
+}
+
+void TransformingMaterial::take_mixtures() {
+  for (std::size_t n = 0; n < ferrite_.size(); ++n)
+    take_mixture(n);
+}
+
 void TransformingMaterial::take_growth(std::size_t n) {
   grain_power_[n] = grown_power(grain_power_[n], growth_[n], pinned_grain(steel_, carbon_[n], growth_at_[n]));
   grain_[n] = diameter_of(grain_power_[n]);
@@ -596,11 +744,8 @@ void TransformingMaterial::move_cooling(const double* clock, std::size_t nodes) 
 }
 
 void TransformingMaterial::move_tempering(const double* clock, std::size_t nodes) {
-  for (std::size_t n = 0; n < nodes; ++n)
-    moved_[n] = moved_bainite_[n] =
-        clock[n] > clock_before_[n]
-            ? -austenite_[n] * math::expm1(clock_before_[n] * clock_before_[n] - clock[n] * clock[n])
-            : 0;
+  decay_of_austenite(nodes, austenite_.data(), clock_before_.data(), clock, moved_.data(),
+                     moved_bainite_.data());
 }
 
 double TransformingMaterial::solve_with_martensite(std::size_t n, double u, double guess) {
@@ -709,10 +854,8 @@ void TransformingMaterial::evaluate(const double* u, const double* clock, std::s
                         austenite_.data(), moved, rate, rate + nodes);
     break;
   case TransformMode::tempering:
-    for (std::size_t n = 0; n < nodes; ++n) {
-      rate[n] = decay_rate_.value(T[n]);
-      rate[nodes + n] = 0;
-    }
+    look_up(nodes, decay_rate_, T, rate);
+    std::fill(rate + nodes, rate + 2 * nodes, 0.0);
     break;
   }
 }
@@ -792,8 +935,8 @@ void TransformingMaterial::commit(const double* clock, const double* T, const do
       peak_martensite_[n] = std::max(peak_martensite_[n], martensite);
       most_martensite_[n] = std::max(most_martensite_[n], martensite);
       const double lost = peak_martensite_[n] - martensite;
-      if (on_curve_[n] &&
-          (lost >= off_curve_K * alpha_[n] * austenite_[n] || (grown < 0 && grown <= martensite_play(n))))
+      // one that may lose nothing more is off the curve too, though it has lost nothing in this step
+      if (on_curve_[n] && (lost >= off_curve_K * alpha_[n] * austenite_[n] || grown <= martensite_play(n)))
         on_curve_[n] = 0;
       take_threshold(n);
       fresh_[n] = grown > 0 ? grown / (martensite_[n] + grown) : 0;

@@ -41,10 +41,22 @@ class TransformingMaterial final : public conduction::Material {
   /// dissolves again at the rate of a fine structure; what became coarse pearlite, and what never dissolved,
   /// at that of the start.
   bool begin(TransformMode mode, double* clock);
+  /// A material of `columns` nodes for take_means(), which decides what it holds.
+  TransformingMaterial column_means(std::size_t columns) const;
+  /// For a temper that is computed by columns: takes the mean shares of `nodes`, node n lying in column n
+  /// modulo the number of columns, by their `mass`, and the clock of their temper.
+  void take_means(const TransformingMaterial& nodes, const std::vector<double>& mass);
+  /// Does to each node what a step has done to its column, which held `austenite` and stood at `decay`
+  /// before. The mixtures stay behind until take_mixtures().
+  void follow(const TransformingMaterial& columns, const std::vector<double>& austenite,
+              const std::vector<double>& decay);
+  void take_mixtures();
   /// All nodes fully austenitic with the carbon that saturates at T.
   void austenitise(double T);
   /// Specific enthalpy [J/kg] of the present shares at T.
   double enthalpy(std::size_t node, double T) const;
+  /// Conductivity [W/mK] of the present shares at T.
+  double conductivity(std::size_t node, double T) const { return mixture_.k0[node] + mixture_.k1[node] * T; }
   /// Lowers the martensite start of what austenite is left by `lag_K` (a pause has stabilised it).
   void stabilise(double lag_K);
   /// Takes over the shares reached at the end of an accepted step of dt [s] whose mean temperatures were
@@ -65,6 +77,8 @@ class TransformingMaterial final : public conduction::Material {
   const std::vector<double>& bainite_hv() const { return bainite_hv_; }
   /// Part of bainite() that a temper made of retained austenite.
   const std::vector<double>& tempered_austenite() const { return tempered_austenite_; }
+  /// Clock of austenite_left() at the last commit of a temper.
+  const std::vector<double>& decay() const { return decay_; }
   /// Mean grain diameter [m] of the austenite, or what it was before it turned.
   const std::vector<double>& grain() const { return grain_; }
   const std::vector<double>& ms() const { return ms_; }

@@ -1,5 +1,7 @@
 #include "sweep/run_sweep.hpp"
 
+#include "treatment/read_records.hpp"
+
 #include <atomic>
 #include <map>
 #include <mutex>
@@ -94,8 +96,10 @@ void run_sweep(const Plan& plan, const std::vector<Column>& columns, const CaseR
 
 struct KeptRecords::Store {
   const treatment::RecordSource& from;
-  std::mutex mutex;
-  std::map<std::tuple<treatment::RecordKind, bool, std::string>, std::optional<treatment::RecordText>> texts;
+  treatment::ReadRecords read = {};
+  std::mutex mutex = {};
+  std::map<std::tuple<treatment::RecordKind, bool, std::string>, std::optional<treatment::RecordText>> texts =
+      {};
 
   std::optional<treatment::RecordText> text(treatment::RecordKind kind, bool by_path,
                                             const std::string& name) {
@@ -108,7 +112,7 @@ struct KeptRecords::Store {
   }
 };
 
-KeptRecords::KeptRecords(const treatment::RecordSource& from) : store_(new Store{from, {}, {}}) {}
+KeptRecords::KeptRecords(const treatment::RecordSource& from) : store_(new Store{from}) {}
 KeptRecords::~KeptRecords() = default;
 
 std::optional<treatment::RecordText> KeptRecords::shipped(treatment::RecordKind kind,
@@ -119,6 +123,7 @@ std::optional<treatment::RecordText> KeptRecords::at_path(treatment::RecordKind 
                                                           const std::string& path) const {
   return store_->text(kind, true, path);
 }
+treatment::ReadRecords* KeptRecords::kept() const { return &store_->read; }
 std::vector<std::string> KeptRecords::keys(treatment::RecordKind kind) const {
   const std::lock_guard lock(store_->mutex);
   return store_->from.keys(kind);

@@ -34,8 +34,8 @@ void run_sweep(const Plan& plan, const std::vector<Column>& columns, const CaseR
                answers::Executor& executor, const std::function<void(const Row&)>& keep,
                const std::function<bool(std::size_t kept)>& go_on);
 
-/// Records held in memory for the cases of a sweep, so that none is looked for twice; may be asked by several
-/// threads.
+/// Records held in memory for the cases of a sweep, so that none is looked for or read twice; may be asked by
+/// several threads.
 class KeptRecords : public treatment::RecordSource {
  public:
   explicit KeptRecords(const treatment::RecordSource& from);
@@ -45,6 +45,7 @@ class KeptRecords : public treatment::RecordSource {
   std::optional<treatment::RecordText> at_path(treatment::RecordKind kind,
                                                const std::string& path) const override;
   std::vector<std::string> keys(treatment::RecordKind kind) const override;
+  treatment::ReadRecords* kept() const override;
 
  private:
   struct Store;

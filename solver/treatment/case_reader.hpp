@@ -25,6 +25,8 @@ struct RecordText {
   std::string file;
 };
 
+class ReadRecords; // treatment/read_records.hpp
+
 /// Where the texts of records come from. The program implements it with the shipped materials/ folder and
 /// paths relative to the case file; an embedding can hold them in memory.
 class RecordSource {
@@ -37,6 +39,8 @@ class RecordSource {
   virtual std::optional<RecordText> at_path(RecordKind kind, const std::string& path) const = 0;
   /// Keys of the shipped records of this kind, for the messages about an unknown one.
   virtual std::vector<std::string> keys(RecordKind kind) const = 0;
+  /// Where what the texts mean is kept for the next case; none where cases are few.
+  virtual ReadRecords* kept() const { return nullptr; }
 };
 
 /// True when a record is named by a path (it ends in .toml or has a slash), false for a shipped key.

@@ -30,14 +30,16 @@ class Recorder {
     }
   }
 
+  void leave_out_frames() { no_frames_ = true; }
+
   void step(const Step& step, double from, double share_from, double share_to) {
     const double length = std::visit([](const auto& s) { return expected_s(s); }, step.kind);
     from_ = from;
     expected_ = std::max(from + length, from + 1e-9);
     share_from_ = share_from;
     share_to_ = share_to;
-    frame_times_ = case_.output_times_s;
-    if (frame_times_.empty())
+    frame_times_ = no_frames_ ? std::vector<double>{} : case_.output_times_s;
+    if (frame_times_.empty() && !no_frames_)
       for (const double t : std::visit([](const auto& s) { return usual_frames(s); }, step.kind))
         frame_times_.push_back(from + t);
     next_frame_ = 0;
@@ -85,6 +87,7 @@ class Recorder {
   std::vector<PointReader> readers_;
   std::vector<double> frame_times_;
   std::size_t next_frame_ = 0;
+  bool no_frames_ = false;
   double from_ = 0, expected_ = 1, share_from_ = 0, share_to_ = 1;
 };
 
@@ -121,7 +124,13 @@ struct RunMark {
   std::optional<Simulation::Books> books = {};
 };
 
-struct StationRunner::Parts {
+struct StationRunner::Record {
+  Run run;
+  RunMark at;
+  std::vector<RunMark> marks;
+};
+
+struct StationRunner::Parts : StationRunner::Record {
   Parts(const Case& of, std::size_t station, const Progress& told)
       : c(of), progress(told), sim(c, station), recorder(c, run, sim, progress) {
     run.station = c.blade.stations.at(station).name;
@@ -158,13 +167,11 @@ struct StationRunner::Parts {
         trace.temperature.resize(mark.times);
     run.frames.resize(mark.frames);
     run.spans.resize(mark.spans);
-    if (!run.hardening.bath || at.step < run.hardening.after(Part::bath))
-      run.after_bath = {};
   }
   void note_quenched() {
     run.after_cool = sim.node_state();
     run.as_quenched_HV = sim.hardness();
-    if (run.after_bath.temperature.empty())
+    if (!run.hardening.bath || at.step < run.hardening.after(Part::bath))
       run.after_bath = run.after_cool;
   }
   void run_step(std::size_t k, double share, const StepHook& at_step_end);
@@ -172,12 +179,9 @@ struct StationRunner::Parts {
 
   const Case& c;
   Progress progress;
-  Run run;
   Simulation sim;
   Recorder recorder;
-  RunMark at;
   std::set<std::size_t> keep_after;
-  std::vector<RunMark> marks;
 };
 
 void StationRunner::Parts::run_step(std::size_t k, double share, const StepHook& at_step_end) {
@@ -215,7 +219,7 @@ void StationRunner::Parts::run_step(std::size_t k, double share, const StepHook&
 }
 
 void StationRunner::Parts::finish() {
-  if (run.hardening.after(Part::cool) >= c.steps.size())
+  if (at.step <= run.hardening.after(Part::cool))
     note_quenched();
   run.austenite_before_cold = sim.austenite_before_cold();
   if (run.time_s.empty())
@@ -233,12 +237,18 @@ void StationRunner::Parts::finish() {
 
 StationRunner::StationRunner(const Case& c, std::size_t station, const Progress& progress)
     : parts_(std::make_unique<Parts>(c, station, progress)) {}
+StationRunner::StationRunner(const Case& c, std::size_t station, const Record& record)
+    : StationRunner(c, station) {
+  static_cast<Record&>(*parts_) = record;
+}
 StationRunner::~StationRunner() = default;
 StationRunner::StationRunner(StationRunner&&) noexcept = default;
 
 void StationRunner::keep_after(std::set<std::size_t> steps) { parts_->keep_after = std::move(steps); }
 
-const Run& StationRunner::run(std::size_t shared, const StepHook& at_step_end) {
+void StationRunner::leave_out_frames() { parts_->recorder.leave_out_frames(); }
+
+const Run& StationRunner::run(std::size_t shared, const StepHook& at_step_end, std::size_t until) {
   Parts& p = *parts_;
   const auto weight_of = [](const Step& step) {
     return std::visit([](const auto& s) { return weight(s); }, step.kind);
@@ -253,7 +263,7 @@ const Run& StationRunner::run(std::size_t shared, const StepHook& at_step_end) {
     p.go_back(shared);
   }
   p.run.hardening = p.c.hardening();
-  for (; p.at.step < p.c.steps.size();) {
+  while (p.at.step < std::min(until, p.c.steps.size())) {
     const std::size_t k = p.at.step;
     p.run_step(k, weight_of(p.c.steps[k]) / total, at_step_end);
     p.at.step = k + 1;
@@ -264,6 +274,11 @@ const Run& StationRunner::run(std::size_t shared, const StepHook& at_step_end) {
 }
 
 Run& StationRunner::last_run() { return parts_->run; }
+const Run& StationRunner::last_run() const { return parts_->run; }
+
+std::shared_ptr<const StationRunner::Record> StationRunner::record() const {
+  return std::make_shared<Record>(*parts_);
+}
 
 Run run_station(const Case& c, std::size_t station, const Progress& progress, const StepHook& at_step_end) {
   StationRunner runner(c, station, progress);

@@ -132,6 +132,10 @@ class StationRunner {
  public:
   /// `c` must outlive this; it may be assigned a case that differs in later steps between two runs.
   StationRunner(const Case& c, std::size_t station, const Progress& progress = {});
+  /// What has been run and kept so far.
+  struct Record;
+  /// Takes up what another runner of the same station and section left.
+  StationRunner(const Case& c, std::size_t station, const Record& record);
   ~StationRunner();
   StationRunner(StationRunner&&) noexcept;
   StationRunner& operator=(StationRunner&&) = delete;
@@ -139,11 +143,18 @@ class StationRunner {
   /// Remembers how things stand when `steps` steps are done, so that the next run can begin there. To be said
   /// before the run that passes there.
   void keep_after(std::set<std::size_t> steps);
-  /// Runs the steps of the case; the first `shared` ones, which must be those of the run before, are not
-  /// computed again as far as something was kept. Throws SolverError, Interrupted; then nothing is shared.
-  const Run& run(std::size_t shared = 0, const StepHook& at_step_end = {});
+  /// From now on no fields are written down but at the ends of steps.
+  void leave_out_frames();
+  static constexpr std::size_t all_steps = static_cast<std::size_t>(-1);
+  /// Runs the first `until` steps of the case; the first `shared` ones, which must be those of the run
+  /// before, are not computed again as far as something was kept. Throws SolverError, Interrupted; then
+  /// nothing is shared.
+  const Run& run(std::size_t shared = 0, const StepHook& at_step_end = {}, std::size_t until = all_steps);
   /// The run, to be taken away.
   Run& last_run();
+  const Run& last_run() const;
+  /// A copy that stays as it is while this goes on.
+  std::shared_ptr<const Record> record() const;
 
  private:
   struct Parts;

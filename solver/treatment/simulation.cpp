@@ -3,6 +3,7 @@
 #include "section/grid.hpp"
 #include "steel/hardness.hpp"
 #include "steel/retained_austenite.hpp"
+#include "steel/temper_nodes.hpp"
 #include "surroundings/air.hpp"
 #include "surroundings/bath.hpp"
 #include "surroundings/plates.hpp"
@@ -125,6 +126,7 @@ Simulation::Snapshot Simulation::save() const {
 }
 
 void Simulation::restore(const Snapshot& s) {
+  as_fin_ = false; // an interrupted stage may have left it
   time_ = s.time;
   foil_emissivity_ = s.foil_emissivity;
   temperature_ = s.temperature;
@@ -257,14 +259,14 @@ void Simulation::cover(bool with_plates) {
 
 std::function<double()> Simulation::down_to(double level_degC) const {
   return [this, level_degC] {
-    const auto& T = op_->temperature();
+    const auto& T = now().temperature();
     return *std::max_element(T.begin(), T.end()) - level_degC;
   };
 }
 
 std::function<double()> Simulation::up_to(double level_degC) const {
   return [this, level_degC] {
-    const auto& T = op_->temperature();
+    const auto& T = now().temperature();
     return level_degC - *std::max_element(T.begin(), T.end());
   };
 }
@@ -317,18 +319,49 @@ bool Simulation::hardened() const {
   return false;
 }
 
+bool Simulation::take_what_will_do() {
+  if (!steel_ || steel_->mode() != steel::TransformMode::tempering || fin_tolerances_ <= 0)
+    return false;
+  constexpr double stays = 1.5; // so that it does not go to and fro
+  if (!fin_)
+    fin_ = std::make_unique<Fin>(*op_, case_.steel.density_kg_m3, *steel_);
+  const std::optional<double> across = fin_->across_K(now(), *steel_, x_, time_);
+  const bool does = across && *across <= fin_tolerances_ * tolerance_K_ * (as_fin_ ? stays : 1.0);
+  if (does == as_fin_)
+    return false;
+  set_as_fin(does);
+  return true;
+}
+
+void Simulation::set_as_fin(bool as_fin) {
+  if (as_fin == as_fin_)
+    return;
+  if (as_fin) {
+    x_ = fin_->gather(*op_, x_, *steel_);
+  } else {
+    x_ = fin_->spread(*op_, x_, *steel_);
+    op_->refresh(x_);
+    temperature_ = op_->temperature();
+  }
+  as_fin_ = as_fin;
+}
+
 void Simulation::after_step(double dt) {
-  const std::vector<double>& now = op_->temperature();
-  const std::size_t n = now.size();
-  for (std::size_t i = 0; i < n; ++i)
-    temperature_mean_[i] = 0.5 * (temperature_before_[i] + now[i]);
-  if (steel_)
-    steel_->commit(x_.data() + op_->clock_offset(), now.data(), temperature_mean_.data(), n, dt);
-  // in a furnace carbon has gone into solution meanwhile, and the same enthalpy is another temperature
-  if (!steel_ || steel_->mode() != steel::TransformMode::heating)
-    op_->keep_evaluation(x_);
-  temperature_ = op_->temperature();
-  heat_out_ = x_[static_cast<Eigen::Index>(op_->heat_out_index())];
+  if (as_fin_) {
+    fin_->commit(x_, dt, *steel_);
+    fin_->temperatures(temperature_);
+  } else {
+    const std::vector<double>& now = op_->temperature();
+    for (std::size_t i = 0; i < now.size(); ++i)
+      temperature_mean_[i] = 0.5 * (temperature_before_[i] + now[i]);
+    if (steel_)
+      steel_->commit(x_.data() + op_->clock_offset(), now.data(), temperature_mean_.data(), now.size(), dt);
+    // in a furnace carbon has gone into solution meanwhile, and the same enthalpy is another temperature
+    if (!steel_ || steel_->mode() != steel::TransformMode::heating)
+      op_->keep_evaluation(x_);
+    temperature_ = op_->temperature();
+  }
+  heat_out_ = x_[static_cast<Eigen::Index>(now().heat_out_index())];
   if (bath_.partly_dry) {
     const double rate = op_->second_heat_rate(time_);
     bath_.dry_J_m += 0.5 * (bath_.dry_W_m + rate) * dt;
@@ -338,23 +371,9 @@ void Simulation::after_step(double dt) {
   soak_.step(time_ - dt, time_, temperature_before_, temperature_, time_at_temperature_);
   if (steel_ && steel_->mode() == steel::TransformMode::cooling)
     temper_while_cooling(dt);
-  if (tempering_on_) {
-    const double C = case_.steel.temper.hj_constant_h;
-    for (std::size_t i = 0; i < n; ++i) {
-      const double a = temperature_before_[i], b = temperature_[i];
-      if (std::max(a, b) < 60)
-        continue; // far below any tempering effect in these times
-      const double middle = 0.5 * (a + b);
-      double p = tempering_[i];
-      if (std::abs(b - a) > 5) {
-        p = steel::add_tempering(p, 0.75 * a + 0.25 * b, 0.5 * dt, C);
-        p = steel::add_tempering(p, 0.25 * a + 0.75 * b, 0.5 * dt, C);
-      } else {
-        p = steel::add_tempering(p, middle, dt, C);
-      }
-      tempering_[i] = p;
-    }
-  }
+  if (tempering_on_)
+    steel::temper_nodes(temperature_.size(), temperature_before_.data(), temperature_.data(), dt,
+                        case_.steel.temper.hj_constant_h, tempering_.data());
 }
 
 void Simulation::temper_while_cooling(double dt) {
@@ -448,7 +467,8 @@ bool Simulation::advance(double until, const Observer& observer, bool slow, cons
   const double began = time_;
   const double scale = op_->energy(x_);
   const double heat_before = heat_out_;
-  op_->set_tolerance(tolerance_K_ * (slow ? slow_tolerance_factor : 1));
+  const double tolerance_K = tolerance_K_ * (slow ? slow_tolerance_factor : 1);
+  op_->set_tolerance(tolerance_K);
   op_->begin_stage(slow);
   conduction::StepRule rule;
   rule.max_step_s = case_.solver.max_step_s;
@@ -467,23 +487,28 @@ bool Simulation::advance(double until, const Observer& observer, bool slow, cons
       if (stepper.steps() > most_steps)
         throw std::runtime_error("more than " + std::to_string(most_steps) + " time steps");
       temperature_before_ = temperature_;
-      const std::pair<double, double> step = stepper.do_step_until(std::ref(*op_), stops[next]);
+      if (take_what_will_do()) {
+        now().set_tolerance(tolerance_K);
+        now().begin_stage(slow);
+        stepper.initialize(x_, time_, stepper.current_time_step());
+      }
+      const std::pair<double, double> step = stepper.do_step_until(std::ref(now()), stops[next]);
       const double from = step.first;
       double to = step.second;
       const std::size_t events_before = events_.size();
       x_ = stepper.current_state();
-      op_->refresh(x_);
+      now().refresh(x_);
       find_events(stepper);
       bool stopped = false;
       if (stop) {
         const auto left = [&](const conduction::State& x) {
-          op_->refresh(x);
+          now().refresh(x);
           return stop();
         };
         if (stop() <= 0) {
           to = stepper.locate(left, 1.0, event_resolution_s);
           stepper.calc_state(to, x_);
-          op_->refresh(x_);
+          now().refresh(x_);
           stopped = true;
           while (events_.size() > events_before && events_.back().time_s > to)
             events_.pop_back();
@@ -514,6 +539,7 @@ bool Simulation::advance(double until, const Observer& observer, bool slow, cons
             << "; " << what_to_try(until - began);
     throw SolverError(message.str());
   }
+  set_as_fin(false);
   counters_.steps += stepper.steps();
   counters_.rejected += stepper.rejected();
   counters_.rhs += stepper.rhs_evaluations();
@@ -609,7 +635,7 @@ std::vector<double> Simulation::hardness() const {
   return hv;
 }
 
-double Simulation::surroundings_degC() const { return op_->environment(time_, x_); }
+double Simulation::surroundings_degC() const { return now().environment(time_, x_); }
 
 double Simulation::hottest() const { return *std::max_element(temperature_.begin(), temperature_.end()); }
 double Simulation::coldest() const { return *std::min_element(temperature_.begin(), temperature_.end()); }

@@ -8,6 +8,7 @@
 #include "steel/transforming_material.hpp"
 #include "surroundings/furnace.hpp"
 #include "surroundings/tank.hpp"
+#include "treatment/fin.hpp"
 #include "treatment/run.hpp"
 #include "treatment/time_above.hpp"
 
@@ -22,6 +23,8 @@ namespace tq::treatment {
 
 /// The furnace, the air and the oven change slowly; their steps may err this much more than the quench's.
 inline constexpr double slow_tolerance_factor = 1.5;
+/// A fin leaves its columns so many tolerances off at most (numerical choice: 0.2 K at the usual 0.1 K).
+inline constexpr double usual_fin_tolerances = 2;
 
 class Simulation {
  public:
@@ -70,6 +73,9 @@ class Simulation {
   /// Clock times on which steps must land (frames); ascending.
   void set_landings(std::vector<double> times) { landings_ = std::move(times); }
   void set_tolerance(double kelvin) { tolerance_K_ = kelvin; }
+  /// In a temper the section is solved as a fin where its nodes differ from their column's mean by at most so
+  /// many tolerances; 0: never.
+  void set_fin_tolerances(double tolerances) { fin_tolerances_ = tolerances; }
 
   double time() const { return time_; }
   std::size_t step_index() const { return step_; }
@@ -91,7 +97,7 @@ class Simulation {
   const surroundings::Tank& tank() const { return bath_.tank; }
   /// Temperature of the bath last entered when this blade came: in a row, warmed by those before.
   double bath_start_degC() const { return bath_.start_degC; }
-  double outer_surface_max() const { return op_->outer_surface_max(); }
+  double outer_surface_max() const { return now().outer_surface_max(); }
   /// Heat out of the whole section so far [J/m].
   double heat_out() const { return heat_out_ * (grid_.half ? 2 : 1); }
   double hottest() const;
@@ -158,6 +164,13 @@ class Simulation {
   /// After a step of dt to the state x_, which the operator has evaluated last.
   void after_step(double dt);
   void temper_while_cooling(double dt);
+  /// What solves the section now.
+  const conduction::HeatOperator& now() const { return as_fin_ ? fin_->op() : *op_; }
+  conduction::HeatOperator& now() { return as_fin_ ? fin_->op() : *op_; }
+  /// Goes over to the fin, or back to the section, where the one or the other will do; true when it has
+  /// changed.
+  bool take_what_will_do();
+  void set_as_fin(bool as_fin);
   void find_events(conduction::DenseRosenbrockW& stepper);
   void set_covers(const Covers& covers);
   void add_foil(conduction::Cover& cover) const;
@@ -170,6 +183,9 @@ class Simulation {
   std::unique_ptr<conduction::InertMaterial> inert_;
   std::unique_ptr<steel::TransformingMaterial> steel_;
   std::unique_ptr<conduction::HeatOperator> op_;
+  std::unique_ptr<Fin> fin_; ///< made when first needed
+  bool as_fin_ = false;      ///< x_ is the fin's; never outside advance()
+  double fin_tolerances_ = usual_fin_tolerances;
   std::optional<steel::TemperResponse> response_;
   surroundings::FurnaceTemperature furnace_;
   std::array<int, zone_count> zone_column_{};

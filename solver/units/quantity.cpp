@@ -2,6 +2,7 @@
 
 #include "units/math.hpp"
 #include "units/temperature.hpp"
+#include "units/text.hpp"
 
 #include <algorithm>
 #include <array>
@@ -245,14 +246,6 @@ std::string in_quotes(std::string_view text) {
 bool is_digit(char c) { return c >= '0' && c <= '9'; }
 bool is_space(char c) { return c == ' ' || c == '\t' || c == '\n' || c == '\r'; }
 
-std::string_view trim(std::string_view text) {
-  while (!text.empty() && is_space(text.front()))
-    text.remove_prefix(1);
-  while (!text.empty() && is_space(text.back()))
-    text.remove_suffix(1);
-  return text;
-}
-
 bool starts_with(std::string_view text, std::string_view prefix) {
   return text.substr(0, prefix.size()) == prefix;
 }
@@ -365,7 +358,8 @@ struct Parsed {
 const Unit* take_unit(std::string_view& text) {
   const Unit* best = nullptr;
   for (const Unit& u : table)
-    if (starts_with(text, u.spelling) && (!best || u.spelling.size() > best->spelling.size()))
+    if (text.front() == u.spelling.front() && starts_with(text, u.spelling) &&
+        (!best || u.spelling.size() > best->spelling.size()))
       best = &u;
   if (best)
     text.remove_prefix(best->spelling.size());
@@ -504,14 +498,14 @@ std::string digits(double value, int precision) {
 double parse_quantity(std::string_view text, std::string_view dimension) {
   const Dimension& d = find_dimension(dimension);
   const std::string whole = in_quotes(text);
-  std::string_view rest = trim(text);
+  std::string_view rest = trimmed(text);
   if (rest.empty())
     throw QuantityError("empty text; write " + std::string(d.words) + " like " + in_quotes(d.sample));
   std::string_view at_number = rest;
   const double value =
       take_number(rest, whole, "write " + std::string(d.words) + " like " + in_quotes(d.sample));
-  at_number = trim(at_number.substr(0, at_number.size() - rest.size()));
-  rest = trim(rest);
+  at_number = trimmed(at_number.substr(0, at_number.size() - rest.size()));
+  rest = trimmed(rest);
   if (rest.empty()) {
     if (d.exponents == none)
       return value;
@@ -532,7 +526,7 @@ double parse_quantity(std::string_view text, std::string_view dimension) {
 
 double from_unit(double value, std::string_view unit, std::string_view dimension) {
   const Dimension& d = find_dimension(dimension);
-  unit = trim(unit);
+  unit = trimmed(unit);
   const std::string whole = in_quotes(format_number(value) + (unit.empty() ? "" : " " + std::string(unit)));
   if (!std::isfinite(value))
     throw QuantityError(whole + " is no finite number");
@@ -584,9 +578,9 @@ std::string format_quantity(double si, std::string_view dimension, std::string_v
 
 double parse_number(std::string_view text) {
   const std::string whole = in_quotes(text);
-  std::string_view rest = trim(text);
+  std::string_view rest = trimmed(text);
   const double value = take_number(rest, whole, "write a number like 0.35");
-  if (!trim(rest).empty())
+  if (!trimmed(rest).empty())
     throw QuantityError(whole + " is more than a number; write a number like 0.35");
   return value;
 }

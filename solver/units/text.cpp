@@ -22,4 +22,26 @@ std::string formatted(const char* pattern, ...) {
   return text;
 }
 
+std::string_view trimmed(std::string_view text, std::string_view blanks) {
+  const auto first = text.find_first_not_of(blanks);
+  return first == std::string_view::npos ? std::string_view()
+                                         : text.substr(first, text.find_last_not_of(blanks) - first + 1);
+}
+
+std::string lower_case(std::string_view ascii) {
+  std::string out(ascii);
+  for (char& c : out)
+    if (c >= 'A' && c <= 'Z')
+      c = static_cast<char>(c - 'A' + 'a');
+  return out;
+}
+
+std::string upper_case(std::string_view ascii) {
+  std::string out(ascii);
+  for (char& c : out)
+    if (c >= 'a' && c <= 'z')
+      c = static_cast<char>(c - 'a' + 'A');
+  return out;
+}
+
 } // namespace tq::units

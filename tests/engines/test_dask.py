@@ -2,34 +2,23 @@
 
 import os
 import signal
-import subprocess
 import sys
-import tempfile
 import unittest
 from pathlib import Path
 
+from against_one_run import PLAN, SOURCE, AgainstOneRun
+
 try:
-    import h5py  # noqa: F401
     from dask.distributed import Client, LocalCluster
 except ModuleNotFoundError as error:
     print(f"skipped: {error}")
     sys.exit(77)
 
-sys.path.insert(0, str(Path(__file__).parent))
-from same_sweep import differences  # noqa: E402
 
-SOURCE = Path(os.environ["TQ_SOURCE"])
-PROGRAM = os.environ["THINQUENCH"]
-PLAN = SOURCE / "tests/engines/plan.toml"
-
-
-class OnDask(unittest.TestCase):
+class OnDask(AgainstOneRun):
     @classmethod
     def setUpClass(cls):
-        cls.folder = tempfile.TemporaryDirectory()
-        cls.place = Path(cls.folder.name)
-        cls.one = cls.place / "one.h5"
-        subprocess.run([PROGRAM, "sweep", PLAN, "-o", cls.one, "--quiet"], check=True)
+        super().setUpClass()
         # the workers find the functions of the example by this name
         (cls.place / "sweep_dask.py").write_text((SOURCE / "scripts/sweep-dask").read_text())
         os.environ["PYTHONPATH"] = f"{cls.place}:{os.environ['PYTHONPATH']}"
@@ -44,12 +33,6 @@ class OnDask(unittest.TestCase):
     def tearDownClass(cls):
         cls.client.close()
         cls.cluster.close()
-        cls.folder.cleanup()
-
-    def assert_same(self, result):
-        found, compared = differences(self.one, result)
-        self.assertEqual(found, [])
-        self.assertGreater(compared, 10)
 
     def test_same_as_one_run(self):
         self.sweep(self.client, PLAN, self.place / "plain.h5", seconds=0.3)

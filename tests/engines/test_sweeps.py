@@ -1,51 +1,25 @@
 """Plan, Store and Batches: rows by places, kept in a file, written as the program writes them."""
 
 import multiprocessing
-import os
 import pickle
 import subprocess
-import sys
-import tempfile
 import unittest
-from pathlib import Path
-
-try:
-    import h5py  # noqa: F401
-except ModuleNotFoundError as error:
-    print(f"skipped: {error}")
-    sys.exit(77)
 
 import numpy as np
 import thinquench
+from against_one_run import PLAN, PROGRAM, SOURCE, AgainstOneRun
 from thinquench.sweeps import Batches, Plan, Rows, Store, rows_of
-
-sys.path.insert(0, str(Path(__file__).parent))
-from same_sweep import differences  # noqa: E402
-
-SOURCE = Path(os.environ["TQ_SOURCE"])
-PROGRAM = os.environ["THINQUENCH"]
-PLAN = SOURCE / "tests/engines/plan.toml"
 
 
 def part(places):
     return rows_of(str(PLAN), None, *places)
 
 
-class Sweeps(unittest.TestCase):
+class Sweeps(AgainstOneRun):
     @classmethod
     def setUpClass(cls):
-        cls.folder = tempfile.TemporaryDirectory()
-        cls.place = Path(cls.folder.name)
-        cls.one = cls.place / "one.h5"
-        subprocess.run([PROGRAM, "sweep", PLAN, "-o", cls.one, "--quiet"], check=True)
+        super().setUpClass()
         cls.plan = Plan(PLAN)
-
-    @classmethod
-    def tearDownClass(cls):
-        cls.folder.cleanup()
-
-    def assert_same(self, result):
-        self.assertEqual(differences(self.one, result)[0], [])
 
     def test_what_a_plan_tells(self):
         self.assertEqual(len(self.plan), 36)

@@ -16,10 +16,7 @@ extern "C" int LLVMFuzzerInitialize(int*, char***) {
   const char* name = std::getenv("TQ_FUZZ_TARGET");
   target = tq::test::fuzz_target(name ? name : "");
   if (!target) {
-    std::fprintf(stderr, "TQ_FUZZ_TARGET names no target; there are:");
-    for (const auto& t : tq::test::fuzz_targets)
-      std::fprintf(stderr, " %s", t.name);
-    std::fprintf(stderr, "\n");
+    std::fprintf(stderr, "TQ_FUZZ_TARGET names no target of tests/fuzz/targets.cpp\n");
     std::exit(2);
   }
   return 0;

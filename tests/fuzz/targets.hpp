@@ -14,6 +14,9 @@ struct FuzzTarget {
   bool toml; ///< its mutations know lines, keys and values
 };
 
+/// A quantity is read in one of so many ways; one blank more behind it is another.
+inline constexpr std::size_t quantity_ways = 11;
+
 inline constexpr std::size_t fuzz_targets_count = 15;
 extern const std::array<FuzzTarget, fuzz_targets_count> fuzz_targets;
 

@@ -256,6 +256,30 @@ TEST_F(Faults, LargeText_IsRefusedAtOnce) {
 }
 
 // Killed at a random moment while it replaces results of another run, the set is the old or the new one.
+// A furnace read in the wrong unit: below Ac1 nothing turns, so nothing passes and no figure is infinite.
+TEST_F(Faults, BladeThatNeverBecameAustenite_FailsWithoutInfiniteFigures) {
+  const std::vector<std::string> cold{"harden",     "x.toml",    "--set", "furnace.setpoint=600 degC",
+                                      "--no-bands", "--no-files"};
+  for (const char* how : {"-q", "--full"}) {
+    std::vector<std::string> arguments = cold;
+    arguments.push_back(how);
+    const Outcome said = run(arguments);
+    ASSERT_EQ(said.exit_code, 0) << said.err;
+    EXPECT_NE(said.out.find("quench FAIL"), std::string::npos) << said.out;
+    for (const char* none : {"inf ", "nan", "-inf", "PASS, hardness", "quench PASS"})
+      EXPECT_EQ(said.out.find(none), std::string::npos) << none << " in\n" << said.out;
+  }
+}
+
+// What takes hours is said before it begins; the run is ended as soon as it has spoken.
+TEST_F(Faults, WorkOfManyMinutes_IsForetold) {
+  const Outcome said = shell("\"$PROGRAM\" harden x.toml --set 'temper.time=100 h' --set 'temper.swing=5 K' "
+                             "--set 'temper.swing_period=1 s' --no-files -q > told 2>&1 & "
+                             "while kill -0 $! && ! [ -s told ]; do sleep 0.05; done; kill $!; cat told");
+  EXPECT_NE(said.out.find("minutes of processor time or more (30 x 4 intervals)"), std::string::npos)
+      << said.out;
+}
+
 TEST_F(Faults, KilledAtRandomMoments_ResultsAreOldOrNewAndNothingIsLeftBehind) {
   const char* asked = std::getenv("TQ_KILLS");
   const int kills = asked ? std::atoi(asked) : 12;

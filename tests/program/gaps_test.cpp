@@ -59,9 +59,9 @@ TEST(Gaps, DataSheet_IsToldWhatIsMissingAssumedAndOutOfRange) {
   EXPECT_EQ(assumed(gaps, "density"), "7800 kg/m3");
   EXPECT_EQ(assumed(gaps, "transformation.factor_uncertainty"), "4"); // the record of a known steel: 2
   EXPECT_EQ(assumed(gaps, "transformation.bainite_uncertainty"), "5");
-  // exp(2.17 - 2.18 Mn - 1.18 Ni), see materials/README.md
+  // exp(2.07 - 2.14 Mn - 1.24 Ni), see materials/README.md
   EXPECT_NEAR(std::stod(assumed(gaps, "transformation.pearlite_factor")),
-              std::exp(2.17 - 2.18 * 0.50 - 1.18 * 2.6), 1e-3);
+              std::exp(2.07 - 2.14 * 0.50 - 1.24 * 2.6), 1e-3);
   for (const char* given : {"temper.curve", "hardening.temperature_from", "composition.C"})
     EXPECT_EQ(assumed(gaps, given), "") << given;
   ASSERT_EQ(gaps["outside"].size(), 1U);

@@ -7,10 +7,12 @@
 #include "answers/station_answer.hpp"
 #include "answers/uncertain_inputs.hpp"
 #include "shop/learn.hpp"
+#include "shop/piece.hpp"
 #include "shop/readings.hpp"
 #include "shop/stays.hpp"
 #include "treatment/run.hpp"
 #include "treatment/trace.hpp"
+#include "units/math.hpp"
 
 #include <cmath>
 #include <map>
@@ -47,16 +49,19 @@ class InventedShop {
     treatment::Case real;
     treatment::Run run;
     answers::StationAnswer answer;
+    double fresh_HRC = 0; ///< by how much it is harder as quenched than the formula says
   };
   Made make(const treatment::Case& stated) {
     const std::vector<answers::UncertainInput> inputs = answers::uncertain_inputs(stated);
     const std::vector<double> changes = truth(inputs, stated);
-    Made m{answers::perturbed(stated, inputs, changes.data()), {}, {}};
+    Made m{answers::perturbed(stated, inputs, changes.data()), {}, {}, 0};
     m.run = treatment::run_station(m.real, 0);
     m.answer = answers::answer_station(m.real, m.run, answers::soak_margins(m.real, 0, m.run));
     for (std::size_t i = 0; i < inputs.size(); ++i)
-      if (inputs[i].adjust)
+      if (inputs[i].adjust) {
         inputs[i].adjust(m.answer, changes[i]);
+        m.fresh_HRC = changes[i];
+      }
     return m;
   }
 
@@ -77,6 +82,52 @@ class InventedShop {
     }
     log.level_degC = log.temperature_degC.back();
     return log;
+  }
+  /// The same couple through the oil, ten readings a second; how it sits makes it follow faster or slower.
+  records::LogRecord quench_log(const Made& m) {
+    const treatment::StepSpan *way = treatment::span_of(m.run, treatment::Part::transfer),
+                              *bath = treatment::span_of(m.run, treatment::Part::bath);
+    const double offset = 3.2 / answers::normal_half_90 * staying("thermocouple"),
+                 slower = math::exp(0.1 / answers::normal_half_90 * own());
+    records::LogRecord log;
+    for (double t = way->from_s; t <= bath->to_s; t += 0.1) {
+      log.time_s.push_back(slower * (t - way->from_s));
+      log.temperature_degC.push_back(
+          treatment::trace_value(m.run.time_s, m.run.zones[treatment::zone_thickest].temperature, t) +
+          offset + 0.5 * own());
+    }
+    log.level_degC = log.temperature_degC.front();
+    return log;
+  }
+  struct CooledCoupon {
+    records::LogRecord log;
+    double hrc;
+  };
+  /// A coupon of 3 mm of the bar, soaked with the blade and cooled with this heat transfer [W/(m2 K)], its
+  /// thermocouple read five times a second.
+  CooledCoupon coupon(const Made& m, double htc_W_m2K) {
+    treatment::Case c = shop::piece_case(m.real, 3e-3);
+    c.for_each_bath([&](treatment::Bath& b) { b.fixed_htc_W_m2K = htc_W_m2K; });
+    for (treatment::Step& step : c.steps)
+      if (auto* bath = step.as<treatment::Bath>())
+        bath->time_s = 1000;
+    const treatment::Run run = treatment::run_station(c, 0);
+    const treatment::StepSpan *way = treatment::span_of(run, treatment::Part::transfer),
+                              *bath = treatment::span_of(run, treatment::Part::bath);
+    const double offset = 3.2 / answers::normal_half_90 * staying("thermocouple");
+    CooledCoupon out{};
+    const auto& trace = run.zones[treatment::zone_thickest].temperature;
+    for (double t = way->from_s; t <= bath->to_s; t += 0.2) {
+      const double T = treatment::trace_value(run.time_s, trace, t) + offset + 0.5 * own();
+      out.log.time_s.push_back(t - way->from_s);
+      out.log.temperature_degC.push_back(T);
+      if (T < 150)
+        break;
+    }
+    out.log.level_degC = out.log.temperature_degC.front();
+    const auto answer = answers::answer_station(c, run, answers::soak_margins(c, 0, run));
+    out.hrc = hardness_read(answer.zones[treatment::zone_thickest].as_quenched_HRC + m.fresh_HRC);
+    return out;
   }
   records::LogRecord oven_log(const Made& m) {
     const double T = m.real.oven().oven_degC + 2 * own();

@@ -1,5 +1,7 @@
 #include "bench.hpp"
 
+#include "conduction/fin_mesh.hpp"
+
 #include <gtest/gtest.h>
 
 #include <cstdio>
@@ -87,10 +89,13 @@ section::Profile taper(double width, double spine, double edge) {
 
 Bench::Bench(const section::Profile& profile, const section::GridOptions& options,
              const records::Table& conductivity, const records::Table& specific_heat, double density,
-             double T0)
+             double T0, Solved solved)
     : grid_(section::make_grid(profile, options)), material_(conductivity, specific_heat),
-      operator_(conduction::make_mesh(grid_), density, material_), T0_(T0) {
-  enthalpy_.assign(grid_.nodes(), material_.enthalpy(T0));
+      operator_(solved == Solved::as_fin ? conduction::make_fin(conduction::make_mesh(grid_))
+                                         : conduction::make_mesh(grid_),
+                density, material_),
+      T0_(T0) {
+  enthalpy_.assign(operator_.body_nodes(), material_.enthalpy(T0));
   surround.temperature = [](double) { return 0.0; };
 }
 
@@ -172,7 +177,7 @@ double Bench::foil_node(int face, int n) const {
 
 double Bench::mean() const {
   double sum = 0, mass = 0;
-  for (std::size_t n = 0; n < grid_.nodes(); ++n) {
+  for (std::size_t n = 0; n < operator_.body_nodes(); ++n) {
     sum += operator_.mass()[n] * operator_.temperature()[n];
     mass += operator_.mass()[n];
   }

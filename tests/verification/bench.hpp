@@ -24,11 +24,14 @@ section::Profile taper(double width, double spine, double edge);
 
 enum Face : int { flank_a = 0, flank_b = 1, spine_face = 2, edge_face = 3 };
 
-/// One section in one surround, cooled or heated from a uniform temperature.
+/// One section in one surround, cooled or heated from a uniform temperature; as a fin it has one row of
+/// nodes.
 class Bench {
  public:
+  enum class Solved { section, as_fin };
   Bench(const section::Profile& profile, const section::GridOptions& options,
-        const records::Table& conductivity, const records::Table& specific_heat, double density, double T0);
+        const records::Table& conductivity, const records::Table& specific_heat, double density, double T0,
+        Solved solved = Solved::section);
   Bench(const Bench&) = delete;
   Bench& operator=(const Bench&) = delete;
 
@@ -49,10 +52,10 @@ class Bench {
   const section::Grid& grid() const { return grid_; }
   const conduction::HeatOperator& balance() const { return operator_; }
   int nx() const { return grid_.nx; }
-  int ny() const { return grid_.ny; }
+  int ny() const { return operator_.mesh().ny; }
   /// Row of nodes on the centre line (the first when only half is solved), and on flank A.
-  int centre() const { return grid_.half ? 0 : (grid_.ny - 1) / 2; }
-  int surface() const { return grid_.ny - 1; }
+  int centre() const { return grid_.half ? 0 : (ny() - 1) / 2; }
+  int surface() const { return ny() - 1; }
   double node(int i, int j) const;
   /// Temperature on row j at distance x from the spine, cubic between the columns.
   double along(double x, int j) const;

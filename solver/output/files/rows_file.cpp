@@ -172,8 +172,8 @@ RowsFile::RowsFile(fs::path path, const RowsHead& head)
     const Mapped all(descriptor_, path_);
     const auto [found, begin] = read_head(all.bytes, all.size, path_);
     if (found.plan_sha256 != head.plan_sha256 || found.cases != head.cases || found.width != head.width)
-      no_rows(path_, "belongs to another plan (or this one, its case or a record was changed since); name "
-                     "another output, or remove it to begin anew");
+      no_rows(path_, "belongs to another plan (or this one, its case, a record or the program was changed "
+                     "since); name another output, or remove it to begin anew");
     if (found.shard != head.shard || found.shards != head.shards)
       no_rows(path_, "is shard " + std::to_string(found.shard) + "/" + std::to_string(found.shards) +
                          ", not " + std::to_string(head.shard) + "/" + std::to_string(head.shards));

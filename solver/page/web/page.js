@@ -960,7 +960,7 @@ oven = "205 degC"
         files[name] = text;
         tellAll("keep", { path: name, text });
       }
-      for (const key of ["packet_log", "oven_log"]) if (said[key]) files[said[key]] = records.get(said[key]);
+      for (const key of ["packet_log", "quench_log", "oven_log"]) if (said[key]) files[said[key]] = records.get(said[key]);
       host.hidden = true;
       if (await takeJournal(answer.journal, files)) $("shop-notice").textContent = `Written down: ${coupon ? `a coupon of ${said.steel}` : said.blade || "a blade"}.${missing.length ? ` Not here: ${missing.join(", ")}.` : ""}`;
       $(coupon ? "note-coupon" : "note").focus();

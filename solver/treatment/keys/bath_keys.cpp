@@ -2,6 +2,7 @@
 #include "records/read_coolant.hpp"
 #include "records/read_solid.hpp"
 #include "treatment/keys/key.hpp"
+#include "treatment/read_records.hpp"
 #include "units/quantity.hpp"
 
 #include <algorithm>
@@ -62,7 +63,7 @@ std::string read_coolant_key(Scope& k) {
   std::string name = k.given("coolant") ? k.node->text("coolant") : "medium-oil";
   const RecordText text = k.record(RecordKind::coolant, "coolant", name, "coolant_override");
   const records::OilState state = state_of(k);
-  coolant = records::read_coolant(text.text, text.file);
+  coolant = read_once(k.all().records, text, "", [&] { return records::read_coolant(text.text, text.file); });
   if (state != records::OilState::fresh) {
     if (coolant.kind != CoolantKind::oil)
       k.fail("state", "only an oil grows old; this bath is none");

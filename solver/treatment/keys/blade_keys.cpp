@@ -4,6 +4,7 @@
 #include "steel/bare_steel.hpp"
 #include "steel/record_gaps.hpp"
 #include "treatment/keys/key.hpp"
+#include "treatment/read_records.hpp"
 #include "units/quantity.hpp"
 
 namespace tq::treatment::keys {
@@ -36,16 +37,20 @@ RecordText needed(const Scope& k, const char* key, RecordKind kind, const char* 
   return *text;
 }
 
-records::Phases shipped_phases(const Scope& k, const char* key) {
-  const RecordText text = needed(k, key, RecordKind::phases, "phases", "properties of the constituents");
-  return records::read_phases(text.text, text.file);
+RecordText shipped_phases(const Scope& k, const char* key) {
+  return needed(k, key, RecordKind::phases, "phases", "properties of the constituents");
 }
+
+records::Phases phases_of(const RecordText& text) { return records::read_phases(text.text, text.file); }
 
 /// `key`: the one that names the steel, or gives its analysis.
 void take_steel(Scope& k, const char* key, const RecordText& steel) {
-  k.c.steel = records::read_steel(steel.text, steel.file, shipped_phases(k, key));
+  const RecordText phases = shipped_phases(k, key);
+  k.c.steel = read_once(k.all().records, steel, phases.text,
+                        [&] { return records::read_steel(steel.text, steel.file, phases_of(phases)); });
   const RecordText strains = needed(k, key, RecordKind::strains, "strains", "strains of a quench");
-  k.c.strains = records::read_strains(strains.text, strains.file);
+  k.c.strains = read_once(k.all().records, strains, "",
+                          [&] { return records::read_strains(strains.text, strains.file); });
 }
 
 std::string read_steel(Scope& k) {
@@ -96,8 +101,9 @@ std::string read_analysis(Scope& k) {
       record.text += line(e.symbol, units::format_number(wt.*e.share));
   const RecordText model =
       needed(k, "analysis", RecordKind::temper_model, "temper_model", "model of tempering by composition");
-  const steel::FilledRecord filled = steel::fill_gaps(record.text, record.file, shipped_phases(k, "analysis"),
-                                                      steel::read_temper_model(model.text, model.file));
+  const steel::FilledRecord filled =
+      steel::fill_gaps(record.text, record.file, phases_of(shipped_phases(k, "analysis")),
+                       steel::read_temper_model(model.text, model.file));
   record.text = filled.text;
   if (k.given("steel_override")) {
     k.node->accept("steel_override");

@@ -2,6 +2,7 @@
 // solver.
 #include "records/read_uncertainty.hpp"
 #include "treatment/keys/key.hpp"
+#include "treatment/read_records.hpp"
 #include "treatment/run.hpp"
 #include "units/quantity.hpp"
 
@@ -158,7 +159,8 @@ std::string read_doubts(Scope& k) {
   const auto record = k.all().records.shipped(RecordKind::uncertainty, "typical_uncertainty");
   if (!record)
     k.outer().fail("", "the shipped usual uncertainties (typical_uncertainty.toml) cannot be read");
-  k.c.uncertainty.usual = records::read_uncertainty(record->text, record->file);
+  k.c.uncertainty.usual = read_once(k.all().records, *record, "",
+                                    [&] { return records::read_uncertainty(record->text, record->file); });
   const auto node = k.node->optional_table("uncertainty");
   if (!node || node->keys().empty())
     return "";

@@ -2,6 +2,7 @@
 #include "records/read_foil.hpp"
 #include "records/read_solid.hpp"
 #include "treatment/keys/key.hpp"
+#include "treatment/read_records.hpp"
 #include "units/quantity.hpp"
 
 #include <algorithm>
@@ -24,7 +25,7 @@ std::string read_wrap_foil(Scope& k) {
   if (name != "none") {
     w.layers = 1;
     const RecordText text = k.record(RecordKind::foil, "foil", name, "foil_override");
-    w.foil = records::read_foil(text.text, text.file);
+    w.foil = read_once(k.all().records, text, "", [&] { return records::read_foil(text.text, text.file); });
   }
   return toml_string(name);
 }

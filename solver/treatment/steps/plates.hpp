@@ -3,9 +3,18 @@
 
 #include "records/solid_record.hpp"
 
-#include "conduction/heat_operator.hpp"
-#include "section/grid.hpp"
 #include <array>
+#include <vector>
+
+// Every user of a case reads this file: the operator and its numerics only where plates are laid on.
+namespace tq::conduction {
+class HeatOperator;
+struct CoverLayer;
+using Cover = std::vector<CoverLayer>;
+} // namespace tq::conduction
+namespace tq::section {
+struct Grid;
+}
 
 namespace tq::treatment {
 

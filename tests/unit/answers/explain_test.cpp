@@ -237,6 +237,34 @@ TEST_F(Explain, IsTheSameWhateverTheExecutor) {
       EXPECT_EQ(sample->draws[s][m].quenched, other.draws[s][m].quenched);
 }
 
+TEST_F(Explain, DrawsGoTogetherAsTheShopHasLearnt) {
+  Case c = *hunter;
+  c.uncertainty.learnt = treatment::Learnt{{"oil_h", "foil_gap", "fresh_hardness"},
+                                           {0, 0, 0.8},
+                                           {0.5, -0.4, 0, -0.4, 0.5, 0, 0, 0, 0.25},
+                                           3,
+                                           "from 3 blades of this shop"};
+  SerialExecutor serial;
+  const FaultSample known = draw_faults(c, 0, usual_faults(), serial, 32);
+  const std::size_t d = known.inputs.size();
+  double sum = 0, gap = 0, oil = 0;
+  for (std::size_t m = 0; m < known.members; ++m) {
+    double of_gap = 0, of_oil = 0;
+    for (std::size_t i = 0; i < d; ++i) {
+      of_gap += known.inputs[i].key == "foil_gap" ? known.scores[m * d + i] : 0;
+      of_oil += known.inputs[i].key == "oil_h" ? known.scores[m * d + i] : 0;
+    }
+    sum += of_gap * of_oil;
+    gap += of_gap * of_gap;
+    oil += of_oil * of_oil;
+  }
+  EXPECT_NEAR(sum / std::sqrt(gap * oil), -0.8, 0.15); // 32 draws
+  // what is harder than the formula says is in the draws, and its doubt is the half of it that was left
+  EXPECT_NEAR(known.fresh_middle_HRC, 0.8 / normal_half_90, 0.02);
+  EXPECT_NEAR(known.fresh_sd_HRC, 0.5 * sample->fresh_sd_HRC, 0.02);
+  EXPECT_GT(known.draws[0][0].quenched[spine], sample->draws[0][0].quenched[spine]);
+}
+
 TEST_F(Explain, RefusesWhatACaseCannotHave) {
   Reading r;
   EXPECT_THROW(explain(*sample, r), records::InputError);

@@ -111,6 +111,29 @@ TEST_P(Foil, BothSolvers_KeepTheEnergyToRoundOff) {
   }
 }
 
+TEST_P(Foil, ASolve_RestsOnTheLinearisation_WhateverAStageSawSince) {
+  // a stage far off, of which nothing is a number, must not spoil the attempts after it
+  for (LinearSolver solver : {LinearSolver::lines, LinearSolver::band}) {
+    Bench bench(GetParam());
+    bench.op.set_linear_solver(solver);
+    const State x = bench.start(300), nothing = State::Constant(x.size(), std::nan(""));
+    State slope, first, again, ignored;
+    bench.op(x, slope, 0);
+    bench.op.linearise(x, 0);
+    bench.op.factorise(0.1);
+    first = slope;
+    bench.op.solve(first);
+    bench.op(nothing, ignored, 0.1);
+    again = nothing;
+    bench.op.solve(again);
+    bench.op.factorise(0.1);
+    again = slope;
+    bench.op.solve(again);
+    EXPECT_TRUE(first.allFinite());
+    EXPECT_EQ(first, again);
+  }
+}
+
 TEST_P(Foil, OneBandStep_IsTheExactSolveOfItsMatrix) {
   // the columns of (I - g J), by finite differences of the right-hand side, undo solve()
   Bench bench(GetParam());

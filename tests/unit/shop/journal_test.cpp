@@ -71,6 +71,22 @@ TEST(Journal, AnEntryWritten_IsReadBackAsItWas) {
   EXPECT_EQ(shop::entry_text(g), shop::entry_text(f));
 }
 
+TEST(Journal, WhatWasReadOfTheQuench_IsReadBackAsItWas) {
+  shop::Firing f = a_firing();
+  f.quench_log = "quench.csv";
+  f.coupon_log = "coupon.csv";
+  f.coupon_m = 3e-3;
+  f.coupon_hrc = 52.5;
+  const shop::Journal j = journal_of(shop::new_journal("s") + shop::entry_text(f));
+  const shop::Firing g = shop::read_firing(j, j.entries.at(0));
+  EXPECT_EQ(g.quench_log, "quench.csv");
+  EXPECT_DOUBLE_EQ(*g.coupon_m, 3e-3);
+  EXPECT_DOUBLE_EQ(*g.coupon_hrc, 52.5);
+  EXPECT_EQ(shop::entry_text(g), shop::entry_text(f));
+  f.coupon_log.clear();
+  EXPECT_NE(shop::nonsense(f).at(0).find("coupon_log"), std::string::npos);
+}
+
 TEST(Journal, ACouponWritten_IsReadBackAsItWas) {
   shop::Coupon c;
   c.steel = "O1";

@@ -4,6 +4,8 @@
 #include "../../support/invented_shop.hpp"
 #include "../../support/threaded_executor.hpp"
 #include "answers/bands.hpp"
+#include "shop/cooled_coupon.hpp"
+#include "steel/hardness.hpp"
 #include "treatment/case_reader.hpp"
 
 #include <gtest/gtest.h>
@@ -153,4 +155,67 @@ TEST(Learning, Coupons_CorrectTheCurveOfTheirSteelAtThisTemper) {
   EXPECT_GT(curve(far), curve(near));
   // part of a soft coupon may be a hot oven
   EXPECT_GT(near.mean()(near.find(name_of("oven_reading", c))), 0.05);
+}
+
+TEST(Learning, ACoupleThroughTheOil_TellsHowFastTheOilIs) {
+  const treatment::Case c = a_case();
+  test::InventedShop of(1);
+  of.average_blades = true;
+  of.set("oil_h", 1.5);
+  const auto made = of.make(c);
+  shop::Blade blade{c, {}, 0, {}, {}};
+  blade.quench = of.quench_log(made);
+  shop::Belief belief;
+  test::ThreadedExecutor executor(2);
+  learn(belief, blade, executor);
+  const Eigen::Index h = belief.find(name_of("oil_h", c));
+  // 40 % either way against a couple that follows to 10 %; what is each blade's own stays in doubt (0.15)
+  EXPECT_GT(belief.mean()(h), 0.7);
+  EXPECT_LT(belief.mean()(h), 1.8);
+  EXPECT_LT(belief.covariance()(h, h), 0.5);
+}
+
+TEST(Learning, ACouponThatCooledAsLogged_TellsWhenTheBarStartsToTurn) {
+  const treatment::Case c = a_case();
+  test::InventedShop of(1);
+  of.average_blades = true;
+  of.set("steel_pearlite", -1.5); // a bar that turns sooner than its record
+  const auto made = of.make(c);
+  const double half_s = shop::half_soft_cooling(c).t700_500_s;
+  // O1 in slack air: some half a minute or more from 700 to 500 degC
+  EXPECT_GT(half_s, 10);
+  EXPECT_LT(half_s, 120);
+  constexpr double J_m2K = 7800 * 650 * 1.5e-3; // of half a plate of 3 mm
+  const auto coupon = of.coupon(made, std::log(670.0 / 470) / half_s * J_m2K * 1.4);
+  shop::Blade blade{c, {}, 0, {}, {}};
+  blade.coupon = coupon.log;
+  blade.firing.coupon_hrc = coupon.hrc;
+  shop::Belief belief;
+  test::ThreadedExecutor executor(2);
+  learn(belief, blade, executor);
+  const Eigen::Index pearlite = belief.find(name_of("steel_pearlite", c)),
+                     h = belief.find(name_of("oil_h", c));
+  EXPECT_LT(belief.mean()(pearlite), -0.4);
+  EXPECT_GT(belief.mean()(pearlite), -2.2);
+  EXPECT_LT(belief.covariance()(pearlite, pearlite), 0.7);
+  EXPECT_NEAR(belief.mean()(h), 0, 0.1); // whatever cooled it
+}
+
+// By hand: a log at constant temperature is an isothermal hold, so that the share turned is Avrami's.
+TEST(CooledCoupon, HoldAtOneTemperature_TurnsAsTheLawSays) {
+  const treatment::Case c = a_case();
+  const double T = 600;
+  const auto hold = [&](double s) {
+    return records::LogRecord{{0, 0.001, 0.002 + s, 0.003 + s}, {800, T, T, 100}, 800, {}};
+  };
+  const shop::Austenite usual = shop::usual_austenite(c);
+  const double one = shop::cooled_coupon(hold(10), c.steel, usual).softness,
+               four = shop::cooled_coupon(hold(40), c.steel, usual).softness;
+  const double n = c.steel.phases.pearlite_exponent;
+  EXPECT_NEAR(four - one, n * std::log(4.0), 0.02);
+  const shop::CooledCoupon coupon = shop::cooled_coupon(hold(10), c.steel, usual);
+  for (const double turned : {0.2, 0.5, 0.8}) {
+    const double hrc = coupon.soft_HRC + (coupon.hard_HRC - coupon.soft_HRC) * (1 - turned);
+    EXPECT_NEAR(steel::martensite_weight(1 - shop::turned_at(coupon, hrc)), 1 - turned, 1e-3);
+  }
 }

@@ -264,11 +264,16 @@ TEST(MeasuredSeries, FittedAfresh_GiveTheShippedModel) {
   EXPECT_NEAR(m.error_elsewhere_HRC, pooled(is_other).left_scale.rms(), 0.005);
 }
 
-// The band holds nine in ten: of the rows of series left out 85 to 97 % lie inside (24 rows: one or two may
-// miss).
-TEST(MeasuredSeries, BandOfTheModel_HoldsNineInTen) {
-  const auto share = [](bool (*of)(const Series&), bool (*chosen)(const Row&)) {
+// The band is that of a laboratory nobody knows. Of the rows of series left out, those of all three laboratories
+// together lie inside nine times in ten (85 to 95 %; 225 rows); those of the two that agree with each other more
+// often.
+TEST(MeasuredSeries, BandOfTheModel_HoldsNineInTenWhateverTheLaboratory) {
+  struct Held {
     double held = 0, all = 0;
+    double share() const { return held / all; }
+  };
+  const auto held = [](bool (*of)(const Series&), bool (*chosen)(const Row&)) {
+    Held sum;
     for (const Series& s : all_series()) {
       if (!of(s))
         continue;
@@ -276,17 +281,22 @@ TEST(MeasuredSeries, BandOfTheModel_HoldsNineInTen) {
       for (const Row& row : s.rows)
         if (chosen(row)) {
           const double band = tempered_hardness(model(), row.wt, row.T_degC, row.time_s).band_HRC;
-          held += std::abs(row.terms.dot(others) - row.measured_HRC) <= band ? 1 : 0;
-          all += 1;
+          sum.held += std::abs(row.terms.dot(others) - row.measured_HRC) <= band ? 1 : 0;
+          sum.all += 1;
         }
     }
-    return held / all;
+    return sum;
   };
-  for (const double held :
-       {share(is_knife, of_knives), share(is_other, of_knives), share(is_other, on_scale)}) {
-    EXPECT_GE(held, 0.85);
-    EXPECT_LE(held, 0.97);
-  }
+  const Held knives = held(is_knife, of_knives), other = held(is_other, of_knives),
+             scattered = held([](const Series& s) { return s.year == "2010"; }, of_knives);
+  EXPECT_GE(knives.share(), 0.85);
+  EXPECT_GE(other.share(), 0.85);
+  EXPECT_GE(held(is_other, on_scale).share(), 0.85);
+  EXPECT_GE(scattered.share(), 0.5); // the third laboratory by itself: 57 %, its offset is 4 HRC
+  const double together =
+      (knives.held + other.held + scattered.held) / (knives.all + other.all + scattered.all);
+  EXPECT_GE(together, 0.85);
+  EXPECT_LE(together, 0.95);
 }
 
 // What the model was made to reach: 2.0 HRC left out over the three plain-carbon series in the window of

@@ -2,6 +2,7 @@
 
 #include "shipped.hpp"
 #include "steel/hardness.hpp"
+#include "steel/temper_nodes.hpp"
 
 #include <gtest/gtest.h>
 
@@ -33,6 +34,30 @@ TEST(Temper, HoldCutIntoSteps_AddsUpToTheWholeHold) {
     parameter = add_tempering(parameter, 204, 1.0, 16);
   EXPECT_NEAR(parameter, hollomon_jaffe(204, 7200, 16), 1e-6);
   EXPECT_NEAR(add_tempering(0, 204, 7200, 16), parameter, 1e-6);
+}
+
+// The loop over all nodes has series of its own in place of exp and log.
+TEST(Temper, AllNodesAtOnce_AreEachAlone) {
+  std::vector<double> from, to, parameter, alone;
+  for (const double T : {-80.0, 20.0, 59.0, 61.0, 150.0, 204.0, 250.0, 600.0})
+    for (const double change : {0.0, 0.1, 4.9, 30.0})
+      for (const double before : {0.0, 2000.0, 7000.0, 9700.0, 20000.0}) {
+        from.push_back(T);
+        to.push_back(T + change);
+        parameter.push_back(before);
+      }
+  for (const double dt : {1e-3, 1.0, 600.0, 30 * hour}) {
+    std::vector<double> all = parameter;
+    temper_nodes(all.size(), from.data(), to.data(), dt, 16, all.data());
+    for (std::size_t n = 0; n < all.size(); ++n) {
+      const double apart = to[n] - from[n] > 5 ? 0.25 * (to[n] - from[n]) : 0, mean = 0.5 * (from[n] + to[n]);
+      double p = parameter[n];
+      if (to[n] >= 60)
+        p = add_tempering(add_tempering(p, mean - apart, 0.5 * dt, 16), mean + apart, 0.5 * dt, 16);
+      EXPECT_NEAR(all[n], p, 1e-12 * p + 1e-12)
+          << from[n] << " " << to[n] << " " << parameter[n] << " " << dt;
+    }
+  }
 }
 
 TEST(Temper, OrderOfHolds_HardlyMatters) {

@@ -20,4 +20,17 @@ TEST(Units_Text, Length_IsNoneTooMuch) {
   EXPECT_EQ(formatted("<%s>", long_one.c_str()), "<" + long_one + ">");
 }
 
+TEST(Units_Text, BlanksAtBothEnds_AreLeftOut) {
+  using tq::units::trimmed;
+  EXPECT_EQ(trimmed(" \t two words\r\n"), "two words");
+  EXPECT_EQ(trimmed("\n one\n", " \t"), "\n one\n");
+  EXPECT_EQ(trimmed(" \t "), "");
+  EXPECT_EQ(trimmed(""), "");
+}
+
+TEST(Units_Text, OtherCase_IsThatOfAsciiAlone) {
+  EXPECT_EQ(tq::units::lower_case("O1 \xC3\x96L I"), "o1 \xC3\x96l i");
+  EXPECT_EQ(tq::units::upper_case("o1 \xC3\xB6l i"), "O1 \xC3\xB6L I");
+}
+
 } // namespace

@@ -1,0 +1,48 @@
+#include "steel/temper_nodes.hpp"
+
+#include "conduction/for_every_processor.hpp"
+#include "steel/loop_math.hpp"
+#include "units/math.hpp"
+#include "units/temperature.hpp"
+
+namespace tq::steel {
+
+namespace {
+
+constexpr double log_10 = 2.302585092994045684;
+constexpr double no_effect_below_degC = 60, one_step_K = 5, seconds_an_hour = 3600;
+
+/// Growth of the parameter in a time of which `log_hours` is the logarithm: T log10(1 + time over the time
+/// that T would have needed for what is there).
+[[gnu::always_inline]] inline double growth(double parameter, double T_degC, double constant_h,
+                                            double log_hours) {
+  const double T = kelvin(T_degC);
+  const double x = (constant_h - parameter / T) * log_10 + log_hours; // of that ratio
+  const double positive = x > 0.0 ? x : 0.0, size = x > 0.0 ? x : -x;
+  return T * (1.0 / log_10) * (positive + log1p_up_to_one(exp_minus(size)));
+}
+
+TQ_FOR_EVERY_PROCESSOR(void, temper_loop,
+                       (std::size_t nodes, const double* __restrict from, const double* __restrict to,
+                        double log_hours, double constant_h, double* __restrict parameter),
+                       (nodes, from, to, log_hours, constant_h, parameter)) {
+  for (std::size_t n = 0; n < nodes; ++n) {
+    const double a = from[n], b = to[n], before = parameter[n];
+    const double change = b - a, size = change > 0.0 ? change : -change;
+    const double apart = size > one_step_K ? 0.25 * change : 0.0, mean = 0.5 * (a + b);
+    double p = before + growth(before, mean - apart, constant_h, log_hours);
+    p = p + growth(p, mean + apart, constant_h, log_hours);
+    const double hottest = a > b ? a : b;
+    parameter[n] = hottest < no_effect_below_degC ? before : p;
+  }
+}
+
+} // namespace
+
+void temper_nodes(std::size_t nodes, const double* from, const double* to, double dt_s, double constant_h,
+                  double* parameter) {
+  if (dt_s > 0)
+    temper_loop(nodes, from, to, math::log(0.5 * dt_s / seconds_an_hour), constant_h, parameter);
+}
+
+} // namespace tq::steel

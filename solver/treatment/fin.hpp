@@ -1,0 +1,54 @@
+// The section as a fin: one temperature for each column of the grid, for stages in which the steel is nearly
+// as warm on its flanks as in its middle.
+#pragma once
+
+#include "conduction/heat_operator.hpp"
+#include "steel/transforming_material.hpp"
+
+#include <optional>
+#include <vector>
+
+namespace tq::treatment {
+
+/// A blade in a tempering oven takes up heat through its flanks far slower than it spreads it across: its
+/// Biot number h (thickness/2) / k is some thousandths. Then the flank is warmer than its column's mean by q
+/// (thickness/2) / (3 k), the middle colder by half of that (the parabola of a slab that warms steadily;
+/// Carslaw & Jaeger 1959, 3.8), and the balances of a column's nodes may be summed up: an eighth of the work.
+/// The summed balance takes up heat as if the flank were as warm as the mean, so the mean is ahead by a third
+/// of the Biot number of what the oven is warmer, times e^-1 at most. Beside the temperature each node keeps
+/// what it has of its own: its shares and its temper.
+class Fin {
+ public:
+  Fin(const conduction::HeatOperator& section, double density_kg_m3,
+      const steel::TransformingMaterial& steel);
+  Fin(const Fin&) = delete; // its operator knows its material by its place
+  Fin& operator=(const Fin&) = delete;
+
+  /// Greatest difference [K] of a node from its column's mean, as the surroundings at `t` cause it (see
+  /// above) and, of the section, as it is. `op` is the section, of `steel`, or this fin's, evaluated at `x`.
+  /// Nothing where no fin will do: with something on the faces, a second neighbour, flanks that see different
+  /// things.
+  std::optional<double> across_K(const conduction::HeatOperator& op, const steel::TransformingMaterial& steel,
+                                 const conduction::State& x, double t) const;
+
+  conduction::HeatOperator& op() { return op_; }
+  const conduction::HeatOperator& op() const { return op_; }
+  /// The fin's state for that of the section: the same heat.
+  conduction::State gather(const conduction::HeatOperator& section, const conduction::State& x,
+                           const steel::TransformingMaterial& steel);
+  /// After a step to `x`: takes over what it did to the fin's shares and to those of the nodes.
+  void commit(const conduction::State& x, double dt, steel::TransformingMaterial& steel);
+  /// The section's state for that of the fin: the same heat, all nodes of a column equally warm.
+  conduction::State spread(const conduction::HeatOperator& section, const conduction::State& x,
+                           steel::TransformingMaterial& steel) const;
+  /// Temperatures of the section's nodes.
+  void temperatures(std::vector<double>& nodes) const;
+
+ private:
+  std::size_t columns_;
+  std::vector<double> half_thickness_; ///< area of each column over the length of its flanks [m]
+  steel::TransformingMaterial steel_;  ///< mean of each column
+  conduction::HeatOperator op_;
+};
+
+} // namespace tq::treatment

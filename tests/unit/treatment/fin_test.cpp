@@ -1,0 +1,114 @@
+// Tempers solved as a fin, one temperature for each column of the grid, against the whole section.
+#include "../../support/file_records.hpp"
+#include "treatment/simulation.hpp"
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <cmath>
+#include <optional>
+
+namespace {
+
+using namespace tq;
+using namespace tq::treatment;
+
+Case shipped(const std::filesystem::path& file) {
+  Case c = read_case(test::read_file(file).value(), file.filename().string(),
+                     test::FileRecords(TQ_SOURCE_DIR "/cases"));
+  if (c.heated() && !c.furnace().timer_s)
+    c.furnace().timer_s = 20 * 60;
+  return c;
+}
+
+std::vector<std::filesystem::path> shipped_cases() {
+  std::vector<std::filesystem::path> out;
+  for (const auto& entry : std::filesystem::directory_iterator(TQ_SOURCE_DIR "/cases"))
+    if (entry.path().extension() == ".toml")
+      out.push_back(entry.path());
+  std::sort(out.begin(), out.end());
+  return out;
+}
+
+std::size_t first_oven(const Case& c) {
+  const auto found = std::find_if(c.steps.begin(), c.steps.end(), [](const Step& s) { return s.as<Oven>(); });
+  return static_cast<std::size_t>(found - c.steps.begin());
+}
+
+/// The ovens of a case from a state before them: all nodes at times that both ways of solving land on.
+struct Tempered {
+  std::vector<std::vector<double>> at; ///< [time][node], degC
+  std::vector<double> hardness, austenite;
+  double heat_J_m = 0, residual = 0;
+  long steps = 0;
+};
+Tempered temper(const Case& c, Simulation& sim, double fin_tolerances) {
+  Tempered out;
+  sim.set_fin_tolerances(fin_tolerances);
+  const long steps_before = sim.counters().steps;
+  const double heat_before = sim.heat_out();
+  for (std::size_t k = first_oven(c); k < c.steps.size(); ++k) {
+    std::vector<double> times;
+    for (double t = 20; t < 12 * 3600; t *= 1.3)
+      times.push_back(sim.time() + t);
+    sim.set_landings(times);
+    sim.run(k, [&](const Simulation& s) {
+      if (std::any_of(times.begin(), times.end(), [&](double t) { return std::abs(t - s.time()) < 1e-9; }))
+        out.at.push_back(s.temperature());
+      return true;
+    });
+  }
+  out.hardness = sim.hardness();
+  out.austenite = sim.node_state().austenite;
+  out.heat_J_m = sim.heat_out() - heat_before;
+  out.residual = sim.energy_residual();
+  out.steps = sim.counters().steps - steps_before;
+  return out;
+}
+
+double greatest_difference(const std::vector<double>& a, const std::vector<double>& b) {
+  double most = 0;
+  for (std::size_t n = 0; n < a.size(); ++n)
+    most = std::max(most, std::abs(a[n] - b[n]));
+  return most;
+}
+
+// the goal: 0.2 K in the oven, which is what a fin may leave a column off by, and 0.005 HRC, a tenth of what
+// is shown; 1 HRC is some 20 HV at the hardness of blades (ASTM E140)
+TEST(Fin, Tempers_AreThoseOfTheWholeSection) {
+  int compared = 0;
+  for (const std::filesystem::path& file : shipped_cases()) {
+    const Case c = shipped(file);
+    if (first_oven(c) == c.steps.size())
+      continue;
+    ++compared;
+    for (std::size_t station = 0; station < c.blade.stations.size(); ++station) {
+      Simulation sim(c, station);
+      for (std::size_t k = 0; k < first_oven(c); ++k)
+        sim.run(k);
+      const Simulation::Snapshot before = sim.save();
+      const Simulation::Books books = sim.books();
+      const Tempered fin = temper(c, sim, usual_fin_tolerances);
+      sim.restore(before);
+      sim.set_books(books);
+      const Tempered whole = temper(c, sim, 0);
+      ASSERT_EQ(fin.at.size(), whole.at.size()) << file;
+      double off_K = 0;
+      for (std::size_t t = 0; t < fin.at.size(); ++t)
+        off_K = std::max(off_K, greatest_difference(fin.at[t], whole.at[t]));
+      const double off_HV = greatest_difference(fin.hardness, whole.hardness);
+      const double off_austenite = greatest_difference(fin.austenite, whole.austenite);
+      if (std::getenv("TQ_SHOW"))
+        std::printf("%-32s %.4f K %.5f HV %.2g austenite, heat %.2g, residual %.1g / %.1g, steps %ld / %ld\n",
+                    file.filename().c_str(), off_K, off_HV, off_austenite, fin.heat_J_m / whole.heat_J_m - 1,
+                    fin.residual, whole.residual, fin.steps, whole.steps);
+      EXPECT_LT(off_K, 0.2) << file;
+      EXPECT_LT(off_HV, 0.1) << file;
+      EXPECT_LT(off_austenite, 1e-4) << file;
+      EXPECT_LT(fin.residual, 1e-12) << file;
+    }
+  }
+  EXPECT_GE(compared, 10);
+}
+
+} // namespace
