@@ -523,8 +523,10 @@ void take_worst(Answers& a) {
   }
 }
 
-Answers answer(const Case& given, std::vector<Run>& runs, const treatment::Progress& progress,
-               Executor* executor, const Stated& stated) {
+namespace {
+
+Answers answer(const CarefulTimer* known, const Case& given, std::vector<Run>& runs,
+               const treatment::Progress& progress, Executor* executor, const Stated& stated) {
   Case c = given;
   const std::size_t stations = c.blade.stations.size();
   SerialExecutor serial;
@@ -535,7 +537,7 @@ Answers answer(const Case& given, std::vector<Run>& runs, const treatment::Progr
   const bool set_timer = c.heated() && !c.furnace().timer_s;
   if (set_timer) {
     hands.for_each_index(stations, [&](std::size_t i) { margins[i] = soak_margins(c, i); });
-    const CarefulTimer timer = careful_timer(c, &hands);
+    const CarefulTimer timer = known != nullptr ? *known : careful_timer(c, &hands);
     set_timer_from_door(c, std::isfinite(timer.careful_s) ? timer.careful_s : treatment::no_timer_s);
     out.assumptions.push_back(
         formatted("timer not given: set to %.0f min from door-close, which gives nine "
@@ -601,6 +603,18 @@ Answers answer(const Case& given, std::vector<Run>& runs, const treatment::Progr
     out.assumptions.push_back(line);
   out.cautions = cautions_for(c);
   return out;
+}
+
+} // namespace
+
+Answers answer(const Case& c, std::vector<Run>& runs, const treatment::Progress& progress, Executor* executor,
+               const Stated& stated) {
+  return answer(nullptr, c, runs, progress, executor, stated);
+}
+
+Answers answer_with(const CarefulTimer& timer, const Case& c, std::vector<Run>& runs,
+                    const treatment::Progress& progress, Executor* executor, const Stated& stated) {
+  return answer(&timer, c, runs, progress, executor, stated);
 }
 
 } // namespace tq::answers

@@ -52,14 +52,18 @@ CarefulTimer careful_timer(const Case& c, Executor* executor) {
     }
     seconds[k] = seconds_to_soak(changed);
   });
-  CarefulTimer out{whole_minutes_up(seconds[0]), whole_minutes_up(seconds[0])};
   double square = 0;
   for (std::size_t i = 0; i < inputs.size(); ++i) {
     const double worse = std::fmax(seconds[1 + 2 * i], seconds[2 + 2 * i]) - seconds[0];
     square += worse > 0 ? worse * worse : 0;
   }
-  out.careful_s = whole_minutes_up(seconds[0] + std::sqrt(square));
-  return out;
+  const double longer_s = std::sqrt(square);
+  return {whole_minutes_up(seconds[0]), whole_minutes_up(seconds[0] + longer_s), longer_s / seconds[0]};
+}
+
+CarefulTimer guessed_timer(const Case& c, double share) {
+  const double seconds = seconds_to_soak(c);
+  return {whole_minutes_up(seconds), whole_minutes_up(seconds * (1 + share)), share};
 }
 
 } // namespace tq::answers

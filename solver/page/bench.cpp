@@ -1,6 +1,7 @@
 #include "page/bench.hpp"
 
 #include "answers/bands.hpp"
+#include "answers/careful_timer.hpp"
 #include "answers/cautions.hpp"
 #include "answers/coarse_case.hpp"
 #include "answers/explain.hpp"
@@ -20,6 +21,7 @@
 #include "treatment/case_reader.hpp"
 #include "units/quantity.hpp"
 
+#include <cmath>
 #include <cstdio>
 #include <cstdlib>
 #include <nlohmann/json.hpp>
@@ -162,6 +164,7 @@ struct Bench::State {
     answers::Answers stated, judged;
     std::optional<answers::Bands> bands;
     std::optional<answers::Risks> risks;
+    std::optional<double> share; ///< see share_of()
 
     Account account() const {
       return {contents, runs, judged, bands ? &*bands : nullptr, risks ? &*risks : nullptr};
@@ -189,7 +192,10 @@ struct Bench::State {
       out["assumed"] = Json::array();
       for (const std::string& line : c.defaults)
         out["assumed"].push_back(output::with_units(line));
-      out["first"] = first_json(at_once(c).account());
+      std::optional<double> share = only_sizes(asked) ? share_of(asked) : std::nullopt;
+      out["first"] = first_json(at_once(c, share).account());
+      if (share)
+        out["share"] = exact(*share);
       out["outline"] = outline_json(c.blade.stations.front().profile);
     } catch (const InputError& error) {
       out["problems"] = problems_json(error.what());
@@ -199,14 +205,45 @@ struct Bench::State {
     return out;
   }
 
-  /// The case on the coarse grid, as far as it is known before the runs behind the margins.
-  static Computed at_once(const treatment::Case& c) {
+  /// What a blade like this one takes longer at its cautious end (answers::CarefulTimer), as it was told
+  /// before.
+  static std::optional<double> share_of(const Json& asked) {
+    const auto at = asked.find("share");
+    if (at == asked.end() || !at->is_string())
+      return {};
+    const double share = number(*at);
+    return share >= 0 && share < 10 ? std::optional(share) : std::nullopt;
+  }
+  /// Whether nothing was changed but sizes of a section, as in dragging it.
+  static bool only_sizes(const Json& asked) {
+    const Json edits = asked.value("edits", Json::object());
+    bool any = false;
+    for (const auto& [path, typed] : edits.items()) {
+      any = true;
+      if (!path.starts_with("blade.station[") ||
+          !(path.ends_with("].spine") || path.ends_with("].edge") || path.ends_with("].width")))
+        return false;
+    }
+    return any;
+  }
+  static bool leaves_the_timer(const treatment::Case& c) { return c.heated() && !c.furnace().timer_s; }
+
+  /// The case on the coarse grid, as far as it is known before the runs behind the margins. Where it leaves
+  /// the timer open, that is guessed by `share`, or found, and then `share` with it.
+  static Computed at_once(const treatment::Case& c, std::optional<double>& share) {
     Computed coarse;
     coarse.contents = answers::coarse_case(c);
+    answers::CarefulTimer timer;
+    if (leaves_the_timer(c)) {
+      timer =
+          share ? answers::guessed_timer(coarse.contents, *share) : answers::careful_timer(coarse.contents);
+      if (std::isfinite(timer.share))
+        share = timer.share;
+    }
     bool told = false;
     try {
-      (void)answers::answer(
-          coarse.contents, coarse.runs, [&](double, treatment::Part) { return !told; }, nullptr,
+      (void)answers::answer_with(
+          timer, coarse.contents, coarse.runs, [&](double, treatment::Part) { return !told; }, nullptr,
           [&](const answers::Answers& stated) {
             coarse.judged = stated;
             told = true;
@@ -215,6 +252,34 @@ struct Bench::State {
     }
     coarse.judged.cautions = answers::cautions_for(c);
     return coarse;
+  }
+
+  /// The full answer. With a `share` the verdicts are told by a guessed timer, which is found meanwhile; when
+  /// it is another one, all is done again with that.
+  void answer_finely(Computed& made, std::optional<double> share) const {
+    const auto tell = [&](const answers::Answers& verdicts) {
+      if (!meanwhile)
+        return;
+      Computed known;
+      known.contents = made.contents;
+      known.judged = verdicts;
+      known.judged.cautions = answers::cautions_for(made.contents);
+      meanwhile(said(first_json(known.account())));
+    };
+    if (!leaves_the_timer(made.contents)) {
+      made.stated = answers::answer(made.contents, made.runs, {}, nullptr, tell);
+      return;
+    }
+    answers::CarefulTimer guess;
+    if (share) {
+      guess = answers::guessed_timer(made.contents, *share);
+      made.stated = answers::answer_with(guess, made.contents, made.runs, {}, nullptr, tell);
+    }
+    const answers::CarefulTimer timer = answers::careful_timer(made.contents);
+    if (std::isfinite(timer.share))
+      made.share = timer.share;
+    if (!share || timer.careful_s != guess.careful_s || timer.middle_s != guess.middle_s)
+      made.stated = answers::answer_with(timer, made.contents, made.runs, {}, nullptr, tell);
   }
 
   Json fine(const Json& asked) {
@@ -226,16 +291,7 @@ struct Bench::State {
       return {{"problems", refused}};
     Computed made;
     made.contents = read(text);
-    made.stated =
-        answers::answer(made.contents, made.runs, {}, nullptr, [&](const answers::Answers& verdicts) {
-          if (!meanwhile)
-            return;
-          Computed known;
-          known.contents = made.contents;
-          known.judged = verdicts;
-          known.judged.cautions = answers::cautions_for(made.contents);
-          meanwhile(said(first_json(known.account())));
-        });
+    answer_finely(made, share_of(asked));
     made.judged = made.stated;
     made.risks = answers::risks(made.contents, made.stated);
     last = std::move(made);
@@ -246,6 +302,8 @@ struct Bench::State {
     out["moments"] = Json::array();
     for (const treatment::Run& run : last->runs)
       out["moments"].push_back(moments_json(run));
+    if (last->share)
+      out["share"] = exact(*last->share);
     out["timer"] = exact(stated.timer_used_s);
     out["spare"] = numbers_json(stated.spare_s);
     return out;

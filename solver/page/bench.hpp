@@ -21,10 +21,13 @@ class Bench {
   /// comes as "problems" (line, path, message), what went wrong otherwise as "failed".
   ///   form                                     fields, stocks, examples, questions
   ///   keep     {path, text}                    a record of the maker's own, or what the journal names
-  ///   live     {text, edits, imperial}         the text with these fields set, read, and the
-  ///                                          verdicts on the coarse grid, without margins
-  ///   fine     {text, edits, imperial}         the full answer on the case's own grid; meanwhile
-  ///                                          its verdicts, before the runs behind the margins
+  ///   live     {text, edits, imperial, share}  the text with these fields set, read, and the
+  ///                                          verdicts on the coarse grid, without margins; with the
+  ///                                          `share` that live or fine told last (answers::CarefulTimer)
+  ///                                          a timer that is left open is guessed while sizes change
+  ///   fine     {text, edits, imperial, share}  the full answer on the case's own grid; meanwhile
+  ///                                          its verdicts, before the runs behind the margins, with a
+  ///                                          `share` by a guessed timer that is made sure of afterwards
   ///   draws    {text, timer, spare, members}   makes ready for piece; `timer` and `spare` are told by fine
   ///   piece    {number}                        the numbers of one member of the bands
   ///   reduce   {pieces, failure}               the bands from all pieces; after fine

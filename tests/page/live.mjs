@@ -1,9 +1,10 @@
 // The live page and its module, as scripts/page made them.
+import { execFileSync } from "node:child_process";
 import { existsSync, readFileSync, readdirSync } from "node:fs";
 import { createRequire } from "node:module";
 import { join } from "node:path";
 import { pathToFileURL } from "node:url";
-import { root } from "./browser.mjs";
+import { program, root } from "./browser.mjs";
 
 const file = process.env.THINQUENCH_PAGE ?? join(root, "out/thinquench.html");
 const glue = join(root, "build-page/thinquench_page.js"), wasm = join(root, "build-page/thinquench_page.wasm");
@@ -37,6 +38,18 @@ export async function bench() {
     return JSON.parse(answer);
   };
 }
+
+/** The answers of the program, bands left out. */
+export function native(path) {
+  const out = execFileSync(program, ["harden", path, "--json", "--quiet", "--no-bands", "--no-files"], {
+    maxBuffer: 1 << 28, stdio: ["ignore", "pipe", "ignore"],
+  });
+  return JSON.parse(out);
+}
+
+// Elementary functions are the solver's own, so that every figure is the same to its last digit, wherever it was
+// computed. What is told of the program and the run differs by its nature.
+export const figures = ({ provenance, counters, defaults, risks, ...rest }) => rest; // risks: the program's only with its bands
 
 /** Numbers from 0 to 1 that are the same in every run (mulberry32). */
 export const seeded = (seed) => () => {

@@ -1,15 +1,14 @@
 // The live page in a real browser, opened from its file.
 import assert from "node:assert/strict";
-import { mkdirSync, readFileSync, statSync } from "node:fs";
+import { readFileSync, statSync } from "node:fs";
 import { createServer } from "node:http";
 import { createRequire } from "node:module";
 import { join } from "node:path";
 import { after, before, describe, test } from "node:test";
 import { launch, open as openPage } from "./browser.mjs";
-import { cases, missing, page as live, seeded } from "./live.mjs";
+import { cases, figures, missing, native, page as live, seeded } from "./live.mjs";
 
 const axeSource = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
-const pictures = process.env.TQ_PICTURES; // a folder: pictures of every view are put there
 
 describe("the live page", { skip: missing }, () => {
   let browser;
@@ -37,17 +36,33 @@ describe("the live page", { skip: missing }, () => {
     assert.deepEqual(page.complaints.filter((c) => !/^request: blob:/.test(c)), []);
     assert.deepEqual(await page.evaluate(() => globalThis.violations), []);
   };
-  const shot = async (page, name) => {
-    if (!pictures) return;
-    mkdirSync(pictures, { recursive: true });
-    await page.screenshot({ path: join(pictures, name + ".png"), fullPage: true });
-  };
-
   test("is one file of at most 2 MB that asks nobody for anything", async () => {
     assert.ok(statSync(live.file).size <= 2e6, `${statSync(live.file).size} bytes`);
     const page = await begun();
     await stage(page, "^judged by 128 draws");
     await sound(page);
+    await page.close();
+  });
+
+  test("answers in Chromium as the program does", async () => {
+    const page = await begun();
+    for (const { name, text, path } of cases.filter((one) => ["drop_point_o1", "petty_1084_vegetable", "plates_o2"].includes(one.name))) {
+      const here = await page.evaluate(async (t) => {
+        const packed = Uint8Array.from(atob(document.getElementById("module").textContent.trim()), (c) => c.charCodeAt(0));
+        const module = await WebAssembly.compile(await new Response(new Blob([packed]).stream().pipeThrough(new DecompressionStream("gzip"))).arrayBuffer());
+        const worker = new Worker(URL.createObjectURL(new Blob([document.getElementById("worker").textContent], { type: "text/javascript" })));
+        const said = (id) => new Promise((done) => worker.addEventListener("message", ({ data }) => { if (id === undefined ? data.ready : data.id === id && data.answer) done(data.answer); }));
+        const ready = said();
+        worker.postMessage({ module });
+        await ready;
+        const ask = (id, what, asked) => { const answer = said(id); worker.postMessage({ id, what, asked: JSON.stringify(asked) }); return answer; };
+        await ask(1, "fine", { text: t });
+        const { text: json } = JSON.parse(await ask(2, "json", {}));
+        worker.terminate();
+        return json;
+      }, text);
+      assert.deepEqual(figures(JSON.parse(here)), figures(native(path)), name);
+    }
     await page.close();
   });
 
@@ -280,8 +295,6 @@ describe("the live page", { skip: missing }, () => {
     await page.waitForSelector("#found .gallery svg", { timeout: 120000 });
     const keys = await page.$$eval("#found figure", (all) => all.map((e) => e.dataset.key));
     assert.ok(keys.includes("furnace") && keys.includes("oven"), keys.join());
-    await page.$eval("#found", (e) => e.scrollIntoView());
-    await shot(page, "what-if");
     await sound(page);
     await page.close();
   });
@@ -296,8 +309,6 @@ describe("the live page", { skip: missing }, () => {
     await page.waitForSelector("#why-told dl", { timeout: 120000 });
     assert.match(await page.$eval("#why-told .big", (e) => e.textContent), /^Most likely \(\d+ %\): /);
     assert.match(await page.$eval("#why-told", (e) => e.textContent), /The next blade, made the same way.*as quenched/);
-    await page.$eval("#found", (e) => e.scrollIntoView());
-    await shot(page, "why");
     await page.$eval("#why-q-edge", (e) => { e.value = "99"; });
     await page.click("#why button");
     await page.waitForSelector("#why-told .error", { timeout: 60000 });
@@ -486,14 +497,12 @@ hardness = "58.5 HRC"
     test(`nothing is wider than the window at ${width} px, controls are thumb-sized`, async () => {
       const page = await begun({ width, height: 800 });
       await stage(page, "^judged by 128 draws");
-      await shot(page, `${width}`);
       const over = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
       assert.ok(over <= 0, `${over} px wider than the window`);
       const small = await page.$$eval("#work button, #board button, #work input[type=text], #work select", (all) =>
         all.filter((e) => e.getClientRects().length > 0 && e.getBoundingClientRect().height < 44).map((e) => e.id || e.textContent || e.dataset.path));
       assert.deepEqual(small, []);
       await page.$$eval("details", (all) => { for (const one of all) one.open = true; });
-      await shot(page, `${width}-open`);
       await page.close();
     });
 

@@ -27,11 +27,14 @@ for (const dark of [false, true])
   for (const width of widths) {
     const browser = await launch();
     const page = await open(browser, live.address, { width, height: width < 600 ? 740 : 900, dark });
+    const most = 1500; // of one picture: a longer one is cut into several
     const shot = async (name, element) => {
-      const path = join(folder, `${name}-${width}${dark ? "-dark" : ""}.png`);
-      if (element) await (await page.$(element)).screenshot({ path });
-      else await page.screenshot({ path });
-      console.log(path);
+      const path = (part) => join(folder, `${name}${part}-${width}${dark ? "-dark" : ""}.png`);
+      if (!element) return void (await page.screenshot({ path: path("") }));
+      await page.addStyleTag({ content: ".foot { position: static !important; }" }).catch(() => {});
+      const box = await page.$eval(element, (e) => { const { left, top, width, height } = e.getBoundingClientRect(); return { x: left + scrollX, y: top + scrollY, width, height }; });
+      for (let k = 0; k * most < box.height; ++k)
+        await page.screenshot({ path: path(box.height > most ? "abcdefghijklmnop"[k] : ""), captureBeyondViewport: true, clip: { ...box, y: box.y + k * most, height: Math.min(most, box.height - k * most) } });
     };
     await stage(page, "^judged by");
     await shot("1-first");

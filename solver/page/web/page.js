@@ -157,18 +157,20 @@ oven = "205 degC"
 
   // --- coarse at once, fine after, bands last -----------------------------------------------------------------
   let following = false;
+  let share; // told by the solver, for the next answer of a case like this one
   /** Answers the newest state of the case; changes made meanwhile are answered next, those between never. */
   async function follow() {
     if (following) return;
     following = true;
     let done = -1;
     while (done !== version) {
-      const now = version, sent = new Map(edits), asked = { text, edits: Object.fromEntries(sent), imperial: imperial() };
+      const now = version, sent = new Map(edits), asked = { text, edits: Object.fromEntries(sent), imperial: imperial(), share };
       $("stage").textContent = "working…";
       // Both at once, in workers of their own; while something is dragged only the coarse one follows.
       if (!grips?.held) refine(now, asked);
       try {
         const answer = await live.ask("live", asked, 30);
+        share = answer.share ?? share;
         if (text === asked.text) text = answer.text ?? text; // not when another was opened meanwhile
         for (const [path, value] of sent) if (edits.get(path) === value) edits.delete(path);
         done = now;
@@ -201,6 +203,7 @@ oven = "205 degC"
     if (!answer || answer.problems || !current()) return;
     if (answer.failed) return tellFailure(answer.failed);
     fineTold = now;
+    share = answer.share ?? share;
     shown = { version: now, text: answer.text, answer };
     tellFirst(answer.first, "computed on the fine grid, " + answer.first.judged);
     tellFine(answer);
@@ -315,7 +318,7 @@ oven = "205 degC"
     if (decision)
       $("decision").replaceChildren(
         element("strong", { class: decision.verdict }, decision.word), markup(decision.because, "p"),
-        ...(decision.changes.length ? [list(decision.changes, "plain")] : []));
+        ...(decision.changes.length ? [list(decision.changes.map((one) => one.replace(/ \(`[^`]*`\)/g, "")), "plain")] : []));
     $("verdicts").replaceChildren(
       ...first.verdicts.map((v) =>
         element("div", { class: `verdict ${v.verdict}`, "data-name": v.name },
@@ -350,9 +353,11 @@ oven = "205 degC"
         more.addEventListener("toggle", () => { moreOpen = more.open; });
         return element("div", {}, ...(answer.stations.length > 1 ? [element("h3", {}, station.name)] : []), gallery, ...(others.childElementCount ? [more] : []));
       }));
+    const before = moments.length;
     moments = answer.moments[0] ?? [];
     $("time").hidden = moments.length === 0;
     $("moment").max = String(Math.max(0, moments.length - 1));
+    if (!before) $("moment").value = String(Math.max(0, moments.findIndex((one) => /^bath/.test(one.said)) + 2)); // where most is to be seen
     if ($("time").open) tellMoment();
     tellWords(answer.words);
   }
@@ -622,15 +627,14 @@ oven = "205 degC"
       form.append(element("div", { class: "field wide" }, element("label", { for: id }, label), select));
       return select;
     };
-    const number = (id, label) => {
-      const input = element("input", { type: "text", id, inputmode: "decimal", autocomplete: "off", placeholder: "not read" });
-      form.append(element("div", { class: "field" }, element("label", { for: id }, label), input));
-      return input;
+    const readings = (id, legend) => {
+      const all = places.map((place) => [place, element("input", { type: "text", id: `${id}-${place}`, inputmode: "decimal", autocomplete: "off", placeholder: "not read" })]);
+      form.append(element("fieldset", { class: "three" }, element("legend", {}, legend), ...all.map(([place, input]) => element("div", { class: "field" }, element("label", { for: input.id }, place), input))));
+      return all;
     };
     const feel = choice("why-file", "1. Before the temper, a new fine file at the edge", [["", "was not tried"], ["skates", "skates over it"], ["just skates", "just skates"], ["bites", "bites"]]);
     const ground = choice("why-ground", "2. The skin before file and tester", [["", "as it came out"], ["ground", "0.1 to 0.2 mm ground off"]]);
-    const quenched = places.map((place) => [place, number(`why-q-${place}`, `3. HRC before the temper, ${place}`)]);
-    const tempered = places.map((place) => [place, number(`why-t-${place}`, `4. HRC after the temper, ${place}`)]);
+    const quenched = readings("why-q", "3. HRC before the temper"), tempered = readings("why-t", "4. HRC after the temper");
     const button = element("button", { type: "submit" }, "Weigh the causes"), told = element("div", { id: "why-told", "aria-live": "polite" });
     form.append(element("div", { class: "field wide" }, button));
     form.addEventListener("submit", async (event) => {
@@ -666,7 +670,7 @@ oven = "205 degC"
     children.push(element("p", {}, `Cure: ${first.remedy}`), heading("What fits, most likely first"));
     const rows = element("dl");
     for (const cause of answer.causes.filter((c) => c.share >= 0.03))
-      rows.append(element("dt", {}, percent(cause.share)), element("dd", {}, cause.name, ...(cause.parting ? [element("br"), `test: ${cause.parting.test} (${effort[cause.parting.effort] ?? ""})`] : []), element("br"), `then: ${cause.remedy}`));
+      rows.append(element("dt", {}, percent(cause.share)), element("dd", {}, cause.name, ...(cause.parting ? [element("p", {}, `test: ${cause.parting.test} (${effort[cause.parting.effort] ?? ""})`)] : []), element("p", {}, `then: ${cause.remedy}`)));
     children.push(rows);
     const forecast = (f) => `${f.middle.toFixed(1)} HRC, nine in ten from ${f.low.toFixed(1)} to ${f.high.toFixed(1)}`;
     const next = element("dl");
@@ -717,7 +721,7 @@ oven = "205 degC"
       const field = element("input", { type: "text", id: "wish", value: wish });
       const again = element("button", { type: "button" }, "Ask with this");
       again.addEventListener("click", () => seek(question, field.value));
-      children.push(element("label", { for: "wish" }, `Wish: ${question.wish}`), field, again);
+      children.push(element("label", { for: "wish" }, `Wish: ${question.wish.replace(/; with --.*/, "")}`), field, again);
     }
     if (now !== version) children.push(element("p", { class: "says" }, "The case has changed since this was asked."));
     host.replaceChildren(...children);

@@ -72,6 +72,31 @@ TEST(Bench, WrongValue_IsToldBesideItsKey) {
   EXPECT_NE(answer["problems"][1]["message"].get<std::string>().find("1300 degC"), std::string::npos);
 }
 
+TEST(Bench, GuessedTimer_LeavesTheFullAnswerAsItIs) {
+  Bench bench;
+  const auto told = [&](const Json& asked) {
+    const Json fine = ask(bench, "fine", asked);
+    EXPECT_TRUE(fine.contains("first")) << fine.dump();
+    return fine;
+  };
+  const Json found = told({{"text", small}});
+  ASSERT_TRUE(found.contains("share"));
+  for (const Json& share : {found["share"], Json("0"), Json("1.5"), Json("nan")})
+    EXPECT_EQ(told({{"text", small}, {"share", share}}), found) << share;
+}
+
+TEST(Bench, SizesDragged_AreAnsweredAsWhenTheTimerIsFound) {
+  Bench bench;
+  const Json first = ask(bench, "live", {{"text", small}});
+  const Json edits = {{"blade.station[1].spine", "2.2 mm"}};
+  const Json found = ask(bench, "live", {{"text", small}, {"edits", edits}}),
+             guessed = ask(bench, "live", {{"text", small}, {"edits", edits}, {"share", first["share"]}});
+  ASSERT_TRUE(guessed["first"]["verdicts"].is_array()) << guessed.dump();
+  for (std::size_t k = 0; k < found["first"]["verdicts"].size(); ++k)
+    EXPECT_EQ(guessed["first"]["verdicts"][k]["word"], found["first"]["verdicts"][k]["word"]);
+  EXPECT_EQ(guessed["first"]["hardness"], found["first"]["hardness"]);
+}
+
 TEST(Bench, BandsSharedOut_AreThoseOfOneComputer) {
   Bench one, other;
   const Json fine = ask(one, "fine", {{"text", small}});
