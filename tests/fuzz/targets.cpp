@@ -19,6 +19,7 @@
 #include "shop/journal.hpp"
 #include "steel/temper_model.hpp"
 #include "treatment/case_reader.hpp"
+#include "treatment/read_records.hpp"
 #include "units/quantity.hpp"
 
 #include <algorithm>
@@ -58,7 +59,7 @@ class KeptRecords : public treatment::RecordSource {
  public:
   std::optional<treatment::RecordText> shipped(treatment::RecordKind kind,
                                                const std::string& key) const override {
-    const auto& texts = kept(kind);
+    const auto& texts = texts_of(kind);
     const auto found = texts.find(key);
     return found == texts.end() ? std::nullopt : std::optional(found->second);
   }
@@ -67,14 +68,15 @@ class KeptRecords : public treatment::RecordSource {
   }
   std::vector<std::string> keys(treatment::RecordKind kind) const override {
     std::vector<std::string> out;
-    for (const auto& one : kept(kind))
+    for (const auto& one : texts_of(kind))
       out.push_back(one.first);
     return out;
   }
+  treatment::ReadRecords* kept() const override { return &read_; }
 
  private:
   using Texts = std::map<std::string, treatment::RecordText>;
-  const Texts& kept(treatment::RecordKind kind) const {
+  const Texts& texts_of(treatment::RecordKind kind) const {
     const auto place = kept_.try_emplace(kind);
     if (place.second)
       for (const std::string& key : files_.keys(kind))
@@ -87,6 +89,7 @@ class KeptRecords : public treatment::RecordSource {
 
   FileRecords files_;
   mutable std::map<treatment::RecordKind, Texts> kept_;
+  mutable treatment::ReadRecords read_;
 };
 
 void read_as_case(std::string_view text) {
