@@ -1,5 +1,6 @@
 #include "targets.hpp"
 
+#include "plain_target.hpp"
 #include "promise.hpp"
 #include "quantity_target.hpp"
 
@@ -198,6 +199,7 @@ const std::array<FuzzTarget, fuzz_targets_count> fuzz_targets{{
     {"strains", read_as<records::read_strains>, true},
     {"uncertainty", read_as<records::read_uncertainty>, true},
     {"faults", read_as<records::read_faults>, true},
+    {"plain", read_as_plain, true},
     {"quantity", read_as_quantity, false},
     {"rows", read_as_rows, false},
     {"trace", read_as_trace, false},
