@@ -27,6 +27,9 @@ std::vector<fs::path> inputs_of(const std::string& name) {
                                      {"solid", "solids"}})
     if (name == kind)
       folders.push_back(root / "materials" / folder);
+  if (name == "plain")
+    for (const char* folder : {"cases", "materials/steels", "materials/coolants", "tests/malformed"})
+      folders.push_back(root / folder);
   std::vector<fs::path> files;
   for (const fs::path& folder : folders)
     if (fs::is_directory(folder))

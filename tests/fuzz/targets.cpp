@@ -1,5 +1,6 @@
 #include "targets.hpp"
 
+#include "plain_target.hpp"
 #include "promise.hpp"
 #include "quantity_target.hpp"
 
@@ -19,6 +20,7 @@
 #include "shop/journal.hpp"
 #include "steel/temper_model.hpp"
 #include "treatment/case_reader.hpp"
+#include "treatment/read_records.hpp"
 #include "units/quantity.hpp"
 
 #include <algorithm>
@@ -58,7 +60,7 @@ class KeptRecords : public treatment::RecordSource {
  public:
   std::optional<treatment::RecordText> shipped(treatment::RecordKind kind,
                                                const std::string& key) const override {
-    const auto& texts = kept(kind);
+    const auto& texts = texts_of(kind);
     const auto found = texts.find(key);
     return found == texts.end() ? std::nullopt : std::optional(found->second);
   }
@@ -67,14 +69,15 @@ class KeptRecords : public treatment::RecordSource {
   }
   std::vector<std::string> keys(treatment::RecordKind kind) const override {
     std::vector<std::string> out;
-    for (const auto& one : kept(kind))
+    for (const auto& one : texts_of(kind))
       out.push_back(one.first);
     return out;
   }
+  treatment::ReadRecords* kept() const override { return &read_; }
 
  private:
   using Texts = std::map<std::string, treatment::RecordText>;
-  const Texts& kept(treatment::RecordKind kind) const {
+  const Texts& texts_of(treatment::RecordKind kind) const {
     const auto place = kept_.try_emplace(kind);
     if (place.second)
       for (const std::string& key : files_.keys(kind))
@@ -87,6 +90,7 @@ class KeptRecords : public treatment::RecordSource {
 
   FileRecords files_;
   mutable std::map<treatment::RecordKind, Texts> kept_;
+  mutable treatment::ReadRecords read_;
 };
 
 void read_as_case(std::string_view text) {
@@ -195,6 +199,7 @@ const std::array<FuzzTarget, fuzz_targets_count> fuzz_targets{{
     {"strains", read_as<records::read_strains>, true},
     {"uncertainty", read_as<records::read_uncertainty>, true},
     {"faults", read_as<records::read_faults>, true},
+    {"plain", read_as_plain, true},
     {"quantity", read_as_quantity, false},
     {"rows", read_as_rows, false},
     {"trace", read_as_trace, false},

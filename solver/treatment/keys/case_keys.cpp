@@ -7,6 +7,7 @@
 #include "units/quantity.hpp"
 
 #include <algorithm>
+#include <utility>
 
 namespace tq::treatment::keys {
 namespace {
@@ -41,8 +42,13 @@ constexpr Place short_form{nullptr, nullptr, [](const Scope& k) { return !k.give
 
 std::string read_stages(Scope& k) {
   if (k.given("step")) {
+    k.c.stages = {Part::furnace}; // what is read beside a list that is none looks at the first
+    std::vector<Part> listed;
     for (const Node& node : k.node->tables("step"))
-      k.c.stages.push_back(part_of_node(node));
+      listed.push_back(part_of_node(node));
+    if (listed.empty())
+      k.fail("step", "lists nothing; a case has a step at least");
+    k.c.stages = std::move(listed);
     if (k.given("stages"))
       k.fail("stages", beside_steps);
     return "";
