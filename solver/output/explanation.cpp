@@ -158,8 +158,8 @@ void print_next_blade(std::ostream& out, const treatment::Case& c, const Reading
   if (e.oven_degC)
     print_folded(out, "  ",
                  "oven for the middle of " + hrc_text(c.hardness_wish(reading.station).from) + " to " +
-                     hrc_text(c.hardness_wish(reading.station).to) + " HRC: " + temperature_text(*e.oven_degC) +
-                     " instead of " + temperature_text(c.oven().oven_degC));
+                     hrc_text(c.hardness_wish(reading.station).to) + " HRC: " +
+                     temperature_text(*e.oven_degC) + " instead of " + temperature_text(c.oven().oven_degC));
 }
 
 void print_notes(std::ostream& out, const FaultSample& sample, const Reading& reading, const Explanation& e) {

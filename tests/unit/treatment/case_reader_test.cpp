@@ -532,12 +532,15 @@ TEST(Treatment_CaseReader, InchesForMillimetres_AndMinutesForSeconds_AreAsked) {
     }
     return "";
   };
-  EXPECT_NE(message(with("spine = \"3.2 mm\"", "spine = \"0.125 mm\"")).find("was \"0.125 in\" meant, 3.175 mm?"),
-            std::string::npos)
+  EXPECT_NE(
+      message(with("spine = \"3.2 mm\"", "spine = \"0.125 mm\"")).find("was \"0.125 in\" meant, 3.175 mm?"),
+      std::string::npos)
       << message(with("spine = \"3.2 mm\"", "spine = \"0.125 mm\""));
-  EXPECT_NE(message(with("width = \"30 mm\"", "width = \"1.25 mm\"")).find("was \"1.25 in\" meant, 31.75 mm?"),
+  EXPECT_NE(
+      message(with("width = \"30 mm\"", "width = \"1.25 mm\"")).find("was \"1.25 in\" meant, 31.75 mm?"),
+      std::string::npos);
+  EXPECT_NE(message(with("length = \"110 mm\"", "length = \"4.3 mm\"")).find("did you mean in?"),
             std::string::npos);
-  EXPECT_NE(message(with("length = \"110 mm\"", "length = \"4.3 mm\"")).find("did you mean in?"), std::string::npos);
 }
 
 TEST(Treatment_CaseReader, SeveralBlades_SagMoreUnlessTheSagIsGiven) {
@@ -557,10 +560,11 @@ TEST(Treatment_CaseReader, Wishes_AllZonesHardenUnlessNamed) {
 
 // A ricasso may be wished softer than the blade, and its spine soft.
 TEST(Treatment_CaseReader, Wishes_OfOneStation_StandBeforeThoseOfTheCase) {
-  const Case c = read(std::string(head) + blade +
-                      "[[blade.station]]\nname = \"ricasso\"\nwidth = \"28 mm\"\nspine = \"3 mm\"\nedge = \"2 mm\"\n"
-                      "hardness = [\"50 HRC\", \"54 HRC\"]\nsoft_spine = true\n"
-                      "[wish]\nhardness = [\"59 HRC\", \"62 HRC\"]\n");
+  const Case c =
+      read(std::string(head) + blade +
+           "[[blade.station]]\nname = \"ricasso\"\nwidth = \"28 mm\"\nspine = \"3 mm\"\nedge = \"2 mm\"\n"
+           "hardness = [\"50 HRC\", \"54 HRC\"]\nsoft_spine = true\n"
+           "[wish]\nhardness = [\"59 HRC\", \"62 HRC\"]\n");
   EXPECT_EQ(c.hardness_wish(0), (HardnessWish{59, 62}));
   EXPECT_EQ(c.hardness_wish(1), (HardnessWish{50, 54}));
   EXPECT_FALSE(c.common_wish().stated());
