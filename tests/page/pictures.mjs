@@ -31,7 +31,7 @@ for (const dark of [false, true])
     const shot = async (name, element) => {
       const path = (part) => join(folder, `${name}${part}-${width}${dark ? "-dark" : ""}.png`);
       if (!element) return void (await page.screenshot({ path: path("") }));
-      await page.addStyleTag({ content: ".foot { position: static !important; }" }).catch(() => {});
+      await page.addStyleTag({ content: ".foot { position: static !important; } #work { position: static !important; max-height: none !important; }" }).catch(() => {});
       const box = await page.$eval(element, (e) => { const { left, top, width, height } = e.getBoundingClientRect(); return { x: left + scrollX, y: top + scrollY, width, height }; });
       for (let k = 0; k * most < box.height; ++k)
         await page.screenshot({ path: path(box.height > most ? "abcdefghijklmnop"[k] : ""), captureBeyondViewport: true, clip: { ...box, y: box.y + k * most, height: Math.min(most, box.height - k * most) } });
