@@ -420,8 +420,8 @@ TEST(Find, TemperOfStationsWithDifferentWishes_SaysWhichLoses) {
   EXPECT_NE(f.asked.find("60.5 HRC (ricasso 52)"), std::string::npos) << f.asked;
   ASSERT_FALSE(f.notes.empty());
   EXPECT_EQ(f.notes.front().rfind("ricasso loses: ", 0), 0) << f.notes.front();
-  EXPECT_LE(wish_missed_by(f.with_setting, f.outcome, 0), 0.05);
-  EXPECT_GT(wish_missed_by(f.with_setting, f.outcome, 1), 4);
+  EXPECT_LE(wish_missed_by(f.outcome.stations[0]), 0.05);
+  EXPECT_GT(wish_missed_by(f.outcome.stations[1]), 4);
   EXPECT_EQ(f.hardness, Verdict::fail);
   c.blade.stations.front().hardness = {50, 54}; // wished alike, both can be had
   const Finding alike = find(c, "temper");
