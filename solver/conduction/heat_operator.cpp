@@ -113,8 +113,9 @@ void HeatOperator::operator()(const State& x, State& dxdt, double t) {
 }
 
 void HeatOperator::linearise(const State& x, double t) {
-  // the temperatures in T_ and the envelope and the conductivities are those of the right-hand side at (x, t)
-  std::copy(work_.begin(), work_.end(), k_.begin());
+  // the temperatures in T_ and the envelope and the conductivities are those of the right-hand side at (x,
+  // t), asked just before
+  k_.swap(work_);
   material_.capacity(x.data(), x.data() + clock_offset(), T_.data(), body_, c_.data(), clock_heat_.data());
   kernels::face_conductances(static_cast<std::size_t>(mesh_.nx), static_cast<std::size_t>(mesh_.ny),
                              k_.data(), half_along_.data(), half_across_.data(), kx_.data(), ky_.data());
