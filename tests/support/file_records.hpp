@@ -9,6 +9,7 @@
 #include <iterator>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <utility>
 #include <vector>
 
@@ -29,7 +30,7 @@ class FileRecords : public treatment::RecordSource {
 
   std::optional<treatment::RecordText> shipped(treatment::RecordKind kind,
                                                const std::string& key) const override {
-    if (key.empty() || key.find_first_of("/\\") != std::string::npos)
+    if (key.empty() || key.find_first_of(std::string_view("/\\\0", 3)) != std::string::npos)
       return std::nullopt;
     const std::string place = relative(kind) + key + ".toml";
     const auto text = read_file(std::filesystem::path(TQ_SOURCE_DIR) / place);
