@@ -339,7 +339,22 @@ std::string wider_wish(const StationBands& s) {
   constexpr double half = 0.5;
   from = half * std::floor((from + near_miss_HRC) / half);
   to = half * std::ceil((to - near_miss_HRC) / half);
-  return std::isfinite(to - from) && to > from ? units::formatted("%.3g to %.3g HRC", from, to) : "";
+  constexpr double widest_HRC =
+      5; // more is no wish: what spreads it has to be cured. Rule of this program, no source.
+  return std::isfinite(to - from) && to > from && to - from <= widest_HRC
+             ? units::formatted("%.3g to %.3g HRC", from, to)
+             : "";
+}
+
+/// What to change where no other oven lands more blades in the wish.
+std::string hardness_cure(const BandedVerdict& v, const StationBands* station, bool several) {
+  if (v.verdict == Verdict::pass)
+    return "";
+  const std::string wish = station != nullptr ? wider_wish(*station) : "";
+  if (wish.empty())
+    return "first what the other verdicts ask for: the hardness follows them";
+  return "a wish of " + wish + (several ? " at " + station->name : "") +
+         ": the one stated is narrower than what is known; readings of your own narrow that (`note`)";
 }
 
 /// The station whose hardness is judged worst; null when none is.
@@ -398,13 +413,7 @@ Answers judged_by(const Answers& stated, const Bands& bands) {
       j.cure = "oven to " + there + ": " + blades_in_ten(bands.oven.best) + " then land in the wish";
     } else {
       text += ", no other oven does noticeably better";
-      const std::string wish = station != nullptr ? wider_wish(*station) : "";
-      j.cure = v.verdict == Verdict::pass ? ""
-               : wish.empty()
-                   ? "a wider wish: this one is narrower than what is known"
-                   : "a wish of " + wish + (out.stations.size() > 1 ? " at " + station->name : "") +
-                         ": the one stated is narrower than what is known, or beside what any oven "
-                         "gives; readings of your own make it surer (`note`)";
+      j.cure = hardness_cure(v, station, out.stations.size() > 1);
     }
     if (const std::string names = causes(v); v.verdict != Verdict::pass && !names.empty())
       text += "; most in doubt by " + names;
