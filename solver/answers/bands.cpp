@@ -354,7 +354,7 @@ std::string hardness_cure(const BandedVerdict& v, const StationBands* station, b
   if (wish.empty())
     return "first what the other verdicts ask for: the hardness follows them";
   return "a wish of " + wish + (several ? " at " + station->name : "") +
-         ": the one stated is narrower than what is known; readings of your own narrow that (`note`)";
+         ", or readings of your own (`note`) that narrow what is known";
 }
 
 /// The station whose hardness is judged worst; null when none is.

@@ -37,19 +37,19 @@ std::string time_in_bath(const Case& c, const Answers& a) {
 std::string hardness_text(const std::vector<StationAnswer>& stations, const char* when) {
   const std::string name = std::string("hardness_") + when;
   double least = over_stations(stations, name + "_least"), most = over_stations(stations, name + "_most");
-  // a zone that is to stay soft is not the hardness of the blade
+  // a zone of which no hardness is asked, or that is to stay soft, is not the hardness of the blade
   double hard_least = std::numeric_limits<double>::quiet_NaN(), hard_most = hard_least;
-  bool soft = false;
+  bool all_hard = true;
   for (const StationAnswer& s : stations)
     for (const ZoneAnswer& z : s.zones) {
       const double hrc = name == "hardness_as_quenched" ? z.as_quenched_HRC : z.tempered_HRC;
-      soft = soft || z.wanted == treatment::Wanted::soft;
+      all_hard = all_hard && z.wanted == treatment::Wanted::hard;
       if (z.wanted == treatment::Wanted::hard) {
         hard_least = std::fmin(hard_least, hrc);
         hard_most = std::fmax(hard_most, hrc);
       }
     }
-  if (soft && std::isfinite(hard_least)) {
+  if (!all_hard && std::isfinite(hard_least)) {
     least = hard_least;
     most = hard_most;
   }
