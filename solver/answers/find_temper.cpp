@@ -291,6 +291,13 @@ Finding find_cool_to(const Asked& a) {
                                     ladder.value(*warmest))),
                 minutes("into the oven within", "temper_within", "", soon_s)};
   const double degC = ladder.value(*warmest);
+  const auto& steps = a.c.steps;
+  if (degC >= a.c.cool().air_degC && std::any_of(steps.begin(), steps.end(), [](const treatment::Step& step) {
+        return step.number > 0 && step.as<treatment::Cold>();
+      })) {
+    f.settings.front().case_key.clear(); // a cold medium is no warmer than the room
+    f.notes.push_back("the air alone does it: the cold step can be left out");
+  }
   f.figures = {share("retained austenite after 20 degC", "retained_austenite_at_20_degC", at_room),
                share("after a household freezer, -18 degC", "retained_austenite_freezer", left_after(-18)),
                share("after dry ice, -78 degC", "retained_austenite_dry_ice", left_after(-78))};
