@@ -1,7 +1,9 @@
 #include "records/read_uncertainty.hpp"
 
 #include "units/quantity.hpp"
+#include "units/text.hpp"
 
+#include <cstdlib>
 #include <utility>
 
 namespace tq::records {
@@ -49,7 +51,8 @@ double read_width(const Node& node, std::string_view key, const UncertainInputRe
   return node.quantity(key, input.dimension, {0, most});
 }
 
-std::string width_text(const UncertainInputRecord& input, double width) {
+std::string width_text(const UncertainInputRecord& input, double exact) {
+  const double width = std::strtod(units::formatted("%.3g", exact).c_str(), nullptr); // no width is known better
   if (input.dimension == "factor")
     return "a factor " + units::format_number(width) + " either way";
   if (input.dimension == "number")
