@@ -13,9 +13,9 @@ const steps = (one) => one.provenance.solver.map((s) => [s.steps, s.rejected_ste
 // each says how its own user leaves the journal out
 const left_out = /(, from [^(]* of this shop) \(.*\)$/;
 /** Equal but for the last digits of what learning made: Eigen adds in packets of what the processor has, and sums of other
-    orders differ by some 1e-8 after a hundred draws. */
+    orders grow from round to round: with the logs of the oil to some 1e-5 of what doubt a belief starts with. */
 function near(here, there, path = "") {
-  if (typeof there === "number") assert.ok(Math.abs(here - there) <= 1e-5 * Math.max(1, Math.abs(there)), `${path}: ${here}, not ${there}`);
+  if (typeof there === "number") assert.ok(Math.abs(here - there) <= 1e-4 * Math.max(1, Math.abs(there)), `${path}: ${here}, not ${there}`);
   else if (typeof there === "string") assert.equal(here.replace(left_out, "$1"), there.replace(left_out, "$1"), path);
   else if (there === null || typeof there !== "object") assert.equal(here, there, path);
   else {
