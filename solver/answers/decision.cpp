@@ -34,7 +34,8 @@ const char* go_key(Go go) {
 }
 
 std::string first_clause(const std::string& reason) {
-  return reason.substr(0, std::min(reason.find("; "), reason.find(", mostly by ")));
+  return reason.substr(
+      0, std::min({reason.find("; "), reason.find(", mostly by "), reason.find(", no other oven does ")}));
 }
 
 Decision decide(const Answers& judged, const Risks* risks) {

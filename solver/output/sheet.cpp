@@ -180,7 +180,7 @@ class Sheet {
   void decision() {
     const answers::Decision d = answers::decide(answers_, extras_.risks);
     std::string change;
-    constexpr std::size_t most = 3;
+    constexpr std::size_t most = 2;
     for (std::size_t k = 0; k < std::min(most, d.changes.size()); ++k)
       change += (k > 0 ? "; " : "") + d.changes[k];
     out_ += std::string("<p class=\"go ") +
@@ -191,6 +191,13 @@ class Sheet {
             (change.empty() ? "" : ". <b class=\"change\">Change:</b> " + plain_units(change)) + "</p>\n";
   }
 
+  /// What its place holds: the first clause, of a verdict that is no pass all that is said by draws.
+  static std::string brief_reason(const answers::Judgement& j) {
+    constexpr std::size_t place_for = 100;
+    const std::string whole = j.reason.substr(0, j.reason.find("; as stated"));
+    return j.verdict == Verdict::pass || whole.size() > place_for ? answers::first_clause(j.reason) : whole;
+  }
+
   void strip() {
     std::string cells;
     for (const Named& named : named_verdicts(answers_))
@@ -198,11 +205,7 @@ class Sheet {
         cells += std::string("<section><span>") + named.name + "</span> <b class=\"" +
                  verdict_key(named.judgement->verdict) + "\">" +
                  upper_case(answers::verdict_name(named.judgement->verdict)) + "</b><p class=\"reason\">" +
-                 plain_units(
-                     named.judgement->verdict == Verdict::pass
-                         ? answers::first_clause(named.judgement->reason)
-                         : named.judgement->reason.substr(0, named.judgement->reason.find("; as stated"))) +
-                 "</p></section>\n";
+                 plain_units(brief_reason(*named.judgement)) + "</p></section>\n";
     if (!cells.empty())
       out_ += "<div class=\"strip\">\n" + cells + "</div>\n";
     std::string risks; // no draws decide them, so they stand in a line of their own
