@@ -52,7 +52,8 @@ double read_width(const Node& node, std::string_view key, const UncertainInputRe
 }
 
 std::string width_text(const UncertainInputRecord& input, double exact) {
-  const double width = std::strtod(units::formatted("%.3g", exact).c_str(), nullptr); // no width is known better
+  const double width =
+      std::strtod(units::formatted("%.3g", exact).c_str(), nullptr); // no width is known better
   if (input.dimension == "factor")
     return "a factor " + units::format_number(width) + " either way";
   if (input.dimension == "number")
