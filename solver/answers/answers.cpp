@@ -358,13 +358,7 @@ Judgement judge_hardness(const Case& c, const StationAnswer& s) {
   const treatment::HardnessWish& wish = s.wish;
   if (!wish.stated() || !c.tempered() || c.steel.inert)
     return {};
-  double least = 1e9, most = -1e9;
-  for (const auto& z : s.zones) {
-    if (z.wanted != treatment::Wanted::hard)
-      continue;
-    least = std::min(least, z.tempered_HRC);
-    most = std::max(most, z.tempered_HRC);
-  }
+  const auto [least, most] = hard_range(s);
   const Verdict verdict = hardness_verdict(wish, least, most, s.hrc_band);
   if (verdict == Verdict::not_asked)
     return {};

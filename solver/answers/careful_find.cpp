@@ -39,11 +39,7 @@ Setting as_stated(const Setting& s) {
 /// Outcome and verdicts of the setting that is told now.
 void take_outcome(Finding& f, const Case& c) {
   Experiment trial(c);
-  f.outcome = trial.outcome();
-  f.with_setting = trial.settings();
-  f.soak = soak_verdict(f.with_setting, f.outcome);
-  f.quench = quench_verdict(f.with_setting, f.outcome);
-  f.hardness = hardness_verdict(f.with_setting, f.outcome);
+  questioning::take_outcome(f, trial);
 }
 
 /// The timer by the cautious end; that from the display moves with it.

@@ -129,13 +129,17 @@ Finding begin(const Asked& a, std::string asked_text) {
   return f;
 }
 
-void finish(Finding& f, const Asked& a, Experiment& trial, const std::vector<std::string>& places) {
-  compute(a, {&trial}, Part::temper);
+void take_outcome(Finding& f, Experiment& trial) {
   f.outcome = trial.outcome();
   f.with_setting = trial.settings();
   f.soak = soak_verdict(f.with_setting, f.outcome);
   f.quench = quench_verdict(f.with_setting, f.outcome);
   f.hardness = hardness_verdict(f.with_setting, f.outcome);
+}
+
+void finish(Finding& f, const Asked& a, Experiment& trial, const std::vector<std::string>& places) {
+  compute(a, {&trial}, Part::temper);
+  take_outcome(f, trial);
   for (Caution& caution : cautions_for(f.with_setting))
     if (caution.beside == "all" || std::find(places.begin(), places.end(), caution.beside) != places.end())
       f.cautions.push_back(std::move(caution));

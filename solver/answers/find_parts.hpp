@@ -84,7 +84,9 @@ void compute(const Asked& a, const std::vector<Experiment*>& trials, treatment::
 std::vector<treatment::Run> runs_before_temper(const Asked& a, const treatment::Case& c);
 
 Finding begin(const Asked& a, std::string asked_text);
-/// Fills the outcome of the settings in `trial`, and the cautions beside `places` ("oil", "temper" ...).
+/// Fills the outcome and the verdicts of the settings in `trial`.
+void take_outcome(Finding& f, Experiment& trial);
+/// The same, and the cautions beside `places` ("oil", "temper" ...).
 void finish(Finding& f, const Asked& a, Experiment& trial, const std::vector<std::string>& places);
 /// Nothing found: the case as given.
 void give_up(Finding& f, const Asked& a, std::string because);

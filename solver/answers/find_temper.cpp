@@ -70,12 +70,7 @@ void tell_losers(Finding& f) {
     if (!(by > 0.05) || c.blade.stations.size() < 2)
       continue;
     const treatment::HardnessWish wish = c.hardness_wish(i);
-    double least = 1e9, most = 0;
-    for (const ZoneAnswer& z : f.outcome.stations[i].zones)
-      if (z.wanted == treatment::Wanted::hard) {
-        least = std::min(least, z.tempered_HRC);
-        most = std::max(most, z.tempered_HRC);
-      }
+    const auto [least, most] = hard_range(f.outcome.stations[i]);
     f.notes.insert(f.notes.begin(),
                    c.blade.stations[i].name +
                        format(" loses: %.1f to %.1f HRC where %.3g to %.3g is wished; one oven serves all "

@@ -1,6 +1,7 @@
 #include "answers/foreseen_transfer.hpp"
 
 #include "answers/search.hpp"
+#include "answers/wanted.hpp"
 #include "steel/decomposition.hpp"
 #include "steel/reference_carbon.hpp"
 
@@ -28,7 +29,7 @@ ForeseenTransfer::ForeseenTransfer(const treatment::Case& c, Simulation& sim, co
                                    const treatment::NodeState& quenched, double most_s)
     : limit_(c.thresholds.transformed_pass), most_s_(most_s) {
   for (std::size_t z = 0; z < treatment::zone_count; ++z)
-    asked_[z] = c.wishes.zones[z] == treatment::Wanted::hard;
+    asked_[z] = wanted_of(c, sim.station(), z) == treatment::Wanted::hard;
   const std::unique_ptr<const steel::DecompositionLaw> law =
       steel::decomposition_law(c.steel, steel::reference_carbon(c.steel));
   const std::size_t carry = *c.hardening().carry, nodes = quenched.temperature.size();

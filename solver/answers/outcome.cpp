@@ -141,12 +141,21 @@ Verdict hardness_verdict(const treatment::HardnessWish& wish, double least_HRC, 
   return miss <= 0 ? Verdict::pass : miss <= band_HRC ? Verdict::marginal : Verdict::fail;
 }
 
-double wish_missed_by(const StationAnswer& s) {
-  double miss = 0;
+HardRange hard_range(const StationAnswer& s) {
+  HardRange out;
   for (const ZoneAnswer& z : s.zones)
-    if (z.wanted == treatment::Wanted::hard)
-      miss = std::isnan(z.tempered_HRC) ? nan : std::max(miss, s.wish.miss(z.tempered_HRC, z.tempered_HRC));
-  return s.wish.stated() ? miss : 0;
+    if (z.wanted == treatment::Wanted::hard) {
+      if (std::isnan(z.tempered_HRC))
+        return {nan, nan};
+      out.least = std::min(out.least, z.tempered_HRC);
+      out.most = std::max(out.most, z.tempered_HRC);
+    }
+  return out;
+}
+
+double wish_missed_by(const StationAnswer& s) {
+  const HardRange hrc = hard_range(s);
+  return !s.wish.stated() ? 0 : std::isnan(hrc.least) ? nan : s.wish.miss(hrc.least, hrc.most);
 }
 
 Verdict hardness_verdict(const Case& c, const Outcome& o) {
@@ -154,11 +163,10 @@ Verdict hardness_verdict(const Case& c, const Outcome& o) {
     return Verdict::not_asked;
   Verdict out = Verdict::not_asked;
   for (const StationAnswer& s : o.stations) {
-    const double miss = wish_missed_by(s);
-    if (std::isnan(miss))
+    const HardRange hrc = hard_range(s);
+    if (s.wish.stated() && std::isnan(hrc.least))
       return Verdict::not_asked;
-    if (s.wish.stated())
-      out = worst_of(out, hardness_verdict(s.wish, s.wish.from - miss, s.wish.from - miss, s.hrc_band));
+    out = worst_of(out, hardness_verdict(s.wish, hrc.least, hrc.most, s.hrc_band));
   }
   return out;
 }

@@ -48,6 +48,11 @@ Verdict hardness_verdict(const treatment::HardnessWish& wish, double least_HRC, 
                          double band_HRC);
 /// Every station has its own wish; not asked where one that has a wish was not tempered.
 Verdict hardness_verdict(const treatment::Case& c, const Outcome& o);
+/// Least and greatest hardness [HRC] after tempering of the zones of a station that are to harden.
+struct HardRange {
+  double least = 1e9, most = -1e9; ///< as here where no zone is to; both NaN without a temper
+};
+HardRange hard_range(const StationAnswer& s);
 /// How far [HRC] the worst zone that is to harden lies outside of what is wished of its station; NaN without
 /// a temper, 0 without a wish.
 double wish_missed_by(const StationAnswer& s);

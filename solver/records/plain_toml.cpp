@@ -97,14 +97,22 @@ class PlainReader {
     return table.entries.back().value;
   }
 
-  bool key_and_value(Value& table) {
+  /// A key that the table does not have yet and the "=" behind it; empty when there is no such thing.
+  std::string_view key_of(const Value& table) {
     const std::string_view key = bare_key();
     if (key.empty() || table.find(key) != nullptr)
-      return false;
+      return {};
     skip_blank();
     if (!take('='))
-      return false;
+      return {};
     skip_blank();
+    return key;
+  }
+
+  bool key_and_value(Value& table) {
+    const std::string_view key = key_of(table);
+    if (key.empty())
+      return false;
     Value v = here();
     if (!value(v, 0))
       return false;
@@ -331,13 +339,9 @@ class PlainReader {
     take('{');
     for (;;) {
       skip_blank();
-      const std::string_view key = bare_key();
-      if (key.empty() || out.find(key) != nullptr)
+      const std::string_view key = key_of(out);
+      if (key.empty())
         return false;
-      skip_blank();
-      if (!take('='))
-        return false;
-      skip_blank();
       Value v = here();
       if (!value(v, depth + 1) || v.line != line_)
         return false;

@@ -99,6 +99,14 @@ Bench::Bench(const section::Profile& profile, const section::GridOptions& option
   surround.temperature = [](double) { return 0.0; };
 }
 
+void Bench::as_steady_fin(double h, double excess_K) {
+  everywhere(h, 0);
+  surround.face[spine_face].htc_constant_W_m2K = 1e8;
+  surround.face[edge_face].htc_constant_W_m2K = 0;
+  surround.extra_K.assign(static_cast<std::size_t>(nx()), 0.0);
+  surround.extra_K.front() = excess_K;
+}
+
 void Bench::everywhere(double h, double T_env) {
   for (auto& face : surround.face)
     face.htc_constant_W_m2K = h;

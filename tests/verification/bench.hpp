@@ -35,6 +35,10 @@ class Bench {
   Bench(const Bench&) = delete;
   Bench& operator=(const Bench&) = delete;
 
+  /// A fin: its spine is held `excess_K` above the surroundings, the flanks give off by `h`, the edge is
+  /// insulated.
+  void as_steady_fin(double h, double excess_K);
+
   conduction::Surround surround; ///< set before the first run_to(); all faces insulated at first
   conduction::FoilCover foil;    ///< likewise
   double tolerance_K = 1e-3;

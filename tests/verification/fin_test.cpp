@@ -85,11 +85,7 @@ TEST(Fin, TaperedBlade_IsTheTrapezoidFin) {
                    "KAW, trapezoidal profile");
   Bench bench(taper(L, base, tip), {.along = 60, .across = 4}, constant(kf), constant(100), 1000, 50,
               Bench::Solved::as_fin);
-  bench.everywhere(h, 0);
-  bench.surround.face[spine_face].htc_constant_W_m2K = 1e8;
-  bench.surround.face[edge_face].htc_constant_W_m2K = 0;
-  bench.surround.extra_K.assign(static_cast<std::size_t>(bench.nx()), 0.0);
-  bench.surround.extra_K.front() = 100;
+  bench.as_steady_fin(h, 100);
   bench.run_to(200);
   for (int i = 0; i < bench.nx(); ++i)
     table.add(bench.node(i, 0), 100 * fin.theta(L - bench.grid().x[static_cast<std::size_t>(i)]));

@@ -1,4 +1,4 @@
-#include "page/bench.hpp"
+#include "asking.hpp"
 #include "page/form.hpp"
 
 #include "answers/bands.hpp"
@@ -10,17 +10,6 @@
 
 namespace tq::page {
 namespace {
-
-using Json = nlohmann::ordered_json;
-
-constexpr const char* small =
-    "format = 1\n[blade]\nsteel = \"1084\"\nlength = \"100 mm\"\n[[blade.station]]\n"
-    "width = \"20 mm\"\nspine = \"2 mm\"\nedge = \"0.5 mm\"\n[solver]\nalong = 24\n"
-    "tolerance = \"1 K\"\n[temper]\noven = \"205 degC\"\n";
-
-Json ask(Bench& bench, const char* what, const Json& asked = Json::object()) {
-  return Json::parse(bench.ask(what, asked.dump()));
-}
 
 TEST(Form, EveryField_HasItsPlaceInTheTableOfKeys) {
   Bench bench;
@@ -63,9 +52,9 @@ TEST(Form, DefaultsOfEveryShippedCase_AreToldAsTheyAreRead) {
 
 TEST(Bench, WrongValue_IsToldBesideItsKey) {
   Bench bench;
-  const Json answer = ask(
-      bench, "live",
-      {{"text", small}, {"edits", {{"blade.station[1].spine", "thick"}, {"furnace.setpoint", "9000 F"}}}});
+  const Json answer = ask(bench, "live",
+                          {{"text", small_blade},
+                           {"edits", {{"blade.station[1].spine", "thick"}, {"furnace.setpoint", "9000 F"}}}});
   ASSERT_EQ(answer["problems"].size(), 2U) << answer.dump();
   EXPECT_EQ(answer["problems"][0]["path"], "blade.station[1].spine");
   EXPECT_EQ(answer["problems"][1]["path"], "furnace.setpoint");
@@ -79,18 +68,19 @@ TEST(Bench, GuessedTimer_LeavesTheFullAnswerAsItIs) {
     EXPECT_TRUE(fine.contains("first")) << fine.dump();
     return fine;
   };
-  const Json found = told({{"text", small}});
+  const Json found = told({{"text", small_blade}});
   ASSERT_TRUE(found.contains("share"));
   for (const Json& share : {found["share"], Json("0"), Json("1.5"), Json("nan")})
-    EXPECT_EQ(told({{"text", small}, {"share", share}}), found) << share;
+    EXPECT_EQ(told({{"text", small_blade}, {"share", share}}), found) << share;
 }
 
 TEST(Bench, SizesDragged_AreAnsweredAsWhenTheTimerIsFound) {
   Bench bench;
-  const Json first = ask(bench, "live", {{"text", small}});
+  const Json first = ask(bench, "live", {{"text", small_blade}});
   const Json edits = {{"blade.station[1].spine", "2.2 mm"}};
-  const Json found = ask(bench, "live", {{"text", small}, {"edits", edits}}),
-             guessed = ask(bench, "live", {{"text", small}, {"edits", edits}, {"share", first["share"]}});
+  const Json found = ask(bench, "live", {{"text", small_blade}, {"edits", edits}}),
+             guessed =
+                 ask(bench, "live", {{"text", small_blade}, {"edits", edits}, {"share", first["share"]}});
   ASSERT_TRUE(guessed["first"]["verdicts"].is_array()) << guessed.dump();
   for (std::size_t k = 0; k < found["first"]["verdicts"].size(); ++k)
     EXPECT_EQ(guessed["first"]["verdicts"][k]["word"], found["first"]["verdicts"][k]["word"]);
@@ -99,9 +89,10 @@ TEST(Bench, SizesDragged_AreAnsweredAsWhenTheTimerIsFound) {
 
 TEST(Bench, BandsSharedOut_AreThoseOfOneComputer) {
   Bench one, other;
-  const Json fine = ask(one, "fine", {{"text", small}});
+  const Json fine = ask(one, "fine", {{"text", small_blade}});
   ASSERT_TRUE(fine.contains("timer")) << fine.dump();
-  const Json plan = {{"text", small}, {"timer", fine["timer"]}, {"spare", fine["spare"]}, {"members", 32}};
+  const Json plan = {
+      {"text", small_blade}, {"timer", fine["timer"]}, {"spare", fine["spare"]}, {"members", 32}};
   const auto count = ask(other, "draws", plan)["pieces"].get<std::size_t>();
   ASSERT_EQ(count, 33U);
   Json pieces = Json::array();
@@ -112,7 +103,7 @@ TEST(Bench, BandsSharedOut_AreThoseOfOneComputer) {
   const Json document = Json::parse(ask(one, "json")["text"].get<std::string>());
 
   const Shelf shelf;
-  const answers::Computed whole = answers::compute(small, "case", shelf, {32, 1, false, {}});
+  const answers::Computed whole = answers::compute(small_blade, "case", shelf, {32, 1, false, {}});
   EXPECT_EQ(document["judged_by_draws"], 32);
   const Json& band = document["bands"]["stations"][0]["figures"]["hardness_tempered_least"];
   const answers::Band* there = whole.bands->stations[0].find("hardness_tempered_least");
@@ -125,17 +116,17 @@ TEST(Bench, BandsSharedOut_AreThoseOfOneComputer) {
 TEST(Bench, Documents_WaitForAnAnswer) {
   Bench bench;
   EXPECT_TRUE(ask(bench, "sheet").contains("problems"));
-  (void)ask(bench, "fine", {{"text", small}});
+  (void)ask(bench, "fine", {{"text", small_blade}});
   EXPECT_NE(ask(bench, "sheet")["text"].get<std::string>().find("<!doctype html>"), std::string::npos);
   EXPECT_NE(ask(bench, "moment", {{"number", 3}})["svg"].get<std::string>().find("<svg"), std::string::npos);
 }
 
 TEST(Bench, Questions_AreAnswered) {
   Bench bench;
-  const Json found = ask(bench, "find", {{"text", small}, {"question", "timer"}});
+  const Json found = ask(bench, "find", {{"text", small_blade}, {"question", "timer"}});
   EXPECT_TRUE(found["found"].get<bool>()) << found.dump();
   EXPECT_FALSE(found["settings"].empty());
-  EXPECT_TRUE(ask(bench, "find", {{"text", small}, {"question", "nothing"}}).contains("problems"));
+  EXPECT_TRUE(ask(bench, "find", {{"text", small_blade}, {"question", "nothing"}}).contains("problems"));
 }
 
 TEST(Bench, NonsenseAsked_IsToldAndNothingThrown) {
@@ -152,7 +143,7 @@ TEST(Shelf, OwnSteelWithGaps_IsFilledAsForTheProgram) {
   (void)ask(
       bench, "keep",
       {{"path", "mine.toml"}, {"text", "format = 1\ndesignation = \"mine\"\n[composition]\nC = 0.8\n"}});
-  std::string text = small;
+  std::string text = small_blade;
   text.replace(text.find("1084"), 4, "mine.toml");
   const Json answer = ask(bench, "live", {{"text", text}});
   // The words of the reader decide whether this record is enough; it must not be "cannot be read".

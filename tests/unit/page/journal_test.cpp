@@ -1,4 +1,4 @@
-#include "page/bench.hpp"
+#include "asking.hpp"
 
 #include <gtest/gtest.h>
 #include <nlohmann/json.hpp>
@@ -6,33 +6,23 @@
 namespace tq::page {
 namespace {
 
-using Json = nlohmann::ordered_json;
-
-constexpr const char* knife =
-    "format = 1\n[blade]\nsteel = \"1084\"\nlength = \"100 mm\"\n[[blade.station]]\n"
-    "width = \"20 mm\"\nspine = \"2 mm\"\nedge = \"0.5 mm\"\n[solver]\nalong = 24\n"
-    "tolerance = \"1 K\"\n[temper]\noven = \"205 degC\"\n";
 constexpr const char* one_coupon =
     "format = 1\nshop = \"the shed\"\n[always.bath]\nvolume = \"9 L\"\n\n[[coupon]]\nsteel = \"1084\"\n"
     "temper = \"205 degC\"\nhold = \"120 min\"\nhardness = \"57 HRC\"\n";
 
-Json ask(Bench& bench, const char* what, const Json& asked = Json::object()) {
-  return Json::parse(bench.ask(what, asked.dump()));
-}
-
 TEST(Journal, Laid_IsUnderTheCaseAndSaysSo) {
   Bench bench;
-  const Json plain = ask(bench, "live", {{"text", knife}});
+  const Json plain = ask(bench, "live", {{"text", small_blade}});
   EXPECT_FALSE(plain["first"].contains("rests"));
   const Json told = ask(bench, "journal", {{"journal", one_coupon}});
   EXPECT_EQ(told["name"], "the shed");
   EXPECT_EQ(told["coupons"], 1);
-  const Json with = ask(bench, "live", {{"text", knife}});
+  const Json with = ask(bench, "live", {{"text", small_blade}});
   EXPECT_EQ(with["first"]["rests"], "from 1 coupon of this shop");
   EXPECT_NE(with["first"]["hardness"], plain["first"]["hardness"]); // it was read softer than it is told
   EXPECT_EQ(with["echoes"]["bath.volume"], "9 L (2.4 US gal)") << with["echoes"].dump(1);
   ask(bench, "journal", {{"journal", ""}});
-  EXPECT_EQ(ask(bench, "live", {{"text", knife}})["first"], plain["first"]);
+  EXPECT_EQ(ask(bench, "live", {{"text", small_blade}})["first"], plain["first"]);
 }
 
 TEST(Journal, WhatIsWrong_IsToldWithItsLineAndChangesNothing) {
@@ -41,7 +31,7 @@ TEST(Journal, WhatIsWrong_IsToldWithItsLineAndChangesNothing) {
   const Json answer = ask(bench, "journal", {{"journal", "format = 1\n[always.blade]\nspine = \"3 mm\"\n"}});
   ASSERT_EQ(answer["problems"].size(), 1U) << answer.dump();
   EXPECT_NE(answer["problems"][0]["message"].get<std::string>().find("allowed: furnace"), std::string::npos);
-  EXPECT_TRUE(ask(bench, "live", {{"text", knife}})["first"].contains("rests"));
+  EXPECT_TRUE(ask(bench, "live", {{"text", small_blade}})["first"].contains("rests"));
 }
 
 TEST(Journal, Blade_IsNotedAsTypedAndReadBack) {
@@ -94,14 +84,15 @@ TEST(Journal, WhatWasLearntOfABlade_IsKeptAsATextAndNotLearntTwice) {
   journal += "\n[[firing]]\ncase = \"petty.toml\"\noil_before = \"50 degC\"\noil_after = \"53 degC\"\n"
              "quenched = \"edge 62 HRC\"\n";
   for (Bench* each : {&bench, &other})
-    ask(*each, "keep", {{"path", "petty.toml"}, {"text", knife}});
+    ask(*each, "keep", {{"path", "petty.toml"}, {"text", small_blade}});
   EXPECT_EQ(ask(bench, "journal", {{"journal", journal}})["new"], 1);
   const Json learnt = ask(bench, "learn");
   EXPECT_EQ(learnt["shop"]["new"], 0) << learnt.dump();
   EXPECT_EQ(learnt["shop"]["learnt_from"], 1);
   const Json again = ask(other, "journal", {{"journal", journal}, {"learnt", learnt["learnt"]}});
   EXPECT_EQ(again["new"], 0);
-  const Json here = ask(bench, "live", {{"text", knife}}), there = ask(other, "live", {{"text", knife}});
+  const Json here = ask(bench, "live", {{"text", small_blade}}),
+             there = ask(other, "live", {{"text", small_blade}});
   EXPECT_EQ(here["first"]["rests"], "from 1 blade and 1 coupon of this shop");
   EXPECT_EQ(here["first"], there["first"]);
 }
