@@ -199,12 +199,13 @@ class ZoneReader {
                                                          : "hard, though wished soft";
       j.reason = formatted("%s: %.0f %% turned to %s", how, percent, what);
     } else if (j.verdict == Verdict::pass) {
-      j.reason =
-          percent_text(a_.transformed) + " turned to pearlite or bainite; it " + cools_text(a_.rate_margin);
+      j.reason = Reason(percent_text(a_.transformed) + " turned to pearlite or bainite")
+                     .add({"it " + cools_text(a_.rate_margin)});
     } else {
-      j.reason = formatted("%.0f %% turned to %s before martensite could form", percent, what);
+      std::string turned = formatted("%.0f %% turned to %s before martensite could form", percent, what);
       if (std::abs(a_.worst_x_m - a_.x_m) > far_m)
-        j.reason += formatted(" %.1f mm from the spine", 1e3 * a_.worst_x_m);
+        turned += formatted(" %.1f mm from the spine", 1e3 * a_.worst_x_m);
+      j.reason = turned;
       blame(j, worst);
     }
   }
@@ -215,17 +216,17 @@ class ZoneReader {
     const bool in_time = bath_ && run_.after_bath.pearlite[worst] + run_.after_bath.bainite[worst] <=
                                       c_.thresholds.transformed_pass;
     if (in_time && cools_faster_than_after(run_, T_, *bath_)) {
-      j.reason += "; it did so after it was lifted: leave it in the bath longer";
+      j.reason.add({"it did so after it was lifted: leave it in the bath longer"});
       j.cure = "longer in the bath (`find lift`)";
     } else if (margins_.lost_in_transfer) {
-      j.reason += "; the transfer is too slow (hotter or quicker into the bath)";
+      j.reason.add({"the transfer is too slow (hotter or quicker into the bath)"});
       j.cure = "quicker into the bath (`find transfer`)";
     } else {
       const bool through_foil = c_.wrap.on_in_oil && c_.wrap.layers > 0;
       if (through_foil)
         j.cure = "foil off before the bath, or a tighter packet (`find foil-gap`)";
-      j.reason += through_foil ? "; the bath is too slow through this foil gap"
-                               : "; the bath is too slow for this thickness of this steel";
+      j.reason.add({through_foil ? "the bath is too slow through this foil gap"
+                                 : "the bath is too slow for this thickness of this steel"});
     }
   }
 
@@ -270,17 +271,19 @@ Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC, d
   if (worst) {
     const bool never = !std::isfinite(worst->reaches_temperature_s) || worst->soak_s <= 0;
     return {verdict,
-            formatted("%s only %.1f %% austenite when pulled%s; %s", slowest_place(*worst).c_str(),
-                      100 * worst->austenite, never ? " and never at temperature" : "", longer.c_str())};
+            Reason(formatted("%s only %.1f %% austenite when pulled%s", slowest_place(*worst).c_str(),
+                             100 * worst->austenite, never ? " and never at temperature" : ""))
+                .add({longer})};
   }
   for (const auto& z : s.zones)
     if (z.carbon_in_solution < wanted.carbon_wanted_wt &&
         (!worst || z.carbon_in_solution < worst->carbon_in_solution))
       worst = &z;
   if (worst)
-    return {verdict, formatted("%s has %.3f %%C in solution of the %.3g wanted (%s at temperature); %s",
-                               slowest_place(*worst).c_str(), worst->carbon_in_solution,
-                               wanted.carbon_wanted_wt, minutes_text(worst->soak_s).c_str(), longer.c_str())};
+    return {verdict, Reason(formatted("%s has %.3f %%C in solution of the %.3g wanted (%s at temperature)",
+                                      slowest_place(*worst).c_str(), worst->carbon_in_solution,
+                                      wanted.carbon_wanted_wt, minutes_text(worst->soak_s).c_str()))
+                         .add({longer})};
   double least_soak = 1e9, least_carbon = 1e9;
   for (const auto& z : s.zones) {
     least_soak = std::min(least_soak, z.soak_s);
@@ -296,11 +299,10 @@ Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC, d
                          " that are looked at: coarse grain, a deep skin"};
   Judgement j{verdict, ""};
   if (least_soak < enough_of_the_soak * c.wishes.soak_s)
-    j.reason =
-        minutes_text(least_soak) + " at temperature of the " + minutes_up(c.wishes.soak_s) + " asked; ";
+    j.reason = minutes_text(least_soak) + " at temperature of the " + minutes_up(c.wishes.soak_s) + " asked";
   const std::string from = minutes_text(least_soak), to = minutes_text(most_soak_s);
-  j.reason += formatted("fully austenitic, %.2f %%C in solution, %s at temperature", least_carbon,
-                        (from == to ? from : from.substr(0, from.find(' ')) + " to " + to).c_str());
+  j.reason.add({formatted("fully austenitic, %.2f %%C in solution, %s at temperature", least_carbon,
+                          (from == to ? from : from.substr(0, from.find(' ')) + " to " + to).c_str())});
   return j;
 }
 
@@ -334,11 +336,12 @@ Judgement judge_quench(const StationAnswer& s) {
   }
   if (limiting)
     j.cure = limiting->hardens.cure;
-  if (limiting)
-    j.reason = limiting->name + (limiting->wanted == treatment::Wanted::soft ? ": " : " limits: ") +
-               limiting->hardens.reason;
+  if (limiting) {
+    j.reason = limiting->hardens.reason;
+    j.reason.lead_with(limiting->name + (limiting->wanted == treatment::Wanted::soft ? ": " : " limits: "));
+  }
   if (!soft.empty())
-    j.reason += (j.reason.empty() ? "" : "; ") + soft + " soft as wished";
+    j.reason.add({soft + " soft as wished"});
   return j;
 }
 
@@ -508,7 +511,7 @@ void take_worst(Answers& a) {
       if (i == 0 || worst_of(total.verdict, one.verdict) != total.verdict) {
         total = one;
         if (a.stations.size() > 1 && !one.reason.empty())
-          total.reason = s.name + ": " + one.reason;
+          total.reason.lead_with(s.name + ": ");
       }
     };
     take(a.soak, s.soak);

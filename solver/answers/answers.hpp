@@ -2,6 +2,7 @@
 // (NaN where the figure does not exist).
 #pragma once
 
+#include "answers/reason.hpp"
 #include "steel/diagram.hpp"
 #include "treatment/case.hpp"
 #include "treatment/run.hpp"
@@ -20,7 +21,7 @@ const char* verdict_name(Verdict verdict);
 /// One verdict with its margin and its reason in plain words.
 struct Judgement {
   Verdict verdict = Verdict::not_asked;
-  std::string reason;
+  Reason reason;
   double passing = std::numeric_limits<double>::quiet_NaN(); ///< share of the draws; NaN: judged as stated
   Verdict before_draws = Verdict::not_asked;                 ///< what it was then
   double failing = std::numeric_limits<double>::quiet_NaN(); ///< share of the draws that fail, not marginal

@@ -381,7 +381,7 @@ Answers judged_by(const Answers& stated, const Bands& bands) {
     return names;
   };
   const auto as_stated = [](const Judgement& j, Verdict now) {
-    return "; as stated" + (now != j.verdict ? std::string(" ") + verdict_name(j.verdict) : "") + ": ";
+    return "as stated" + (now != j.verdict ? std::string(" ") + verdict_name(j.verdict) : "") + ": ";
   };
   const auto take = [](Judgement& j, const BandedVerdict& v) {
     j.before_draws = j.verdict;
@@ -395,29 +395,30 @@ Answers judged_by(const Answers& stated, const Bands& bands) {
     std::string text = units::formatted("%.0f %% of the draws pass", std::floor(100 * v.passing + 1e-9));
     if (v.failing > 0)
       text += units::formatted(", %.0f %% fail", std::max(1.0, std::floor(100 * v.failing + 1e-9)));
+    Reason said(text);
     if (const std::string names = causes(v); v.verdict != Verdict::pass && !names.empty())
-      text += ", mostly by " + names;
-    j.reason = text + as_stated(j, v.verdict) + j.reason;
+      said.add({"mostly by " + names, ", "});
+    j.reason = said.add_stated(as_stated(j, v.verdict), j.reason);
     take(j, v);
   };
   // "7 blades in 10 in the wish, 9 in 10 within 1 HRC of it, no other oven does noticeably better"
   const auto judge_hardness = [&](Judgement& j, const BandedVerdict& v, const StationBands* station) {
     if (j.verdict == Verdict::not_asked || v.verdict == Verdict::not_asked)
       return;
-    std::string text = blades_in_ten(v.passing) + " in the wish, " + blades_in_ten(1 - v.failing) +
-                       units::formatted(" within %.3g HRC of it", near_miss_HRC);
+    Reason said(blades_in_ten(v.passing) + " in the wish, " + blades_in_ten(1 - v.failing) +
+                units::formatted(" within %.3g HRC of it", near_miss_HRC));
     const bool better = bands.oven.best >= bands.oven.here + noticeably_better;
     if (better) {
       const std::string there = temperature_text(bands.oven.best_degC);
-      text += ", at " + there + " " + blades_in_ten(bands.oven.best);
+      said.add({"at " + there + " " + blades_in_ten(bands.oven.best), ", ", Clause::Kind::main});
       j.cure = "oven to " + there + ": " + blades_in_ten(bands.oven.best) + " then land in the wish";
     } else {
-      text += ", no other oven does noticeably better";
+      said.add({"no other oven does noticeably better", ", "});
       j.cure = hardness_cure(v, station, out.stations.size() > 1);
     }
     if (const std::string names = causes(v); v.verdict != Verdict::pass && !names.empty())
-      text += "; most in doubt by " + names;
-    j.reason = text + as_stated(j, v.verdict) + j.reason;
+      said.add({"most in doubt by " + names});
+    j.reason = said.add_stated(as_stated(j, v.verdict), j.reason);
     take(j, v);
   };
   judge(out.soak, bands.soak);

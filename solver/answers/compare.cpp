@@ -66,7 +66,7 @@ void judge_dangers(CompareRow& row, const Case& c, const Outcome& o) {
        {std::pair{crack.verdict, &crack.reason}, std::pair{oil.verdict, &oil.reason}})
     if (verdict != Verdict::not_asked && (row.verdict == Verdict::not_asked || verdict > row.verdict)) {
       row.verdict = verdict;
-      row.because = reason->substr(0, reason->find("; "));
+      row.because = reason->brief();
     }
 }
 

@@ -194,15 +194,16 @@ void judge(CrackAnswer& out) {
                                                       : Verdict::pass;
   for (const CrackFlag& f : out.flags)
     if (f.level != CrackLevel::note)
-      out.crack.reason += (out.crack.reason.empty() ? "" : "; ") + f.reason;
+      out.crack.reason.add({f.reason});
   if (out.crack.verdict != Verdict::pass)
     out.crack.cure = cure_of(out.flags.front());
   if (out.crack.reason.empty())
     out.crack.reason = "nothing stated invites a crack";
   if (out.crack.verdict == Verdict::pass && !out.not_stated.empty()) { // a pass rests on what is known
-    out.crack.reason += "; not stated: ";
-    for (std::size_t k = 0; k < out.not_stated.size(); ++k)
-      out.crack.reason += (k > 0 ? ", " : "") + out.not_stated[k].substr(0, out.not_stated[k].find(" ("));
+    std::string names;
+    for (const std::string& what : out.not_stated)
+      names += (names.empty() ? "" : ", ") + what.substr(0, what.find(" ("));
+    out.crack.reason.add({"not stated: " + names});
   }
 }
 

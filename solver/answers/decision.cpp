@@ -33,11 +33,6 @@ const char* go_key(Go go) {
   return "";
 }
 
-std::string first_clause(const std::string& reason) {
-  return reason.substr(
-      0, std::min({reason.find("; "), reason.find(", mostly by "), reason.find(", no other oven does ")}));
-}
-
 Decision decide(const Answers& judged, const Risks* risks) {
   Decision out;
   std::vector<NamedVerdict> open; // no pass
@@ -59,7 +54,7 @@ Decision decide(const Answers& judged, const Risks* risks) {
       continue;
     out.because += out.because.empty()
                        ? std::string(v.name) + " " + verdict_name(v.judgement->verdict) + ", " +
-                             first_clause(v.judgement->reason)
+                             v.judgement->reason.brief()
                        : "; " + std::string(v.name) + " " + verdict_name(v.judgement->verdict);
   }
   for (const NamedVerdict& v : open)

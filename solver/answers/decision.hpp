@@ -26,7 +26,4 @@ struct Decision {
 /// not count, and `because` says so.
 Decision decide(const Answers& judged, const Risks* risks);
 
-/// The first clause of a reason: what stands before its first semicolon or its causes.
-std::string first_clause(const std::string& reason);
-
 } // namespace tq::answers

@@ -60,7 +60,7 @@ Risks risks(const Case& given, const Answers& a, Executor* executor, const Execu
       worst = one.bow_m;
       out.bow = one.bow;
       if (stations > 1)
-        out.bow.reason = one.name + ": " + out.bow.reason;
+        out.bow.reason.lead_with(one.name + ": ");
     }
   }
   out.straightening_caution =

@@ -19,12 +19,9 @@ using Json = nlohmann::ordered_json;
 Json number(double value) { return std::isfinite(value) ? Json(value) : Json(nullptr); }
 
 Json judgement(const answers::Judgement& j) {
-  return {{"verdict", verdict_key(j.verdict)},
-          {"as_stated", verdict_key(j.stated())},
-          {"passing", number(j.passing)},
-          {"failing", number(j.failing)},
-          {"reason", j.reason},
-          {"change", j.cure}};
+  return {{"verdict", verdict_key(j.verdict)}, {"as_stated", verdict_key(j.stated())},
+          {"passing", number(j.passing)},      {"failing", number(j.failing)},
+          {"reason", j.reason.text()},         {"change", j.cure}};
 }
 
 /// The verdicts of one place, by their keys.
@@ -247,7 +244,7 @@ namespace {
 
 Json risks_json(const answers::Risks& risks) {
   const auto as_stated = [](const answers::Judgement& j) { // no draws judge these
-    return Json{{"verdict", verdict_key(j.verdict)}, {"reason", j.reason}, {"change", j.cure}};
+    return Json{{"verdict", verdict_key(j.verdict)}, {"reason", j.reason.text()}, {"change", j.cure}};
   };
   Json out = {{"bow", as_stated(risks.bow)},           {"straightening_caution", risks.straightening_caution},
               {"crack", as_stated(risks.crack.crack)}, {"oil", as_stated(risks.oil)},
@@ -261,7 +258,7 @@ Json risks_json(const answers::Risks& risks) {
   for (const answers::BowAnswer& s : risks.stations) {
     Json one = {{"name", s.name},
                 {"verdict", verdict_key(s.bow.verdict)},
-                {"reason", s.bow.reason},
+                {"reason", s.bow.reason.text()},
                 {"bow", number(s.bow_m)},
                 {"low", number(s.low_m)},
                 {"high", number(s.high_m)},

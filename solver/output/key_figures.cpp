@@ -67,8 +67,8 @@ std::vector<NamedRisk> named_risks(const answers::Risks* risks) {
     return {};
   return {{"bow", &risks->bow, brief_bow(*risks)},
           {"crack", &risks->crack.crack, brief_crack(*risks)},
-          {"oil", &risks->oil, answers::first_clause(risks->oil.reason)},
-          {"edge", &risks->edge, answers::first_clause(risks->edge.reason)}};
+          {"oil", &risks->oil, risks->oil.reason.brief()},
+          {"edge", &risks->edge, risks->edge.reason.brief()}};
 }
 
 std::vector<KeyFigure> key_settings(const Case& c, const Answers& a) {

@@ -44,7 +44,7 @@ std::string verdict_line(const char* name, const answers::Judgement& j, const st
 }
 
 std::string verdict_line(const Named& named) {
-  return verdict_line(named.name, *named.judgement, named.judgement->reason);
+  return verdict_line(named.name, *named.judgement, named.judgement->reason.text());
 }
 
 bool passes_or_not_asked(const Named& named) {

@@ -63,7 +63,7 @@ std::string with_verdict(Verdict verdict, const std::string& text) {
 std::string brief_bow(const Risks& risks) {
   const BowAnswer* worst = worst_bow(risks);
   if (worst == nullptr)
-    return risks.bow.reason;
+    return risks.bow.reason.text();
   if (worst->high_m < unseen_m)
     return "under 0.1 mm (0.004 in)";
   return mm_text(worst->bow_m) + ", " + outside(*worst) + "; estimate";
@@ -74,7 +74,7 @@ std::string brief_crack(const Risks& risks) {
   for (const CrackFlag& f : risks.crack.flags)
     if (f.level != CrackLevel::note)
       text += (text.empty() ? "" : ", ") + f.title;
-  return text.empty() ? (risks.crack.crack.verdict == Verdict::not_asked ? risks.crack.crack.reason
+  return text.empty() ? (risks.crack.crack.verdict == Verdict::not_asked ? risks.crack.crack.reason.text()
                                                                          : "nothing stated invites one")
                       : text;
 }
@@ -82,7 +82,7 @@ std::string brief_crack(const Risks& risks) {
 std::vector<Entry> risk_entries(const treatment::Case& c, const Risks& risks) {
   std::vector<Entry> out;
   if (risks.stations.empty())
-    out.push_back({"bow", with_verdict(risks.bow.verdict, risks.bow.reason), {}});
+    out.push_back({"bow", with_verdict(risks.bow.verdict, risks.bow.reason.text()), {}});
   const bool several = risks.stations.size() > 1;
   for (const BowAnswer& s : risks.stations) {
     const bool first = out.empty();

@@ -194,8 +194,8 @@ class Sheet {
   /// What its place holds: the first clause, of a verdict that is no pass all that is said by draws.
   static std::string brief_reason(const answers::Judgement& j) {
     constexpr std::size_t place_for = 100;
-    const std::string whole = j.reason.substr(0, j.reason.find("; as stated"));
-    return j.verdict == Verdict::pass || whole.size() > place_for ? answers::first_clause(j.reason) : whole;
+    const std::string whole = j.reason.by_draws();
+    return j.verdict == Verdict::pass || whole.size() > place_for ? j.reason.brief() : whole;
   }
 
   void strip() {

@@ -117,20 +117,11 @@ class Page {
   /// As many clauses as its lines hold: one for what passes, two for what does not.
   std::string brief_reason(const answers::NamedVerdict& v) const {
     const std::string_view name = v.name;
-    std::string whole = name == "bow" && risks_ != nullptr     ? brief_bow(*risks_)
-                        : name == "crack" && risks_ != nullptr ? brief_crack(*risks_)
-                                                               : v.judgement->reason;
-    const std::string stated = "; as stated: ";
-    if (const std::size_t at = whole.find(stated); at != std::string::npos)
-      whole.replace(at, stated.size(), "; ");
+    if (risks_ != nullptr && (name == "bow" || name == "crack"))
+      return name == "bow" ? brief_bow(*risks_) : brief_crack(*risks_);
     constexpr std::size_t line_room = page_width - label_width - 10;
     const std::size_t room = v.judgement->verdict == Verdict::pass ? line_room : 2 * line_room - 12; // folds
-    if (whole.size() <= room)
-      return whole;
-    const std::size_t semicolon = whole.rfind("; ", room), comma = whole.rfind(", ", room);
-    const std::size_t end =
-        std::max(semicolon == std::string::npos ? 0 : semicolon, comma == std::string::npos ? 0 : comma);
-    return end > 0 ? whole.substr(0, end) : whole;
+    return v.judgement->reason.within(room);
   }
 
   void brief_settings() {
@@ -296,12 +287,12 @@ class Page {
 
   void verdicts() {
     line();
-    strip("SOAK", answers_.soak, answers_.soak.reason);
-    strip("QUENCH", answers_.quench, answers_.quench.reason);
-    strip("HARDNESS", answers_.hardness, answers_.hardness.reason);
+    strip("SOAK", answers_.soak, answers_.soak.reason.text());
+    strip("QUENCH", answers_.quench, answers_.quench.reason.text());
+    strip("HARDNESS", answers_.hardness, answers_.hardness.reason.text());
     for (const answers::NamedVerdict& v : answers::all_verdicts(answers_, risks_))
       if (is_risk(v) && v.judgement->verdict != Verdict::not_asked)
-        strip(upper_case(v.name), *v.judgement, v.judgement->reason);
+        strip(upper_case(v.name), *v.judgement, v.judgement->reason.text());
     line(std::string(label_width, ' ') + judged_in_shop(case_, answers_.draws));
   }
 
@@ -942,8 +933,7 @@ void print_short(std::ostream& out, const Case& c, const Answers& a, const answe
   for (const answers::NamedVerdict& v : answers::all_verdicts(a, risks)) {
     const Judgement& j = *v.judgement;
     if ((j.verdict == Verdict::fail || j.verdict == Verdict::marginal) && !j.reason.empty())
-      text += " " + upper_case(answers::verdict_name(j.verdict)) + ": " + j.reason +
-              (j.reason.back() == '.' ? "" : ".");
+      text += " " + upper_case(answers::verdict_name(j.verdict)) + ": " + j.reason.text() + ".";
   }
   text = clean_utf8(text);
   std::replace(text.begin(), text.end(), '\n', ' ');

@@ -74,7 +74,7 @@ std::vector<std::pair<std::string, std::string>> answer_lines(const answers::Ans
   for (const answers::VerdictEntry& v : ledger.verdicts)
     if (v.station == answers::whole_blade)
       out.emplace_back(v.key, std::string(answers::verdict_name(v.judgement.verdict)) +
-                                  (v.judgement.reason.empty() ? "" : ": " + v.judgement.reason));
+                                  (v.judgement.reason.empty() ? "" : ": " + v.judgement.reason.text()));
   for (const answers::FigureEntry& f : ledger.figures)
     if (f.zone == answers::no_zone && *f.figure->label != '\0')
       out.emplace_back(

@@ -39,8 +39,8 @@ std::string fault_of(const answers::Answers& a) {
           return "hardness of " + std::to_string(hrc) + " HRC";
   for (const answers::Judgement* j : {&a.soak, &a.quench, &a.hardness})
     for (const char* word : {"inf ", "nan ", "-nan"})
-      if (j->reason.find(word) != std::string::npos)
-        return "a reason that says " + j->reason;
+      if (j->reason.text().find(word) != std::string::npos)
+        return "a reason that says " + j->reason.text();
   return {};
 }
 

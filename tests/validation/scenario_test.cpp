@@ -82,7 +82,7 @@ TEST(Scenario, SlowTransfer_EdgeIsTheZoneAndTransferTheCause) {
   EXPECT_GT(edge.into_bath_degC, 615); // expected "about 620-640" after 7 to 8 s
   EXPECT_LT(edge.into_bath_degC, 640);
   EXPECT_EQ(edge.hardens.verdict, Verdict::fail); // expected
-  EXPECT_NE(edge.hardens.reason.find("transfer"), std::string::npos);
+  EXPECT_NE(edge.hardens.reason.text().find("transfer"), std::string::npos);
   EXPECT_EQ(o.zone(treatment::zone_spine).hardens.verdict, Verdict::pass);
   EXPECT_EQ(by_draws(o).stations.front().zones[treatment::zone_edge].hardens.verdict, Verdict::fail);
   // with the slowest of the published noses less of it turns
@@ -136,7 +136,7 @@ TEST(Scenario, HotOven_BodyIsSoftAndTheQuenchIsNotToBlame) {
 TEST(Scenario, Overheated_PointsAtTheFurnace) {
   const Outcome o = outcome("f_overheated_room"); // judged at room temperature
   EXPECT_EQ(o.answers.soak.verdict, Verdict::marginal);
-  EXPECT_NE(o.answers.soak.reason.find("check the furnace, not the oil"), std::string::npos);
+  EXPECT_NE(o.answers.soak.reason.text().find("check the furnace, not the oil"), std::string::npos);
   for (const auto& z : o.answers.stations.front().zones) {
     EXPECT_GE(z.retained_austenite, 0.18) << z.name;
     EXPECT_LE(z.retained_austenite, 0.28) << z.name;
@@ -155,9 +155,9 @@ TEST(Scenario, Overheated_PointsAtTheFurnace) {
 TEST(Scenario, OneSidedSlicerAndThickHotBlade_HardenWhateverElseTheyDo) {
   // expected: hardness passes in both
   const Outcome slicer = outcome("g_slicer_one_sided");
-  EXPECT_EQ(slicer.answers.quench.verdict, Verdict::pass) << slicer.answers.quench.reason;
+  EXPECT_EQ(slicer.answers.quench.verdict, Verdict::pass) << slicer.answers.quench.reason.text();
   const Outcome thick = outcome("h_thick_hot_fast_oil");
-  EXPECT_EQ(thick.answers.quench.verdict, Verdict::pass) << thick.answers.quench.reason;
+  EXPECT_EQ(thick.answers.quench.verdict, Verdict::pass) << thick.answers.quench.reason.text();
   EXPECT_EQ(thick.answers.soak.verdict,
             Verdict::marginal); // 24 K over the usual range: coarse and austenitic
 }
@@ -169,7 +169,7 @@ TEST(Scenario, OneSidedSlicer_BowsByOneToFourMillimetres) {
   const answers::BowAnswer& b = r.stations.front();
   EXPECT_GT(b.bow_m, 1e-3);
   EXPECT_LT(b.bow_m, 4e-3);
-  EXPECT_EQ(r.bow.verdict, Verdict::fail) << r.bow.reason; // expected: warp HIGH
+  EXPECT_EQ(r.bow.verdict, Verdict::fail) << r.bow.reason.text(); // expected: warp HIGH
   EXPECT_NE(b.advice.find("bevel after hardening"), std::string::npos);
 }
 
@@ -177,14 +177,14 @@ TEST(Scenario, CleanBlade_BowsByLessThanThreeTenths) {
   const Outcome o = outcome("a_clean");
   const answers::Risks r = answers::risks(o.given, o.answers);
   EXPECT_LT(r.stations.front().high_m, 0.3e-3);
-  EXPECT_EQ(r.bow.verdict, Verdict::pass) << r.bow.reason;
-  EXPECT_EQ(r.crack.crack.verdict, Verdict::pass) << r.crack.crack.reason;
+  EXPECT_EQ(r.bow.verdict, Verdict::pass) << r.bow.reason.text();
+  EXPECT_EQ(r.crack.crack.verdict, Verdict::pass) << r.crack.crack.reason.text();
 }
 
 TEST(Scenario, SharpShoulderInHotFastQuenchLeftOvernight_InvitesACrack) {
   const Outcome o = outcome("h_thick_hot_fast_oil");
   const answers::CrackAnswer crack = answers::risks(o.given, o.answers).crack;
-  EXPECT_EQ(crack.crack.verdict, Verdict::fail) << crack.crack.reason; // expected: crack flag HIGH
+  EXPECT_EQ(crack.crack.verdict, Verdict::fail) << crack.crack.reason.text(); // expected: crack flag HIGH
   for (const char* key : {"notch", "scratches", "bath", "soak", "delay"})
     EXPECT_TRUE(std::any_of(crack.flags.begin(), crack.flags.end(), [&](const answers::CrackFlag& f) {
       return f.key == key && f.level != answers::CrackLevel::note;
@@ -266,7 +266,7 @@ TEST(EveryScenario, TableInTheReadme_IsTrue) {
         text("nose of the pearlite at %.2f s: edge %s, %.0f degC into the oil, %.0f %% pearlite, %.0f HRC",
              nose_s, verdict_name(edge.hardens.verdict), edge.into_bath_degC, 100 * edge.transformed,
              edge.as_quenched_HRC),
-        edge.hardens.reason +
+        edge.hardens.reason.text() +
             (nose_s == 0.57
                  ? text("; by draws the edge is %s",
                         verdict_name(by_draws(o).stations.front().zones[zone_edge].hardens.verdict))
@@ -285,19 +285,19 @@ TEST(EveryScenario, TableInTheReadme_IsTrue) {
         o,
         text("spine %.0f degC when pulled, %.0f min from the door would do",
              o.zone(zone_spine).in_air_degC[0], o.answers.stations.front().timer_from_door_s / 60),
-        o.answers.soak.reason);
+        o.answers.soak.reason.text());
   }
   {
     const Outcome o = outcome("e_hot_oven");
     add("O1, oven swings 190-265 degC", "quench passes, the temper does not: body 58-60 HRC", o,
-        text("body %.1f HRC", o.zone(zone_middle).tempered_HRC), o.answers.hardness.reason);
+        text("body %.1f HRC", o.zone(zone_middle).tempered_HRC), o.answers.hardness.reason.text());
   }
   {
     const Outcome o = outcome("f_overheated_room");
     add("O1 at 850 degC for 40 min", "MARGINAL, check the furnace; 62-63 HRC, 18-28 % austenite", o,
         text("%.1f HRC, %.0f %% austenite", o.zone(zone_middle).as_quenched_HRC,
              100 * o.zone(zone_middle).retained_austenite),
-        o.answers.soak.reason);
+        o.answers.soak.reason.text());
   }
   {
     const Outcome o = outcome("h_thick_hot_fast_oil");
@@ -306,7 +306,7 @@ TEST(EveryScenario, TableInTheReadme_IsTrue) {
         "hardens; crack HIGH", o,
         text("%.1f HRC at the spine; crack %s", o.zone(zone_spine).as_quenched_HRC,
              verdict_name(crack.verdict)),
-        o.answers.soak.reason + "; crack: " + crack.reason);
+        o.answers.soak.reason.text() + "; crack: " + crack.reason.text());
   }
   {
     const Outcome o = outcome("g_slicer_one_sided");

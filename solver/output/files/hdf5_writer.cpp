@@ -295,7 +295,7 @@ void write_judgement(File& file, const std::string& path, const std::string& wha
             verdict_key(j.verdict));
   file.text(path + "_as_stated", "the same before draws judge it", verdict_key(j.stated()));
   file.number(path + "_passing", {"1", "share of the draws that pass the " + what}, j.passing);
-  file.text(path + "_reason", "reason of the verdict on the " + what, j.reason);
+  file.text(path + "_reason", "reason of the verdict on the " + what, j.reason.text());
 }
 
 /// The verdicts on a blade or a station.
@@ -475,7 +475,7 @@ void write_answer(File& file, const std::string& group, const answers::Ledger& l
     verdicts.push_back(verdict_key(s.zones[k].hardens.verdict));
     stated.push_back(verdict_key(s.zones[k].hardens.stated()));
     passing.push_back(s.zones[k].hardens.passing);
-    reasons.push_back(s.zones[k].hardens.reason);
+    reasons.push_back(s.zones[k].hardens.reason.text());
     in_air.insert(in_air.end(), s.zones[k].in_air_degC.begin(), s.zones[k].in_air_degC.end());
   }
   file.texts(zones + "/name", "name of the zone", "zone", names);

@@ -47,7 +47,7 @@ TEST_P(AnswersOfTwoSections, StatedComesOnceAndSaysWhatTheWholeAnswerSays) {
   EXPECT_EQ(stated.title, whole.title);
   for (const auto& judgement : {&Answers::soak, &Answers::quench, &Answers::hardness}) {
     EXPECT_EQ((stated.*judgement).verdict, (whole.*judgement).verdict);
-    EXPECT_EQ((stated.*judgement).reason, (whole.*judgement).reason);
+    EXPECT_EQ((stated.*judgement).reason.text(), (whole.*judgement).reason.text());
   }
   ASSERT_EQ(stated.stations.size(), 2U);
   for (std::size_t i = 0; i < 2; ++i) {

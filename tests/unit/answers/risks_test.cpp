@@ -65,7 +65,7 @@ TEST(Bow, SingleBevel_BowsByMillimetres) {
   EXPECT_GT(b.high_m, b.bow_m);
   EXPECT_FALSE(b.advice.empty());
   EXPECT_NE(r.straightening_caution.find("glass"), std::string::npos);
-  EXPECT_NE(r.bow.reason.find("not alike"), std::string::npos);
+  EXPECT_NE(r.bow.reason.text().find("not alike"), std::string::npos);
 }
 
 TEST(Bow, BladeTurnedOver_BowsToTheOtherFlankByAsMuch) {
@@ -91,7 +91,7 @@ TEST(Bow, FlankThatIsLate_BowsASymmetricBlade) {
   EXPECT_GT(late.stations.front().bow_m, even.stations.front().bow_m + 1e-6);
   const Risks turned = risks_of(slicer("grind = \"flat\"\n", "flank_cooling = 2\nflank_delay = \"-1 s\"\n"));
   EXPECT_NE(turned.stations.front().convex_on_a, late.stations.front().convex_on_a);
-  EXPECT_NE(late.bow.reason.find("one flank"), std::string::npos);
+  EXPECT_NE(late.bow.reason.text().find("one flank"), std::string::npos);
 }
 
 TEST(Bow, Executor_ChangesNoBit) {
@@ -126,7 +126,7 @@ TEST(Bow, SolverThatGivesUp_IsNotAskedWithItsReason) {
   c.strains.modulus_austenite_Pa.y.assign(c.strains.modulus_austenite_Pa.y.size(), std::nan(""));
   const Risks r = answers::risks(c, a);
   EXPECT_EQ(r.bow.verdict, Verdict::not_asked);
-  EXPECT_NE(r.bow.reason.find("no balance"), std::string::npos);
+  EXPECT_NE(r.bow.reason.text().find("no balance"), std::string::npos);
   EXPECT_NE(r.crack.crack.verdict, Verdict::not_asked);
 }
 
@@ -149,7 +149,7 @@ TEST(Crack, RoundShoulderLengthwiseTemperedSoon_Passes) {
       slicer(one_sided, "", "notch_depth = \"3 mm\"\nnotch_radius = \"2 mm\"\nscratches = \"lengthwise\"\n",
              "[temper]\noven = \"200 degC\"\ndelay = \"20 min\"\n");
   const Risks r = risks_of(c);
-  EXPECT_EQ(r.crack.crack.verdict, Verdict::pass) << r.crack.crack.reason;
+  EXPECT_EQ(r.crack.crack.verdict, Verdict::pass) << r.crack.crack.reason.text();
   EXPECT_TRUE(r.crack.not_stated.empty());
 }
 

@@ -46,8 +46,9 @@ TEST(Wanted, ShippedSoftBacks_PassAsWishedAndFailWithoutTheWish) {
   for (const char* name : {"edge_only_1084", "clay_w2_water_then_oil"}) {
     treatment::Case c = shipped(name);
     const Answers wished = answered(c);
-    EXPECT_EQ(wished.quench.verdict, Verdict::pass) << name << ": " << wished.quench.reason;
-    EXPECT_NE(wished.quench.reason.find("soft as wished"), std::string::npos) << wished.quench.reason;
+    EXPECT_EQ(wished.quench.verdict, Verdict::pass) << name << ": " << wished.quench.reason.text();
+    EXPECT_NE(wished.quench.reason.text().find("soft as wished"), std::string::npos)
+        << wished.quench.reason.text();
     c.wishes.zones.fill(Wanted::hard);
     EXPECT_EQ(answered(c).quench.verdict, Verdict::fail) << name;
   }
@@ -58,7 +59,7 @@ TEST(Wanted, BackThatHardensAgainstTheWish_Fails) {
   c.bath().immersion_m = 0; // all of it in the oil
   const Answers a = answered(c);
   EXPECT_EQ(a.quench.verdict, Verdict::fail);
-  EXPECT_NE(a.quench.reason.find("though wished soft"), std::string::npos) << a.quench.reason;
+  EXPECT_NE(a.quench.reason.text().find("though wished soft"), std::string::npos) << a.quench.reason.text();
 }
 
 // Lifted while the back is red, the heat of the back runs into the edge: what was not martensite yet turns to
@@ -70,7 +71,7 @@ TEST(Wanted, EdgeLiftedTooEarly_IsBlamedOnTheLifting) {
   c.bath().time_s = 6;
   const Answers a = answered(c);
   EXPECT_EQ(a.quench.verdict, Verdict::fail);
-  EXPECT_NE(a.quench.reason.find("after it was lifted"), std::string::npos) << a.quench.reason;
+  EXPECT_NE(a.quench.reason.text().find("after it was lifted"), std::string::npos) << a.quench.reason.text();
 }
 
 TEST(Row, ShippedTwoBlades_ObeyTheHeatBalanceOfTheTank) {
