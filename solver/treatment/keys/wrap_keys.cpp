@@ -228,8 +228,8 @@ const Table& surface_table() {
           "in air; default bright out of foil, scaled after a bare soak",
           rule([](const Scope& k) { return skins[scales(k) ? 1 : 0].value; }), tells(moved, assumed_skin),
           doubt("steel_emissivity"));
-    t.key("air_scaled", &S::emissivity_scaled, share, skins, usual("bright"), quiet("scaled"),
-          "scaled: bright steel darkens to this hot in the air, as scale grows; bright: it stays as it is",
+    t.key("air_scaled", &S::emissivity_scaled, share, skins, usual("scaled"), quiet("bright"),
+          "to which it grows, hot in the air, as scale grows; bright: it stays as it is",
           doubt("steel_emissivity"));
     t.key("furnace", &S::emissivity_furnace, share, skins, usual("scaled"), "bare in the furnace",
           tells(scales, "bare steel in the furnace has emissivity 0.8 (scaled)"), doubt("steel_emissivity"));
