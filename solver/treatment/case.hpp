@@ -82,7 +82,7 @@ struct Coat {
 
 struct SurfaceState {
   double emissivity_air = 0.35;    ///< bare steel in air: bright 0.35, scaled 0.8 ...
-  double emissivity_scaled = 0.8;  ///< ... from where it grows to this, hot in the air, as it scales
+  double emissivity_scaled = 0.35; ///< ... grows to this, hot in the air, as it scales; no more: stays
   double emissivity_furnace = 0.8; ///< bare steel in the furnace
   double emissivity_in_foil = 0.4; ///< steel facing the foil
   bool painted = false;            ///< coated against scale; counts where no foil covers it

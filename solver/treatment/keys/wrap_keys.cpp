@@ -229,8 +229,8 @@ const Table& surface_table() {
           rule([](const Scope& k) { return skins[scales(k) ? 1 : 0].value; }), tells(moved, assumed_skin),
           doubt("steel_emissivity"));
     t.key("air_scaled", &S::emissivity_scaled, share, skins, usual("scaled"), quiet("bright"),
-          "to which it grows, hot in the air, as scale grows; bright: it stays as it is",
-          doubt("steel_emissivity"));
+          "to which it grows in the first seconds hot in the air, as scale grows; bright: stays as it is",
+          rule([](const Scope&) { return skins[1].value; }), doubt("steel_emissivity"));
     t.key("furnace", &S::emissivity_furnace, share, skins, usual("scaled"), "bare in the furnace",
           tells(scales, "bare steel in the furnace has emissivity 0.8 (scaled)"), doubt("steel_emissivity"));
     t.key("in_foil", &S::emissivity_in_foil, share, skins, usual("0.4"), "facing the foil",
