@@ -307,7 +307,7 @@ Verdict hardness_verdict_of(const OvenChance& chance, double failing) {
   const bool better = chance.best >= chance.here + noticeably_better;
   if (chance.here >= fair_chance && !better && failing <= missing_for_pass)
     return Verdict::pass;
-  return failing > missing_for_fail ? Verdict::fail : Verdict::marginal;
+  return failing > failing_for_fail ? Verdict::fail : Verdict::marginal;
 }
 
 const Band* ZoneBands::find(const std::string& key) const { return found(figures, key); }
@@ -439,6 +439,11 @@ Answers judged_by(const Answers& stated, const Bands& bands) {
                  careful_s = over_stations(out.stations, "timer_careful", true);
     if (careful_s > set + 1)
       out.soak.cure = "timer to " + minutes_up(careful_s) + " from closing the door";
+    else if (out.soak.cure.empty()) // a longer soak does not help where carbon is missing
+      out.soak.cure =
+          !bands.soak.causes.empty() && bands.inputs.at(bands.soak.causes.front().input).key == "steel_carbon"
+              ? "the bar's own analysis (`[blade.analysis]`): its carbon decides"
+              : "a hotter furnace (`find setpoint`)";
   }
   if ((out.quench.verdict == Verdict::marginal || out.quench.verdict == Verdict::fail) &&
       out.quench.cure.empty())

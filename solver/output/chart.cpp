@@ -209,6 +209,28 @@ void Chart::marker(double x, const std::string& text, double text_y) {
   svg_.words(px(x) + 6, text_y, text, {13, "start", Tone::faint, false, true});
 }
 
+Chart::Place Chart::clear_place(double y, double wide, const std::vector<Line>& lines, Place usual) const {
+  constexpr double high = 16;
+  const auto hidden = [&](Place place) {
+    const double left = place == Place::above_right ? plot_.right() - 8 - wide : plot_.left + 8;
+    const double top = place == Place::below_left ? py(y) + 2 : py(y) - high - 2;
+    std::size_t n = 0;
+    for (const Line& line : lines)
+      for (std::size_t k = 1; k < line.points.size(); ++k)
+        for (const double share : {0.0, 0.25, 0.5, 0.75}) {
+          const Point a = line.points[k - 1], b = line.points[k];
+          const double at = a.x + share * (b.x - a.x), height = a.y + share * (b.y - a.y);
+          n += at > left && at < left + wide && height > top && height < top + high ? 1 : 0;
+        }
+    return n;
+  };
+  Place best = usual;
+  for (const Place place : {Place::below_left, Place::above_left, Place::above_right})
+    if (hidden(place) < hidden(best))
+      best = place;
+  return best;
+}
+
 void Chart::level(double y, const std::string& markup, Place place) {
   if (!(y > y_.from && y < y_.to))
     return;
@@ -232,7 +254,7 @@ double crossing(const std::vector<Point>& points, double y, double otherwise) {
 
 } // namespace
 
-constexpr double letter_width = 8.5; ///< of the bold names of curves, about, in points of 14
+constexpr double letter_width = 9; ///< of the bold names of curves, about, in points of 14
 
 std::vector<Line> zone_lines(const treatment::Run& run, const Chart& chart, double zero) {
   std::vector<Line> lines;
@@ -285,17 +307,22 @@ void name_lines(Svg& svg, const Chart& chart, std::vector<Line> lines, bool fall
     const double share = falling ? (first ? 0.5 : 0.58 - 0.36 * part) : (first ? 0.3 : 0.45 + 0.36 * part);
     const double x = x_at(lines[k], share), y = height(share);
     const double wide = letter_width * static_cast<double>(lines[k].name.size());
-    if (first) {
-      svg.words(std::max(x - 10, chart.plot().left + 4 + wide), y + 4.5, lines[k].name,
-                {14, "end", lines[k].tone, true, true});
-    } else {
-      double clear = x;
-      for (const Line& other : lines)
+    const bool room_left = x - 10 - wide > chart.plot().left + 4;
+    if (first && room_left) {
+      svg.words(x - 10, y + 4.5, lines[k].name, {14, "end", lines[k].tone, true, true});
+      continue;
+    }
+    double clear = x;
+    for (const Line& other : lines)
+      if (!first) // beside the first alone: the others begin far from it
         clear = std::max(clear, x_at(other, share));
-      svg.line({x, y}, {clear + 20, y}, lines[k].tone, 0.9);
-      svg.dot({x, y}, lines[k].tone);
-      svg.words(std::min(clear + 25, chart.plot().right() - 4 - wide), y + 4.5, lines[k].name,
-                {14, "start", lines[k].tone, true, true});
+    svg.dot({x, y}, lines[k].tone);
+    const bool room = clear + 25 + wide < chart.plot().right() - 4;
+    if (room || !room_left) {
+      svg.line({x, y}, {clear + (first ? 5 : 20), y}, lines[k].tone, 0.9);
+      svg.words(clear + (first ? 9 : 25), y + 4.5, lines[k].name, {14, "start", lines[k].tone, true, true});
+    } else {
+      svg.words(x - 10, y + 4.5, lines[k].name, {14, "end", lines[k].tone, true, true});
     }
   }
 }

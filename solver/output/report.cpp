@@ -123,7 +123,7 @@ class Report {
     out_ += std::string("<section class=\"decision\">\n<p class=\"verdict\"><em class=\"") +
             verdict_key(verdict) + "\">" +
             (verdict == Verdict::not_asked ? "" : verdict_sign(verdict) + std::string(" ")) +
-            answers::go_word(d.go) + "</em> " + with_units(d.because) + "</p>\n";
+            answers::go_word(d.go) + "</em> <span>" + with_units(d.because) + "</span></p>\n";
     if (!d.changes.empty()) {
       out_ += "<p>Change:</p>\n<ul>\n";
       for (const std::string& change : d.changes)
@@ -200,6 +200,8 @@ class Report {
   }
 
   void drawings(const Run& run, const answers::StationAnswer& answer, const std::string& id) {
+    if (const std::string alike = alike_everywhere(case_, run, answer); !alike.empty())
+      out_ += "<p>" + with_units(alike) + "</p>\n";
     out_ += "<div class=\"drawings\">\n";
     for (const Captioned& one : section_drawings(case_, run, answer))
       out_ += figure(one.drawing, id + "-" + one.key, one.caption);

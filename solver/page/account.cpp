@@ -127,7 +127,9 @@ Json drawings_json(const Account& a) {
     if (a.risks != nullptr && k < a.risks->stations.size())
       if (const auto drawing = draw_bow(a.contents, a.risks->stations[k]))
         list.push_back(drawn("bow", *drawing, "", id));
-    out.push_back({{"name", run.station}, {"drawings", std::move(list)}});
+    out.push_back({{"name", run.station},
+                   {"alike", with_units(alike_everywhere(a.contents, run, a.answers.stations[k]))},
+                   {"drawings", std::move(list)}});
   }
   return out;
 }
