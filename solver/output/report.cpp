@@ -231,18 +231,23 @@ class Report {
   void what_if() {
     if (extras_.what_if == nullptr)
       return;
-    std::string strips;
+    std::string strips, same;
     for (const answers::WhatIfStrip& strip : *extras_.what_if)
-      if (const auto drawing = draw_what_if(case_, strip))
-        strips += figure(*drawing, "what-if-" + strip.key, "");
-    if (strips.empty())
+      if (const auto drawing = draw_what_if(case_, strip)) {
+        if (changes_anything(strip))
+          strips += figure(*drawing, "what-if-" + strip.key, "");
+        else
+          same += (same.empty() ? "" : " ") + strip.question;
+      }
+    if (strips.empty() && same.empty())
       return;
     part("What if it is not as set?");
     out_ += "<p>One thing changed, all else as the case says, the timer "
             "too; judged as stated. "
             "Bars: least to most HRC over the zones; above them the worst verdict: \u2713 pass, ! marginal, "
-            "\u2715 fail, \u2014 cannot be set up.</p>\n<div class=\"drawings narrow\">\n" +
-            strips + "</div>\n";
+            "\u2715 fail, \u2014 cannot be set up.</p>\n" +
+            (strips.empty() ? "" : "<div class=\"drawings narrow\">\n" + strips + "</div>\n") +
+            (same.empty() ? "" : "<p>Nothing changes: " + with_units(same) + "</p>\n");
   }
 
   void uncertainty() {
