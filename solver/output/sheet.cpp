@@ -257,8 +257,10 @@ class Sheet {
     constexpr double same_s = 30;
     const double used = over_stations(answers_.stations, "timer_used");
     const bool own = std::isfinite(used) && std::abs(used - recommended) > same_s;
-    big(minutes_up(own ? used : recommended),
-        own ? "timer as the case sets it, from closing the door" : "timer, started as the door closes");
+    big(minutes_up(own ? used : recommended), own ? case_.furnace().timer_s
+                                                        ? "timer as the case sets it, from closing the door"
+                                                        : "timer, started as the door closes"
+                                                  : "timer, started as the door closes");
     const std::string display =
         drawn
             ? minutes_up(std::max(0.0, recommended - over_stations(answers_.stations, "display_ready", true)))
