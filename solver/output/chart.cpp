@@ -209,28 +209,6 @@ void Chart::marker(double x, const std::string& text, double text_y) {
   svg_.words(px(x) + 6, text_y, text, {13, "start", Tone::faint, false, true});
 }
 
-Chart::Place Chart::clear_place(double y, double wide, const std::vector<Line>& lines, Place usual) const {
-  constexpr double high = 16;
-  const auto hidden = [&](Place place) {
-    const double left = place == Place::above_right ? plot_.right() - 8 - wide : plot_.left + 8;
-    const double top = place == Place::below_left ? py(y) + 2 : py(y) - high - 2;
-    std::size_t n = 0;
-    for (const Line& line : lines)
-      for (std::size_t k = 1; k < line.points.size(); ++k)
-        for (const double share : {0.0, 0.25, 0.5, 0.75}) {
-          const Point a = line.points[k - 1], b = line.points[k];
-          const double at = a.x + share * (b.x - a.x), height = a.y + share * (b.y - a.y);
-          n += at > left && at < left + wide && height > top && height < top + high ? 1 : 0;
-        }
-    return n;
-  };
-  Place best = usual;
-  for (const Place place : {Place::below_left, Place::above_left, Place::above_right})
-    if (hidden(place) < hidden(best))
-      best = place;
-  return best;
-}
-
 void Chart::level(double y, const std::string& markup, Place place) {
   if (!(y > y_.from && y < y_.to))
     return;
@@ -238,6 +216,41 @@ void Chart::level(double y, const std::string& markup, Place place) {
   const bool right = place == Place::above_right;
   svg_.marked(right ? plot_.right() - 8 : plot_.left + 8, py(y) + (place == Place::below_left ? 15 : -6),
               markup, {13, right ? "end" : "start", Tone::faint, false, true});
+}
+
+void Chart::clear_level(double y, const std::string& markup, double wide, const std::vector<Line>& lines,
+                        Place usual) {
+  if (!(y > y_.from && y < y_.to))
+    return;
+  constexpr double high = 14;
+  const auto hidden = [&](double left, bool above) {
+    const double top = above ? py(y) - high - 3 : py(y) + 3;
+    std::size_t n = top < plot_.top || top + high > plot_.bottom() ? 1000 : 0;
+    for (const Line& line : lines)
+      for (std::size_t k = 1; k < line.points.size(); ++k)
+        for (const double share : {0.0, 0.2, 0.4, 0.6, 0.8}) {
+          const Point a = line.points[k - 1], b = line.points[k];
+          const double x = a.x + share * (b.x - a.x), height = a.y + share * (b.y - a.y);
+          n += x > left - 3 && x < left + wide + 3 && height > top && height < top + high ? 1 : 0;
+        }
+    return n;
+  };
+  const double first = plot_.left + 8, last = plot_.right() - 8 - wide;
+  double left = usual == Place::above_right ? last : first;
+  bool above = usual != Place::below_left;
+  std::size_t fewest = hidden(left, above);
+  constexpr int steps = 12;
+  for (int k = 0; k <= steps && last > first; ++k)
+    for (const bool on_top : {above, !above}) {
+      const double at = first + (last - first) * k / steps;
+      if (const std::size_t n = hidden(at, on_top); n < fewest) {
+        fewest = n;
+        left = at;
+        above = on_top;
+      }
+    }
+  svg_.line({plot_.left, py(y)}, {plot_.right(), py(y)}, Tone::faint, 1, "6 4");
+  svg_.marked(left, py(y) + (above ? -6 : 15), markup, {13, "start", Tone::faint, false, true});
 }
 
 namespace {

@@ -58,11 +58,12 @@ class Chart {
   /// Dotted upright line with words at a height.
   void marker(double x, const std::string& text, double text_y);
   enum class Place { above_left, below_left, above_right };
-  /// Where the words of a level, `wide` units wide, lie on the fewest points of the lines; `usual` where that
-  /// is as good as any.
-  Place clear_place(double y, double wide, const std::vector<Line>& lines, Place usual) const;
   /// Dashed level with words, already marked up.
   void level(double y, const std::string& markup, Place place);
+  /// The same with its words, `wide` units wide, where they lie on the fewest points of the lines; `usual`
+  /// where that is as good as any.
+  void clear_level(double y, const std::string& markup, double wide, const std::vector<Line>& lines,
+                   Place usual);
 
  private:
   void temperature_scale();
