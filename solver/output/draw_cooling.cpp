@@ -56,20 +56,23 @@ void draw_cooling(Svg& svg, const treatment::Case& c, const Run& run, const answ
   const double words_wide = plot.width > 420 ? 240 : 150; // of a level, in 13 points
   if (bath != nullptr) {
     chart.marker(into_bath, "into the bath", plot.top + 17);
-    chart.level(c.bath().temperature_degC,
-                "bath " + temperature_markup(c.bath().temperature_degC, svg.on_page()),
-                chart.clear_place(c.bath().temperature_degC, words_wide, lines, Chart::Place::above_left));
+    chart.clear_level(c.bath().temperature_degC,
+                      "bath " + temperature_markup(c.bath().temperature_degC, svg.on_page()), words_wide,
+                      lines, Chart::Place::above_left);
   }
   double ms = std::numeric_limits<double>::quiet_NaN();
   for (const answers::ZoneAnswer& zone : answer.zones)
     if (std::isfinite(zone.ms_degC) && !(ms >= zone.ms_degC))
       ms = zone.ms_degC;
   if (!c.steel.inert && std::isfinite(ms)) {
-    const double apart = std::abs(chart.py(ms) - chart.py(c.bath().temperature_degC));
-    chart.level(
-        ms, (plot.width > 420 ? "martensite starts, " : "Ms ") + temperature_markup(ms, svg.on_page()),
-        bath != nullptr && apart <= 36 ? Chart::Place::above_right
-                                       : chart.clear_place(ms, words_wide, lines, Chart::Place::below_left));
+    // near the bath's own level both would seek the same place
+    const bool apart = bath == nullptr || std::abs(chart.py(ms) - chart.py(c.bath().temperature_degC)) > 36;
+    const std::string words =
+        (plot.width > 420 ? "martensite starts, " : "Ms ") + temperature_markup(ms, svg.on_page());
+    if (apart)
+      chart.clear_level(ms, words, words_wide, lines, Chart::Place::below_left);
+    else
+      chart.level(ms, words, Chart::Place::above_right);
   }
   draw_lines(chart, lines);
   name_lines(svg, chart, lines, true);
