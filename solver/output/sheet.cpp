@@ -257,10 +257,9 @@ class Sheet {
     constexpr double same_s = 30;
     const double used = over_stations(answers_.stations, "timer_used");
     const bool own = std::isfinite(used) && std::abs(used - recommended) > same_s;
-    big(minutes_up(own ? used : recommended), own ? case_.furnace().timer_s
-                                                        ? "timer as the case sets it, from closing the door"
-                                                        : "timer, started as the door closes"
-                                                  : "timer, started as the door closes");
+    big(minutes_up(own ? used : recommended),
+        own ? case_.furnace().timer_s ? "timer, as the case sets it" : "timer, started as the door closes"
+            : "timer, started as the door closes");
     const std::string display =
         drawn
             ? minutes_up(std::max(0.0, recommended - over_stations(answers_.stations, "display_ready", true)))
@@ -274,7 +273,7 @@ class Sheet {
              : used < recommended                   ? "too short, set "
                                                     : "recommended: ") +
             minutes_up(recommended) + " from the door or " + from_display + " (" + why +
-            "); all figures here are for " + minutes_up(used));
+            "); figures here are for " + minutes_up(used));
     else
       small("or " + from_display + "; " + why);
   }
