@@ -96,6 +96,11 @@ class Page {
 
   void print_brief() {
     decision(answers::decide(answers_, risks_), 3);
+    constexpr std::size_t odd_told = 2; // the rest stands under the warnings
+    for (std::size_t k = 0; k < std::min(odd_told, case_.odd.size()); ++k)
+      entry("ODD", case_.odd[k], 0);
+    if (case_.hardness_wished() && !case_.tempered())
+      entry("ODD", "a hardness is wished, but the case has no [temper]: it is not judged", 0);
     line();
     std::string also;
     for (const answers::NamedVerdict& v : answers::all_verdicts(answers_, risks_)) {

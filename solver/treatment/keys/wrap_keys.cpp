@@ -103,7 +103,9 @@ void check_coat(const Scope& k) {
 bool scales(const Scope& k) { return k.c.wrap.layers == 0 && heated(k); }
 std::string assumed_skin(const Scope& k) {
   return scales(k) ? "steel scaled in the air, emissivity 0.8 (it was bare in the furnace)"
-                   : "steel bright in the air, emissivity 0.35";
+         : k.given("air_scaled")
+             ? "steel bright in the air, emissivity 0.35"
+             : "steel bright as it comes into the air, emissivity 0.35, and scaling there";
 }
 const std::vector<Word> skins = {{"bright", 0.35}, {"scaled", 0.8}};
 
