@@ -298,16 +298,16 @@ std::vector<StationAnswer> member_answer(const Case& c, const std::vector<Uncert
 } // namespace
 
 Verdict verdict_of(double passing, double failing) {
-  return passing >= passing_for_pass && failing <= failing_for_pass ? Verdict::pass
-         : failing > failing_for_fail                               ? Verdict::fail
-                                                                    : Verdict::marginal;
+  return passing >= passing_for_pass && failing <= failing_for_pass  ? Verdict::pass
+         : failing > failing_for_fail && passing <= passing_for_fail ? Verdict::fail
+                                                                     : Verdict::marginal;
 }
 
 Verdict hardness_verdict_of(const OvenChance& chance, double failing) {
   const bool better = chance.best >= chance.here + noticeably_better;
   if (chance.here >= fair_chance && !better && failing <= missing_for_pass)
     return Verdict::pass;
-  return failing > failing_for_fail ? Verdict::fail : Verdict::marginal;
+  return failing > missing_for_fail ? Verdict::fail : Verdict::marginal;
 }
 
 const Band* ZoneBands::find(const std::string& key) const { return found(figures, key); }

@@ -40,7 +40,7 @@ std::string first_clause(const std::string& reason) {
 
 namespace {
 
-/// Fails, or fails more likely than not, though the word FAIL claims more. A bow can be straightened, a
+/// Fails, or fails more likely than not, though the word FAIL is kept for where hardly any passes. A bow can be straightened, a
 /// hardness beside its wish is seen to by the temper.
 bool forbids(const NamedVerdict& v) {
   const std::string_view name = v.name;

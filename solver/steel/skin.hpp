@@ -38,6 +38,8 @@ double film_rate(double T);
 inline constexpr double darkening_film_m = 0.5e-6;
 /// Emissivity of steel under a film between that of bright and of scaled steel.
 double emissivity_under(double film_m, double bright, double scaled);
+/// The film [m] that belongs to it; an emissivity as good as that of scale is a thick one.
+double film_of(double emissivity, double bright, double scaled);
 
 /// A coat of anti-scale paint counts as bare for this share of the time, so that depths are a third of the
 /// bare ones. Assumption, no source: a whole coat does better, a cracked one worse.

@@ -66,7 +66,7 @@ TEST(Decision, EveryVerdictCounts) {
     }
 }
 
-// FAIL is said of three in four; what fails more likely than not is still not to be done.
+// FAIL is not said where one in five passes; what fails more likely than not is still not to be done.
 TEST(Decision, WhatFailsMoreLikelyThanNot_IsNotToBeDone) {
   for (const double failing : {0.5, 0.6}) {
     Answers a = passing();
