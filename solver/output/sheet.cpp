@@ -139,7 +139,10 @@ class Sheet {
   }
 
   void head(const std::string& title) {
-    out_ += "<header class=\"head\">\n<div>\n<h1" + std::string(title.size() > 60 ? " class=\"long\"" : "") +
+    out_ += "<header class=\"head\">\n<div>\n<h1" +
+            std::string(title.size() > 60   ? " class=\"long\""
+                        : title.size() > 34 ? " class=\"middling\""
+                                            : "") +
             ">" + xml_escaped(title) + "</h1>\n<p>" + xml_escaped(case_.steel.designation) +
             "</p>\n<div class=\"fill\">\n";
     for (const char* what : {"blade", "bar batch", "date", "by"})
@@ -269,11 +272,10 @@ class Sheet {
     const std::string why = drawn ? "nine in ten, middle " + minutes_up(middle)
                                   : "for the soak of " + minutes_up(case_.wishes.soak_s);
     if (own)
-      small((answers_.soak.verdict == Verdict::pass ? "passes; recommended: "
-             : used < recommended                   ? "too short, set "
-                                                    : "recommended: ") +
-            minutes_up(recommended) + " from the door or " + from_display + " (" + why +
-            "); figures here are for " + minutes_up(used));
+      small((answers_.soak.verdict != Verdict::pass && used < recommended ? "too short, set "
+                                                                          : "recommended: ") +
+            minutes_up(recommended) + ", or " + from_display + " (" + why + "); figures here are for " +
+            minutes_up(used));
     else
       small("or " + from_display + "; " + why);
   }
