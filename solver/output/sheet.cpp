@@ -72,8 +72,10 @@ class Sheet {
     below_shorter();
     map();
     below_shorter();
-    out_ = above + "<div class=\"cards\">\n<div>\n" + left.html + "</div>\n<div>\n" + right.html +
-           "</div>\n</div>\n";
+    constexpr double far_longer = 1.1; // then it gets more of the width
+    const bool wide_left = left.height_mm > far_longer * right.height_mm;
+    out_ = above + "<div class=\"cards" + (wide_left ? " left" : "") + "\">\n<div>\n" + left.html +
+           "</div>\n<div>\n" + right.html + "</div>\n</div>\n";
     if (case_.tempered())
       temper();
     out_ += "<div class=\"plots\">\n";
