@@ -298,9 +298,9 @@ std::vector<StationAnswer> member_answer(const Case& c, const std::vector<Uncert
 } // namespace
 
 Verdict verdict_of(double passing, double failing) {
-  return passing >= passing_for_pass && failing <= failing_for_pass ? Verdict::pass
-         : failing > failing_for_fail                               ? Verdict::fail
-                                                                    : Verdict::marginal;
+  return passing >= passing_for_pass && failing <= failing_for_pass  ? Verdict::pass
+         : failing > failing_for_fail && passing <= passing_for_fail ? Verdict::fail
+                                                                     : Verdict::marginal;
 }
 
 Verdict hardness_verdict_of(const OvenChance& chance, double failing) {
@@ -440,6 +440,11 @@ Answers judged_by(const Answers& stated, const Bands& bands) {
                  careful_s = over_stations(out.stations, "timer_careful", true);
     if (careful_s > set + 1)
       out.soak.cure = "timer to " + minutes_up(careful_s) + " from closing the door";
+    else if (out.soak.cure.empty()) // a longer soak does not help where carbon is missing
+      out.soak.cure =
+          !bands.soak.causes.empty() && bands.inputs.at(bands.soak.causes.front().input).key == "steel_carbon"
+              ? "the bar's own analysis (`[blade.analysis]`): its carbon decides"
+              : "a hotter furnace (`find setpoint`)";
   }
   if ((out.quench.verdict == Verdict::marginal || out.quench.verdict == Verdict::fail) &&
       out.quench.cure.empty())

@@ -25,10 +25,15 @@ BathLimit bath_limit(const treatment::Bath& bath, double flash_margin_K) {
 
 BathLimit row_limit(const treatment::Bath& bath, double flash_margin_K) {
   const BathLimit limit = bath_limit(bath, flash_margin_K);
-  const double risen_degC = bath.temperature_degC + most_bath_rise_K;
-  return risen_degC < limit.degC
-             ? BathLimit{risen_degC, "it is " + difference_text(most_bath_rise_K) + " above the fresh bath"}
-             : limit;
+  const records::CoolantRecord& record = bath.coolant;
+  // a cold bath does not get worse on its way to the usual window
+  const bool cold = record.recommended_to_degC > record.recommended_from_degC &&
+                    bath.temperature_degC < record.recommended_from_degC;
+  const double risen_degC = (cold ? record.recommended_from_degC : bath.temperature_degC) + most_bath_rise_K;
+  return risen_degC < limit.degC ? BathLimit{risen_degC, "it is " + difference_text(most_bath_rise_K) +
+                                                             (cold ? " above where its usual window begins"
+                                                                   : " above the fresh bath")}
+                                 : limit;
 }
 
 } // namespace tq::answers

@@ -19,7 +19,8 @@ struct BathLimit {
 /// Above which no blade should go into the bath: the lowest of the end of its usual window, its smoke
 /// temperature and its flash point less `flash_margin_K`.
 BathLimit bath_limit(const treatment::Bath& bath, double flash_margin_K);
-/// The same along a row of blades: at most `most_bath_rise_K` above the fresh bath, too.
+/// The same along a row of blades: at most `most_bath_rise_K` above the fresh bath, too, or above where its
+/// usual window begins when it is colder than that.
 BathLimit row_limit(const treatment::Bath& bath, double flash_margin_K);
 
 } // namespace tq::answers

@@ -33,14 +33,26 @@ const char* go_key(Go go) {
   return "";
 }
 
+namespace {
+
+/// Fails, or fails more likely than not, though the word FAIL is kept for where hardly any passes. A bow can
+/// be straightened, a hardness beside its wish is seen to by the temper.
+bool forbids(const NamedVerdict& v) {
+  const std::string_view name = v.name;
+  constexpr double more_likely_than_not = 0.5;
+  return name != "bow" && (v.judgement->verdict == Verdict::fail ||
+                           (name != "hardness" && v.judgement->failing > more_likely_than_not));
+}
+
+} // namespace
+
 Decision decide(const Answers& judged, const Risks* risks) {
   Decision out;
   std::vector<NamedVerdict> open; // no pass
   for (const NamedVerdict& v : all_verdicts(judged, risks)) {
     if (v.judgement->verdict == Verdict::not_asked)
       continue;
-    const bool forbids = v.judgement->verdict == Verdict::fail && std::string_view(v.name) != "bow";
-    const Go go = v.judgement->verdict == Verdict::pass ? Go::go : forbids ? Go::do_not : Go::with_care;
+    const Go go = v.judgement->verdict == Verdict::pass ? Go::go : forbids(v) ? Go::do_not : Go::with_care;
     out.go = out.go == Go::not_asked ? go : std::max(out.go, go);
     if (go != Go::go)
       open.push_back(v);
@@ -50,7 +62,7 @@ Decision decide(const Answers& judged, const Risks* risks) {
   });
   // the worst with its reason, the others by name; what is only marginal is no reason to leave it
   for (const NamedVerdict& v : open) {
-    if (out.go == Go::do_not && v.judgement->verdict != Verdict::fail)
+    if (out.go == Go::do_not && v.judgement->verdict != Verdict::fail && !forbids(v))
       continue;
     out.because += out.because.empty()
                        ? std::string(v.name) + " " + verdict_name(v.judgement->verdict) + ", " +

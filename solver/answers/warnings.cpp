@@ -80,6 +80,8 @@ std::vector<std::string> warnings_for(const treatment::Case& c, const Answers& a
                                       const std::vector<treatment::Run>& runs) {
   std::vector<std::string> out = c.odd;
   const auto& steel = c.steel;
+  if (c.hardness_wished() && !c.tempered())
+    out.push_back("a hardness is wished, but the case has no [temper]: it is not judged");
   if (c.heated() && !steel.inert) {
     const double true_degC = c.furnace().setpoint_degC + c.furnace().reading_offset_K;
     const auto& w = steel.austenitising;

@@ -121,9 +121,9 @@ BandWords band_words(const treatment::Case& c, const Bands& bands) {
   out.heading =
       formatted("What is not known exactly drawn %d times (%zu inputs, seed %llu): the middle, and the "
                 "band that holds nine in ten. PASS when nine draws in ten pass and hardly any fails, FAIL "
-                "when most fail; the hardness by "
+                "when most fail and at most one in five passes; the hardness by "
                 "the chance of landing in the wish, PASS when nine in ten land in it or within what a "
-                "tester errs, FAIL when seven in ten do not.",
+                "tester errs, FAIL when three in four do not.",
                 bands.members, bands.inputs.size(), static_cast<unsigned long long>(bands.seed));
   if (c.uncertainty.learnt)
     out.heading += " How far each may be off is narrowed " + c.uncertainty.learnt->from + ".";

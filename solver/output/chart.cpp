@@ -218,6 +218,41 @@ void Chart::level(double y, const std::string& markup, Place place) {
               markup, {13, right ? "end" : "start", Tone::faint, false, true});
 }
 
+void Chart::clear_level(double y, const std::string& markup, double wide, const std::vector<Line>& lines,
+                        Place usual) {
+  if (!(y > y_.from && y < y_.to))
+    return;
+  constexpr double high = 14;
+  const auto hidden = [&](double left, bool above) {
+    const double top = above ? py(y) - high - 3 : py(y) + 3;
+    std::size_t n = top < plot_.top || top + high > plot_.bottom() ? 1000 : 0;
+    for (const Line& line : lines)
+      for (std::size_t k = 1; k < line.points.size(); ++k)
+        for (const double share : {0.0, 0.2, 0.4, 0.6, 0.8}) {
+          const Point a = line.points[k - 1], b = line.points[k];
+          const double x = a.x + share * (b.x - a.x), height = a.y + share * (b.y - a.y);
+          n += x > left - 3 && x < left + wide + 3 && height > top && height < top + high ? 1 : 0;
+        }
+    return n;
+  };
+  const double first = plot_.left + 8, last = plot_.right() - 8 - wide;
+  double left = usual == Place::above_right ? last : first;
+  bool above = usual != Place::below_left;
+  std::size_t fewest = hidden(left, above);
+  constexpr int steps = 12;
+  for (int k = 0; k <= steps && last > first; ++k)
+    for (const bool on_top : {above, !above}) {
+      const double at = first + (last - first) * k / steps;
+      if (const std::size_t n = hidden(at, on_top); n < fewest) {
+        fewest = n;
+        left = at;
+        above = on_top;
+      }
+    }
+  svg_.line({plot_.left, py(y)}, {plot_.right(), py(y)}, Tone::faint, 1, "6 4");
+  svg_.marked(left, py(y) + (above ? -6 : 15), markup, {13, "start", Tone::faint, false, true});
+}
+
 namespace {
 
 /// Where a curve passes height `y` for the first time.
@@ -232,7 +267,7 @@ double crossing(const std::vector<Point>& points, double y, double otherwise) {
 
 } // namespace
 
-constexpr double letter_width = 8.5; ///< of the bold names of curves, about, in points of 14
+constexpr double letter_width = 9; ///< of the bold names of curves, about, in points of 14
 
 std::vector<Line> zone_lines(const treatment::Run& run, const Chart& chart, double zero) {
   std::vector<Line> lines;
@@ -285,17 +320,22 @@ void name_lines(Svg& svg, const Chart& chart, std::vector<Line> lines, bool fall
     const double share = falling ? (first ? 0.5 : 0.58 - 0.36 * part) : (first ? 0.3 : 0.45 + 0.36 * part);
     const double x = x_at(lines[k], share), y = height(share);
     const double wide = letter_width * static_cast<double>(lines[k].name.size());
-    if (first) {
-      svg.words(std::max(x - 10, chart.plot().left + 4 + wide), y + 4.5, lines[k].name,
-                {14, "end", lines[k].tone, true, true});
-    } else {
-      double clear = x;
-      for (const Line& other : lines)
+    const bool room_left = x - 10 - wide > chart.plot().left + 4;
+    if (first && room_left) {
+      svg.words(x - 10, y + 4.5, lines[k].name, {14, "end", lines[k].tone, true, true});
+      continue;
+    }
+    double clear = x;
+    for (const Line& other : lines)
+      if (!first) // beside the first alone: the others begin far from it
         clear = std::max(clear, x_at(other, share));
-      svg.line({x, y}, {clear + 20, y}, lines[k].tone, 0.9);
-      svg.dot({x, y}, lines[k].tone);
-      svg.words(std::min(clear + 25, chart.plot().right() - 4 - wide), y + 4.5, lines[k].name,
-                {14, "start", lines[k].tone, true, true});
+    svg.dot({x, y}, lines[k].tone);
+    const bool room = clear + 25 + wide < chart.plot().right() - 4;
+    if (room || !room_left) {
+      svg.line({x, y}, {clear + (first ? 5 : 20), y}, lines[k].tone, 0.9);
+      svg.words(clear + (first ? 9 : 25), y + 4.5, lines[k].name, {14, "start", lines[k].tone, true, true});
+    } else {
+      svg.words(x - 10, y + 4.5, lines[k].name, {14, "end", lines[k].tone, true, true});
     }
   }
 }

@@ -32,6 +32,14 @@ std::vector<double> plain_ticks(double from, double to, int most = 6);
 /// The 1-2-5 number that is not below (above) `value`.
 double round_125(double value, bool up);
 
+struct Line {
+  std::string name;
+  Tone tone;
+  const char* dash;
+  double width;
+  std::vector<Point> points;
+};
+
 class Chart {
  public:
   Chart(Svg& svg, const Box& plot, Axis x, Axis y);
@@ -52,6 +60,10 @@ class Chart {
   enum class Place { above_left, below_left, above_right };
   /// Dashed level with words, already marked up.
   void level(double y, const std::string& markup, Place place);
+  /// The same with its words, `wide` units wide, where they lie on the fewest points of the lines; `usual`
+  /// where that is as good as any.
+  void clear_level(double y, const std::string& markup, double wide, const std::vector<Line>& lines,
+                   Place usual);
 
  private:
   void temperature_scale();
@@ -60,14 +72,6 @@ class Chart {
   Svg& svg_;
   Box plot_;
   Axis x_, y_;
-};
-
-struct Line {
-  std::string name;
-  Tone tone;
-  const char* dash;
-  double width;
-  std::vector<Point> points;
 };
 
 /// The curves of spine, middle and edge.

@@ -1,4 +1,5 @@
 // Temperature of the bath while the blade is in it, against what it must not reach.
+#include "answers/bath_limit.hpp"
 #include "output/chart.hpp"
 #include "output/drawings.hpp"
 #include "output/text.hpp"
@@ -40,14 +41,14 @@ std::optional<Drawing> draw_bath(const treatment::Case& c, const treatment::Run&
   y.from = std::floor(lowest / 20) * 20;
   y.to = std::ceil((highest + 5) / 20) * 20;
   const auto& oil = c.bath().coolant;
-  const double flash_limit = oil.flash_degC ? *oil.flash_degC - c.thresholds.flash_margin_K : NAN;
+  const answers::BathLimit limit = answers::bath_limit(c.bath(), c.thresholds.flash_margin_K);
   if (oil.recommended_to_degC > oil.recommended_from_degC) {
     y.from = std::min(y.from, std::floor(oil.recommended_from_degC / 20) * 20);
     y.to = std::max(y.to, std::ceil((oil.recommended_to_degC + 5) / 20) * 20);
   }
-  const bool near = flash_limit < highest + 120; // a limit far away would flatten the curve
+  const bool near = limit.degC < highest + 120; // a limit far away would flatten the curve
   if (near)
-    y.to = std::max(y.to, std::ceil((flash_limit + 20) / 20) * 20);
+    y.to = std::max(y.to, std::ceil((limit.degC + 20) / 20) * 20);
   Drawing drawing{Svg(Palette::page), 500, 300, "Temperature of the bath", ""};
   Svg& svg = drawing.svg;
   Chart chart(svg, {52, 32, 396, 210}, x, y);
@@ -59,10 +60,9 @@ std::optional<Drawing> draw_bath(const treatment::Case& c, const treatment::Run&
     svg.words(usual.right() - 8, usual.bottom() - 6, "usual range", {13, "end", Tone::faint, false, true});
   }
   if (near)
-    chart.level(flash_limit,
-                "never above " + temperature_markup(flash_limit, true) +
-                    formatted(", %.0f K below flash", c.thresholds.flash_margin_K),
-                Chart::Place::below_left);
+    chart.level(limit.degC,
+                "limit " + temperature_markup(limit.degC, true) + ": there " + xml_escaped(limit.by),
+                Chart::Place::above_left);
   std::vector<double> since = time;
   for (double& t : since)
     t -= span->from_s;
@@ -71,9 +71,9 @@ std::optional<Drawing> draw_bath(const treatment::Case& c, const treatment::Run&
   if (!curve.empty())
     svg.marked(curve.back().x - 8, curve.back().y - 10, "ends at " + temperature_markup(T.back(), true),
                {14, "end", Tone::spine, true, true});
-  if (std::isfinite(flash_limit) && !near)
+  if (std::isfinite(limit.degC) && !near)
     svg.marked(chart.plot().right() - 8, chart.plot().top + 18,
-               "far below its limit of " + temperature_markup(flash_limit, true), {13, "end", Tone::faint});
+               "far below its limit of " + temperature_markup(limit.degC, true), {13, "end", Tone::faint});
   drawing.description = "The bath warms from " + temperature_text(T.front()) + " to " +
                         temperature_text(T.back()) + " while the blade is in it.";
   return drawing;

@@ -53,21 +53,26 @@ void draw_cooling(Svg& svg, const treatment::Case& c, const Run& run, const answ
   Chart chart(svg, plot, x, temperature_axis(hottest_of(run, zero, zero + end, false)));
   chart.frame(title);
   const std::vector<Line> lines = zone_lines(run, chart, zero);
+  const double words_wide = plot.width > 420 ? 240 : 150; // of a level, in 13 points
   if (bath != nullptr) {
     chart.marker(into_bath, "into the bath", plot.top + 17);
-    chart.level(c.bath().temperature_degC,
-                "bath " + temperature_markup(c.bath().temperature_degC, svg.on_page()),
-                Chart::Place::above_left);
+    chart.clear_level(c.bath().temperature_degC,
+                      "bath " + temperature_markup(c.bath().temperature_degC, svg.on_page()), words_wide,
+                      lines, Chart::Place::above_left);
   }
   double ms = std::numeric_limits<double>::quiet_NaN();
   for (const answers::ZoneAnswer& zone : answer.zones)
     if (std::isfinite(zone.ms_degC) && !(ms >= zone.ms_degC))
       ms = zone.ms_degC;
   if (!c.steel.inert && std::isfinite(ms)) {
-    const double apart = std::abs(chart.py(ms) - chart.py(c.bath().temperature_degC));
-    chart.level(ms,
-                (plot.width > 420 ? "martensite starts, " : "Ms ") + temperature_markup(ms, svg.on_page()),
-                bath == nullptr || apart > 36 ? Chart::Place::below_left : Chart::Place::above_right);
+    // near the bath's own level both would seek the same place
+    const bool apart = bath == nullptr || std::abs(chart.py(ms) - chart.py(c.bath().temperature_degC)) > 36;
+    const std::string words =
+        (plot.width > 420 ? "martensite starts, " : "Ms ") + temperature_markup(ms, svg.on_page());
+    if (apart)
+      chart.clear_level(ms, words, words_wide, lines, Chart::Place::below_left);
+    else
+      chart.level(ms, words, Chart::Place::above_right);
   }
   draw_lines(chart, lines);
   name_lines(svg, chart, lines, true);

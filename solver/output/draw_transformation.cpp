@@ -157,9 +157,10 @@ void draw_transformation(Svg& svg, const treatment::Case& c, const Run& run, con
   chart.frame(title);
 
   draw_starts(svg, chart, pearlite, bainite, c.steel.transformation.factor_uncertainty);
-  chart.level(d.ms(), "Ms " + temperature_markup(d.ms(), svg.on_page()), Chart::Place::below_left);
-
   const std::vector<Line> lines = zone_lines(chart, run, zones, zero_s, to_s);
+  constexpr double words_wide = 140; // "Ms 224 °C (435 °F)" in 13 points
+  chart.clear_level(d.ms(), "Ms " + temperature_markup(d.ms(), svg.on_page()), words_wide, lines,
+                    Chart::Place::below_left);
   draw_lines(chart, lines);
   name_lines(svg, chart, lines, true);
   name_starts(svg, chart, pearlite, "1 % pearlite", Tone::pearlite);

@@ -21,6 +21,13 @@ Verdict worst_of(const WhatIfPoint& p) {
   return worst;
 }
 
+Tone tone_of(Verdict verdict) {
+  return verdict == Verdict::pass       ? Tone::pass
+         : verdict == Verdict::marginal ? Tone::marginal
+         : verdict == Verdict::fail     ? Tone::fail
+                                        : Tone::spine;
+}
+
 std::string with_degree_signs(std::string text) {
   for (std::size_t at; (at = text.find("degC")) != std::string::npos;)
     text.replace(at, 4, "\u00b0C");
@@ -32,6 +39,16 @@ double least_of(const WhatIfPoint& p) { return tempered(p) ? p.tempered_least_HR
 double most_of(const WhatIfPoint& p) { return tempered(p) ? p.tempered_most_HRC : p.as_quenched_most_HRC; }
 
 } // namespace
+
+bool changes_anything(const answers::WhatIfStrip& strip) {
+  constexpr double told_HRC = 0.5; // hardness is told to half a point
+  const auto apart = [](double a, double b) { return std::abs(a - b) >= told_HRC; };
+  return std::any_of(strip.points.begin(), strip.points.end(), [&](const WhatIfPoint& p) {
+    const WhatIfPoint& first = strip.points.front();
+    return p.possible != first.possible || worst_of(p) != worst_of(first) ||
+           apart(least_of(p), least_of(first)) || apart(most_of(p), most_of(first));
+  });
+}
 
 std::optional<Drawing> draw_what_if(const treatment::Case& c, const answers::WhatIfStrip& strip) {
   double low = 99, high = 0;
@@ -77,14 +94,15 @@ std::optional<Drawing> draw_what_if(const treatment::Case& c, const answers::Wha
                        : verdict == Verdict::marginal ? "!"
                        : verdict == Verdict::fail     ? "\u2715"
                                                       : "";
-    svg.words(middle, plot.top - 8, sign, {16, "middle", Tone::ink, true});
+    const Tone tone = tone_of(verdict);
+    svg.words(middle, plot.top - 8, sign, {16, "middle", p.possible ? tone : Tone::ink, true});
     std::string outcome = p.possible ? "" : "not possible";
     if (p.possible && std::isfinite(least_of(p)) && std::isfinite(most_of(p))) {
       const double top = std::clamp(chart.py(most_of(p)), plot.top, plot.bottom()),
                    bottom = std::clamp(chart.py(least_of(p)), plot.top, plot.bottom());
-      svg.line({middle, top}, {middle, bottom}, Tone::spine, 5);
-      svg.dot({middle, top}, Tone::spine, 4);
-      svg.dot({middle, bottom}, Tone::spine, 4);
+      svg.line({middle, top}, {middle, bottom}, tone, 5);
+      svg.dot({middle, top}, tone, 4);
+      svg.dot({middle, bottom}, tone, 4);
       const std::string least = hrc_text(least_of(p)), most = hrc_text(most_of(p));
       outcome = (least == most ? least : least + " to " + most) + " HRC";
       const bool above = bottom + 18 > plot.bottom();

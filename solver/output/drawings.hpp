@@ -50,6 +50,9 @@ std::optional<Drawing> draw_temper_curve(const treatment::Case& c, const treatme
 std::optional<Drawing> draw_colour_strip(const treatment::Case& c, const answers::StationAnswer& answer);
 /// Temperature of the bath while the blade is in it.
 std::optional<Drawing> draw_bath(const treatment::Case& c, const treatment::Run& run);
+/// Whether the points of a strip differ in verdict, in hardness as it is told, or in whether they can be set
+/// up.
+bool changes_anything(const answers::WhatIfStrip& strip);
 /// Hardness and verdict of each outcome of a strip, the case as set between the others; nothing without a
 /// hardness.
 std::optional<Drawing> draw_what_if(const treatment::Case& c, const answers::WhatIfStrip& strip);

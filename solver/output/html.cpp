@@ -2,10 +2,10 @@
 
 #include "output/sha256.hpp"
 #include "output/text.hpp"
+#include "units/quantity.hpp"
 
 #include <cctype>
 #include <cmath>
-#include <cstdlib>
 
 namespace tq::output {
 namespace {
@@ -21,8 +21,10 @@ std::size_t number_length(std::string_view text, bool range) {
     if (k < text.size() && text[k] == '-')
       ++k;
     const std::size_t first = k;
-    while (k < text.size() && (std::isdigit(static_cast<unsigned char>(text[k])) || text[k] == '.'))
-      ++k;
+    bool point = false;
+    while (k < text.size() &&
+           (std::isdigit(static_cast<unsigned char>(text[k])) || (text[k] == '.' && !point)))
+      point = text[k++] == '.' || point;
     while (k > first && text[k - 1] == '.')
       --k;
     return k > first ? k : at;
@@ -58,8 +60,8 @@ std::string fahrenheit(std::string_view number) {
       out += number[k++];
       continue;
     }
-    out += formatted("%.0f", std::round(std::atof(std::string(number.substr(k, n)).c_str()) * 1.8 + 32) +
-                                 0.0); // no "-0"
+    out +=
+        formatted("%.0f", std::round(units::parse_number(number.substr(k, n)) * 1.8 + 32) + 0.0); // no "-0"
     k += n;
   }
   return out;

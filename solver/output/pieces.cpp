@@ -4,6 +4,7 @@
 #include "output/section_map.hpp"
 #include "output/text.hpp"
 
+#include <cctype>
 #include <cmath>
 
 namespace tq::output {
@@ -19,6 +20,11 @@ Captioned chart(const char* key, const char* title, const char* description, std
   Drawing drawing{Svg(Palette::page), 500, 348, title, description};
   draw(drawing.svg, Box{48, 28, 400, 268});
   return {key, std::move(drawing), std::move(caption)};
+}
+
+std::string lower_first(std::string text) {
+  text[0] = static_cast<char>(std::tolower(static_cast<unsigned char>(text[0])));
+  return text;
 }
 
 std::string caption_of(const Shade& shade, const StationAnswer& answer) {
@@ -66,6 +72,8 @@ std::vector<Captioned> section_drawings(const Case& c, const Run& run, const Sta
   std::vector<Captioned> out;
   const WholeSection whole(run.grid);
   for (const Shade& shade : section_shades(c, run, answer, whole)) {
+    if (!differs(shade))
+      continue;
     Drawing drawing{Svg(Palette::page), 500, 0, shade.title, ""};
     drawing.height = draw_section_map(drawing.svg, c, run, whole, shade, column_layout(), 0) + 6;
     drawing.description = "Cross-section in true proportions, spine left, edge right and magnified.";
@@ -76,6 +84,14 @@ std::vector<Captioned> section_drawings(const Case& c, const Run& run, const Sta
     out.push_back({shade.key, std::move(drawing), caption_of(shade, answer)});
   }
   return out;
+}
+
+std::string alike_everywhere(const Case& c, const Run& run, const StationAnswer& answer) {
+  std::string out;
+  for (const Shade& shade : section_shades(c, run, answer, WholeSection(run.grid)))
+    if (const std::string& figure = shade.at_zone[treatment::zone_middle]; !differs(shade) && !figure.empty())
+      out += (out.empty() ? "Alike in the whole section: " : "; ") + lower_first(shade.title) + " " + figure;
+  return out.empty() ? out : out + ".";
 }
 
 std::vector<Captioned> curve_drawings(const Case& c, const Run& run, const StationAnswer& answer) {

@@ -20,9 +20,13 @@ struct Captioned {
   Drawing drawing;
   std::string caption; ///< may be empty
 };
-/// The section coloured by everything that it has at the end.
+/// The section coloured by everything that it has at the end and that differs within it.
 std::vector<Captioned> section_drawings(const treatment::Case& c, const treatment::Run& run,
                                         const answers::StationAnswer& answer);
+/// What does not differ, in one line: "Alike in the whole section: hardness after tempering 61.5 HRC; ...";
+/// empty when all does.
+std::string alike_everywhere(const treatment::Case& c, const treatment::Run& run,
+                             const answers::StationAnswer& answer);
 /// Curves and strips, as far as the treatment has them.
 std::vector<Captioned> curve_drawings(const treatment::Case& c, const treatment::Run& run,
                                       const answers::StationAnswer& answer);

@@ -123,7 +123,7 @@ class Report {
     out_ += std::string("<section class=\"decision\">\n<p class=\"verdict\"><em class=\"") +
             verdict_key(verdict) + "\">" +
             (verdict == Verdict::not_asked ? "" : verdict_sign(verdict) + std::string(" ")) +
-            answers::go_word(d.go) + "</em> " + with_units(d.because) + "</p>\n";
+            answers::go_word(d.go) + "</em> <span>" + with_units(d.because) + "</span></p>\n";
     if (!d.changes.empty()) {
       out_ += "<p>Change:</p>\n<ul>\n";
       for (const std::string& change : d.changes)
@@ -200,6 +200,8 @@ class Report {
   }
 
   void drawings(const Run& run, const answers::StationAnswer& answer, const std::string& id) {
+    if (const std::string alike = alike_everywhere(case_, run, answer); !alike.empty())
+      out_ += "<p>" + with_units(alike) + "</p>\n";
     out_ += "<div class=\"drawings\">\n";
     for (const Captioned& one : section_drawings(case_, run, answer))
       out_ += figure(one.drawing, id + "-" + one.key, one.caption);
@@ -229,18 +231,23 @@ class Report {
   void what_if() {
     if (extras_.what_if == nullptr)
       return;
-    std::string strips;
+    std::string strips, same;
     for (const answers::WhatIfStrip& strip : *extras_.what_if)
-      if (const auto drawing = draw_what_if(case_, strip))
-        strips += figure(*drawing, "what-if-" + strip.key, "");
-    if (strips.empty())
+      if (const auto drawing = draw_what_if(case_, strip)) {
+        if (changes_anything(strip))
+          strips += figure(*drawing, "what-if-" + strip.key, "");
+        else
+          same += (same.empty() ? "" : " ") + strip.question;
+      }
+    if (strips.empty() && same.empty())
       return;
     part("What if it is not as set?");
     out_ += "<p>One thing changed, all else as the case says, the timer "
             "too; judged as stated. "
             "Bars: least to most HRC over the zones; above them the worst verdict: \u2713 pass, ! marginal, "
-            "\u2715 fail, \u2014 cannot be set up.</p>\n<div class=\"drawings narrow\">\n" +
-            strips + "</div>\n";
+            "\u2715 fail, \u2014 cannot be set up.</p>\n" +
+            (strips.empty() ? "" : "<div class=\"drawings narrow\">\n" + strips + "</div>\n") +
+            (same.empty() ? "" : "<p>Nothing changes: " + with_units(same) + "</p>\n");
   }
 
   void uncertainty() {

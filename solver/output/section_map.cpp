@@ -101,6 +101,13 @@ void set_bounds(Shade& shade, double least_span) {
   shade.high = std::ceil(shade.high / shade.tick) * shade.tick;
 }
 
+bool differs(const Shade& shade) {
+  constexpr double tester_HRC = 1, of_the_scale = 0.2;
+  const auto [low, high] = std::minmax_element(shade.value.begin(), shade.value.end());
+  return low != shade.value.end() &&
+         *high - *low > (shade.hardness ? tester_HRC : of_the_scale * (shade.high - shade.low));
+}
+
 Shade main_shade(const Case& c, const Run& run, const StationAnswer& answer, const WholeSection& whole) {
   Shade shade;
   const auto zone_known = [&](const answers::ZoneAnswer& zone) {

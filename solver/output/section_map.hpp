@@ -24,6 +24,9 @@ struct Shade {
   double share(double v) const { return (v - low) / (high - low); }
 };
 
+/// Whether its figures differ between the zones by more than a hardness can be told (1 HRC; elsewhere a
+/// fifth of the scale).
+bool differs(const Shade& shade);
 /// Bounds and ticks that hold all values, at least `least_span` across: small differences must not look
 /// large.
 void set_bounds(Shade& shade, double least_span);

@@ -72,8 +72,10 @@ class Sheet {
     below_shorter();
     map();
     below_shorter();
-    out_ = above + "<div class=\"cards\">\n<div>\n" + left.html + "</div>\n<div>\n" + right.html +
-           "</div>\n</div>\n";
+    constexpr double far_longer = 1.1; // then it gets more of the width
+    const bool wide_left = left.height_mm > far_longer * right.height_mm;
+    out_ = above + "<div class=\"cards" + (wide_left ? " left" : "") + "\">\n<div>\n" + left.html +
+           "</div>\n<div>\n" + right.html + "</div>\n</div>\n";
     if (case_.tempered())
       temper();
     out_ += "<div class=\"plots\">\n";
@@ -139,7 +141,10 @@ class Sheet {
   }
 
   void head(const std::string& title) {
-    out_ += "<header class=\"head\">\n<div>\n<h1" + std::string(title.size() > 60 ? " class=\"long\"" : "") +
+    out_ += "<header class=\"head\">\n<div>\n<h1" +
+            std::string(title.size() > 60   ? " class=\"long\""
+                        : title.size() > 34 ? " class=\"middling\""
+                                            : "") +
             ">" + xml_escaped(title) + "</h1>\n<p>" + xml_escaped(case_.steel.designation) +
             "</p>\n<div class=\"fill\">\n";
     for (const char* what : {"blade", "bar batch", "date", "by"})
@@ -225,19 +230,8 @@ class Sheet {
     const double door = over_stations(answers_.stations, "timer_from_door", true);
     const double careful = over_stations(answers_.stations, "timer_careful", true);
     const bool hot = f.loading == treatment::Loading::hot, drawn = std::isfinite(careful);
-    if (std::isfinite(door) && !case_.steel.inert) {
-      const double timer = drawn ? careful : door;
-      big(minutes_up(timer), "timer, started as the door closes");
-      small("or " +
-            (drawn
-                 ? minutes_up(std::max(0.0, timer - over_stations(answers_.stations, "display_ready", true)))
-                 : told_of(answers_.stations, "timer_from_recovery", true)) +
-            (hot ? " once the display is back" : " once the display is there") +
-            (drawn ? "; middle " + minutes_up(door) : "; soak " + minutes_up(case_.wishes.soak_s)));
-      const double used = over_stations(answers_.stations, "timer_used");
-      if (std::isfinite(used) && std::abs(used - timer) > 30)
-        small("the figures below are for blade out after " + minutes_up(used));
-    }
+    if (std::isfinite(door) && !case_.steel.inert)
+      timer(drawn ? careful : door, drawn, door, hot);
     soak_limits();
     std::string text = f.log ? "follows its log" : hot ? "blade goes in hot" : "blade goes in cold";
     if (!hot) {
@@ -260,6 +254,32 @@ class Sheet {
     out_ += "<p><span class=\"tick\"></span> second thermocouple read beside the blade</p>\n";
     safety({"timer", "soak", "furnace", "foil"});
     out_ += "</section>\n";
+  }
+
+  /// Which timer the figures of this sheet are for, large, and the recommended one beside it where the case
+  /// sets another: a sheet that says one and means another is followed wrongly.
+  void timer(double recommended, bool drawn, double middle, bool hot) {
+    constexpr double same_s = 30;
+    const double used = over_stations(answers_.stations, "timer_used");
+    const bool own = std::isfinite(used) && std::abs(used - recommended) > same_s;
+    big(minutes_up(own ? used : recommended),
+        own ? case_.furnace().timer_s ? "timer, as the case sets it" : "timer, started as the door closes"
+            : "timer, started as the door closes");
+    const std::string display =
+        drawn
+            ? minutes_up(std::max(0.0, recommended - over_stations(answers_.stations, "display_ready", true)))
+            : told_of(answers_.stations, "timer_from_recovery", true);
+    const std::string from_display =
+        display + (hot ? " once the display is back" : " once the display is there");
+    const std::string why = drawn ? "nine in ten, middle " + minutes_up(middle)
+                                  : "for the soak of " + minutes_up(case_.wishes.soak_s);
+    if (own)
+      small((answers_.soak.verdict != Verdict::pass && used < recommended ? "too short, set "
+                                                                          : "recommended: ") +
+            minutes_up(recommended) + ", or " + from_display + " (" + why + "); figures here are for " +
+            minutes_up(used));
+    else
+      small("or " + from_display + "; " + why);
   }
 
   /// What is too long for grain and retained austenite.
@@ -314,10 +334,11 @@ class Sheet {
         text += "; one blade warms it by " + rise;
       small(text);
       const std::string limit = told_of(answers_.stations, "bath_limit");
+      const answers::BathLimit row = answers::row_limit(b, case_.thresholds.flash_margin_K);
       if (limit != "-")
-        small("no further blade above " + limit + ": there " +
-              answers::row_limit(b, case_.thresholds.flash_margin_K).by +
-              (b.coolant.flash_degC ? "; lid at hand" : ""));
+        small((b.temperature_degC > row.degC + 0.5 ? "this is hotter than the limit of "
+                                                   : "no further blade above ") +
+              limit + ": there " + row.by + (b.coolant.flash_degC ? "; lid at hand" : ""));
       big(time_in_bath(case_, answers_),
           b.plates            ? "between the plates, pressed flat"
           : b.immersion_m > 0 ? "edge down, " + length_text(b.immersion_m) + " deep and no deeper"
@@ -424,12 +445,16 @@ class Sheet {
     out_ += "</div>\n";
   }
 
+  /// The map where zones come out differently; where they do not, the figure in the cards is all there is.
+  /// The page draws it only where it finds room to be read (sheet.css).
   void map() {
     const Run& run = runs_.at(shown_);
     const StationAnswer& answer = answers_.stations[shown_];
-    out_ += "<div class=\"map\">";
     const WholeSection whole(run.grid);
     const Shade shade = main_shade(case_, run, answer, whole);
+    if (!differs(shade))
+      return;
+    out_ += "<div class=\"map\">";
     MapLayout layout = column_layout();
     layout.ink = Ink::grey;
     Svg svg(Palette::page);

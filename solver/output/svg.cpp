@@ -80,6 +80,12 @@ const char* tone_colour(Tone tone) {
     return "#8b3a80";
   case Tone::wanted:
     return "#d9ead9";
+  case Tone::pass:
+    return "#1c6b36";
+  case Tone::marginal:
+    return "#805500";
+  case Tone::fail:
+    return "#a81616";
   }
   return "none";
 }
@@ -110,6 +116,12 @@ const char* tone_name(Tone tone) {
     return "bainite";
   case Tone::wanted:
     return "wanted";
+  case Tone::pass:
+    return "pass";
+  case Tone::marginal:
+    return "marginal";
+  case Tone::fail:
+    return "fail";
   }
   return "none";
 }

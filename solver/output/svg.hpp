@@ -22,7 +22,23 @@ struct Box {
 
 /// What a mark stands for. The three zones keep apart for the colour-blind and differ in dash and lightness
 /// too (hues after Okabe & Ito 2008, darkened to 4.5 : 1 on white).
-enum class Tone { none, ink, faint, hair, paper, panel, spine, middle, edge, pearlite, bainite, wanted };
+enum class Tone {
+  none,
+  ink,
+  faint,
+  hair,
+  paper,
+  panel,
+  spine,
+  middle,
+  edge,
+  pearlite,
+  bainite,
+  wanted,
+  pass,
+  marginal,
+  fail
+};
 /// "#1b1f24"; "none" for Tone::none.
 const char* tone_colour(Tone tone);
 /// Short name in the classes of a page: "ink" gives "f-ink" for filling and "s-ink" for stroking.

@@ -96,6 +96,11 @@ class Page {
 
   void print_brief() {
     decision(answers::decide(answers_, risks_), 3);
+    constexpr std::size_t odd_told = 2; // the rest stands under the warnings
+    for (std::size_t k = 0; k < std::min(odd_told, case_.odd.size()); ++k)
+      entry("ODD", case_.odd[k], 0);
+    if (case_.hardness_wished() && !case_.tempered())
+      entry("ODD", "a hardness is wished, but the case has no [temper]: it is not judged", 0);
     line();
     std::string also;
     for (const answers::NamedVerdict& v : answers::all_verdicts(answers_, risks_)) {
@@ -535,18 +540,21 @@ class Page {
                       careful = told_of(all, "bath_volume_careful", true),
                       volume = careful == "-" ? stated : careful;
     const std::string limit = told_of(all, "bath_limit");
+    const answers::BathLimit row = answers::row_limit(b, case_.thresholds.flash_margin_K);
+    constexpr double seam_K = 0.5;
+    if (b.temperature_degC > row.degC + seam_K) // no amount of it helps
+      return "hotter than its limit of " + limit + " before the first blade: there " + row.by;
     const std::string apart = b.blades > 1 ? ", " + hours_text(b.interval_s) + " apart" : " without a wait";
-    std::string text = blades < 1 ? "too little of it: one blade takes it past " + limit
-                       : blades > 98
-                           ? "it takes any number in a row" + apart + " below " + limit
-                           : formatted("stop after %.0f in a row", blades) + apart + ": above " + limit +
-                                 " (there " + answers::row_limit(b, case_.thresholds.flash_margin_K).by +
-                                 ") wait until it is back at " + temperature_text(b.temperature_degC);
+    std::string text = blades < 1    ? "too little of it: one blade takes it past " + limit
+                       : blades > 98 ? "it takes any number in a row" + apart + " below " + limit
+                                     : formatted("stop after %.0f in a row", blades) + apart + ": above " +
+                                           limit + " (there " + row.by + ") wait until it is back at " +
+                                           temperature_text(b.temperature_degC);
     if (blades < 99 && wait != "-")
       text += "; " + wait + " apart it takes any number";
     if (volume != "-")
       text += "; at least " + volume + (b.blades > 1 ? " for this row" : " for one") +
-              (volume == stated ? "" : " (middle " + stated + ")") +
+              (volume == stated || stated == "-" ? "" : " (middle " + stated + ")") +
               ", and deep enough to cover blade and tongs";
     return text;
   }
@@ -728,7 +736,10 @@ class Page {
       return;
     const ZoneAnswer& thickest = s.zones[treatment::zone_thickest];
     std::string text;
-    if (std::isfinite(s.cold_gain))
+    constexpr double a_trace = 5e-4; // rounds to 0.1 %
+    if (s.cold_gain < a_trace)
+      text = "turned no more austenite; ";
+    else if (std::isfinite(s.cold_gain))
       text = "turned " + percent_text(s.cold_gain) + " of austenite to martensite" +
              (case_.wait_s() > 0 ? " (more without the wait)" : "") + "; ";
     text += "austenite " + percent_text(thickest.retained_austenite) + ", as quenched " +

@@ -127,7 +127,9 @@ Json drawings_json(const Account& a) {
     if (a.risks != nullptr && k < a.risks->stations.size())
       if (const auto drawing = draw_bow(a.contents, a.risks->stations[k]))
         list.push_back(drawn("bow", *drawing, "", id));
-    out.push_back({{"name", run.station}, {"drawings", std::move(list)}});
+    out.push_back({{"name", run.station},
+                   {"alike", with_units(alike_everywhere(a.contents, run, a.answers.stations[k]))},
+                   {"drawings", std::move(list)}});
   }
   return out;
 }
@@ -174,9 +176,15 @@ std::string moment_svg(const treatment::Case& c, const Run& run, std::size_t mom
 
 Json what_if_page_json(const treatment::Case& c) {
   Json out = {{"drawings", Json::array()}};
+  std::string same;
   for (const answers::WhatIfStrip& strip : answers::what_if(c))
-    if (const auto drawing = draw_what_if(c, strip))
-      out["drawings"].push_back(drawn(strip.key, *drawing, "", "w-"));
+    if (const auto drawing = draw_what_if(c, strip)) {
+      if (changes_anything(strip))
+        out["drawings"].push_back(drawn(strip.key, *drawing, "", "w-"));
+      else
+        same += (same.empty() ? "Nothing changes: " : " ") + strip.question;
+    }
+  out["same"] = with_units(same);
   return out;
 }
 

@@ -135,10 +135,13 @@ void print(const treatment::Case& c, const std::vector<Column>& columns) {
     if (!k.no_oven.empty())
       for (const std::string& line : output::folded(k.key + ": no oven gives the wish, " + k.no_oven, 100))
         std::cout << line << "\n";
-  for (const std::string& line : output::folded("Each from the middle of its usual range, with the timer for "
-                                                "its soak and the oven for the middle of "
-                                                "the wish; blade, foil and bath as in the case.",
-                                                100))
+  const std::string oven = c.tempered() && c.hardness_wished() ? " and the oven for the middle of the wish"
+                           : c.hardness_wished() ? "; a hardness is wished, but the case has no [temper]"
+                                                 : "";
+  for (const std::string& line :
+       output::folded("Each from the middle of its usual range, with the timer for its soak" + oven +
+                          "; blade, foil and bath as in the case.",
+                      100))
     std::cout << line << "\n";
 }
 

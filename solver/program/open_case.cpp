@@ -39,11 +39,12 @@ std::string checked(const char* option, const std::string& text, const char* dim
 
 std::string hardness_range(const char* option, const std::string& text) {
   std::string number = text;
-  const auto unit = number.find("HRC");
-  if (unit != std::string::npos)
-    number.erase(unit);
-  while (!number.empty() && std::isspace(static_cast<unsigned char>(number.back())))
-    number.pop_back();
+  for (const std::string_view said : {"HRC", " "}) // "60 HRC to 62 HRC"
+    for (std::size_t at; (at = number.find(said)) != std::string::npos;)
+      number.erase(at, said.size());
+  for (const std::string_view joint : {"to", "..", "\u2013"})
+    if (const auto at = number.find(joint); at != std::string::npos)
+      number.replace(at, joint.size(), "-");
   const auto dash = number.find('-', 1);
   const std::string from = number.substr(0, dash) + " HRC",
                     to = dash == std::string::npos ? from : number.substr(dash + 1) + " HRC";

@@ -246,6 +246,16 @@ std::string near_option(const CLI::App& app, const CLI::App& command, int argc, 
         std::min_element(known.begin(), known.end(), [&](const std::string& a, const std::string& b) {
           return distance(word, a) < distance(word, b);
         });
+    if (word == "--wish" && std::find(known.begin(), known.end(), "--hardness") != known.end())
+      return "; a wish is told by --hardness '60-62 HRC' here, or by --set 'wish.hardness=[\"60 HRC\", \"62 "
+             "HRC\"]' "
+             "of a case";
+    std::string owner; // an option of another command is no slip of the pen
+    for (const CLI::App* other : app.get_subcommands([](const CLI::App*) { return true; }))
+      if (owner.empty() && other->get_option_no_throw(word) != nullptr)
+        owner = other->get_name();
+    if (!owner.empty())
+      return "; " + word + " belongs to `" + owner + "`";
     if (distance(word, *nearest) <= 2)
       return "; did you mean '" + *nearest + "'?";
   }

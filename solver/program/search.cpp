@@ -61,6 +61,16 @@ bool in_fahrenheit(const treatment::Case& c) {
 
 } // namespace
 
+namespace {
+
+/// "60-62 HRC", "60 to 62": two numbers, where one is a wish of its own.
+bool is_range(const std::string& wish) {
+  return wish.find_first_of("0123456789", std::min(wish.size(), wish.find_first_not_of("0123456789. "))) !=
+         std::string::npos;
+}
+
+} // namespace
+
 void find(const Options& options) {
   const SearchOptions& asked = options.search;
   if (asked.list) {
@@ -76,11 +86,15 @@ void find(const Options& options) {
   const auto question =
       std::find_if(known.begin(), known.end(), [&](const auto& q) { return q.key == asked.question; });
   answers::FindOptions wishes;
+  Options with_range = options;
   if (question != known.end()) {
     if (!asked.wish.empty()) {
       if (question->wish.empty())
         throw UsageError("find " + question->key + ": takes no --wish");
-      wishes.wish = value_of("--wish", asked.wish, question->wish_dimension);
+      if (question->key == "temper" && is_range(asked.wish))
+        with_range.settings.push_back("wish.hardness=" + hardness_range("--wish", asked.wish));
+      else
+        wishes.wish = value_of("--wish", asked.wish, question->wish_dimension);
     }
     if (!asked.spine_at_most.empty())
       wishes.spine_at_most_HRC = value_of("--spine-at-most", asked.spine_at_most, "hardness_HRC");
@@ -89,7 +103,7 @@ void find(const Options& options) {
   } else {
     answers::find({}, asked.question); // says what is wrong with it
   }
-  OpenedCase opened = open_case_or_line(options, "find");
+  OpenedCase opened = open_case_or_line(with_range, "find");
   wishes.fahrenheit = asked.fahrenheit || in_fahrenheit(opened.contents);
   const InterruptWatch watch;
   ThreadPool executor;
@@ -138,7 +152,10 @@ void compare(const Options& options) {
     if (T < -100 || T > 400)
       throw UsageError("--bath-temperatures: " + units::format_quantity(T, "temperature") +
                        "; allowed: -100 degC to 400 degC");
-  const OpenedCase opened = open_case_or_line(options, "compare");
+  Options with_steel = options;
+  if (options.case_path.empty() && options.one_line.steel.empty() && !asked.steels.empty())
+    with_steel.one_line.steel = asked.steels.substr(0, asked.steels.find(',')); // each takes its turn
+  const OpenedCase opened = open_case_or_line(with_steel, "compare");
   const bool in_folder = !options.case_path.empty() && options.case_path != "-";
   const MaterialLibrary library(find_materials(options.materials),
                                 in_folder ? std::filesystem::path(options.case_path).parent_path()

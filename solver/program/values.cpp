@@ -15,10 +15,13 @@ double value_of(const std::string& option, const std::string& text, const std::s
 double value_of(const std::string& option, const std::string& text, const std::string& dimension,
                 const records::Range& range) {
   const double value = value_of(option, text, dimension);
+  // a cooling rate is said as it was typed: the usual unit of a rate is that of a furnace
+  const std::string_view unit =
+      dimension == "heating_rate" && text.find("/s") != std::string::npos ? "K/s" : "";
   if (value < range.least || value > range.most || (range.least_open && value == range.least))
     throw UsageError(option + ": '" + text +
-                     "' is out of range; allowed: " + units::format_quantity(range.least, dimension) +
-                     " to " + units::format_quantity(range.most, dimension));
+                     "' is out of range; allowed: " + units::format_quantity(range.least, dimension, unit) +
+                     " to " + units::format_quantity(range.most, dimension, unit));
   return value;
 }
 

@@ -151,6 +151,12 @@ double emissivity_under(double film_m, double bright, double scaled) {
   return bright + (scaled - bright) * (1 - math::exp(-film_m / darkening_film_m));
 }
 
+double film_of(double emissivity, double bright, double scaled) {
+  constexpr double least_left = 1e-6; // of the way to scaled: 14 darkening films
+  const double left = std::clamp((scaled - emissivity) / (scaled - bright), least_left, 1.0);
+  return -darkening_film_m * math::log(left);
+}
+
 double scale_constant(double T) { return 6.1e-4 * math::exp(-169452.0 / (gas_constant_J_molK * kelvin(T))); }
 
 Skin skin_over(const std::vector<SkinPoint>& history, const SkinSettings& settings) {

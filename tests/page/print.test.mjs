@@ -54,7 +54,7 @@ for (const file of shipped)
       });
       assert.deepEqual(touching, []);
       const words = await page.evaluate(() => document.body.innerText);
-      assert.doesNotMatch(words, /(^|[^0-9A-Za-z.])-0([^.0-9]|$)/);
+      assert.doesNotMatch(words, /(^|[^0-9A-Za-z.])[-\u2212]0(\.0+)?([^.0-9]|$)/);
       await page.close();
     });
 

@@ -165,9 +165,21 @@ describe("what the script adds", () => {
     await page.close();
   });
 
-  test("the strips of what-if are there", async () => {
+  test("on a phone every zone is seen, the one that limits too", async () => {
+    const page = await open(browser, address(), { width: 390, height: 740 });
+    const beyond = await page.$$eval(".scroll:has(table:not(.words))", (all) => all.filter((e) => e.scrollWidth > e.clientWidth + 1).length);
+    assert.equal(beyond, 0);
+    await page.close();
+  });
+
+  test("strips of what-if are there where something changes, in the colour of the verdict", async () => {
     const page = await open(browser, address());
-    assert.ok((await visible(page, 'svg[aria-labelledby^="what-if-"]')) >= 5);
+    assert.ok((await visible(page, 'svg[aria-labelledby^="what-if-"]')) >= 2);
+    const plain = await page.$$eval('svg[aria-labelledby^="what-if-"]', (all) => all.filter((svg) => !svg.querySelector(".f-pass, .f-marginal, .f-fail")).length);
+    assert.equal(plain, 0);
+    const same = await page.$$eval('svg[aria-labelledby^="what-if-"]', (all) =>
+      all.map((svg) => svg.querySelector("desc")?.textContent.split(". ").filter((one) => one.includes(":")).map((one) => one.split(": ")[1])).filter((told) => told && new Set(told).size < 2).length);
+    assert.equal(same, 0);
     await page.close();
   });
 

@@ -57,6 +57,7 @@ for (const name of Object.keys(cases))
     test("nothing printed lies on something else", async () => {
       const page = await open(browser, results.get(name).sheet);
       await page.emulateMediaType("print");
+      await page.setViewport({ width: 718, height: 994 }); // what Letter leaves, the shorter of the two
       const collisions = await page.evaluate(() => {
         const box = (e) => e.getBoundingClientRect();
         const meet = (a, b) => Math.min(a.right, b.right) - Math.max(a.left, b.left) > 1 && Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top) > 1;
@@ -69,6 +70,12 @@ for (const name of Object.keys(cases))
           const reason = verdict.closest("section").querySelector(".reason");
           if (reason && meet(box(verdict), box(reason))) found.push(`${verdict.textContent} on its reason`);
         }
+        // drawings and tables stay within their row, and a map that is drawn can be read
+        const row = document.querySelector(".plots");
+        for (const part of row?.querySelectorAll("table, svg") ?? [])
+          if (box(part).height > 0 && (box(part).top < box(row).top - 1 || box(part).bottom > box(row).bottom + 1)) found.push(`${part.className.baseVal ?? part.className} beyond its row`);
+        for (const word of document.querySelectorAll(".map svg text"))
+          if (box(word).height > 0 && box(word).height < 5) found.push(`"${word.textContent}" is too small to read`);
         return found;
       });
       assert.deepEqual(collisions, []);

@@ -1,14 +1,17 @@
 // Are the verdicts right? Shops are invented: what a shop states is a case (steel, section, foil, oil, way,
 // oven by chance; half of them set a timer of their own, every third another oil than suits; the wish lies up
-// to three points beside what the stated case would give, and is two points wide, or three, or four).
+// to three points beside what the stated case would give, and is two points wide, or three, or four). Every
+// fifth shop is careless, so that there is something to fail: any oil, up to twice the thickness, up to 15 s
+// on the way, a timer of a tenth to all of the program's.
 // Verdicts by draws know only what is stated. What is true there is the case with every uncertain input drawn
 // afresh by chance and computed on the fine grid; each shop makes a few blades, each with doubts of its own.
 //   verdict_trials [--shops N] [--from N] [--blades N] [--members N] [--threads N]
 // A PASS is right when the blade passes; for the hardness, as its rule says, when it lands in the wish or
-// within 1 HRC of it (no bench tester tells these apart). A FAIL is right when the blade fails: it does not
-// pass and is not marginal either. The chance of landing in the wish itself, which stands beside the word, is
-// held against how often blades do. Exit code 1 when a PASS is right in less than 90 % or a FAIL in less than
-// 80 %, or the chance is off, by more than chance allows.
+// within 1 HRC of it (no bench tester tells these apart). A FAIL is right when the blade is beyond the same
+// line: when it does not pass; for the hardness, when it misses the wish by more than that. The chance of
+// landing in the wish itself, which stands beside the word, is held against how often blades do. Exit code 1
+// when a PASS is right in less than 90 % or a FAIL in less than 80 %, or the chance is off, by more than
+// chance allows.
 #include "../support/file_records.hpp"
 #include "../support/threaded_executor.hpp"
 #include "answers/bands.hpp"
@@ -45,7 +48,9 @@ long option(int argc, char** argv, const char* name, long otherwise) {
   return otherwise;
 }
 
-std::string stated_text(std::mt19937_64& random) {
+bool careless(std::uint64_t number) { return number % 5 == 4; }
+
+std::string stated_text(std::mt19937_64& random, bool careless) {
   const auto between = [&](double from, double to) {
     return std::to_string(from + (to - from) * chance(random));
   };
@@ -55,14 +60,15 @@ std::string stated_text(std::mt19937_64& random) {
       deep ? std::vector<std::string>{"medium-oil", "slow-oil", "vegetable-oil"}
            : std::vector<std::string>{"fast-oil", "fast-oil", "vegetable-oil"};
   const std::vector<std::string> any{"fast-oil", "medium-oil", "slow-oil", "vegetable-oil"};
-  const bool sensible = chance(random) < 2.0 / 3;
+  const bool sensible = chance(random) < 2.0 / 3 && !careless;
   std::string text = "format = 1\n[blade]\nsteel = \"" + steel + "\"\nlength = \"120 mm\"\nstart = \"" +
                      one_of(random, {"spheroidised", "fine pearlite"}) + "\"\n[[blade.station]]\nwidth = \"" +
-                     between(22, 45) + " mm\"\nspine = \"" + between(1.6, 5) + " mm\"\nedge = \"" +
-                     between(0.4, 1.2) + " mm\"\n[furnace]\ndroop = \"" + between(5, 20) + " K\"\n";
+                     between(22, 45) + " mm\"\nspine = \"" + between(1.6, careless ? 8 : 5) +
+                     " mm\"\nedge = \"" + between(0.4, 1.2) + " mm\"\n[furnace]\ndroop = \"" +
+                     between(5, 20) + " K\"\n";
   if (chance(random) < 0.7)
     text += "[wrap]\nfold = \"" + one_of(random, {"hand folded", "pressed"}) + "\"\n";
-  return text + "[transfer]\ntime = \"" + between(1.5, 6) + " s\"\n[bath]\ncoolant = \"" +
+  return text + "[transfer]\ntime = \"" + between(1.5, careless ? 15 : 6) + " s\"\n[bath]\ncoolant = \"" +
          one_of(random, sensible ? suits : any) + "\"\nvolume = \"" + between(4, 20) +
          " L\"\n[temper]\noven = \"" + between(170, 260) + " degC\"\ncount = 2\n";
 }
@@ -80,13 +86,16 @@ double mean_tempered(const answers::StationAnswer& s) {
 /// What a shop states; `nominal` is what the program says of it as stated.
 treatment::Case stated_case(std::uint64_t number, answers::Answers& nominal) {
   std::mt19937_64 random(31000 + number);
-  treatment::Case c = treatment::read_case(stated_text(random), "stated", test::FileRecords());
+  treatment::Case c =
+      treatment::read_case(stated_text(random, careless(number)), "stated", test::FileRecords());
   std::vector<treatment::Run> runs;
   nominal = answers::answer(c, runs);
   double timer_s = nominal.stations[0].timer_used_s;
-  constexpr double least = 0.4, most = 1.4, minute_s = 60; // of the program's timer
+  constexpr double minute_s = 60;
+  const double least = careless(number) ? 0.1 : 0.4, most = careless(number) ? 1 : 1.4; // of the program's
   if (chance(random) < 0.5)
-    timer_s = minute_s * std::round(timer_s * (least + (most - least) * chance(random)) / minute_s);
+    timer_s =
+        minute_s * std::max(1.0, std::round(timer_s * (least + (most - least) * chance(random)) / minute_s));
   c.furnace().timer_s = timer_s;
   constexpr double beside_HRC = 3;
   const double middle =
@@ -142,12 +151,13 @@ double percent(long part, long whole) {
 
 bool report(const char* name, const Count& c, bool near_counts) {
   const long all = c.of(0) + c.of(1) + c.of(2);
-  const long pass_right = c.blades[0][0] + (near_counts ? c.blades[0][1] : 0), fail_right = c.blades[2][2];
+  const long pass_right = c.blades[0][0] + (near_counts ? c.blades[0][1] : 0),
+             fail_right = c.blades[2][2] + (near_counts ? 0 : c.blades[2][1]);
   std::printf(
       "| %s | %ld | %.0f %% | %ld | %.1f %% (%.1f %%) | %.0f %% | %.0f %% | %ld | %.1f %% (%.1f %%) |\n",
       name, all, percent(c.of(0), all), c.of(0), percent(pass_right, c.of(0)),
       percent(c.blades[0][0], c.of(0)), percent(c.of(1), all), percent(c.of(2), all), c.of(2),
-      percent(fail_right, c.of(2)), percent(fail_right + c.blades[2][1], c.of(2)));
+      percent(fail_right, c.of(2)), percent(c.blades[2][2], c.of(2)));
   return !too_few(pass_right, c.of(0), 0.9) && !too_few(fail_right, c.of(2), 0.8);
 }
 
@@ -216,9 +226,9 @@ int main(int argc, char** argv) {
     }
   }
   std::printf("%zu shops with %zu blades each, %d members\n\n", shops, blades, members);
-  std::printf(
-      "| verdict | blades | PASS | blades | right (strictly) | MARGINAL | FAIL | blades | right (no pass) |\n"
-      "|---|---|---|---|---|---|---|---|---|\n");
+  std::printf("| verdict | blades | PASS | blades | right (strictly) | MARGINAL | FAIL | blades | right "
+              "(strictly) |\n"
+              "|---|---|---|---|---|---|---|---|---|\n");
   const bool good_soak = report("soak", soak, false), good_quench = report("quench", quench, false),
              good_hardness = report("hardness", hardness, true), good_chance = landing.report(blades);
   return good_soak && good_quench && good_hardness && good_chance ? 0 : 1;

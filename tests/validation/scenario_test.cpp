@@ -42,6 +42,12 @@ answers::Answers by_draws(const Outcome& o) {
   return answers::judged_by(o.answers, answers::bands(o.given, o.answers, {64, 1, false}, executor));
 }
 
+/// The coldest place as the furnace opens.
+double pulled_degC(const Outcome& o) {
+  const auto& T = o.runs.front().after_furnace.temperature;
+  return *std::min_element(T.begin(), T.end());
+}
+
 /// Martensite and retained austenite as a share of all that was austenite.
 double hardened_share(const answers::ZoneAnswer& z) {
   const double hardened = z.martensite + z.retained_austenite;
@@ -89,12 +95,19 @@ TEST(Scenario, SlowTransfer_EdgeIsTheZoneAndTransferTheCause) {
   EXPECT_LT(slow_transfer_with_nose(0.8).zone(treatment::zone_edge).transformed, 0.5 * edge.transformed);
 }
 
-TEST(Scenario, SlowTransfer_BrightSteelOrTwoSecondsCureTheEdge) {
-  for (const char* name : {"b_slow_transfer_bright", "b_cure"}) {
-    const Outcome o = outcome(name);
-    EXPECT_EQ(o.zone(treatment::zone_edge).hardens.verdict, Verdict::pass) << name;
-    EXPECT_GT(o.zone(treatment::zone_edge).transfer_to_spare_s, 1) << name;
+// Bright cools "roughly half" as fast (common practice), which cures the edge as long as it stays bright; out
+// of foil it scales in the first seconds.
+TEST(Scenario, SlowTransfer_SteelKeptBrightOrTwoSecondsCureTheEdge) {
+  const auto kept = [](treatment::Case& c) { c.surface.emissivity_scaled = c.surface.emissivity_air; };
+  for (const Outcome& o : {outcome("b_slow_transfer_bright", kept), outcome("b_cure")}) {
+    EXPECT_EQ(o.zone(treatment::zone_edge).hardens.verdict, Verdict::pass);
+    EXPECT_GT(o.zone(treatment::zone_edge).transfer_to_spare_s, 1);
   }
+  const double scaled = outcome("b_slow_transfer").zone(treatment::zone_edge).into_bath_degC,
+               grown = outcome("b_slow_transfer_bright").zone(treatment::zone_edge).into_bath_degC,
+               bright = outcome("b_slow_transfer_bright", kept).zone(treatment::zone_edge).into_bath_degC;
+  EXPECT_GT(grown, scaled);
+  EXPECT_LT(grown, 0.5 * (scaled + bright)) << "seven of 7.5 s under a film";
 }
 
 TEST(Scenario, Undersoaked_FailsTheSoakInLooseFoil) {
@@ -106,9 +119,9 @@ TEST(Scenario, Undersoaked_FailsTheSoakInLooseFoil) {
     EXPECT_GE(o.answers.stations.front().timer_from_door_s / 60, 35) << name;
     EXPECT_LE(o.answers.stations.front().timer_from_door_s / 60, 45) << name;
   }
-  const Outcome bright = outcome("d_undersoaked_bright");
-  EXPECT_GT(bright.zone(treatment::zone_spine).in_air_degC[0], 740); // expected "745-780 when pulled"
-  EXPECT_LT(bright.zone(treatment::zone_spine).in_air_degC[0], 780);
+  const double pulled = pulled_degC(outcome("d_undersoaked_bright"));
+  EXPECT_GT(pulled, 745); // expected "745-780 when pulled"
+  EXPECT_LT(pulled, 780);
 }
 
 TEST(Scenario, Undersoaked_TighterFoilIsOnlyMarginal) {
@@ -283,8 +296,8 @@ TEST(EveryScenario, TableInTheReadme_IsTrue) {
     const Outcome o = outcome("d_undersoaked");
     add("O1, two loose layers of foil, 15 min from the door", "soak FAIL at 745-780 degC; 35-45 min would do",
         o,
-        text("spine %.0f degC when pulled, %.0f min from the door would do",
-             o.zone(zone_spine).in_air_degC[0], o.answers.stations.front().timer_from_door_s / 60),
+        text("%.0f degC when pulled, %.0f min from the door would do", pulled_degC(o),
+             o.answers.stations.front().timer_from_door_s / 60),
         o.answers.soak.reason.text());
   }
   {

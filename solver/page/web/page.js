@@ -351,7 +351,7 @@ oven = "205 degC"
         }
         const more = element("details", { open: moreOpen }, element("summary", {}, `${others.childElementCount} more drawings`), others);
         more.addEventListener("toggle", () => { moreOpen = more.open; });
-        return element("div", {}, ...(answer.stations.length > 1 ? [element("h3", {}, station.name)] : []), gallery, ...(others.childElementCount ? [more] : []));
+        return element("div", {}, ...(answer.stations.length > 1 ? [element("h3", {}, station.name)] : []), ...(station.alike ? [markup(station.alike, "p")] : []), gallery, ...(others.childElementCount ? [more] : []));
       }));
     const before = moments.length;
     moments = answer.moments[0] ?? [];
@@ -610,6 +610,7 @@ oven = "205 degC"
       if (answer.problems || answer.failed) throw new Error(answer.failed ?? answer.problems.map((p) => p.message).join("\n"));
       const gallery = element("div", { class: "gallery" });
       for (const one of answer.drawings) gallery.append(element("figure", { "data-key": one.key }, element("h4", {}, one.title), markup(one.svg, "div")));
+      if (answer.same) gallery.append(markup(answer.same, "p"));
       host.replaceChildren(head(), gallery.childElementCount ? gallery : element("p", {}, "Nothing here changes the answer."));
       if (now !== version) host.append(element("p", { class: "says" }, "The case has changed since this was asked."));
     } catch (error) {

@@ -103,7 +103,9 @@ void check_coat(const Scope& k) {
 bool scales(const Scope& k) { return k.c.wrap.layers == 0 && heated(k); }
 std::string assumed_skin(const Scope& k) {
   return scales(k) ? "steel scaled in the air, emissivity 0.8 (it was bare in the furnace)"
-                   : "steel bright in the air, emissivity 0.35";
+         : k.given("air_scaled")
+             ? "steel bright in the air, emissivity 0.35"
+             : "steel bright as it comes into the air, emissivity 0.35, and scaling there";
 }
 const std::vector<Word> skins = {{"bright", 0.35}, {"scaled", 0.8}};
 
@@ -228,9 +230,9 @@ const Table& surface_table() {
           "in air; default bright out of foil, scaled after a bare soak",
           rule([](const Scope& k) { return skins[scales(k) ? 1 : 0].value; }), tells(moved, assumed_skin),
           doubt("steel_emissivity"));
-    t.key("air_scaled", &S::emissivity_scaled, share, skins, usual("bright"), quiet("scaled"),
-          "scaled: bright steel darkens to this hot in the air, as scale grows; bright: it stays as it is",
-          doubt("steel_emissivity"));
+    t.key("air_scaled", &S::emissivity_scaled, share, skins, usual("scaled"), quiet("bright"),
+          "to which it grows in the first seconds hot in the air, as scale grows; bright: stays as it is",
+          rule([](const Scope&) { return skins[1].value; }), doubt("steel_emissivity"));
     t.key("furnace", &S::emissivity_furnace, share, skins, usual("scaled"), "bare in the furnace",
           tells(scales, "bare steel in the furnace has emissivity 0.8 (scaled)"), doubt("steel_emissivity"));
     t.key("in_foil", &S::emissivity_in_foil, share, skins, usual("0.4"), "facing the foil",

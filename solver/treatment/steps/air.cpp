@@ -15,12 +15,14 @@ namespace {
 /// then a film is there.
 std::function<double(double)> scaling_skin(const Simulation& sim) {
   const Case& c = sim.settings();
-  const double bright = sim.bare_emissivity(), scaled = c.surface.emissivity_scaled;
+  const double bright = c.surface.emissivity_air, scaled = c.surface.emissivity_scaled;
   const bool bare = !sim.covers().foil && !sim.covers().coat;
   if (!bare || c.steel.inert || bright <= 0 || scaled <= bright)
     return {};
-  return [bright, scaled, since = sim.time(), rate = steel::film_rate(sim.hottest())](double t) {
-    return steel::emissivity_under(std::sqrt(rate * std::max(0.0, t - since)), bright, scaled);
+  const double film = steel::film_of(sim.bare_emissivity(), bright, scaled); // goes on from what is there
+  return [bright, scaled, grown = film * film, since = sim.time(),
+          rate = steel::film_rate(sim.hottest())](double t) {
+    return steel::emissivity_under(std::sqrt(grown + rate * std::max(0.0, t - since)), bright, scaled);
   };
 }
 

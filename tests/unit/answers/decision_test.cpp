@@ -66,6 +66,21 @@ TEST(Decision, EveryVerdictCounts) {
     }
 }
 
+// FAIL is not said where one in five passes; what fails more likely than not is still not to be done.
+TEST(Decision, WhatFailsMoreLikelyThanNot_IsNotToBeDone) {
+  for (const double failing : {0.5, 0.6}) {
+    Answers a = passing();
+    a.quench = {Verdict::marginal, "too slow"};
+    a.quench.failing = failing;
+    EXPECT_EQ(decide(a, nullptr).go, failing > 0.5 ? Go::do_not : Go::with_care);
+    EXPECT_EQ(decide(a, nullptr).because, "quench MARGINAL, too slow");
+    a.quench = {Verdict::pass, "fine"};
+    a.hardness = {Verdict::marginal, "soft"};
+    a.hardness.failing = failing;
+    EXPECT_EQ(decide(a, nullptr).go, Go::with_care) << "the temper sees to it";
+  }
+}
+
 TEST(Decision, WhatIsMarginalIsNoReasonToLeaveIt) {
   Answers a = passing();
   a.quench = {Verdict::fail, "too slow"};

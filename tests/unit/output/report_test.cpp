@@ -43,7 +43,7 @@ TEST(Output_Report, FullCase_IsWellFormedAndHoldsTheFigures) {
   EXPECT_EQ(tq::test::xml_fault(as_xml(page)), "");
   for (const char* part :
        {"<title>Pocket knife &lt;no. 7&gt; &amp; sheath</title>", "Does it harden?", "How hard?",
-        "What to fear", "61.5", "Hardness after tempering", "Retained austenite", "Temperature through time",
+        "What to fear", "61.5", "Hardness after tempering", "retained austenite", "Temperature through time",
         "In the furnace", "In the quench", "Cooling over the transformation diagram", "Sources used",
         "Cautions"})
     EXPECT_NE(page.find(part), std::string::npos) << part;

@@ -163,6 +163,8 @@ TEST(Skin, FilmInAir_DarkensSteelWithinSeconds) {
   EXPECT_EQ(film_rate(560), 0) << "no wuestite below 570 degC";
   EXPECT_DOUBLE_EQ(emissivity_under(0, 0.35, 0.8), 0.35);
   EXPECT_NEAR(emissivity_under(darkening_film_m, 0.35, 0.8), 0.35 + 0.45 * (1 - std::exp(-1)), 1e-12);
+  for (const double film : {0.0, 0.1e-6, 2e-6})
+    EXPECT_NEAR(film_of(emissivity_under(film, 0.35, 0.8), 0.35, 0.8), film, 1e-15);
   const double after_2_s = emissivity_under(std::sqrt(2 * film_rate(800)), 0.35, 0.8);
   EXPECT_GT(after_2_s, 0.7) << "grey within seconds: common practice";
   EXPECT_LT(after_2_s, 0.8);
