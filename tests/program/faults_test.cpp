@@ -289,23 +289,37 @@ TEST_F(Faults, ControlCharactersOfACase_NeverReachTheTerminal) {
   ASSERT_NE(name, std::string::npos);
   steel.insert(name + 15, bad);
   write_file(folder.path() / "own.toml", steel);
-  for (const std::vector<std::string>& line : {std::vector<std::string>{"check", "x.toml"},
-                                               {"check", "--json", "x.toml"},
-                                               {"stock", "--gaps", "./own.toml"},
-                                               {"ask", "./own.toml"},
-                                               {"what-if", "x.toml"},
-                                               {"compare", "x.toml", "--oils", "fast-oil,medium-oil"},
-                                               {"differ", "x.toml", "y.toml"},
-                                               {"explain", "x.toml", "--quenched", "spine 50 HRC"},
-                                               {"harden", "x.toml", "--no-bands", "--no-what-if"}}) {
+  write_file(folder.path() / "plan.toml",
+             "format = 1\ntitle = \"" + bad +
+                 "</title><script>\"\ncase = \"x.toml\"\nfigures = [\"hardness_tempered\"]\n" +
+                 "[[axis]]\nkey = \"blade.spine\"\nvalues = [\"3 mm\", \"3.5 mm\"]\n");
+  for (const std::vector<std::string>& line :
+       {std::vector<std::string>{"check", "x.toml"},
+        {"check", "--json", "x.toml"},
+        {"stock", "--gaps", "./own.toml"},
+        {"ask", "./own.toml"},
+        {"what-if", "x.toml"},
+        {"compare", "x.toml", "--oils", "fast-oil,medium-oil"},
+        {"differ", "x.toml", "y.toml"},
+        {"explain", "x.toml", "--quenched", "spine 50 HRC"},
+        {"find", "timer", "x.toml"},
+        {"jominy", "./own.toml", "--draw", "out/bar.svg"},
+        {"note", "x.toml", "--shop", "shop.toml", "--blade", "a\x1b[31m\xc2\x9b\xe2\x80\xae"},
+        {"shop"},
+        {"sweep", "plan.toml", "-o", "out/sweep.h5"},
+        {"map", "out/sweep.h5", "--x", "blade.spine", "--figure", "hardness_tempered"},
+        {"harden", "x.toml", "--no-bands", "--no-what-if"}}) {
     SCOPED_TRACE(line[0]);
     const Outcome outcome = run(line);
     EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
     EXPECT_TRUE(harmless(outcome.out)) << outcome.out;
     EXPECT_TRUE(harmless(outcome.err));
   }
-  for (const char* page : {"out/x.html", "out/x_sheet.html", "out/x.svg", "out/x.xmf"})
+  for (const char* page : {"out/x.html", "out/x_sheet.html", "out/x.svg", "out/x.xmf", "out/bar.svg",
+                           "out/sweep.svg", "out/sweep.html"})
     EXPECT_TRUE(harmless(read_file(folder.path() / page))) << page;
+  for (const char* page : {"out/sweep.svg", "out/sweep.html"})
+    EXPECT_EQ(read_file(folder.path() / page).find("</title><script>"), std::string::npos) << page;
   EXPECT_TRUE(harmless(run({"check", "\x1b[31m\xc2\x9b.toml"}).err));
 }
 
