@@ -99,7 +99,8 @@ void check_names(const fs::path& result, const fs::path& csv, const char* option
   if (csv.empty())
     return;
   require_file("--csv", csv);
-  if (csv.extension() == ".rows" || fs::weakly_canonical(csv) == fs::weakly_canonical(result))
+  if (csv.extension() == ".rows" ||
+      fs::weakly_canonical(fs::absolute(csv)) == fs::weakly_canonical(fs::absolute(result)))
     throw UsageError("--csv: '" + csv.string() + "' is the place of another file of this sweep");
 }
 
