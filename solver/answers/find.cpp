@@ -6,6 +6,7 @@
 #include "answers/timer.hpp"
 #include "records/document.hpp"
 #include "steel/grain.hpp"
+#include "units/quantity.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -85,6 +86,19 @@ const std::vector<Entry>& entries() {
        find_normalise},
   };
   return all;
+}
+
+/// What may be wished for, as in a case: beyond it a search would only find that there is nothing, after
+/// hours.
+void check_wish(const Asked& asked, const std::string& dimension) {
+  const records::Range range = dimension == "time"           ? records::Range{0, 100 * 3600.0, true}
+                               : dimension == "hardness_HRC" ? records::Range{20, 68}
+                               : dimension == "percent"      ? records::Range{0, 1}
+                                                             : records::Range{0, 200, true};
+  if (const double wish = *asked.options.wish;
+      wish < range.least || wish > range.most || (range.least_open && wish == range.least))
+    asked.refuse("a wish of " + units::format_quantity(wish, dimension) +
+                 "; allowed: " + records::allowed(range, dimension));
 }
 
 } // namespace
@@ -237,6 +251,8 @@ Finding find(const Case& c, const std::string& question, const FindOptions& opti
       const Asked asked{c, options, question, executor != nullptr ? *executor : serial, go_on};
       if (options.wish && e.question.wish.empty())
         asked.refuse("takes no wish");
+      if (options.wish)
+        check_wish(asked, e.question.wish_dimension);
       if (options.spine_at_most_HRC && question != "temper")
         asked.refuse("takes no ceiling at the spine; temper does");
       if (options.blades && question != "batch" && question != "oil-volume")

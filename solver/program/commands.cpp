@@ -110,6 +110,24 @@ void require_writable(const std::string& option, const fs::path& folder) {
   }
 }
 
+void require_file(const std::string& option, const fs::path& file) {
+  std::error_code none;
+  const fs::file_status there = fs::status(file, none);
+  if (file.filename().empty() || file == "-" || fs::is_directory(there))
+    throw UsageError(option + ": '" + file.string() + "' is no name of a file");
+  if (fs::is_character_file(there) || fs::is_block_file(there))
+    throw UsageError(option + ": '" + file.string() + "' is a device; name a file");
+  require_writable(option, file.parent_path());
+}
+
+void require_drawing(const std::string& option, const fs::path& file) {
+  if (file.empty())
+    return;
+  if (file.extension() != ".svg")
+    throw UsageError(option + ": '" + file.string() + "'; allowed: a name that ends in .svg");
+  require_file(option, file);
+}
+
 namespace {
 
 /// A word to the one who will have to wait.

@@ -40,6 +40,11 @@ void explain(const Options& options);
 /// Throws InputError that names `option` when no file can be written in `folder`, or in what will hold it;
 /// makes nothing.
 void require_writable(const std::string& option, const std::filesystem::path& folder);
+/// Throws UsageError or InputError when no result can be written as `file`: "-" (nothing is written to
+/// standard output by that name), a folder, a device, a folder around it that cannot be written.
+void require_file(const std::string& option, const std::filesystem::path& file);
+/// The same of a drawing, whose name ends in .svg; an empty one is not asked for.
+void require_drawing(const std::string& option, const std::filesystem::path& file);
 /// Computes the cases of a plan, or a shard of them; goes on where an earlier run ended.
 void run_sweep(const Options& options, const std::string& command_line);
 /// One result of the rows of all shards.

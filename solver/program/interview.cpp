@@ -8,6 +8,15 @@
 
 namespace tq::program {
 
+bool next_answer(const std::string& command, std::string& answer) {
+  constexpr std::size_t most = 1000;
+  answer.clear();
+  for (char ch; std::cin.get(ch) && ch != '\n'; answer += ch)
+    if (answer.size() == most)
+      throw records::InputError(command + ": an answer of more than 1000 characters; one line is expected");
+  return static_cast<bool>(std::cin);
+}
+
 Interview::Interview(std::string command)
     : command_(std::move(command)), person_(::isatty(STDIN_FILENO) != 0) {}
 
@@ -18,7 +27,7 @@ std::string Interview::ask(const std::string& question, const std::string& why, 
               << question << "\n  " << why << "\n> " << (usual.empty() ? "" : "[" + usual + "] ")
               << std::flush;
     std::string answer;
-    const bool given = static_cast<bool>(std::getline(std::cin, answer));
+    const bool given = next_answer(command_, answer);
     while (!answer.empty() && (answer.back() == '\r' || answer.back() == ' '))
       answer.pop_back();
     if (!person_)

@@ -9,6 +9,10 @@ namespace tq::program {
 /// What becomes of an answer: nothing when it will do, else one line of why not.
 using Check = std::function<std::string(std::string& answer)>;
 
+/// The next line of the standard input; false at its end. Throws records::InputError that begins with
+/// `command` when it is longer than any answer: a device or another file never ends one.
+bool next_answer(const std::string& command, std::string& answer);
+
 class Interview {
  public:
   /// `command`: for messages.

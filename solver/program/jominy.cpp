@@ -211,10 +211,7 @@ void write_drawing(const std::string& file, const std::vector<Bar>& bars) {
 
 void jominy(const Options& options) {
   const std::string& file = options.jominy.drawing;
-  if (!file.empty() && std::filesystem::path(file).extension() != ".svg")
-    throw UsageError("--draw: '" + file + "'; allowed: a name that ends in .svg");
-  if (!file.empty())
-    require_writable("--draw", std::filesystem::absolute(file).parent_path());
+  require_drawing("--draw", file);
   const MaterialLibrary library(find_materials(options.materials), {});
   treatment::SubjectReader reader(library);
   std::vector<Bar> bars = asked_bars(options, reader, library);

@@ -176,6 +176,7 @@ class Cut {
 
 void map(const Options& options) {
   const SweepOptions& asked = options.sweep;
+  require_drawing("--output", asked.drawing);
   const SweepFile file(asked.result);
   std::vector<std::string> known;
   for (const output::SweepColumn& c : file.columns)

@@ -139,6 +139,13 @@ std::vector<std::string> MaterialLibrary::keys(RecordKind kind) const {
   return found;
 }
 
+void expect_named(const std::string& file, const char* extension) {
+  std::error_code none;
+  const fs::path real = fs::canonical(file, none);
+  if (!real.empty() && (real.extension() != extension || !fs::is_regular_file(real, none)))
+    throw InputError(file + ": is no " + extension + " file, so it is not read");
+}
+
 std::string read_case_text(const std::string& path) {
   std::string text;
   if (path == "-") {

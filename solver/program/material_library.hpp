@@ -43,6 +43,10 @@ class MaterialLibrary : public treatment::RecordSource {
 /// What a steel record does not say, by the rules and the temper model of this folder of records.
 steel::FilledRecord fill_steel(const std::filesystem::path& materials, const treatment::RecordText& record);
 
+/// Throws records::InputError when `file`, which another file names, is there but no regular file that ends
+/// in `extension` after all links: a message may quote a line of what it could not read.
+void expect_named(const std::string& file, const char* extension);
+
 /// Text of a case file, or of standard input for "-". Throws records::InputError when there is none.
 std::string read_case_text(const std::string& path);
 

@@ -163,7 +163,7 @@ void new_case(const Options& options, const Engine& engine, const std::string& c
 
   std::cout << "\nCompute it now? yes or no\n> [no] " << std::flush;
   std::string answer;
-  std::getline(std::cin, answer);
+  next_answer("new", answer);
   std::cout << "\n";
   if (answer == "y" || answer == "yes")
     harden(options, engine, command_line);

@@ -105,6 +105,7 @@ void read_log_file(const char* option, const std::string& path) {
 shop::Firing firing_of(NoteOptions& read, const Options& options, const fs::path& shop_file) {
   shop::Firing f;
   f.date = read.date.empty() ? today() : read.date;
+  expect_named(options.case_path, ".toml"); // else it is not read again
   f.case_path = path_from_shop(shop_file, options.case_path);
   f.station = read.station;
   f.ground = read.ground;

@@ -15,6 +15,7 @@
 #include <algorithm>
 #include <cmath>
 #include <iostream>
+#include <limits>
 #include <sstream>
 
 namespace tq::program {
@@ -35,7 +36,8 @@ Printed printed(const std::string& option, const std::string& text, const char* 
                 records::Range range) {
   if (text.empty())
     return {};
-  const double value = value_of(option, text, dimension, range);
+  const double value =
+      value_of(option, text, dimension, range, std::string_view(dimension) == "heating_rate" ? "K/s" : "");
   const std::size_t last = text.find_last_of("0123456789");
   const std::string number = text.substr(0, last + 1), unit = text.substr(last + 1);
   const std::size_t stroke = number.find('/'), point = number.find('.');
@@ -192,6 +194,7 @@ class OilTest {
   void read_bath();
   void recover_figures();
   surroundings::TraceReadings read_curve(DoubtedProbe& probe);
+  void check_fall(const surroundings::TraceReadings& readings, double start_degC);
   void recover_readings();
 
   const OilOptions& o_;
@@ -200,6 +203,7 @@ class OilTest {
   surroundings::OilFacts facts_;
   std::optional<records::CoolantRecord> lumped_;
   double bath_degC_ = 60;
+  double coldest_degC_ = -std::numeric_limits<double>::infinity(); ///< of a measured curve
   std::vector<std::string> assumed_;
   std::string test_;
   RecoveredHtc found_;
@@ -235,9 +239,7 @@ void OilTest::check_options() {
     throw UsageError("oil: --out is needed, the file for the record");
   if (std::filesystem::path(o_.out).extension() != ".toml")
     throw UsageError("--out: '" + o_.out + "' does not end in .toml, as a record's name does");
-  require_writable("--out", std::filesystem::path(o_.out).parent_path());
-  if (std::error_code none; std::filesystem::is_directory(o_.out, none))
-    throw UsageError("--out: '" + o_.out + "' is a folder");
+  require_file("--out", o_.out);
 }
 
 void OilTest::read_facts() {
@@ -302,6 +304,21 @@ void OilTest::recover_figures() {
   facts_.note = "The curve is one of many with these figures; low and high are the band of the others.";
 }
 
+/// A curve that no bath of that temperature can have given, or that shows nothing of it, is refused.
+void OilTest::check_fall(const surroundings::TraceReadings& readings, double start_degC) {
+  // What a thermocouple and a stirred bath may be off together; common practice, no source.
+  constexpr double off_K = 10, least_fall_K = 100;
+  coldest_degC_ = *std::min_element(readings.sensor_degC.begin(), readings.sensor_degC.end());
+  if (coldest_degC_ < bath_degC_ - off_K)
+    throw InputError(o_.trace + formatted(": falls to %.0f degC, below the bath of %.0f degC; --bath is the "
+                                          "temperature that the oil had",
+                                          coldest_degC_, bath_degC_));
+  if (start_degC - coldest_degC_ < least_fall_K)
+    throw InputError(o_.trace + formatted(": cools by %.0f K in all; allowed: %.0f K and more, else it tells "
+                                          "nothing of the oil",
+                                          std::max(0.0, start_degC - coldest_degC_), least_fall_K));
+}
+
 /// A measured curve; `probe` is the standard one and becomes what was quenched.
 surroundings::TraceReadings OilTest::read_curve(DoubtedProbe& probe) {
   constexpr records::Range hot{100, 1200};
@@ -329,6 +346,7 @@ surroundings::TraceReadings OilTest::read_curve(DoubtedProbe& probe) {
   if (body.start_degC < bath_degC_ + 100)
     throw InputError(o_.trace + ": starts at " + formatted("%.0f", body.start_degC) +
                      " degC; allowed: 100 K above the bath and more");
+  check_fall(readings, body.start_degC);
   probe = surroundings::make_doubted_probe(material, body);
   if (!o_.lag.empty()) {
     probe.probe.sensor_lag_s = value_of("--lag", o_.lag, "time", {0, 10});
@@ -413,6 +431,13 @@ void OilTest::print() const {
   print_folded("  ! ",
                "Such a test is made without agitation, on clean alloy 600: another surface, an oxide or a "
                "stirred bath differ by 20-30 % and more. Prove it on a coupon of your bar.");
+  // Where the last reading is still this far above the bath, the next points of the table are no longer seen.
+  constexpr double unseen_K = 60;
+  if (coldest_degC_ > bath_degC_ + unseen_K)
+    print_folded("  ! ",
+                 formatted("The curve ends at %.0f degC: what the table says below is what such baths "
+                           "usually do, not what was measured.",
+                           coldest_degC_));
   if (!std::isnan(found_.misfit_K) && found_.misfit_K > 3 * std::max(found_.noise_K, 0.5))
     print_folded("  ! ",
                  "The computed curve misses the readings by more than their noise: wrong size, material, "

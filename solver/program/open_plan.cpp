@@ -16,11 +16,13 @@ OpenedPlan open_plan(const std::string& name, const std::optional<fs::path>& mat
   const fs::path folder = fs::path(name).parent_path();
   const auto beside = [&](const std::string& file) { return (folder / file).string(); };
   const auto table = [&](const std::string& file) {
+    expect_named(beside(file), ".csv");
     out.tables.push_back({beside(file), read_case_text(beside(file))});
     return out.tables.back().text;
   };
   const auto stations = [&](const std::string& path) {
     out.case_file = beside(path);
+    expect_named(out.case_file, ".toml");
     out.case_text = read_case_text(out.case_file);
     out.library =
         std::make_unique<MaterialLibrary>(find_materials(materials), fs::path(out.case_file).parent_path());

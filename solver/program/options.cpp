@@ -207,21 +207,21 @@ std::string no_such_command(const std::string& word) {
     return "no command given; harden, check, find or another command is expected (see thinquench --help)";
   if (word.size() > 5 && word.substr(word.size() - 5) == ".toml")
     return "'" + word + "' is no command; to compute this case: thinquench harden " + word;
-  const auto nearest = std::min_element(command_texts.begin(), command_texts.end(),
-                                        [&](const CommandText& a, const CommandText& b) {
-                                          return distance(word, a.name) < distance(word, b.name);
-                                        });
-  if (distance(word, nearest->name) <= 2)
-    return "'" + word + "' is no command; did you mean '" + nearest->name + "'?";
+  std::string_view nearest = "help";
+  for (const CommandText& command : command_texts)
+    if (distance(word, command.name) < distance(word, nearest))
+      nearest = command.name;
+  if (distance(word, nearest) <= 2)
+    return "'" + word + "' is no command; did you mean '" + std::string(nearest) + "'?";
   return "'" + word +
          "' is no command; harden, check, find or another command is expected (see thinquench --help)";
 }
 
-/// First word of the line that is neither an option nor the folder after --materials.
+/// First word of the line that is neither an option of all commands nor what follows one.
 std::string first_word(int argc, const char* const* argv) {
   for (int i = 1; i < argc; ++i) {
     const std::string_view word = argv[i];
-    if (word == "--materials")
+    if (word == "--materials" || word == "--shop" || word == "--bar")
       ++i;
     else if (word.empty() || word[0] != '-')
       return std::string(word);
@@ -288,6 +288,16 @@ std::vector<HelpOption> help_options(const CLI::App& app, bool places) {
   return out;
 }
 
+/// An option that is given nothing, as a script does whose variable is not set, is no option left out.
+void refuse_empty(const CLI::App& app) {
+  for (const CLI::Option* option : app.get_options())
+    if (option->get_expected_max() > 0 && !option->get_positional())
+      for (const std::string& given : option->results())
+        if (given.empty())
+          throw UsageError(option->get_name() + ": '' is empty; give " + option->get_type_name() +
+                           ", or leave the option out");
+}
+
 /// The texts of `help man`, `help bash`, `help zsh`, `help fish`; nothing for other words.
 std::optional<std::string> made_help(const CLI::App& app, const std::string& what) {
   HelpTable table{app.get_description(), main_examples, main_footer, help_options(app, false), {}};
@@ -308,6 +318,13 @@ std::optional<std::string> made_help(const CLI::App& app, const std::string& wha
   if (what == "fish")
     return completion(table, Shell::fish, questions);
   return {};
+}
+
+/// Whether `help WORD` has a page: a command, or an option behind.
+bool helped_with(std::string_view word) {
+  return word == "help" || word.substr(0, 1) == "-" ||
+         std::any_of(command_texts.begin(), command_texts.end(),
+                     [&](const CommandText& command) { return word == command.name; });
 }
 
 /// `help` and `help COMMAND` as what they mean.
@@ -732,6 +749,8 @@ std::variant<Options, std::string> parse_command_line(int given_argc, const char
   if (given_argc == 3 && std::string_view(given_argv[1]) == "help")
     if (const std::optional<std::string> text = made_help(app, given_argv[2]))
       return *text;
+  if (given_argc >= 3 && std::string_view(given_argv[1]) == "help" && !helped_with(given_argv[2]))
+    throw UsageError(no_such_command(given_argv[2]));
   try {
     app.parse(argc, argv);
   } catch (const CLI::CallForHelp&) {
@@ -750,11 +769,13 @@ std::variant<Options, std::string> parse_command_line(int given_argc, const char
   }
   if (app.get_subcommands().empty())
     throw UsageError(no_such_command(first_word(argc, argv)));
-  if (app.get_subcommands().size() > 1)
-    throw UsageError("one command at a time (see thinquench --help)");
   if (options.output.empty() || options.output == "-")
     throw UsageError("--output: '" + options.output.string() +
                      "' is no folder; for the answers on standard output there is --json");
+  refuse_empty(app);
+  refuse_empty(*app.get_subcommands().front());
+  if (app.get_subcommands().size() > 1)
+    throw UsageError("one command at a time (see thinquench --help)");
   return options;
 }
 

@@ -109,8 +109,12 @@ void obey(int argc, const char* const* argv, const Engine& engine, CleanOutput& 
 
 int complain(ExitCode code, const std::string& message) {
   std::istringstream lines(message); // a case tells everything that is wrong with it
-  for (std::string line; std::getline(lines, line);)
+  constexpr std::size_t most = 1000; // of a line: some repeat what was typed, whatever its length
+  for (std::string line; std::getline(lines, line);) {
+    if (line.size() > most)
+      line = line.substr(0, most / 2) + " ... " + line.substr(line.size() - most / 2);
     std::fprintf(stderr, "thinquench: %s\n", one_line(line).c_str());
+  }
   return code;
 }
 

@@ -26,8 +26,11 @@ using shop::Entry;
 fs::path kept_beside(const fs::path& shop_file) { return fs::path(shop_file.string() + ".learnt"); }
 
 Belief kept(const fs::path& shop_file) {
-  std::ifstream in(kept_beside(shop_file), std::ios::binary);
-  if (!in)
+  std::error_code none;
+  std::ifstream in;
+  if (fs::is_regular_file(kept_beside(shop_file), none)) // a FIFO would be waited for
+    in.open(kept_beside(shop_file), std::ios::binary);
+  if (!in.is_open())
     return {};
   return shop::read_belief(std::string(std::istreambuf_iterator<char>(in), {}), shop::belief_of);
 }
@@ -46,6 +49,7 @@ std::optional<records::LogRecord> log_of(const fs::path& shop_file, const std::s
   if (path.empty())
     return {};
   const std::string file = path_of_shop(shop_file, path).string();
+  expect_named(file, ".csv");
   return records::read_log(read_case_text(file), file);
 }
 
@@ -58,8 +62,9 @@ shop::Blade blade_of(const Options& given, const fs::path& shop_file, const shop
   options.settings.clear();
   for (const records::Setting& setting : firing.set)
     options.settings.push_back(setting.path + "=" + setting.value);
-  const OpenedCase opened =
-      open_case(options, path_of_shop(shop_file, firing.case_path).string(), true, Learning::no);
+  const std::string case_file = path_of_shop(shop_file, firing.case_path).string();
+  expect_named(case_file, ".toml");
+  const OpenedCase opened = open_case(options, case_file, true, Learning::no);
   return shop::blade_of(opened.contents, firing,
                         [&](const std::string& path) { return log_of(shop_file, path); });
 }

@@ -89,6 +89,21 @@ fs::path rows_path(const fs::path& result, const sweep::Shard& shard) {
   return out;
 }
 
+/// Names of files that could surprise are refused before anything is computed: each other's, that of the
+/// rows.
+void check_names(const fs::path& result, const fs::path& csv, const char* option) {
+  require_file(option, result);
+  if (result.extension() == ".rows")
+    throw UsageError(std::string(option) + ": '" + result.string() +
+                     "'; .rows is for the rows under way, a result ends in .h5");
+  if (csv.empty())
+    return;
+  require_file("--csv", csv);
+  if (csv.extension() == ".rows" ||
+      fs::weakly_canonical(fs::absolute(csv)) == fs::weakly_canonical(fs::absolute(result)))
+    throw UsageError("--csv: '" + csv.string() + "' is the place of another file of this sweep");
+}
+
 /// The plan that a finished result is of; empty when there is none.
 std::string plan_of_result(const fs::path& result) {
   std::error_code none;
@@ -144,9 +159,9 @@ void run_sweep(const Options& options, const std::string& command_line) {
   const sweep::Shard shard = shard_of(asked.shard);
   if (shard.of > 1 && !asked.csv.empty())
     throw UsageError("--csv: a shard writes its rows only; give it to thinquench join");
+  const fs::path result = asked.result.empty() ? fs::path(asked.plan).stem().string() + ".h5" : asked.result;
+  check_names(result, asked.csv, "--output");
   const OpenedPlan opened = open_plan(asked.plan, options.materials);
-  fs::path result = asked.result.empty() ? fs::path(asked.plan).stem().string() + ".h5" : asked.result;
-  require_writable("--output", result.parent_path());
   const RowsHead head = rows_head(opened, shard, command_line);
   if (const std::string other = plan_of_result(result); !other.empty() && shard.of == 1) {
     if (other != head.plan_sha256)
@@ -154,6 +169,10 @@ void run_sweep(const Options& options, const std::string& command_line) {
           result.string() +
           ": is of another plan (or this one, its case, a record or the program was changed "
           "since); name another --output, or remove it");
+    if (!asked.csv.empty())
+      throw UsageError("--csv: " + result.string() +
+                       " is there already, and the table is written together with it; remove it, or name "
+                       "another --output");
     tell(options, result.string() + " is there, nothing to do");
     return;
   }
@@ -175,7 +194,7 @@ void run_sweep(const Options& options, const std::string& command_line) {
 
 void join(const Options& options) {
   const SweepOptions& asked = options.sweep;
-  require_writable("RESULT", fs::path(asked.result).parent_path());
+  check_names(asked.result, asked.csv, "RESULT");
   std::vector<RowsReader> parts;
   std::vector<bool> there;
   for (const fs::path& path : asked.parts) {

@@ -13,15 +13,12 @@ double value_of(const std::string& option, const std::string& text, const std::s
 }
 
 double value_of(const std::string& option, const std::string& text, const std::string& dimension,
-                const records::Range& range) {
+                const records::Range& range, const char* told_in) {
   const double value = value_of(option, text, dimension);
-  // a cooling rate is said as it was typed: the usual unit of a rate is that of a furnace
-  const std::string_view unit =
-      dimension == "heating_rate" && text.find("/s") != std::string::npos ? "K/s" : "";
   if (value < range.least || value > range.most || (range.least_open && value == range.least))
-    throw UsageError(option + ": '" + text +
-                     "' is out of range; allowed: " + units::format_quantity(range.least, dimension, unit) +
-                     " to " + units::format_quantity(range.most, dimension, unit));
+    throw UsageError(option + ": '" + text + "' is out of range; allowed: " +
+                     units::format_quantity(range.least, dimension, told_in) + " to " +
+                     units::format_quantity(range.most, dimension, told_in));
   return value;
 }
 

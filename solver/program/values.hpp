@@ -13,9 +13,9 @@ namespace tq::program {
 /// The quantity in `text` (units/quantity.hpp), in SI, degC or HRC. Throws UsageError, one line that names
 /// the option, what was read and what is allowed.
 double value_of(const std::string& option, const std::string& text, const std::string& dimension);
-/// The same, which must lie in `range`.
+/// The same, which must lie in `range`; that is told in the unit `told_in`, or the usual one.
 double value_of(const std::string& option, const std::string& text, const std::string& dimension,
-                const records::Range& range);
+                const records::Range& range, const char* told_in = "");
 
 /// A text of an option as `read` makes it; a std::invalid_argument is told with the option, as UsageError.
 template <class Read>

@@ -337,6 +337,18 @@ std::string entry_text(const Coupon& c) {
   return std::move(lines).text();
 }
 
+namespace {
+
+/// What is read back of an entry must lie in the ranges it is read with.
+void check_range(std::optional<double> value, const records::Range& range, const char* key,
+                 const char* dimension, std::vector<std::string>& wrong) {
+  if (value && (*value < range.least || *value > range.most || (range.least_open && *value == range.least)))
+    wrong.push_back(std::string(key) + ": '" + units::format_quantity(*value, dimension) +
+                    "' is out of range; allowed: " + records::allowed(range, dimension));
+}
+
+} // namespace
+
 std::vector<std::string> nonsense(const Firing& f) {
   std::vector<std::string> wrong;
   check_date(f.date, wrong);
@@ -354,9 +366,11 @@ std::vector<std::string> nonsense(const Firing& f) {
   if (f.coupon_hrc && (*f.coupon_hrc < hrc_range.least || *f.coupon_hrc > hrc_range.most))
     wrong.push_back(formatted(
         "coupon_quenched: %g HRC is no reading of steel on this scale; allowed: 15 to 70", *f.coupon_hrc));
-  if (f.coupon_m && (*f.coupon_m < piece_range_m.least || *f.coupon_m > piece_range_m.most))
-    wrong.push_back("coupon_thickness: '" + units::format_quantity(*f.coupon_m, "length", "mm") +
-                    "' is out of range; allowed: " + records::allowed(piece_range_m, "length"));
+  check_range(f.coupon_m, piece_range_m, "coupon_thickness", "length", wrong);
+  check_range(f.to_oil_s, way_s, "seconds_to_oil", "time", wrong);
+  check_range(f.oil_before_degC, oil_degC, "oil_before", "temperature", wrong);
+  check_range(f.oil_after_degC, oil_degC, "oil_after", "temperature", wrong);
+  check_range(f.bow_m, bow_range_m, "bow", "length", wrong);
   for (const auto* list : {&f.quenched})
     for (const HardnessReading& r : *list)
       if (r.hrc < hrc_range.least || r.hrc > hrc_range.most)
@@ -388,17 +402,11 @@ std::vector<std::string> nonsense(const Coupon& c) {
   check_date(c.date, wrong);
   if (c.steel.empty())
     wrong.push_back("steel: is missing");
-  const auto outside = [&](double value, const records::Range& range, const char* key,
-                           const char* dimension) {
-    if (value < range.least || value > range.most)
-      wrong.push_back(std::string(key) + ": '" + units::format_quantity(value, dimension) +
-                      "' is out of range; allowed: " + records::allowed(range, dimension));
-  };
-  outside(c.temper_degC, temper_range_degC, "temper", "temperature");
-  outside(c.hold_s, hold_range_s, "hold", "time");
-  outside(c.hrc, hrc_range, "hardness", "hardness_HRC");
-  if (c.harden_degC)
-    outside(*c.harden_degC, harden_range_degC, "harden", "temperature");
+  check_range(c.temper_degC, temper_range_degC, "temper", "temperature", wrong);
+  check_range(c.hold_s, hold_range_s, "hold", "time", wrong);
+  check_range(c.hrc, hrc_range, "hardness", "hardness_HRC", wrong);
+  check_range(c.harden_degC, harden_range_degC, "harden", "temperature", wrong);
+  check_range(c.soak_s, soak_range_s, "soak", "time", wrong);
   if (c.cycles < 1 || c.cycles > most_cycles)
     wrong.push_back(formatted("cycles: %d; allowed: 1 to %d", c.cycles, most_cycles));
   return wrong;

@@ -182,6 +182,7 @@ class Reader {
   void range_of(const Node& node, AxisKey& axis) {
     const double from = number(node, "from", axis, axis.dimension),
                  to = number(node, "to", axis, axis.dimension);
+    expect_finite(axis, from, to);
     if (node.has("count") == node.has("step"))
       fail(file_, axis.line,
            "axis " + axis.key + ": a range from ... to ... needs count or step, one of them");
@@ -200,15 +201,23 @@ class Reader {
                  node.written("to") + " in steps of " + node.written("step"));
       count = static_cast<std::size_t>(std::floor(steps + 1e-9)) + 1;
     }
-    expect_room(axis.line, count);
+    expect_room(axis.line, static_cast<double>(count));
     for (std::size_t i = 0; i < count; ++i)
       axis.values.push_back(
           node.has("count") && i + 1 == count && count > 1 ? to : from + step * static_cast<double>(i));
   }
 
-  void expect_room(int line, std::size_t count) {
-    if (count > most_cases)
-      fail(file_, line, units::formatted("%zu cases on one axis; at most %zu in a plan", count, most_cases));
+  /// Values are kept, each of 8 bytes (those of a sample twice while it is drawn).
+  void expect_room(int line, double count) {
+    values_ += count;
+    if (values_ > static_cast<double>(most_values))
+      fail(file_, line,
+           units::formatted("%.3g values up to here; at most %.3g on all axes together", values_,
+                            static_cast<double>(most_values)));
+  }
+  void expect_finite(const AxisKey& axis, double from, double to) {
+    if (!std::isfinite(to - from))
+      fail(file_, axis.line, "axis " + axis.key + ": from and to lie too far apart");
   }
 
   /// What the texts of a numeric key mean, where they can be read; the case itself complains of the others.
@@ -267,6 +276,7 @@ class Reader {
     if (axes.size() > answers::most_dimensions)
       fail(file_, node.line(""),
            units::formatted("sample: %zu axes; at most %zu", axes.size(), answers::most_dimensions));
+    expect_room(node.line(""), static_cast<double>(points) * static_cast<double>(axes.size()));
     const std::vector<double> at = method == "sobol" ? answers::sobol_points(points, axes.size(), seed)
                                                      : latin_hypercube(points, axes.size(), seed);
     Factor factor{"sample", {}, points};
@@ -274,6 +284,7 @@ class Reader {
       AxisKey axis = key_of(axes[d], axes[d].text("key"), axes[d].line("key"));
       const double from = number(axes[d], "from", axis, axis.dimension),
                    to = number(axes[d], "to", axis, axis.dimension);
+      expect_finite(axis, from, to);
       axis.values.reserve(points);
       for (std::size_t i = 0; i < points; ++i) {
         const double value = from + (to - from) * at[i * axes.size() + d];
@@ -335,6 +346,7 @@ class Reader {
   const TextSource& tables_;
   Plan plan_;
   std::size_t stations_ = 1;
+  double values_ = 0;                ///< on all axes so far
   std::map<std::string, int> lines_; ///< of the keys so far
 };
 

@@ -15,6 +15,8 @@
 namespace tq::sweep {
 
 inline constexpr std::size_t most_cases = 100'000'000; ///< of a plan; a case costs some hundred bytes
+/// On all axes of a plan together, those of a sample too: they are kept.
+inline constexpr std::size_t most_values = 5'000'000;
 
 /// One key with the values it takes along an axis.
 struct AxisKey {

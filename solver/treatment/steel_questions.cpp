@@ -117,7 +117,7 @@ Subject SubjectReader::read(const std::string& asked) {
       for (const std::string& k : keys)
         all += (all.empty() ? "" : ", ") + k;
       const std::string near = records::nearest(asked, keys);
-      throw InputError("ask: no steel is called '" + asked + "'; " +
+      throw InputError("no steel is called '" + asked + "'; " +
                        (near.empty() ? "" : "did you mean '" + near + "'? ") + all +
                        ", the path of a record, or a composition such as C 0.8 Mn 0.7 Si 0.2 is expected");
     }

@@ -1,6 +1,9 @@
 // What a target promises of all that it reads, and of the messages that refuse it.
 #pragma once
 
+#include "records/document.hpp"
+#include "units/quantity.hpp"
+
 #include <algorithm>
 #include <cstdio>
 #include <cstdlib>
@@ -23,6 +26,18 @@ inline void check_message(const std::string& message, bool several_lines = false
   for (std::size_t from = 0, to = 0; from <= message.size(); from = to + 1) {
     to = std::min(message.find('\n', from), message.size());
     hold(to > from && to - from < 4000, "a line of a message is of sane length");
+  }
+}
+
+/// Being refused with a message is no finding.
+template <class Read>
+void refused_or_read(const Read& read) {
+  try {
+    read();
+  } catch (const records::InputError& error) {
+    check_message(error.what(), true);
+  } catch (const units::QuantityError& error) {
+    check_message(error.what());
   }
 }
 

@@ -27,6 +27,8 @@ std::vector<fs::path> inputs_of(const std::string& name) {
                                      {"solid", "solids"}})
     if (name == kind)
       folders.push_back(root / "materials" / folder);
+  if (name == "plan")
+    folders.push_back(root / "cases/sweeps");
   if (name == "plain")
     for (const char* folder : {"cases", "materials/steels", "materials/coolants", "tests/malformed"})
       folders.push_back(root / folder);

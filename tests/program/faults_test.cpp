@@ -204,6 +204,81 @@ TEST_F(Faults, CaseThatNamesAForeignFileAsSteel_DoesNotShowALineOfIt) {
   EXPECT_EQ(run({"check", "x.toml"}).err.find("password"), std::string::npos) << "nor by a link";
 }
 
+// The same of a plan, and of a journal, that names case, table or log; a FIFO would be waited for.
+TEST_F(Faults, PlanOrJournalThatNamesAForeignFile_DoesNotShowALineOfIt) {
+  write_file(folder.path() / "secret", "root:password\n");
+  fs::create_symlink("secret", folder.path() / "link.csv");
+  ASSERT_EQ(::mkfifo((folder.path() / "fifo.csv").c_str(), 0666), 0);
+  const std::string head = "format = 1\nfigures = [\"hardness_tempered\"]\n";
+  for (const std::string& rest :
+       {std::string("case = \"secret\"\n[[axis]]\nkey = \"blade.spine\"\nvalues = [\"3 mm\"]\n"),
+        std::string("case = \"x.toml\"\n[rows]\nfile = \"secret\"\n"),
+        std::string("case = \"x.toml\"\n[rows]\nfile = \"link.csv\"\n"),
+        std::string("case = \"x.toml\"\n[rows]\nfile = \"fifo.csv\"\n")}) {
+    write_file(folder.path() / "plan.toml", head + rest);
+    const Outcome outcome = run({"sweep", "plan.toml"});
+    EXPECT_EQ(outcome.exit_code, 2) << rest;
+    EXPECT_NE(outcome.err.find("so it is not read"), std::string::npos) << outcome.err;
+    EXPECT_EQ(outcome.err.find("password"), std::string::npos) << outcome.err;
+  }
+  for (const char* entry :
+       {"case = \"secret\"\nquenched = \"edge 65 HRC\"\n", "case = \"x.toml\"\npacket_log = \"secret\"\n",
+        "case = \"x.toml\"\npacket_log = \"fifo.csv\"\n"}) {
+    write_file(folder.path() / "shop.toml", std::string("format = 1\n[[firing]]\n") + entry);
+    const Outcome outcome = run({"shop"});
+    EXPECT_NE(outcome.err.find("so it is not read"), std::string::npos) << entry << outcome.err;
+    EXPECT_EQ((outcome.out + outcome.err).find("password"), std::string::npos) << entry << outcome.err;
+  }
+}
+
+// Questions answered by a device that never ends a line, within 200 MB.
+TEST_F(Faults, EndlessAnswer_IsRefused) {
+  for (const char* asking : {"new y.toml", "note x.toml --shop shop.toml"}) {
+    const Outcome outcome =
+        shell(std::string("ulimit -v 200000; timeout 20 \"$PROGRAM\" ") + asking + " < /dev/zero");
+    EXPECT_EQ(outcome.exit_code, 2) << outcome.err;
+    EXPECT_NE(outcome.err.find("more than 1000 characters"), std::string::npos) << outcome.err;
+  }
+  EXPECT_EQ(names("."), std::vector<std::string>{"x.toml"});
+}
+
+// A script whose variable is not set must not get the usual value in its place.
+TEST_F(Faults, OptionThatIsGivenNothing_IsRefused) {
+  expect_refused(run({"harden", "--steel", "O1", "--spine", "3 mm", "--edge", "0.5 mm", "--oven", ""}),
+                 "--oven: '' is empty");
+  expect_refused(run({"jominy", "O1", "--draw", ""}), "--draw");
+  expect_refused(run({"compare", "x.toml", "--oils", ""}), "--oils");
+}
+
+TEST_F(Faults, OutputNamesThatSurprise_AreRefused) {
+  write_file(folder.path() / "plan.toml", "format = 1\ncase = \"x.toml\"\nfigures = [\"hardness_tempered\"]\n"
+                                          "[[axis]]\nkey = \"blade.spine\"\nvalues = [\"3 mm\"]\n");
+  expect_refused(run({"sweep", "plan.toml", "-o", "-"}), "no name of a file");
+  expect_refused(run({"sweep", "plan.toml", "-o", "a.rows"}), ".rows is for the rows");
+  expect_refused(run({"sweep", "plan.toml", "-o", "a.h5", "--csv", "./a.h5"}), "place of another file");
+  expect_refused(run({"sweep", "plan.toml", "-o", "a.h5", "--csv", "/dev/null"}), "is a device");
+  expect_refused(run({"sweep", "plan.toml", "-o", "a.h5", "--csv", "/proc/no/a.csv"}), "--csv");
+  expect_refused(run({"oil", "--ball", "12 s", "--out", ".toml/"}), "--out");
+  expect_refused(run({"jominy", "O1", "--draw", "plan.toml"}), "ends in .svg");
+  expect_refused(run({"map", "a.h5", "--x", "k", "--figure", "f", "-o", "plan.toml"}), "ends in .svg");
+  EXPECT_EQ(names("."), (std::vector<std::string>{"plan.toml", "x.toml"}));
+  ASSERT_EQ(run({"sweep", "plan.toml", "-o", "a.h5", "-q"}).exit_code, 0);
+  expect_refused(run({"sweep", "plan.toml", "-o", "a.h5", "--csv", "a.csv"}), "is there already");
+}
+
+TEST_F(Faults, MessageAboutWhateverWasTyped_IsOfSaneLength) {
+  const Outcome outcome = run({"compare", "x.toml", "--spines", std::string(50'000, ',')});
+  expect_refused(outcome, "--spines");
+  EXPECT_LT(outcome.err.size(), 1200U);
+}
+
+// A wish that no search could end with.
+TEST_F(Faults, WishBeyondReason_IsRefusedAtOnce) {
+  expect_refused(run({"find", "timer", "x.toml", "--wish", "1e9 h"}), "allowed: more than 0 s up to");
+  expect_refused(run({"find", "temper", "x.toml", "--wish", "1e9 HRC"}), "20 HRC to 68 HRC");
+  expect_refused(run({"find", "cool-to", "x.toml", "--wish", "300 %"}), "allowed: 0 % to 100 %");
+}
+
 // Escape codes, C1 controls, changes of direction and code points that are no characters, in a title, in
 // names of stations and records and in what is typed.
 TEST_F(Faults, ControlCharactersOfACase_NeverReachTheTerminal) {
@@ -215,23 +290,37 @@ TEST_F(Faults, ControlCharactersOfACase_NeverReachTheTerminal) {
   ASSERT_NE(name, std::string::npos);
   steel.insert(name + 15, bad);
   write_file(folder.path() / "own.toml", steel);
-  for (const std::vector<std::string>& line : {std::vector<std::string>{"check", "x.toml"},
-                                               {"check", "--json", "x.toml"},
-                                               {"stock", "--gaps", "./own.toml"},
-                                               {"ask", "./own.toml"},
-                                               {"what-if", "x.toml"},
-                                               {"compare", "x.toml", "--oils", "fast-oil,medium-oil"},
-                                               {"differ", "x.toml", "y.toml"},
-                                               {"explain", "x.toml", "--quenched", "spine 50 HRC"},
-                                               {"harden", "x.toml", "--no-bands", "--no-what-if"}}) {
+  write_file(folder.path() / "plan.toml",
+             "format = 1\ntitle = \"" + bad +
+                 "</title><script>\"\ncase = \"x.toml\"\nfigures = [\"hardness_tempered\"]\n" +
+                 "[[axis]]\nkey = \"blade.spine\"\nvalues = [\"3 mm\", \"3.5 mm\"]\n");
+  for (const std::vector<std::string>& line :
+       {std::vector<std::string>{"check", "x.toml"},
+        {"check", "--json", "x.toml"},
+        {"stock", "--gaps", "./own.toml"},
+        {"ask", "./own.toml"},
+        {"what-if", "x.toml"},
+        {"compare", "x.toml", "--oils", "fast-oil,medium-oil"},
+        {"differ", "x.toml", "y.toml"},
+        {"explain", "x.toml", "--quenched", "spine 50 HRC"},
+        {"find", "timer", "x.toml"},
+        {"jominy", "./own.toml", "--draw", "out/bar.svg"},
+        {"note", "x.toml", "--shop", "shop.toml", "--blade", "a\x1b[31m\xc2\x9b\xe2\x80\xae"},
+        {"shop"},
+        {"sweep", "plan.toml", "-o", "out/sweep.h5"},
+        {"map", "out/sweep.h5", "--x", "blade.spine", "--figure", "hardness_tempered"},
+        {"harden", "x.toml", "--no-bands", "--no-what-if"}}) {
     SCOPED_TRACE(line[0]);
     const Outcome outcome = run(line);
     EXPECT_EQ(outcome.exit_code, 0) << outcome.err;
     EXPECT_TRUE(harmless(outcome.out)) << outcome.out;
     EXPECT_TRUE(harmless(outcome.err));
   }
-  for (const char* page : {"out/x.html", "out/x_sheet.html", "out/x.svg", "out/x.xmf"})
+  for (const char* page : {"out/x.html", "out/x_sheet.html", "out/x.svg", "out/x.xmf", "out/bar.svg",
+                           "out/sweep.svg", "out/sweep.html"})
     EXPECT_TRUE(harmless(read_file(folder.path() / page))) << page;
+  for (const char* page : {"out/sweep.svg", "out/sweep.html"})
+    EXPECT_EQ(read_file(folder.path() / page).find("</title><script>"), std::string::npos) << page;
   EXPECT_TRUE(harmless(run({"check", "\x1b[31m\xc2\x9b.toml"}).err));
 }
 
@@ -338,4 +427,7 @@ TEST_F(Faults, HelpVersionAndNearMisses) {
   EXPECT_EQ(run({"-V"}).out, run({"--version"}).out);
   expect_refused(run({"harden", "x.toml", "--quite"}), "did you mean '--quiet'?");
   expect_refused(run({"harden", "x.toml", "--outptu=a"}), "did you mean '--output'?");
+  expect_refused(run({"hepl"}), "did you mean 'help'?");
+  expect_refused(run({"help", "hadren"}), "did you mean 'harden'?");
+  expect_refused(run({"--shop", "a.toml", "hadren", "x.toml"}), "did you mean 'harden'?");
 }

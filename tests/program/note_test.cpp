@@ -50,6 +50,22 @@ bool note_killed_after(const fs::path& file, const std::string& name, long us, c
 
 } // namespace
 
+TEST(Note, WhatCannotBeReadBack_IsNotWritten) {
+  const test::TemporaryFolder folder;
+  const std::string file = (folder.path() / "shop.toml").string();
+  for (const auto& [option, value] : {std::pair<const char*, const char*>{"--oil-before", "3000 degC"},
+                                      {"--oil-after", "500 degC"},
+                                      {"--seconds", "-3 s"},
+                                      {"--seconds", "0 s"},
+                                      {"--seconds", "1e300 s"},
+                                      {"--bow", "-4 mm"}}) {
+    const auto refused = thinquench({"note", o1, "--shop", file, option, value, "--blade", "a"});
+    EXPECT_EQ(refused.exit_code, 2) << option;
+    EXPECT_NE(refused.err.find("is out of range; allowed"), std::string::npos) << refused.err;
+    EXPECT_FALSE(fs::exists(file));
+  }
+}
+
 TEST(Note, ABlade_StandsInTheJournalWithItsCaseNamedFromThere) {
   const test::TemporaryFolder folder;
   const fs::path file = folder.path() / "shop.toml";

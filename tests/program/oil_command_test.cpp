@@ -128,7 +128,7 @@ TEST(Oil, FiguresThatNoCurveHasTogether_AreRefused) {
 TEST(Oil, FiguresThatNoOilHas_AreRefusedAtOnce) {
   const TemporaryFolder folder;
   expect_refused(folder, {"--max-rate", "790 K/s", "--at", "573 degC", "--out", "oil.toml"}, "--max-rate");
-  expect_refused(folder, {"--max-rate", "1 K/s", "--out", "oil.toml"}, "--max-rate");
+  expect_refused(folder, {"--max-rate", "1 K/s", "--out", "oil.toml"}, "allowed: 5 K/s to 400 K/s");
   expect_refused(folder, {"--time-200", "599 s", "--out", "oil.toml"}, "--time-200");
 }
 
@@ -136,6 +136,24 @@ TEST(Oil, FractionOfASecond_IsANumber) {
   const TemporaryFolder folder;
   const Outcome made = thinquench(folder, {"oil", "--ball", "25/2 s", "--out", "oil.toml", "-q"});
   EXPECT_EQ(made.exit_code, 0) << made.err;
+}
+
+// Curves of 0.5 s readings that no bath of this temperature can have given, or in which no quench is.
+TEST(Oil, CurveBelowTheBathOrWithoutAQuench_IsRefused) {
+  const TemporaryFolder folder;
+  std::string below = "time_s,temperature_degC\n", flat = below;
+  for (int n = 0; n < 25; ++n) {
+    char line[64];
+    std::snprintf(line, sizeof line, "%.1f,%.2f\n", 0.5 * n, -40 + 850 * std::exp(-0.9 * n));
+    below += line;
+    std::snprintf(line, sizeof line, "%.1f,850\n", 0.5 * n);
+    flat += line;
+  }
+  write_file(folder.path() / "below.csv", below);
+  write_file(folder.path() / "flat.csv", flat);
+  expect_refused(folder, {"--trace", "below.csv", "--bath", "60 degC", "--out", "oil.toml"},
+                 "below.csv: falls to -40 degC, below the bath of 60 degC");
+  expect_refused(folder, {"--trace", "flat.csv", "--out", "oil.toml"}, "flat.csv: cools by 0 K in all");
 }
 
 // A logger that ran half a minute before the probe went in: no curve of the family can be that slow, and that

@@ -4,10 +4,13 @@
 #include <gtest/gtest.h>
 
 #include <csignal>
+#include <cstdint>
 #include <cstdlib>
+#include <cstring>
 #include <filesystem>
 #include <random>
 #include <string>
+#include <sys/stat.h>
 #include <sys/wait.h>
 #include <thread>
 #include <unistd.h>
@@ -53,6 +56,28 @@ int same_by_h5py(const std::string& a, const std::string& b) {
                              "x.tobytes()==y.tobytes()), k\n";
   const Outcome o = run_command({"/usr/bin/python3", {"-c", script, a, b}, {}, "", {}, "", 0, false, 0});
   return o.exit_code == 0 ? 0 : (ADD_FAILURE() << o.err, 1);
+}
+
+/// A file of rows whose head says something else, with the checksum that belongs to it (FNV-1a).
+std::string with_false_head(const std::string& rows, const std::string& from, const std::string& to) {
+  const std::size_t magic = rows.find('\n') + 1, frame = 8;
+  std::uint32_t size = 0;
+  std::memcpy(&size, rows.data() + magic, sizeof size);
+  const std::size_t was = size;
+  std::string head = rows.substr(magic + frame, size);
+  const std::size_t at = head.find(from);
+  if (at == std::string::npos)
+    ADD_FAILURE() << from << " stands nowhere in " << head;
+  else
+    head.replace(at, from.size(), to);
+  std::uint32_t sum = 2166136261U;
+  for (const char c : head)
+    sum = (sum ^ static_cast<unsigned char>(c)) * 16777619U;
+  size = static_cast<std::uint32_t>(head.size());
+  std::string out = rows.substr(0, magic);
+  out.append(reinterpret_cast<const char*>(&size), sizeof size);
+  out.append(reinterpret_cast<const char*>(&sum), sizeof sum);
+  return out + head + rows.substr(magic + frame + was);
 }
 
 TEST_F(Sweep, EightShardsJoined_HoldWhatOneRunHolds) {
@@ -228,6 +253,35 @@ TEST_F(Sweep, Map_DrawsContoursLimitsAndUnits) {
       "did you mean 'temper.oven'?");
   expect_refused(thinquench({"map", "plan.h5", "--x", "temper.oven", "--figure", "bath"}, {}, folder_.path()),
                  "it has hardness_tempered, bath_end");
+}
+
+// Parts come from other machines: what a head says of axes and columns is not believed beyond the end of the
+// file.
+TEST_F(Sweep, PartWithAFalseHead_IsRefused) {
+  write_file(file("plan.toml"), plan_text);
+  ASSERT_EQ(sweep({"--keep-rows"}).exit_code, 0);
+  const std::string rows = read_file(file("plan.rows"));
+  const auto join = [&] {
+    return thinquench({"join", "joined.h5", "part.rows", "--partly", "--csv", "joined.csv"}, {},
+                      folder_.path());
+  };
+  write_file(file("part.rows"), with_false_head(rows, "\"cases\":60", "\"cases\":60"));
+  EXPECT_EQ(join().exit_code, 0);
+  fs::remove(file("joined.h5"));
+  for (const auto& [from, to] :
+       {std::pair<const char*, const char*>{"\"cases\":60", "\"cases\":6000000000000000"},
+        {"\"cases\":60", "\"cases\":70"},
+        {"\\\"size\\\":3", "\\\"size\\\":3000000"},
+        {"\\\"size\\\":10", "\\\"size\\\":0"},
+        {"\\\"first\\\":4", "\\\"first\\\":100000000"},
+        {"\\\"zones\\\":[", "\\\"zones\\\":[\\\"a\\\",\\\"b\\\",\\\"c\\\",\\\"d\\\",\\\"e\\\","}}) {
+    SCOPED_TRACE(to);
+    write_file(file("part.rows"), with_false_head(rows, from, to));
+    expect_refused(join(), "part.rows");
+    EXPECT_FALSE(fs::exists(file("joined.h5")));
+  }
+  ASSERT_EQ(::mkfifo(file("fifo.rows").c_str(), 0666), 0);
+  expect_refused(thinquench({"join", "joined.h5", "fifo.rows"}, {}, folder_.path()), "no file of rows");
 }
 
 } // namespace

@@ -2,6 +2,7 @@
 
 #include "output/files/files.hpp"
 #include "records/document.hpp"
+#include "sweep/plan.hpp"
 
 #include <bit>
 #include <cerrno>
@@ -89,6 +90,8 @@ class Mapped {
     struct stat file {};
     if (::fstat(descriptor, &file) != 0)
       no_rows(path, std::strerror(errno));
+    if (!S_ISREG(file.st_mode))
+      no_rows(path, "is no file of rows of a sweep");
     size = static_cast<std::size_t>(file.st_size);
     if (size == 0)
       return;
@@ -129,7 +132,10 @@ std::pair<RowsHead, std::size_t> read_head(const unsigned char* bytes, std::size
     head.shard = json.at("shard").get<std::size_t>();
     head.shards = json.at("shards").get<std::size_t>();
     head.details = json.at("details").get<std::string>();
-    return {head, magic.size() + *piece};
+    constexpr std::size_t widest = 1'000'000; // of the values of a case; a sweep has some ten
+    if (head.cases >= 1 && head.cases <= sweep::most_cases && head.width <= widest)
+      return {head, magic.size() + *piece};
+    no_rows(path, "its head is damaged");
   } catch (const nlohmann::json::exception&) {
     no_rows(path, "its head is damaged");
   }
@@ -223,7 +229,7 @@ void RowsFile::add(const sweep::Row& row) {
 }
 
 RowsReader::RowsReader(const fs::path& path) : path_(path) {
-  const int descriptor = ::open(path.c_str(), O_RDONLY | O_CLOEXEC);
+  const int descriptor = ::open(path.c_str(), O_RDONLY | O_CLOEXEC | O_NONBLOCK); // a FIFO is not waited for
   if (descriptor < 0)
     no_rows(path, std::string("cannot be read: ") + std::strerror(errno));
   struct Closer {

@@ -364,9 +364,39 @@ SweepDetails SweepDetails::from_json(const std::string& text, const std::string&
   }
 }
 
+void SweepDetails::expect_whole(std::size_t cases, std::size_t width, const std::string& file) const {
+  bool whole = !axes.empty() && !stations.empty() && !zones.empty();
+  std::size_t rows = 1;
+  for (const SweepAxis& axis : axes) {
+    whole = whole && axis.size >= 1 && axis.size <= sweep::most_cases / rows && !axis.keys.empty();
+    if (!whole)
+      break;
+    rows *= axis.size;
+    for (const SweepKey& key : axis.keys)
+      whole = whole && key.values.size() + key.labels.size() == axis.size;
+  }
+  for (const SweepColumn& c : columns)
+    whole = whole && c.first < width &&
+            (c.by_station ? stations.size() : 1) * (c.by_zone ? zones.size() : 1) <= width - c.first;
+  if (!whole || rows != cases)
+    throw records::InputError(file + ": what it says about its sweep is damaged");
+}
+
+namespace {
+
+SweepDetails details_of(const std::vector<RowsReader>& parts) {
+  const RowsHead& head = parts.front().head();
+  const std::string file = parts.front().path().string();
+  SweepDetails details = SweepDetails::from_json(head.details, file);
+  details.expect_whole(head.cases, head.width, file);
+  return details;
+}
+
+} // namespace
+
 void write_sweep_file(const fs::path& path, const std::vector<RowsReader>& parts) {
   const RowsHead& head = parts.front().head();
-  const SweepDetails details = SweepDetails::from_json(head.details, parts.front().path().string());
+  const SweepDetails details = details_of(parts);
   const Rows rows(parts);
   PendingFile file(path, true);
   constexpr std::size_t beside = 1U << 20U; // texts, and what chunks leave free
@@ -382,7 +412,7 @@ void write_sweep_file(const fs::path& path, const std::vector<RowsReader>& parts
 
 void write_sweep_csv(const fs::path& path, const std::vector<RowsReader>& parts) {
   const RowsHead& head = parts.front().head();
-  const SweepDetails details = SweepDetails::from_json(head.details, parts.front().path().string());
+  const SweepDetails details = details_of(parts);
   const Rows rows(parts);
   PendingFile file(path);
   std::string text;

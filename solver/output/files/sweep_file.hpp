@@ -45,6 +45,9 @@ struct SweepDetails {
   std::string json() const;
   /// Throws records::InputError.
   static SweepDetails from_json(const std::string& text, const std::string& file);
+  /// Throws records::InputError when this does not belong to `cases` rows of `width` values, each axis told
+  /// whole: nothing is read beyond the ends of a false file.
+  void expect_whole(std::size_t cases, std::size_t width, const std::string& file) const;
 };
 
 /// Writes the parts as one file: every dataset chunked, packed and open at its end. Cases that are in no part

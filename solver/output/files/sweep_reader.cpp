@@ -3,6 +3,7 @@
 #include "records/document.hpp"
 
 #include <functional>
+#include <limits>
 #include <numeric>
 
 namespace tq::output {
@@ -101,11 +102,7 @@ SweepFile::SweepFile(const std::filesystem::path& path) : path_(path) {
     title = attribute_of(file.get(), "title");
     SweepDetails details =
         SweepDetails::from_json(texts_of(open_set(file.get(), "details")).at(0), path.string());
-    axes = std::move(details.axes);
-    columns = std::move(details.columns);
-    stations = std::move(details.stations);
-    zones = std::move(details.zones);
-    for (SweepAxis& axis : axes)
+    for (SweepAxis& axis : details.axes)
       for (SweepKey& key : axis.keys) {
         const Handle set = open_set(file.get(), key.name);
         if (holds_texts(set))
@@ -113,6 +110,13 @@ SweepFile::SweepFile(const std::filesystem::path& path) : path_(path) {
         else
           key.values = numbers_of(set);
       }
+    // how many values a column has is seen when it is read
+    details.expect_whole(product(dims_of(open_set(file.get(), "status"))),
+                         std::numeric_limits<std::size_t>::max(), path.string());
+    axes = std::move(details.axes);
+    columns = std::move(details.columns);
+    stations = std::move(details.stations);
+    zones = std::move(details.zones);
   } catch (const WriteError& error) {
     no_sweep(path, std::string("is damaged: ") + error.what());
   }
@@ -134,6 +138,11 @@ std::vector<double> SweepFile::values(const SweepColumn& column, std::size_t sta
                     by_station = column.by_station && stations.size() > 1 ? stations.size() : 1;
   const std::size_t each = by_zone * by_station;
   const std::size_t first = (by_station > 1 ? station : 0) * by_zone + (column.by_zone ? zone : 0);
+  std::size_t cases = 1;
+  for (const SweepAxis& axis : axes)
+    cases *= axis.size;
+  if (all.size() != cases * each || first >= each)
+    no_sweep(path_, "is damaged: " + column.name + " has another shape than the sweep");
   std::vector<double> out;
   for (std::size_t i = first; i < all.size(); i += each)
     out.push_back(all[i]);

@@ -131,6 +131,13 @@ TEST(Sweep_Plan, BadPlans_AreRefusedInOneLineWithTheirPlace) {
       complaint(
           "[[axis]]\nkey = \"bath.temperature\"\nfrom = \"20 degC\"\nto = \"80 degC\"\ncount = 1000000\n"
           "[[axis]]\nkey = \"temper.oven\"\nfrom = \"150 degC\"\nto = \"250 degC\"\ncount = 1000000\n"));
+  // 800 MB of values, and of a sample twice that: what stands in ten lines of text
+  expect_in("1e+08 values up to here; at most 5e+06",
+            complaint("[[axis]]\nkey = \"temper.oven\"\nfrom = \"150 degC\"\nto = \"250 degC\"\n"
+                      "count = 100000000\n"));
+  expect_in("1e+08 values up to here",
+            complaint("[sample]\nmethod = \"sobol\"\npoints = 100000000\n[[sample.axis]]\n"
+                      "key = \"temper.oven\"\nfrom = \"150 degC\"\nto = \"250 degC\"\n"));
   expect_in("nothing to sweep", complaint(""));
   expect_in("needs count or step",
             complaint("[[axis]]\nkey = \"temper.oven\"\nfrom = \"1 degC\"\nto = \"2 degC\"\n"));
