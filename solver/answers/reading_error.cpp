@@ -28,22 +28,58 @@ double file_reading_sd(const records::ReadingErrorRecord& errors, double short_H
   return math::hypot(reading_sd(errors.file_HRC), reading_sd(errors.mixture) * std::max(0.0, short_HRC));
 }
 
-CommonShift::CommonShift(double sd, const std::vector<Miss>& misses) {
-  // covariance of the misses: that of each on the diagonal, and sd^2 everywhere
-  const double s2 = sd * sd;
-  double precision = 0, pull = 0, sum_of_squares = 0, log_determinant = 0;
-  for (const Miss& m : misses) {
-    const double t2 = m.reading_sd * m.reading_sd;
-    precision += 1 / t2;
-    pull += m.miss / t2;
-    sum_of_squares += m.miss * m.miss / t2;
-    log_determinant += math::log(t2);
+CommonDoubts::CommonDoubts(double fresh_sd, double curve_sd, const std::vector<double>& mixture_sd,
+                           const std::vector<Read>& reads) {
+  const auto n = static_cast<Eigen::Index>(reads.size()), d = of_zone(mixture_sd.size());
+  Eigen::VectorXd variance(d);
+  variance(0) = fresh_sd * fresh_sd;
+  variance(1) = curve_sd * curve_sd;
+  for (std::size_t z = 0; z < mixture_sd.size(); ++z)
+    variance(of_zone(z)) = mixture_sd[z] * mixture_sd[z];
+  covariance_ = variance.asDiagonal();
+  if (n == 0)
+    return;
+  Eigen::MatrixXd across = Eigen::MatrixXd::Zero(d, n), together(n, n); // doubts and readings
+  for (Eigen::Index j = 0; j < n; ++j) {
+    const Read& r = reads[static_cast<std::size_t>(j)];
+    for (const Eigen::Index i : {r.tempered ? Eigen::Index{1} : Eigen::Index{0}, of_zone(r.zone)})
+      across(i, j) = variance(i);
   }
-  const double whole = 1 + s2 * precision;
-  variance = s2 / whole;
-  mean = s2 * pull / whole;
-  squares = sum_of_squares - s2 * pull * pull / whole;
-  log_likelihood = -0.5 * (squares + log_determinant + math::log(whole));
+  for (Eigen::Index j = 0; j < n; ++j) {
+    const Read& r = reads[static_cast<std::size_t>(j)];
+    together.row(j) = across.row(r.tempered ? 1 : 0) + across.row(of_zone(r.zone));
+    together(j, j) += r.sd * r.sd;
+  }
+  readings_.compute(together);
+  gain_ = readings_.solve(across.transpose()).transpose();
+  covariance_ -= gain_ * across.transpose();
+  constexpr double half_log_two_pi = 0.91893853320467274;
+  constant_ = -static_cast<double>(n) * half_log_two_pi;
+  for (Eigen::Index j = 0; j < n; ++j)
+    constant_ -= math::log(readings_.matrixLLT()(j, j));
+}
+
+CommonDoubts::Told CommonDoubts::told(const std::vector<double>& misses) const {
+  Told out;
+  out.middle = Eigen::VectorXd::Zero(covariance_.rows());
+  if (misses.empty())
+    return out;
+  const Eigen::Map<const Eigen::VectorXd> off(misses.data(), static_cast<Eigen::Index>(misses.size()));
+  out.squares = readings_.matrixL().solve(off).squaredNorm();
+  out.log_likelihood = constant_ - 0.5 * out.squares;
+  out.middle = gain_ * off;
+  out.fresh = out.middle(0);
+  out.curve = out.middle(1);
+  return out;
+}
+
+double CommonDoubts::middle_at(const Told& told, std::size_t zone) const {
+  return told.middle(0) + told.middle(of_zone(zone));
+}
+
+double CommonDoubts::variance_at(std::size_t zone) const {
+  const Eigen::Index z = of_zone(zone);
+  return covariance_(0, 0) + covariance_(z, z) + 2 * covariance_(0, z);
 }
 
 double reading_fault_HRC(const records::FaultEntry& fault, double share, bool by_file, bool ground,

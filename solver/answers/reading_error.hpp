@@ -7,6 +7,9 @@
 #include "records/fault_record.hpp"
 #include "steel/reading.hpp"
 
+#include <Eigen/Cholesky>
+#include <Eigen/Core>
+
 #include <array>
 #include <cstddef>
 #include <vector>
@@ -42,18 +45,40 @@ double hardness_reading_sd(const records::ReadingErrorRecord& errors, double tes
 /// The same of a file.
 double file_reading_sd(const records::ReadingErrorRecord& errors, double short_HRC);
 
-/// A doubt that moves all readings of one kind alike (a formula, the zero of a tester), normal with `sd`,
-/// beside the reading error of each, normal with `reading_sd`: what misses (read minus expected) say of it,
-/// in closed form.
-struct CommonShift {
-  struct Miss {
-    double miss, reading_sd;
+/// What readings of one blade have in common beside the error of each: the formula for fresh hardness, the
+/// tempering curve, and at each place what is not known of the hardness of its mixture, which tester and file
+/// feel alike, before the temper and after. All normal, so what the misses (read minus expected) say of them
+/// is told in closed form.
+class CommonDoubts {
+ public:
+  struct Read {
+    std::size_t zone;
+    bool tempered;
+    double sd; ///< of its own
   };
-  CommonShift(double sd, const std::vector<Miss>& misses);
+  /// `mixture_sd`: by zone.
+  CommonDoubts(double fresh_sd, double curve_sd, const std::vector<double>& mixture_sd,
+               const std::vector<Read>& reads);
 
-  double mean = 0, variance = 0; ///< of the common doubt, after the readings
-  double log_likelihood = 0;     ///< of the misses, up to the constant of 2 pi
-  double squares = 0; ///< whitened and summed: of chi squared with as many degrees as there are misses
+  struct Told {
+    double log_likelihood = 0; ///< of the misses
+    double squares = 0;        ///< whitened and summed: of chi squared with as many degrees as misses
+    double fresh = 0, curve = 0;
+    Eigen::VectorXd middle; ///< of fresh, curve, and the mixture of each zone
+  };
+  Told told(const std::vector<double>& misses) const;
+  double fresh_variance() const { return covariance_(0, 0); } ///< after the readings
+  double curve_variance() const { return covariance_(1, 1); }
+  /// What is in doubt of the fresh hardness of a zone, after the readings: the formula and its mixture.
+  double middle_at(const Told& told, std::size_t zone) const;
+  double variance_at(std::size_t zone) const;
+
+ private:
+  static Eigen::Index of_zone(std::size_t zone) { return 2 + static_cast<Eigen::Index>(zone); }
+
+  Eigen::MatrixXd gain_, covariance_; ///< of the doubts after the readings
+  Eigen::LLT<Eigen::MatrixXd> readings_;
+  double constant_ = 0;
 };
 
 /// How much too low a reading is because of what a fault does to the place that is read, at `share` (0 to 1)

@@ -16,7 +16,6 @@ constexpr double least_effective = 12; ///< draws; below it the likelihood is sm
 /// A reading of something else may be anything a tester shows on a blade, and any feel of a file.
 constexpr double anything_HRC = 50, any_feel = 1.0 / 3;
 constexpr double inf = std::numeric_limits<double>::infinity();
-const double log_two_pi = math::log(8 * math::atan(1.0));
 
 double place(int k) { return (k + 0.5) / places_in_range; }
 
@@ -75,37 +74,51 @@ double WeighedFaults::file_sd(const BladeHardness& h, std::size_t zone) const {
   return file_reading_sd(sample_.record.reading, hardest_HRC_ - h.quenched[zone]);
 }
 
-WeighedFaults::Part WeighedFaults::part(const BladeHardness& h, unsigned mask, double skin_share,
-                                        double place_share) const {
-  std::vector<CommonShift::Miss> fresh, curve;
+/// What the readings of this blade would have in common.
+CommonDoubts WeighedFaults::doubts(const BladeHardness& h) const {
+  std::vector<double> mixture;
+  for (const double hrc : h.quenched)
+    mixture.push_back(reading_sd(sample_.record.reading.mixture) * std::max(0.0, hardest_HRC_ - hrc));
+  std::vector<CommonDoubts::Read> reads;
+  for (const HardnessReading& r : reading_.hardness)
+    reads.push_back(
+        {r.zone, r.tempered,
+         hardness_reading_sd(sample_.record.reading, tester_HRC_, sample_.tester_valid[r.zone], 0)});
+  return CommonDoubts(sample_.fresh_sd_HRC, sample_.curve_sd_HRC, mixture, reads);
+}
+
+WeighedFaults::Part WeighedFaults::part(const BladeHardness& h, const CommonDoubts& doubts, unsigned mask,
+                                        double skin_share, double place_share) const {
+  std::vector<double> misses;
   for (const HardnessReading& r : reading_.hardness) {
     double low = 0;
     if (mask & soft_skin_bit)
       low += reading_fault_HRC(entry(soft_skin_bit), skin_share, false, reading_.ground, true);
     if (mask & bad_place_bit)
       low += reading_fault_HRC(entry(bad_place_bit), place_share, false, false, sample_.tester_valid[r.zone]);
-    (r.tempered ? curve : fresh)
-        .push_back({r.hrc - ((r.tempered ? h.tempered : h.quenched)[r.zone] - low), tester_sd(h, r.zone)});
+    misses.push_back(r.hrc - ((r.tempered ? h.tempered : h.quenched)[r.zone] - low));
   }
-  const CommonShift a(sample_.fresh_sd_HRC, fresh), t(sample_.curve_sd_HRC, curve);
-  const auto n = static_cast<double>(reading_.hardness.size());
-  Part p{
-      a.log_likelihood + t.log_likelihood - 0.5 * n * log_two_pi, a.mean, t.mean, 1, a.variance, t.variance};
-  const double squares = a.squares + t.squares + file_part(p, h, mask, skin_share);
-  p.fit = boost::math::gamma_q(0.5 * (n + static_cast<double>(reading_.files.size())), 0.5 * squares);
+  const CommonDoubts::Told told = doubts.told(misses);
+  Part p{told.log_likelihood, told.fresh, told.curve, 1, doubts.fresh_variance(), doubts.curve_variance()};
+  const double squares = told.squares + file_part(p, h, doubts, told, mask, skin_share);
+  p.fit =
+      boost::math::gamma_q(0.5 * static_cast<double>(misses.size() + reading_.files.size()), 0.5 * squares);
   return p;
 }
 
 /// What the files say; returns how far off the blade is, squared and summed.
-double WeighedFaults::file_part(Part& p, const BladeHardness& h, unsigned mask, double skin_share) const {
+double WeighedFaults::file_part(Part& p, const BladeHardness& h, const CommonDoubts& doubts,
+                                const CommonDoubts::Told& told, unsigned mask, double skin_share) const {
   double squares = 0;
   for (const FileReading& f : reading_.files) {
     const double low =
         mask & soft_skin_bit ? reading_fault_HRC(entry(soft_skin_bit), skin_share, true, f.ground, true) : 0;
-    const double sd = math::hypot(file_sd(h, f.zone), std::sqrt(p.fresh_variance));
+    const double sd =
+        math::hypot(file_reading_sd(sample_.record.reading, 0), std::sqrt(doubts.variance_at(f.zone)));
     constexpr double least = 1e-12;
-    const double chance = std::max(
-        least, file_chances(h.quenched[f.zone] - low + p.fresh, sd)[static_cast<std::size_t>(f.feel)]);
+    const double chance =
+        std::max(least, file_chances(h.quenched[f.zone] - low + doubts.middle_at(told, f.zone),
+                                     sd)[static_cast<std::size_t>(f.feel)]);
     p.log_likelihood += math::log(chance);
     squares += chance < 0.5 ? math::pow(normal_quantile(chance), 2) : 0;
   }
@@ -116,6 +129,7 @@ double WeighedFaults::file_part(Part& p, const BladeHardness& h, unsigned mask, 
 void WeighedFaults::weigh(std::size_t stratum, std::size_t member, double odds) {
   const BladeHardness& h = sample_.draws[stratum][member];
   const std::vector<std::size_t>& own = sample_.strata[stratum].faults;
+  const CommonDoubts common = doubts(h);
   for (unsigned mask = 0; mask < reading_fault_masks; ++mask) {
     const std::size_t more = (mask & soft_skin_bit ? 1U : 0U) + (mask & bad_place_bit ? 1U : 0U);
     if (own.size() + more > 2)
@@ -142,7 +156,7 @@ void WeighedFaults::weigh(std::size_t stratum, std::size_t member, double odds) 
     std::vector<Part> parts;
     for (int i = 0; i < (mask & soft_skin_bit ? places_in_range : 1); ++i)
       for (int j = 0; j < (mask & bad_place_bit ? places_in_range : 1); ++j)
-        parts.push_back(part(h, mask, place(i), place(j)));
+        parts.push_back(part(h, common, mask, place(i), place(j)));
     double best = -inf, sum = 0;
     for (const Part& p : parts)
       best = std::max(best, p.log_likelihood);

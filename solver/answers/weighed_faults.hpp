@@ -46,8 +46,11 @@ class WeighedFaults {
   struct Part { ///< of a blade: one place in the ranges of the faults of the reading
     double log_likelihood, fresh, curve, fit, fresh_variance, curve_variance;
   };
-  Part part(const BladeHardness& h, unsigned mask, double skin_share, double place_share) const;
-  double file_part(Part& p, const BladeHardness& h, unsigned mask, double skin_share) const;
+  CommonDoubts doubts(const BladeHardness& h) const;
+  Part part(const BladeHardness& h, const CommonDoubts& doubts, unsigned mask, double skin_share,
+            double place_share) const;
+  double file_part(Part& p, const BladeHardness& h, const CommonDoubts& doubts,
+                   const CommonDoubts::Told& told, unsigned mask, double skin_share) const;
   void weigh(std::size_t stratum, std::size_t member, double odds);
   void find_felt();
   std::vector<double> weights(double power) const;

@@ -144,6 +144,9 @@ shop::Coupon coupon_of(const NoteOptions& read, const Options& options) {
     c.hold_s = value_of("--hold", read.hold, "time");
   c.cycles = read.cycles;
   c.hrc = value_of("--read", read.read, "hardness_HRC");
+  c.dents = read.dents;
+  c.block_hrc = quantity("--block", read.block, "hardness_HRC");
+  c.block_read_hrc = quantity("--block-read", read.block_read, "hardness_HRC");
   c.harden_degC = quantity("--harden", read.harden, "temperature");
   c.soak_s = quantity("--soak", read.soak, "time");
   c.remark = read.remark;

@@ -722,7 +722,10 @@ class CommandLine {
     add_text(note, "--temper", read.temper, "TEMP", "Coupon: tempered at");
     add_text(note, "--hold", read.hold, "TIME", "Coupon: for (default: 1 h)");
     note->add_option("--cycles", read.cycles, "Coupon: so many times (default: 1)")->type_name("N");
-    add_text(note, "--read", read.read, "HRC", "Coupon: what was read of it");
+    add_text(note, "--read", read.read, "HRC", "Coupon: what was read of it, the mean of its dents");
+    note->add_option("--dents", read.dents, "Coupon: so many dents (default: 1)")->type_name("N");
+    add_text(note, "--block", read.block, "HRC", "Coupon: what is written on a test block");
+    add_text(note, "--block-read", read.block_read, "HRC", "Coupon: what the tester read of the block");
     add_text(note, "--harden", read.harden, "TEMP", "Coupon: hardened from (default: the usual temperature)");
     add_text(note, "--soak", read.soak, "TIME", "Coupon: soaked for (default: the usual time)");
   }

@@ -67,12 +67,16 @@ CooledCoupon cooled_coupon(const LogRecord& log, const records::SteelRecord& s, 
   if (!std::isfinite(begin_s))
     return out;
   double pearlite = 0, bainite = 0, of_p = 0, of_b = 0, gone = 0, turned_HV = 0, turned = 0;
-  for (std::size_t i = 0; i + 1 < log.time_s.size(); ++i) {
-    const double from_s = std::max(log.time_s[i], begin_s), to_s = log.time_s[i + 1];
+  for (std::size_t i = 0, next = 0; i + 1 < log.time_s.size(); i = next) {
+    next = i + 1; // a logger writes more often than the curve asks for
+    while (next + 1 < log.time_s.size() &&
+           std::abs(log.temperature_degC[next] - log.temperature_degC[i]) < 0.5 * step_K)
+      ++next;
+    const double from_s = std::max(log.time_s[i], begin_s), to_s = log.time_s[next];
     if (to_s <= from_s)
       continue;
     const double share = (from_s - log.time_s[i]) / (to_s - log.time_s[i]);
-    const double to = log.temperature_degC[i + 1],
+    const double to = log.temperature_degC[next],
                  from = log.temperature_degC[i] + share * (to - log.temperature_degC[i]);
     const int parts = 1 + static_cast<int>(std::abs(to - from) / step_K);
     for (int k = 0; k < parts; ++k) {

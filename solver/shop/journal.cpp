@@ -23,6 +23,7 @@ constexpr records::Range way_s{0, 600, true}, oil_degC{-40, 400}, bow_range_m{0,
     temper_range_degC{80, 720}, hold_range_s{60, 48 * 3600.0}, harden_range_degC{650, 1300},
     soak_range_s{0, 8 * 3600.0}, hrc_range{15, 70}, piece_range_m{thinnest_piece_m, thickest_piece_m};
 constexpr int most_cycles = 20;
+constexpr int most_dents = 20;
 constexpr const char* firing_word = "[[firing]]";
 constexpr const char* coupon_word = "[[coupon]]";
 
@@ -260,6 +261,9 @@ Coupon coupon_of(const Node& at) {
   c.hold_s = at.quantity("hold", "time", hold_range_s, 3600.0);
   c.cycles = at.integer("cycles", {1, most_cycles}, 1);
   c.hrc = at.quantity("hardness", "hardness_HRC", hrc_range);
+  c.dents = at.integer("dents", {1, most_dents}, 1);
+  c.block_hrc = at.optional_quantity("block", "hardness_HRC", hrc_range);
+  c.block_read_hrc = at.optional_quantity("block_read", "hardness_HRC", hrc_range);
   c.harden_degC = at.optional_quantity("harden", "temperature", harden_range_degC);
   c.soak_s = at.optional_quantity("soak", "time", soak_range_s);
   c.remark = at.text("remark", "");
@@ -331,6 +335,10 @@ std::string entry_text(const Coupon& c) {
   lines.put("hold", c.hold_s, "time", "min");
   lines.put_bare("cycles = " + std::to_string(c.cycles));
   lines.put("hardness", units::format_number(c.hrc) + " HRC");
+  if (c.dents > 1)
+    lines.put_bare("dents = " + std::to_string(c.dents));
+  lines.put("block", c.block_hrc, "hardness_HRC", "HRC");
+  lines.put("block_read", c.block_read_hrc, "hardness_HRC", "HRC");
   lines.put("harden", c.harden_degC, "temperature", "degC");
   lines.put("soak", c.soak_s, "time", "min");
   lines.put("remark", c.remark);
@@ -407,6 +415,17 @@ std::vector<std::string> nonsense(const Coupon& c) {
   check_range(c.hrc, hrc_range, "hardness", "hardness_HRC", wrong);
   check_range(c.harden_degC, harden_range_degC, "harden", "temperature", wrong);
   check_range(c.soak_s, soak_range_s, "soak", "time", wrong);
+  if (c.dents < 1 || c.dents > most_dents)
+    wrong.push_back(formatted("dents: %d; allowed: 1 to %d", c.dents, most_dents));
+  if (c.block_hrc.has_value() != c.block_read_hrc.has_value())
+    wrong.push_back(
+        std::string(c.block_hrc ? "block_read" : "block") +
+        ": is missing; what is written on the test block and what the tester read of it go together");
+  constexpr double broken_HRC = 5;
+  if (c.block_hrc && c.block_read_hrc && std::abs(*c.block_hrc - *c.block_read_hrc) > broken_HRC)
+    wrong.push_back(
+        formatted("block_read: %g HRC on a block of %g HRC; a tester so far off has to be mended first",
+                  *c.block_read_hrc, *c.block_hrc));
   if (c.cycles < 1 || c.cycles > most_cycles)
     wrong.push_back(formatted("cycles: %d; allowed: 1 to %d", c.cycles, most_cycles));
   return wrong;

@@ -45,7 +45,10 @@ struct Coupon {
   std::string bar;   ///< empty: any bar of its steel
   double temper_degC = 0, hold_s = 3600;
   int cycles = 1;
-  double hrc = 0;
+  double hrc = 0; ///< the mean of so many dents
+  int dents = 1;
+  /// A test block: what is written on it and what the tester read of it, beside the coupon.
+  std::optional<double> block_hrc, block_read_hrc;
   std::optional<double> harden_degC, soak_s; ///< otherwise the usual ones
   std::string remark;
 };

@@ -77,6 +77,9 @@ struct CouponReading {
   double one_hour_degC = 0; ///< temper of one hour with the same Hollomon-Jaffe parameter
   double off_HRC = 0;       ///< read minus computed
   double per_K_HRC = 0;     ///< what one K more in its oven would have made
+  int dents = 1;            ///< of which it is the mean
+  /// What the tester read of a test block more than is written on it.
+  std::optional<double> block_off_HRC = {};
 };
 /// Adds what coupons say at the temper of this case: of the curve the less the farther theirs was from it
 /// (coupon.hpp), of oven and tester alike. In closed form, nothing is computed anew.

@@ -136,7 +136,9 @@ std::vector<CouponReading> coupon_readings(const Journal& journal, treatment::Su
     out.push_back(
         {one_hour(coupon.temper_degC, coupon.hold_s * coupon.cycles, subject.record.temper.hj_constant_h),
          coupon.hrc - here,
-         (hrc(coupon.temper_degC + step_K) - hrc(coupon.temper_degC - step_K)) / (2 * step_K)});
+         (hrc(coupon.temper_degC + step_K) - hrc(coupon.temper_degC - step_K)) / (2 * step_K), coupon.dents});
+    if (coupon.block_hrc && coupon.block_read_hrc)
+      out.back().block_off_HRC = *coupon.block_read_hrc - *coupon.block_hrc;
   }
   return out;
 }

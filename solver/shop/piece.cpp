@@ -10,8 +10,12 @@ Case piece_case(const Case& blade, double thickness_m) {
   constexpr double narrowest_m = 25e-3, widths = 4; // the middle knows nothing of the rims
   constexpr int along = 8;
   Case c = blade;
-  const double width = std::max(narrowest_m, widths * thickness_m), y = 0.5 * thickness_m;
-  c.blade.stations = {{"piece", section::make_profile({{0, width}, {y, y}, {-y, -y}, {}})}};
+  // couple and tester stand in the middle, so that it has to be the thickest place
+  constexpr double crown = 1e-3;
+  const double width = std::max(narrowest_m, widths * thickness_m), y = 0.5 * thickness_m,
+               rim = (1 - crown) * y;
+  c.blade.stations = {
+      {"piece", section::make_profile({{0, 0.5 * width, width}, {rim, y, rim}, {-rim, -y, -rim}, {}})}};
   c.coat.reset();
   if (const auto temper = c.hardening().temper)
     c.steps.resize(*temper);

@@ -160,8 +160,9 @@ Plan plan_next(const Case& stated, const Belief& given, const std::string& bar, 
     const auto n = static_cast<Index>(choice.readings.size());
     MatrixXd noise = line.missed().block(at, at, n, n);
     for (Index j = 0; j < n; ++j)
-      noise(j, j) +=
-          choice.readings[static_cast<std::size_t>(j)].sd * choice.readings[static_cast<std::size_t>(j)].sd;
+      for (Index k = 0; k < n; ++k)
+        noise(j, k) += error_covariance(choice.readings[static_cast<std::size_t>(j)],
+                                        choice.readings[static_cast<std::size_t>(k)], j == k);
     Belief after = scores.all;
     after.observe(effect.middleRows(at, n), VectorXd::Zero(n), noise);
     at += n;

@@ -18,8 +18,8 @@ namespace {
 using treatment::Part;
 
 constexpr std::array<double, 6> levels_degC{700, 600, 500, 400, 300, 200};
-/// How the couple sits changes how fast it follows: 10 % of a time nine times in ten, and some 0.05 s at each
-/// end of it; assumption.
+/// How the couple sits changes how fast it follows: 10 % of all times of a log nine times in ten, and some
+/// 0.05 s at each end of one; assumption.
 constexpr double seat = 0.1 / answers::normal_half_90, response_s = 0.05;
 
 /// When the curve falls below `level` for good.
@@ -35,6 +35,14 @@ double spacing(const records::LogRecord& log, double t) {
   if (next == log.time_s.begin() || next == log.time_s.end())
     return log.time_s.back();
   return *next - *(next - 1);
+}
+
+/// Seconds in which the log falls by a kelvin at `t`.
+double per_K(const records::LogRecord& log, double t) {
+  constexpr double look_s = 0.5, least_K = 0.5;
+  const double fallen = treatment::trace_value(log.time_s, log.temperature_degC, t - look_s) -
+                        treatment::trace_value(log.time_s, log.temperature_degC, t + look_s);
+  return 2 * look_s / std::max(fallen, least_K);
 }
 
 double log_takes(const treatment::Run& run, double upper, double lower) {
@@ -78,9 +86,13 @@ void add_quench_log(const records::LogRecord& log, double piece_m, std::vector<O
     o.what = units::formatted("%s from %.0f to %.0f degC [ln s]", piece_m > 0 ? "coupon" : "blade in the oil",
                               upper, lower);
     o.value = math::log(to - from);
-    o.sd = math::hypot(seat, ends / (to - from));
-    if (o.sd > useless)
+    o.sd = ends / (to - from);
+    if (math::hypot(seat, o.sd) > useless)
       continue;
+    o.common = piece_m > 0 ? "seat of the couple in the coupon" : "seat of the couple on the blade";
+    o.common_sd = seat;
+    o.offset_name = couple_offset; // reads high: passes a level too late, the more so the slower it falls
+    o.offset = couple_offset_K * (per_K(log, to) - per_K(log, from)) / (to - from);
     o.predict = [=](const Made& made) {
       return log_takes(piece_m > 0 ? made.pieces.run(made.c, piece_m) : made.run, upper, lower);
     };

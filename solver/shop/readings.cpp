@@ -119,7 +119,14 @@ void add_packet(const records::LogRecord& log, double furnace_s, std::vector<Obs
 } // namespace
 
 const double tester_offset_HRC = tester_HRC * std::sqrt(0.5),
-             reading_HRC = math::hypot(tester_offset_HRC, place_HRC);
+             reading_HRC = math::hypot(tester_offset_HRC, place_HRC), couple_offset_K = couple_K;
+
+double mean_reading_HRC(int dents) { return reading_HRC / std::sqrt(dents); }
+
+double error_covariance(const Observed& a, const Observed& b, bool same) {
+  const double common = !a.common.empty() && a.common == b.common ? a.common_sd * b.common_sd : 0;
+  return common + (same ? a.sd * a.sd : 0);
+}
 
 std::vector<Observed> readings_of(const Blade& blade) {
   std::vector<Observed> out;

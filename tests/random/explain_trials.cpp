@@ -16,6 +16,7 @@
 #include "../support/threaded_executor.hpp"
 #include "answers/explain.hpp"
 #include "answers/sampling.hpp"
+#include "answers/weighed_faults.hpp"
 #include "records/read_faults.hpp"
 #include "treatment/case_reader.hpp"
 
@@ -197,6 +198,17 @@ struct Count {
     claimed_two += p + (named.size() > 1 ? named[1].share : 0);
     variance += p * (1 - p);
   }
+  void add(const Count& other) {
+    asked += other.asked;
+    first += other.first;
+    among_two += other.among_two;
+    faulty += other.faulty;
+    faulty_first += other.faulty_first;
+    faulty_two += other.faulty_two;
+    claimed += other.claimed;
+    claimed_two += other.claimed_two;
+    variance += other.variance;
+  }
   bool honest() const {
     const double off = static_cast<double>(first) - claimed;
     constexpr double points = 0.05, chance_allows = 3;
@@ -255,6 +267,45 @@ struct Tally {
   long smoothed = 0, explained = 0, all = 0;
 };
 
+/// A cause or what happened, with the share of the weight in which it is there.
+struct Named {
+  std::string key;
+  double share;
+};
+
+/// The two that a judge names who knows all that the draws tell: the likeliest, and the likeliest of the rest
+/// where that is not there. No other pair holds a true one more often.
+std::vector<Named> best_two(const FaultSample& sample, const WeighedFaults& weighed, bool causes) {
+  std::vector<std::pair<std::vector<std::string>, double>> there; // what is there of each blade
+  std::map<std::string, double> share;
+  for (const WeighedBlade& b : weighed.blades()) {
+    std::vector<std::string> keys;
+    for (const std::size_t f : b.felt)
+      keys.push_back(causes ? sample.faults[f].entry.key : sample.faults[f].entry.group);
+    if (keys.empty())
+      keys = {weighed.missed(b) ? (causes ? "at_limit" : "quench") : "none"};
+    std::sort(keys.begin(), keys.end());
+    keys.erase(std::unique(keys.begin(), keys.end()), keys.end());
+    for (const std::string& key : keys)
+      share[key] += b.weight;
+    there.emplace_back(std::move(keys), b.weight);
+  }
+  share["something_else"] += weighed.something_else();
+  const auto greatest = [](const std::map<std::string, double>& of) {
+    return *std::max_element(of.begin(), of.end(),
+                             [](const auto& a, const auto& b) { return a.second < b.second; });
+  };
+  const auto first = greatest(share);
+  std::map<std::string, double> rest{{"something_else", weighed.something_else()}};
+  for (const auto& [keys, weight] : there)
+    if (std::find(keys.begin(), keys.end(), first.first) == keys.end())
+      for (const std::string& key : keys)
+        rest[key] += weight;
+  rest.erase(first.first);
+  const auto second = greatest(rest);
+  return {{first.first, first.second}, {second.first, second.second}};
+}
+
 struct Judges {
   FaultSample* sample;
   FaultSample* oracle; ///< or none
@@ -280,9 +331,9 @@ bool judge(const Judges& by, const Truth& t, std::size_t s, std::mt19937_64& ran
   for (const std::string& key : causes)
     tally.by_cause[key].add(e.causes, {key}, faulty);
   if (by.oracle != nullptr) {
-    const Explanation o = explain(*by.oracle, reading);
-    tally.oracle_causes[s].add(o.causes, causes, faulty);
-    tally.oracle_groups[s].add(o.groups, groups, faulty);
+    const WeighedFaults o(*by.oracle, reading);
+    tally.oracle_causes[s].add(best_two(*by.oracle, o, true), causes, faulty);
+    tally.oracle_groups[s].add(best_two(*by.oracle, o, false), groups, faulty);
   }
   ++tally.all;
   tally.effective += e.effective_draws;
@@ -316,6 +367,18 @@ bool report(const Tally& t, bool with_oracle) {
       t.oracle_groups[s].print((name + ": what happened, oracle").c_str());
     }
     good = good && t.causes[s].honest() && t.groups[s].honest();
+  }
+  const auto together = [](const char* name, const auto& counts) {
+    Count all;
+    for (const Count& one : counts)
+      all.add(one);
+    all.print(name);
+  };
+  together("together: cause", t.causes);
+  together("together: what happened", t.groups);
+  if (with_oracle) {
+    together("together: cause, oracle", t.oracle_causes);
+    together("together: what happened, oracle", t.oracle_groups);
   }
   std::printf("\n| cause that is there | shops | named first | among two |\n|---|---|---|---|\n");
   for (const auto& [key, c] : t.by_cause)

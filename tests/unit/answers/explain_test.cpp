@@ -280,19 +280,29 @@ TEST_F(Explain, RefusesWhatACaseCannotHave) {
   EXPECT_THROW(explain(without, r), records::InputError);
 }
 
-// The closed form against the sum over a fine grid of the common doubt.
-TEST(ReadingError, CommonShiftIsTheIntegralOverTheDoubt) {
-  const std::vector<CommonShift::Miss> misses{{1.2, 0.6}, {-0.4, 1.5}, {2.0, 0.9}};
-  constexpr double sd = 0.8, step = 1e-3, two_pi = 6.283185307179586;
+// The closed form against the sum over a fine grid of the formula's doubt and of the mixture's at one place,
+// which the reading after the temper feels too.
+TEST(ReadingError, CommonDoubtsAreTheIntegralOverThem) {
+  constexpr double fresh = 0.8, curve = 0.6, mixture = 1.1, step = 0.02, two_pi = 6.283185307179586;
+  const std::vector<CommonDoubts::Read> reads{{0, false, 0.6}, {1, false, 1.5}, {0, true, 0.9}};
+  const std::vector<double> misses{1.2, -0.4, 2.0};
+  const auto density = [&](double x, double sd) {
+    return std::exp(-0.5 * x * x / (sd * sd)) / (sd * std::sqrt(two_pi));
+  };
   double whole = 0, first = 0;
-  for (double x = -8; x <= 8; x += step) {
-    double p = std::exp(-0.5 * x * x / (sd * sd)) / (sd * std::sqrt(two_pi));
-    for (const auto& m : misses)
-      p *= std::exp(-0.5 * std::pow((m.miss - x) / m.reading_sd, 2)) / (m.reading_sd * std::sqrt(two_pi));
-    whole += p * step;
-    first += p * x * step;
-  }
-  const CommonShift shift(sd, misses);
-  EXPECT_NEAR(shift.log_likelihood - 1.5 * std::log(two_pi), std::log(whole), 1e-9);
-  EXPECT_NEAR(shift.mean, first / whole, 1e-9);
+  for (double a = -5; a <= 5; a += step)
+    for (double o = -6; o <= 6; o += step) {
+      // the curve's doubt is on the third reading alone
+      const double p = density(a, fresh) * density(o, mixture) * density(misses[0] - a - o, reads[0].sd) *
+                       density(misses[1] - a, reads[1].sd) *
+                       density(misses[2] - o, std::hypot(reads[2].sd, curve));
+      whole += p * step * step;
+      first += p * a * step * step;
+    }
+  const CommonDoubts doubts(fresh, curve, {mixture, 0}, reads);
+  const CommonDoubts::Told told = doubts.told(misses);
+  EXPECT_NEAR(told.log_likelihood, std::log(whole), 1e-8);
+  EXPECT_NEAR(told.fresh, first / whole, 1e-8);
+  EXPECT_NEAR(doubts.middle_at(told, 1), told.fresh, 1e-12);
+  EXPECT_NEAR(doubts.variance_at(1), doubts.fresh_variance(), 1e-12);
 }
