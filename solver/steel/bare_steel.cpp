@@ -1,5 +1,7 @@
 #include "steel/bare_steel.hpp"
 
+#include "steel/bar_quench.hpp"
+#include "steel/decomposition.hpp"
 #include "steel/formulas.hpp"
 #include "steel/transformation.hpp"
 #include "units/math.hpp"
@@ -43,7 +45,12 @@ std::string analysis_text(const Composition& wt) {
 }
 
 double pearlite_factor_rule(const Composition& matrix) {
-  return math::exp(2.07 - 2.14 * matrix.Mn - 1.24 * matrix.Ni);
+  Composition alloyed = matrix, plain;
+  alloyed.V = 0.0; // its carbide holds it
+  plain.C = alloyed.C;
+  const double deeper =
+      ideal_diameter_a255(alloyed, rule_grain_number) / ideal_diameter_a255(plain, rule_grain_number);
+  return math::exp(pearlite_rule_level) * deeper * deeper / li_pearlite_delay(matrix);
 }
 
 BareSteel bare_steel(const Composition& wt, const records::Phases& phases, const TemperModel& model) {
@@ -98,8 +105,8 @@ BareSteel bare_steel(const Composition& wt, const records::Phases& phases, const
   told("austenitising", "60 s at Ac1 + 20 K; carbide 5 min or 10 s at 800 degC", as_shipped, "factor 3");
   told("hardening", units::format_quantity(middle, "temperature"),
        "estimate, no source: Ae1 (Grange 1961) + 85 K, or 50 K above the A3 of its carbon", "15 K");
-  told("transformation.pearlite_factor", units::format_number(t.pearlite_factor),
-       "fitted here: exp(2.07 - 2.14 Mn - 1.24 Ni) over the shipped steels", "factor 4");
+  told("transformation.pearlite_factor", units::format_number(t.pearlite_factor), pearlite_rule_source,
+       "factor 4");
   told("transformation.bainite_factor", units::format_number(t.bainite_factor),
        "the law as fitted to the isothermal diagram of 100Cr6", "factor 5");
   told("transformation.matrix", "what dissolves at the hardening temperature",
