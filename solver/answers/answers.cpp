@@ -173,8 +173,10 @@ class ZoneReader {
     a_.rate_margin = scheil > 0 ? 1 / scheil : std::numeric_limits<double>::infinity();
     a_.ms_degC = steel::martensite_start(c_.steel, run_.after_cool.carbon[worst]);
     a_.as_quenched_HRC = steel::hrc_from_hv(softest);
-    if (span_of(run_, Part::temper))
+    if (span_of(run_, Part::temper)) {
       a_.tempered_HRC = steel::hrc_from_hv(softest_tempered);
+      a_.retained_austenite_tempered = run_.final_state.austenite[worst];
+    }
     if (nothing_to_quench()) {
       a_.transformed = 1;
       a_.rate_margin = a_.transfer_to_spare_s = nan;

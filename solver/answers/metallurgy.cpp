@@ -128,9 +128,6 @@ void fill_metallurgy(StationAnswer& s, const Case& c, const Run& run) {
   if (!c.tempered())
     return;
   fill_cycles(s, run);
-  for (int z = 0; z < treatment::zone_count; ++z)
-    s.zones[static_cast<std::size_t>(z)].retained_austenite_tempered =
-        run.final_state.austenite[centre(run, z)];
   if (!c.steel.temper.hardness_HRC.empty())
     s.surface.flash_limit_degC =
         flash_limit(c, run.final_state.tempering[thickest], run.final_state.carbon[thickest],

@@ -1,5 +1,7 @@
 #include "steel/bare_steel.hpp"
 
+#include "steel/bar_quench.hpp"
+#include "steel/decomposition.hpp"
 #include "steel/formulas.hpp"
 #include "steel/transformation.hpp"
 #include "units/math.hpp"
@@ -32,6 +34,12 @@ double left_in_matrix(double bulk, double cementite, double enrichment) {
   return bulk / (1.0 + cementite * (enrichment - 1.0));
 }
 
+/// For the rule of pearlite: its carbide holds the vanadium.
+Composition without_vanadium(Composition wt) {
+  wt.V = 0.0;
+  return wt;
+}
+
 } // namespace
 
 std::string analysis_text(const Composition& wt) {
@@ -43,7 +51,17 @@ std::string analysis_text(const Composition& wt) {
 }
 
 double pearlite_factor_rule(const Composition& matrix) {
-  return math::exp(2.07 - 2.14 * matrix.Mn - 1.24 * matrix.Ni);
+  const Composition alloyed = without_vanadium(matrix);
+  Composition plain;
+  plain.C = alloyed.C;
+  const double deeper =
+      ideal_diameter_a255(alloyed, rule_grain_number) / ideal_diameter_a255(plain, rule_grain_number);
+  return math::exp(pearlite_rule_level) * deeper * deeper / li_pearlite_delay(matrix);
+}
+
+double pearlite_rule_band(const Composition& matrix) {
+  constexpr double deepest_m = 0.1;
+  return ideal_diameter_a255(without_vanadium(matrix), rule_grain_number) > deepest_m ? 5.0 : 4.0;
 }
 
 BareSteel bare_steel(const Composition& wt, const records::Phases& phases, const TemperModel& model) {
@@ -80,7 +98,7 @@ BareSteel bare_steel(const Composition& wt, const records::Phases& phases, const
   t.grain_number = rule_grain_number;
   t.pearlite_factor = pearlite_factor_rule(t.matrix);
   t.bainite_factor = 1;
-  t.factor_uncertainty = 4;
+  t.factor_uncertainty = pearlite_rule_band(t.matrix);
   t.bainite_uncertainty = 5;
   t.ms_offset_K = 0;
   t.km_alpha_per_K = martensite_rate_van_bohemen(t.matrix, t.matrix.C);
@@ -98,8 +116,8 @@ BareSteel bare_steel(const Composition& wt, const records::Phases& phases, const
   told("austenitising", "60 s at Ac1 + 20 K; carbide 5 min or 10 s at 800 degC", as_shipped, "factor 3");
   told("hardening", units::format_quantity(middle, "temperature"),
        "estimate, no source: Ae1 (Grange 1961) + 85 K, or 50 K above the A3 of its carbon", "15 K");
-  told("transformation.pearlite_factor", units::format_number(t.pearlite_factor),
-       "fitted here: exp(2.07 - 2.14 Mn - 1.24 Ni) over the shipped steels", "factor 4");
+  told("transformation.pearlite_factor", units::format_number(t.pearlite_factor), pearlite_rule_source,
+       t.factor_uncertainty > 4 ? "factor 5" : "factor 4");
   told("transformation.bainite_factor", units::format_number(t.bainite_factor),
        "the law as fitted to the isothermal diagram of 100Cr6", "factor 5");
   told("transformation.matrix", "what dissolves at the hardening temperature",

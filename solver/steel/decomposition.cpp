@@ -37,6 +37,11 @@ constexpr double bainite_carbon_term(double carbon_wt) { return 2.34 + 10.1 * ca
 constexpr double pearlite_HV_per_root_K = 26.5, finest_below_K = 115.0, softest_pearlite_HV = 150.0;
 constexpr double bainite_HV_per_K = 1.13, bainite_at_degC = 350.0;
 
+/// Alloy's part of Li's ln F.
+double li_pearlite_alloy(const Composition& m) {
+  return 4.36 * m.Mn + 0.44 * m.Si + 1.71 * m.Ni + 3.33 * m.Cr + 5.19 * std::sqrt(std::max(m.Mo, 0.0));
+}
+
 const double log_of_start = math::log1p(-0.01); // ln of what is left at 1 %
 
 } // namespace
@@ -51,6 +56,16 @@ double bainite_start(const Composition& wt, double carbon_wt) {
          bs_carbon_K * math::expm1(-bs_carbon_decay * carbon_wt);
 }
 
+double li_pearlite_delay(const Composition& in_solution) {
+  const auto nose_rate = [](double ae1_degC) { // where (Ae1 - T)^3 exp(-Q/RT) is greatest
+    const double q = li_activation_K, ae1_K = kelvin(ae1_degC);
+    const double nose_K = (std::sqrt(q * q + 12.0 * q * ae1_K) - q) / 6.0;
+    return cubed(ae1_K - nose_K) * math::exp(-q / nose_K);
+  };
+  return math::exp(li_pearlite_alloy(in_solution)) * nose_rate(ae1_grange({})) /
+         nose_rate(ae1_grange(in_solution));
+}
+
 Decomposition::Decomposition(const SteelRecord& steel, double reference_carbon_wt,
                              std::optional<double> grain_number)
     : carbon_(reference_carbon_wt), grain_(grain_number.value_or(steel.transformation.grain_number)),
@@ -61,9 +76,8 @@ Decomposition::Decomposition(const SteelRecord& steel, double reference_carbon_w
       bainite_HV_(steel.hardness.bainite_HV) {
   const records::Transformation& t = steel.transformation;
   const Composition& m = t.matrix;
-  const double ln_f_pearlite = -4.25 + li_pearlite_carbon * as_li_wt +
-                               pearlite_carbon * (carbon_ - as_li_wt) + 4.36 * m.Mn + 0.44 * m.Si +
-                               1.71 * m.Ni + 3.33 * m.Cr + 5.19 * std::sqrt(std::max(m.Mo, 0.0));
+  const double ln_f_pearlite =
+      -4.25 + li_pearlite_carbon * as_li_wt + pearlite_carbon * (carbon_ - as_li_wt) + li_pearlite_alloy(m);
   const double f_bainite = bainite_carbon_term(carbon_) * math::exp(0.85 * m.Mn + 0.55 * m.Ni + 0.36 * m.Mo);
   pearlite_scale_ =
       math::exp2(li_pearlite_grain * grain_) * math::exp(-ln_f_pearlite) / (t.pearlite_factor * li_start);

@@ -47,6 +47,10 @@ std::unique_ptr<const DecompositionLaw> decomposition_law(const records::SteelRe
 /// rms 13 K (the formula of Li 1998: +49 and 65 K). Vanadium and tungsten are not in it.
 double bainite_start(const records::Composition& wt, double carbon_wt);
 
+/// How many times as long alloy puts off the start of pearlite at its nose in the law of Li et al. 1998: by
+/// its part of ln F and by moving Ae1 (ae1_grange()).
+double li_pearlite_delay(const records::Composition& in_solution);
+
 /// The law in use, with the record's factors on the times and its grain unless another is given.
 ///
 /// Start of pearlite: Li, Niebuhr, Meekisho & Atteridge 1998, Metall. Mater. Trans. B 29, 661-672; for his

@@ -166,11 +166,10 @@ void transformation_gaps(const Node& root, Gaps& gaps, records::SteelRecord& gue
       shares("Cr", rounded(assumed.Cr));
   }
   const bool own_pearlite = !gaps.missing(table, "pearlite_factor");
-  gaps.number(table, "pearlite_factor", rounded(pearlite_factor_rule(matrix)),
-              "fitted here: exp(2.07 - 2.14 Mn - 1.24 Ni) over the shipped steels",
+  gaps.number(table, "pearlite_factor", rounded(pearlite_factor_rule(matrix)), pearlite_rule_source,
               "a factor 4 either way; 2 with a start curve");
-  gaps.number(table, "factor_uncertainty", own_pearlite ? 2 : 4, "that of the rule, or 2 for a factor given",
-              "");
+  gaps.number(table, "factor_uncertainty", own_pearlite ? 2 : pearlite_rule_band(matrix),
+              "that of the rule, or 2 for a factor given", "");
   const bool own_bainite = !gaps.missing(table, "bainite_factor");
   gaps.number(table, "bainite_factor", 1, "the law as fitted to the isothermal diagram of 100Cr6",
               "a factor 5 either way");

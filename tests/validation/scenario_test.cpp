@@ -56,10 +56,10 @@ double hardened_share(const answers::ZoneAnswer& z) {
 
 /// The 1095 blade that came late to its oil, with the nose of its pearlite [s] elsewhere in the published
 /// range (0.5-0.8 s at 540 degC, Atlas of Isothermal Transformation Diagrams, from memory; the record stands
-/// at 0.57 s, where the critical rate agrees with it).
+/// at 0.59 s, between it and the critical rate).
 Outcome slow_transfer_with_nose(double nose_s) {
   return outcome("b_slow_transfer",
-                 [&](treatment::Case& c) { c.steel.transformation.pearlite_factor *= nose_s / 0.57; });
+                 [&](treatment::Case& c) { c.steel.transformation.pearlite_factor *= nose_s / 0.59; });
 }
 
 TEST(Scenario, Clean_LandsInEveryBand) {
@@ -271,16 +271,21 @@ TEST(EveryScenario, TableInTheReadme_IsTrue) {
              z.as_quenched_HRC, z.tempered_HRC, 100 * z.retained_austenite),
         "");
   }
-  for (const double nose_s : {0.57, 0.5, 0.8}) {
+  for (const double nose_s : {0.59, 0.5, 0.8}) {
     const Outcome o = slow_transfer_with_nose(nose_s);
     const auto& edge = o.zone(zone_edge);
-    add(nose_s == 0.57 ? "1095, scaled, 7.5 s in the air" : "the same",
+    add(nose_s == 0.59 ? "1095, scaled, 7.5 s in the air" : "the same",
         "edge FAIL at 620-640 degC, by the transfer", o,
         text("nose of the pearlite at %.2f s: edge %s, %.0f degC into the oil, %.0f %% pearlite, %.0f HRC",
              nose_s, verdict_name(edge.hardens.verdict), edge.into_bath_degC, 100 * edge.transformed,
              edge.as_quenched_HRC),
+<<<<<<< HEAD
         edge.hardens.reason.text() +
             (nose_s == 0.57
+=======
+        edge.hardens.reason +
+            (nose_s == 0.59
+>>>>>>> origin/steel
                  ? text("; by draws the edge is %s",
                         verdict_name(by_draws(o).stations.front().zones[zone_edge].hardens.verdict))
                  : ""));

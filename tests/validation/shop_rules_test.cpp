@@ -87,11 +87,12 @@ TEST(ShopRules, FoilLeftOn_800To500) {
                          "[start]\ntemperature = \"800 degC\"\n[wrap]\nin_oil = true\ngap = \"" + gap +
                          "\"\n[bath]\nhtc = \"1500 W/(m2 K)\"\ntemperature = \"55 degC\"\ntime = \"90 s\"\n"),
                     0);
-    // the arithmetic knows no latent heat: a plate that turns to pearlite on the way gives back 80 of 186
-    // kJ/kg
+    // the arithmetic knows no latent heat: a plate that turns on the way, at the latest near 520 degC, gives
+    // back 90 of 186 kJ/kg there (78 at 727 degC and the heat capacities of phases.toml), and it leaves at
+    // 520 - 55 K where the mean of the way is 582
     const double t = falls_to(run, zone_middle, 500);
     EXPECT_GT(t, 0.7 * expected) << thickness << " " << gap;
-    EXPECT_LT(t, (1 + 80.0 / 186) * expected) << thickness << " " << gap;
+    EXPECT_LT(t, (1 + 90.0 / 186 * 582 / 465) * expected) << thickness << " " << gap;
   }
 }
 

@@ -7,7 +7,6 @@
 #include "steel/formulas.hpp"
 #include "steel/hardness.hpp"
 
-#include <Eigen/Dense>
 #include <gtest/gtest.h>
 
 #include <algorithm>
@@ -178,26 +177,27 @@ TEST(Diagram, ContinuousCoolingOfEutectoidSteel_IsTheTextbooks) {
 // ------------------------------------------------
 
 TEST(BareSteel, PearliteRule_IsTheFitOverTheShippedSteels) {
-  const Eigen::Vector3d rule = rule_without("");
-  Composition wt;
-  wt.Mn = 0.7;
-  wt.Ni = 0.5;
-  EXPECT_NEAR(std::log(pearlite_factor_rule(wt)), rule[0] + 0.7 * rule[1] + 0.5 * rule[2], 0.02);
-  double sum = 0;
+  double level = 0, sum = 0;
+  int n = 0;
   for (const auto& [key, steel] : shipped::steels()) {
-    const records::Transformation& t = steel.transformation;
-    const Eigen::Vector3d other = rule_without(key);
-    const double miss = other.dot(Eigen::Vector3d(1, t.matrix.Mn, t.matrix.Ni)) -
-                        std::log(t.pearlite_factor) -
-                        0.32 * std::log(2.0) * (rule_grain_number - t.grain_number);
-    std::printf("%-8s factor of the others' rule over its own: %.2f\n", key.c_str(), std::exp(miss));
-    EXPECT_LT(std::abs(miss), std::log(3)) << key;
+    const double miss = std::log(rule_without(key) / steel.transformation.pearlite_factor) -
+                        0.32 * std::log(2.0) * (rule_grain_number - steel.transformation.grain_number);
+    std::printf("%-8s factor of the rule without it over its own: %.2f\n", key.c_str(), std::exp(miss));
+    if (beyond_a255(key)) {
+      EXPECT_LT(std::abs(miss), std::log(5)) << key; // its band
+      continue;
+    }
+    EXPECT_LT(std::abs(miss), std::log(1.5)) << key; // the band is a factor 4
+    level += over_the_rule(steel);
     sum += miss * miss;
+    ++n;
   }
-  EXPECT_LT(std::sqrt(sum / static_cast<double>(shipped::steels().size())), std::log(1.7));
+  EXPECT_NEAR(level / n, 0, 0.02);
+  std::printf("rms a factor %.2f\n", std::exp(std::sqrt(sum / n)));
+  EXPECT_LT(std::sqrt(sum / n), std::log(1.3));
 }
 
-// The independent comparison: the nose and the critical rate of each steel with the factor that the other ten
+// The independent comparison: the nose and the critical rate of each steel with the factor that the others
 // give it (nothing of its own was used), and Ms, to which nothing was fitted. Rate within a factor 2.5 of the
 // known range (52100 misses by 2.4; the band of the rule is 4), Ms within 15 K.
 TEST(BareSteel, LeftOutSteels_MeetTheKnownRatesAndMs) {
@@ -207,8 +207,7 @@ TEST(BareSteel, LeftOutSteels_MeetTheKnownRatesAndMs) {
     const SteelRecord& own = shipped_steel(k.key);
     SteelRecord left_out = own;
     left_out.transformation.grain_number = rule_grain_number;
-    left_out.transformation.pearlite_factor = std::exp(rule_without(k.key).dot(
-        Eigen::Vector3d(1, own.transformation.matrix.Mn, own.transformation.matrix.Ni)));
+    left_out.transformation.pearlite_factor = rule_without(k.key);
     const Decomposition fitted = decomposition(own), blind = decomposition(left_out);
     const double rate = critical_rate(blind).pearlite, ms = martensite_start(own, k.ms_carbon);
     std::printf("%-6s | %8.2f / %8.2f s %4g-%-4g | %9.0f / %8.0f %4g-%-4g | %4.0f %.2f %g-%g\n", k.key,

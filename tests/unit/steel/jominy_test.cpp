@@ -77,6 +77,40 @@ TEST(Jominy, Of5160_FollowsTheBandOfSaeJ1268) {
   EXPECT_LT(std::sqrt(square), 3.5);
 }
 
+// The middle of a band of many heats falls less steeply than the bar of one: where the deep heats are still
+// hard the shallow ones are already soft. So heats to either side of the record, 0.6 of the way to the ends
+// of the analysis of 5160H (0.55-0.65 C, 0.65-1.10 Mn, 0.15-0.35 Si, 0.60-1.00 Cr, from memory; all four
+// elements at once at its ends is rarer than the limits of the band), their pearlite by the factors of ASTM
+// A255: half their sum is the middle of the band, to 2 HRC at every distance (its limits are whole numbers
+// from memory).
+TEST(Jominy, HeatsOf5160H_SpreadAsTheBandOfSaeJ1268) {
+  const records::SteelRecord& record = shipped::steels().at("5160");
+  const auto bar = [&](double way) {
+    records::SteelRecord heat = record;
+    records::Composition& wt = heat.composition;
+    wt.C = 0.60 + 0.05 * way;
+    wt.Mn = 0.875 + 0.225 * way;
+    wt.Si = 0.25 + 0.10 * way;
+    wt.Cr = 0.80 + 0.20 * way;
+    heat.transformation.matrix = wt;
+    heat.transformation.pearlite_factor *=
+        pearlite_factor_rule(wt) / pearlite_factor_rule(record.transformation.matrix);
+    return end_quench(heat, middle_of_range(record));
+  };
+  const Jominy deep = bar(0.6), shallow = bar(-0.6);
+  const struct {
+    double sixteenths, least, most; // the limits of the band
+  } band[] = {{6, 56, 64}, {8, 47, 63}, {10, 39, 61}, {12, 36, 59}, {16, 34, 52}, {20, 32, 47}};
+  for (const auto& point : band) {
+    const double high = deep.at(deep.hrc, point.sixteenths * sixteenth_m),
+                 low = shallow.at(shallow.hrc, point.sixteenths * sixteenth_m);
+    std::printf("J%-2.0f %.1f to %.1f HRC, half the sum %.1f (band %.0f to %.0f, middle %.1f)\n",
+                point.sixteenths, low, high, 0.5 * (low + high), point.least, point.most,
+                0.5 * (point.least + point.most));
+    EXPECT_NEAR(low + high, point.least + point.most, 2 * 2) << point.sixteenths;
+  }
+}
+
 // Every shipped steel: hard at the quenched end, softer with distance, and in the order that the shop knows
 // (water hardening W2 shallower than 1095, then the oil-hardening steels, O2 and L6 deepest; common practice,
 // no source).

@@ -8,8 +8,6 @@
 #include "steel/temper.hpp"
 #include "steel/transformation.hpp"
 
-#include <Eigen/Dense>
-
 #include <array>
 #include <cmath>
 #include <string>
@@ -30,22 +28,24 @@ inline constexpr std::array<Known, 5> known = {{{"O1", 8, 15, 15, 25, 180, 205, 
                                                 {"52100", 3, 6, 40, 60, 210, 250, 0.78},
                                                 {"5160", 5, 8, 0, 0, 255, 265, 0.60}}};
 
-/// The rule ln(factor) = a + b Mn + c Ni over the shipped steels without one of them, factors brought to one
-/// grain (0.32 G of Li 1998).
-inline Eigen::Vector3d rule_without(const std::string& left_out) {
-  Eigen::Matrix3d A = Eigen::Matrix3d::Zero();
-  Eigen::Vector3d y = Eigen::Vector3d::Zero();
-  for (const auto& [key, steel] : shipped::steels()) {
-    if (key == left_out)
-      continue;
-    const records::Transformation& t = steel.transformation;
-    const Eigen::Vector3d x(1, t.matrix.Mn, t.matrix.Ni);
-    A += x * x.transpose();
-    y += x * (std::log(t.pearlite_factor) + 0.32 * std::log(2.0) * (rule_grain_number - t.grain_number));
-  }
-  A(1, 1) += 0.05;
-  A(2, 2) += 0.05;
-  return A.ldlt().solve(y);
+/// Steels with more alloy than the factors of ASTM A255 were made for: no part in the rule.
+inline bool beyond_a255(const std::string& key) { return key == "L6" || key == "O2"; }
+/// A record's pearlite factor over what the rule gives, as a logarithm and for one grain (0.32 G of Li 1998).
+inline double over_the_rule(const records::SteelRecord& steel) {
+  const records::Transformation& t = steel.transformation;
+  return std::log(t.pearlite_factor / pearlite_factor_rule(t.matrix)) +
+         0.32 * std::log(2.0) * (rule_grain_number - t.grain_number);
+}
+/// The pearlite factor of a steel by the rule when its level stands on the others.
+inline double rule_without(const std::string& left_out) {
+  double sum = 0;
+  int n = 0;
+  for (const auto& [key, steel] : shipped::steels())
+    if (key != left_out && !beyond_a255(key)) {
+      sum += over_the_rule(steel);
+      ++n;
+    }
+  return pearlite_factor_rule(shipped::steels().at(left_out).transformation.matrix) * std::exp(sum / n);
 }
 
 /// Annealed bar soaked at T, cooled to 20 degC with no pearlite or bainite.
