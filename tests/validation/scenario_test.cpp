@@ -279,13 +279,8 @@ TEST(EveryScenario, TableInTheReadme_IsTrue) {
         text("nose of the pearlite at %.2f s: edge %s, %.0f degC into the oil, %.0f %% pearlite, %.0f HRC",
              nose_s, verdict_name(edge.hardens.verdict), edge.into_bath_degC, 100 * edge.transformed,
              edge.as_quenched_HRC),
-<<<<<<< HEAD
         edge.hardens.reason.text() +
-            (nose_s == 0.57
-=======
-        edge.hardens.reason +
             (nose_s == 0.59
->>>>>>> origin/steel
                  ? text("; by draws the edge is %s",
                         verdict_name(by_draws(o).stations.front().zones[zone_edge].hardens.verdict))
                  : ""));
