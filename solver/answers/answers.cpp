@@ -303,8 +303,9 @@ Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC, d
   if (least_soak < enough_of_the_soak * c.wishes.soak_s)
     j.reason = minutes_text(least_soak) + " at temperature of the " + minutes_up(c.wishes.soak_s) + " asked";
   const std::string from = minutes_text(least_soak), to = minutes_text(most_soak_s);
-  j.reason.add({formatted("fully austenitic, %.2f %%C in solution, %s at temperature", least_carbon,
-                          (from == to ? from : from.substr(0, from.find(' ')) + " to " + to).c_str())});
+  j.reason.add({formatted("fully austenitic, %.2f %%C in solution", least_carbon)});
+  j.reason.add(
+      {(from == to ? from : from.substr(0, from.find(' ')) + " to " + to) + " at temperature", ", "});
   return j;
 }
 

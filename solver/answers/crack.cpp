@@ -85,8 +85,12 @@ Facts facts_of(const Case& c, const Answers& a) {
   return f;
 }
 
-void flag(CrackAnswer& out, const char* key, const char* title, CrackLevel level, std::string reason) {
-  out.flags.push_back({key, title, level, std::move(reason)});
+/// `instead`: what to do about it, a clause of its own; may be empty.
+void flag(CrackAnswer& out, const char* key, const char* title, CrackLevel level, const std::string& reason,
+          const std::string& instead = "") {
+  out.flags.push_back({key, title, level, reason});
+  if (!instead.empty())
+    out.flags.back().reason.add({instead});
 }
 
 bool liquid(const treatment::Bath& b) { return !b.plates && b.fixed_htc_W_m2K <= 0; }
@@ -101,15 +105,15 @@ void flag_shape(CrackAnswer& out, const Case& c, const Facts& facts) {
                              : r < sound_radius_m || out.notch_factor >= raised_factor ? CrackLevel::raised
                                                                                        : CrackLevel::note;
     flag(out, "notch", "inner corner", level,
-         formatted("an inner corner %.1f mm deep with a radius of %.2g mm raises the stress %.1f times%s",
-                   blade.notch_depth_m * 1e3, r * 1e3, out.notch_factor,
-                   level == CrackLevel::note ? "" : "; round it to 1.5-3 mm"));
+         formatted("an inner corner %.1f mm deep with a radius of %.2g mm raises the stress %.1f times",
+                   blade.notch_depth_m * 1e3, r * 1e3, out.notch_factor),
+         level == CrackLevel::note ? "" : "round it to 1.5-3 mm");
   } else {
     out.not_stated.push_back("inner corners (blade.notch_depth, blade.notch_radius)");
   }
   if (blade.scratches == treatment::Scratches::across)
-    flag(out, "scratches", "cross scratches", CrackLevel::raised,
-         "scratches across the edge are notches; finish lengthwise with 120 grit or finer");
+    flag(out, "scratches", "cross scratches", CrackLevel::raised, "scratches across the edge are notches",
+         "finish lengthwise with 120 grit or finer");
   else if (blade.scratches == treatment::Scratches::unknown)
     out.not_stated.push_back("the last scratches (blade.scratches)");
 }
@@ -118,10 +122,10 @@ void flag_bath(CrackAnswer& out, const Case& c, const Facts& facts) {
   if (water(c.bath()) && facts.carbon >= cracks_from_wt) {
     const bool short_one = c.second_bath() && !water(*c.second_bath());
     flag(out, "bath", "water", short_one ? CrackLevel::raised : CrackLevel::high,
-         formatted("%s on %.2f %%C in solution, Ms %.0f degC%s", c.bath().coolant.name.c_str(), facts.carbon,
-                   facts.ms,
-                   short_one ? "; the second bath eases it when it comes before Ms"
-                             : "; oil, or water for a few seconds and then oil"));
+         formatted("%s on %.2f %%C in solution, Ms %.0f degC", c.bath().coolant.name.c_str(), facts.carbon,
+                   facts.ms),
+         short_one ? "the second bath eases it when it comes before Ms"
+                   : "oil, or water for a few seconds and then oil");
   }
   if (liquid(c.bath()) && c.bath().coolant.kind == records::CoolantKind::oil &&
       c.bath().coolant.recommended_to_degC > c.bath().coolant.recommended_from_degC &&
@@ -153,7 +157,7 @@ void flag_soak(CrackAnswer& out, const Case& c, const Facts& facts) {
 void flag_sections(CrackAnswer& out, const Case& c, const Facts& facts) {
   if (facts.least_edge < thin_edge_m)
     flag(out, "edge", "thin edge", water(c.bath()) ? CrackLevel::raised : CrackLevel::note,
-         formatted("an edge of %.2f mm before hardening; 0.5-1.3 mm is usual", facts.least_edge * 1e3));
+         formatted("an edge of %.2f mm before hardening", facts.least_edge * 1e3), "0.5-1.3 mm is usual");
   if (facts.most > section_step * facts.least_thick)
     flag(out, "section", "section change", CrackLevel::raised,
          formatted(
@@ -176,8 +180,8 @@ void flag_what_follows(CrackAnswer& out, const Case& c) {
     const double delay = *c.oven().delay_s;
     if (delay > soon_s)
       flag(out, "delay", "late temper", delay > industry_limit_s ? CrackLevel::high : CrackLevel::raised,
-           formatted("left untempered for %.1f h; within the hour, or a snap temper at 150-175 degC",
-                     delay / 3600));
+           formatted("left untempered for %.1f h", delay / 3600),
+           "within the hour, or a snap temper at 150-175 degC");
   } else {
     out.not_stated.push_back("the time to the temper (temper.delay)");
   }
@@ -194,7 +198,8 @@ void judge(CrackAnswer& out) {
                                                       : Verdict::pass;
   for (const CrackFlag& f : out.flags)
     if (f.level != CrackLevel::note)
-      out.crack.reason.add({f.reason});
+      for (const Clause& clause : f.reason.clauses())
+        out.crack.reason.add({clause.text, clause.joint, Clause::Kind::more});
   if (out.crack.verdict != Verdict::pass)
     out.crack.cure = cure_of(out.flags.front());
   if (out.crack.reason.empty())

@@ -16,7 +16,7 @@ struct CrackFlag {
   std::string key;   ///< "notch", "scratches", "bath", "soak", "edge", "section", "cold", "delay"
   std::string title; ///< the same in two words, for a small place
   CrackLevel level = CrackLevel::note;
-  std::string reason;
+  Reason reason;
 };
 
 struct CrackAnswer {

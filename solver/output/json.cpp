@@ -251,8 +251,9 @@ Json risks_json(const answers::Risks& risks) {
               {"edge", as_stated(risks.edge)},         {"notch_factor", number(risks.crack.notch_factor)}};
   out["flags"] = Json::array();
   for (const answers::CrackFlag& flag : risks.crack.flags)
-    out["flags"].push_back(
-        {{"key", flag.key}, {"level", answers::crack_level_name(flag.level)}, {"reason", flag.reason}});
+    out["flags"].push_back({{"key", flag.key},
+                            {"level", answers::crack_level_name(flag.level)},
+                            {"reason", flag.reason.text()}});
   out["not_stated"] = risks.crack.not_stated;
   out["stations"] = Json::array();
   for (const answers::BowAnswer& s : risks.stations) {

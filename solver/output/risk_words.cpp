@@ -110,7 +110,7 @@ std::vector<Entry> risk_entries(const treatment::Case& c, const Risks& risks) {
   }
   out.push_back({"crack", with_verdict(risks.crack.crack.verdict, brief_crack(risks)), {}});
   for (const CrackFlag& f : risks.crack.flags)
-    out.push_back({"", std::string(answers::crack_level_name(f.level)) + ": " + f.reason, {}});
+    out.push_back({"", std::string(answers::crack_level_name(f.level)) + ": " + f.reason.text(), {}});
   if (!risks.crack.not_stated.empty() && risks.crack.crack.verdict != Verdict::not_asked) {
     std::string text;
     for (const std::string& what : risks.crack.not_stated)

@@ -588,7 +588,7 @@ void write_overall(File& file, const answers::Answers& a, const answers::Ledger&
     for (const answers::CrackFlag& flag : extras.risks->crack.flags) {
       keys.push_back(flag.key);
       levels.emplace_back(answers::crack_level_name(flag.level));
-      reasons.push_back(flag.reason);
+      reasons.push_back(flag.reason.text());
     }
     file.texts(group + "/crack_flags/key", "what invites a crack", "flag", keys);
     file.texts(group + "/crack_flags/level", "note, raised, high", "flag", levels);
