@@ -272,6 +272,11 @@ TEST_F(Faults, MessageAboutWhateverWasTyped_IsOfSaneLength) {
   EXPECT_LT(outcome.err.size(), 1200U);
 }
 
+TEST_F(Faults, SeedThatIsTakenAsAnother_IsRefused) {
+  expect_refused(run({"harden", "x.toml", "--seed", "-1"}), "'-1' is no seed");
+  expect_refused(run({"harden", "x.toml", "--seed", "99999999999999999999"}), "is no seed");
+}
+
 // What would take gigabytes and hours.
 TEST_F(Faults, TableOfTooManyRows_IsRefusedAtOnce) {
   std::string rows = "steel,temperature_degC,m\n";
