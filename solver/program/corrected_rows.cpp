@@ -1,5 +1,6 @@
 #include "program/corrected_rows.hpp"
 
+#include "records/document.hpp"
 #include "shop/coupon.hpp"
 #include "units/text.hpp"
 
@@ -7,6 +8,9 @@ namespace tq::program {
 
 void CorrectedRows::add(const std::string& steel, const std::optional<TemperPoint>& point,
                         const std::optional<double>& measured) {
+  if (point && measured && ++measured_of_[steel] > most_of_a_steel)
+    throw records::InputError(units::formatted(
+        "--measured: more than %zu measured rows of one steel; part the table", most_of_a_steel));
   rows_.push_back({steel, point, measured});
 }
 

@@ -3,6 +3,7 @@
 
 #include <array>
 #include <cstddef>
+#include <map>
 #include <optional>
 #include <string>
 #include <vector>
@@ -17,11 +18,13 @@ struct TemperPoint {
 
 class CorrectedRows {
  public:
+  static constexpr std::size_t most_of_a_steel = 1000;
   static constexpr std::array<const char*, 3> columns = {"computed_corrected_HRC",
                                                          "computed_corrected_HRC_band", "computed_coupons"};
 
   /// `steel`: the same text for rows of the same steel. `measured`: HRC that was read of this row. A row
-  /// without an answer has no point.
+  /// without an answer has no point. Throws records::InputError when more than `most_of_a_steel` were
+  /// measured: each corrects all others, which takes ten seconds for a thousand.
   void add(const std::string& steel, const std::optional<TemperPoint>& point,
            const std::optional<double>& measured);
   /// The cells of a row: what its steel's other measured rows make of its hardness (shop/coupon.hpp), the
@@ -35,6 +38,7 @@ class CorrectedRows {
     std::optional<double> measured;
   };
   std::vector<Row> rows_;
+  std::map<std::string, std::size_t> measured_of_; ///< rows of a steel
 };
 
 } // namespace tq::program

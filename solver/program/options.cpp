@@ -288,6 +288,14 @@ std::vector<HelpOption> help_options(const CLI::App& app, bool places) {
   return out;
 }
 
+/// Why a text is no seed; a number that is negative or too large would be taken as another one.
+std::string seed_fault(const std::string& text) {
+  constexpr std::size_t most_digits = 18;
+  const bool digits = !text.empty() && text.find_first_not_of("0123456789") == std::string::npos;
+  return digits && text.size() <= most_digits ? ""
+                                              : "'" + text + "' is no seed; allowed: 0 to 999999999999999999";
+}
+
 /// An option that is given nothing, as a script does whose variable is not set, is no option left out.
 void refuse_empty(const CLI::App& app) {
   for (const CLI::Option* option : app.get_options())
@@ -450,7 +458,8 @@ class CommandLine {
         ->each([this](const std::string&) { options.members_asked = true; })
         ->check(CLI::Range(answers::fewest_members, answers::most_members));
     harden->add_option("--seed", options.seed, "Other draws; the same seed, the same bands (default: 1)")
-        ->type_name("N");
+        ->type_name("N")
+        ->check(seed_fault);
     harden
         ->add_option("--threads", options.threads,
                      "Threads (default: all cores); the answers do not depend on it")
@@ -625,7 +634,8 @@ class CommandLine {
         ->type_name("N")
         ->check(CLI::Range(answers::least_fault_members, answers::most_fault_members));
     explain->add_option("--seed", read.seed, "Other draws; the same seed, the same answer (default: 1)")
-        ->type_name("N");
+        ->type_name("N")
+        ->check(seed_fault);
     add_json(explain, "The causes and the forecast as one JSON document");
   }
 

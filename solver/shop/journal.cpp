@@ -1,5 +1,6 @@
 #include "shop/journal.hpp"
 
+#include "records/characters.hpp"
 #include "shop/piece.hpp"
 #include "units/quantity.hpp"
 #include "units/text.hpp"
@@ -355,10 +356,33 @@ void check_range(std::optional<double> value, const records::Range& range, const
                     "' is out of range; allowed: " + records::allowed(range, dimension));
 }
 
+/// A name typed in another encoding would make an entry that is never read.
+void check_text(std::string_view text, const char* key, std::vector<std::string>& wrong) {
+  for (std::size_t at = 0, length = 0; at < text.size(); at += length) {
+    length = records::character_at(text, at).length;
+    if (length == 0) {
+      wrong.push_back(std::string(key) + ": is no text in UTF-8");
+      return;
+    }
+  }
+}
+
 } // namespace
 
 std::vector<std::string> nonsense(const Firing& f) {
   std::vector<std::string> wrong;
+  for (const auto& [key, text] : {std::pair<const char*, const std::string&>{"blade", f.blade},
+                                  {"case", f.case_path},
+                                  {"bar", f.bar},
+                                  {"station", f.station},
+                                  {"packet_log", f.packet_log},
+                                  {"quench_log", f.quench_log},
+                                  {"coupon_log", f.coupon_log},
+                                  {"oven_log", f.oven_log},
+                                  {"remark", f.remark}})
+    check_text(text, key, wrong);
+  for (const records::Setting& setting : f.set)
+    check_text(setting.path + setting.value, "set", wrong);
   check_date(f.date, wrong);
   if (f.case_path.empty())
     wrong.push_back("case: is missing; the case that the blade was made by is wanted");
@@ -407,6 +431,9 @@ std::vector<std::string> nonsense(const Firing& f) {
 
 std::vector<std::string> nonsense(const Coupon& c) {
   std::vector<std::string> wrong;
+  for (const auto& [key, text] :
+       {std::pair<const char*, const std::string&>{"steel", c.steel}, {"bar", c.bar}, {"remark", c.remark}})
+    check_text(text, key, wrong);
   check_date(c.date, wrong);
   if (c.steel.empty())
     wrong.push_back("steel: is missing");

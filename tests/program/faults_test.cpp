@@ -272,6 +272,25 @@ TEST_F(Faults, MessageAboutWhateverWasTyped_IsOfSaneLength) {
   EXPECT_LT(outcome.err.size(), 1200U);
 }
 
+TEST_F(Faults, SeedThatIsTakenAsAnother_IsRefused) {
+  expect_refused(run({"harden", "x.toml", "--seed", "-1"}), "'-1' is no seed");
+  expect_refused(run({"harden", "x.toml", "--seed", "99999999999999999999"}), "is no seed");
+}
+
+// What would take gigabytes and hours.
+TEST_F(Faults, TableOfTooManyRows_IsRefusedAtOnce) {
+  std::string rows = "steel,temperature_degC,m\n";
+  for (int n = 0; n < 100'001; ++n)
+    rows += "?,200,\n";
+  write_file(folder.path() / "rows.csv", rows);
+  expect_refused(run({"ask", "--csv", "rows.csv"}), "100001 rows; allowed: at most 100000");
+  rows = "steel,temperature_degC,m\n";
+  for (int n = 0; n < 1001; ++n)
+    rows += "O1,200,61\n";
+  write_file(folder.path() / "rows.csv", rows);
+  expect_refused(run({"ask", "--csv", "rows.csv", "--measured", "m"}), "more than 1000 measured rows");
+}
+
 // A wish that no search could end with.
 TEST_F(Faults, WishBeyondReason_IsRefusedAtOnce) {
   expect_refused(run({"find", "timer", "x.toml", "--wish", "1e9 h"}), "allowed: more than 0 s up to");

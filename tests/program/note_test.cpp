@@ -64,6 +64,10 @@ TEST(Note, WhatCannotBeReadBack_IsNotWritten) {
     EXPECT_NE(refused.err.find("is out of range; allowed"), std::string::npos) << refused.err;
     EXPECT_FALSE(fs::exists(file));
   }
+  const auto refused = thinquench({"note", o1, "--shop", file, "--blade", "caf\xe9"});
+  EXPECT_EQ(refused.exit_code, 2);
+  EXPECT_NE(refused.err.find("blade: is no text in UTF-8"), std::string::npos) << refused.err;
+  EXPECT_FALSE(fs::exists(file));
 }
 
 TEST(Note, ABlade_StandsInTheJournalWithItsCaseNamedFromThere) {

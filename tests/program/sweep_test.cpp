@@ -284,4 +284,26 @@ TEST_F(Sweep, PartWithAFalseHead_IsRefused) {
   expect_refused(thinquench({"join", "joined.h5", "fifo.rows"}, {}, folder_.path()), "no file of rows");
 }
 
+// One byte after the other, through the whole file: drawn all the same, or refused with the name of the file.
+TEST_F(Sweep, DamagedResult_IsRefusedWithItsName) {
+  write_file(file("plan.toml"), plan_text);
+  ASSERT_EQ(sweep({"-o", "whole.h5"}).exit_code, 0);
+  const std::string whole = read_file(file("whole.h5"));
+  int refused = 0;
+  for (std::size_t at = 0; at < whole.size(); at += whole.size() / 20) {
+    std::string damaged = whole;
+    for (std::size_t i = at; i < std::min(at + 40, damaged.size()); ++i)
+      damaged[i] = static_cast<char>(damaged[i] ^ 0x5A);
+    write_file(file("damaged.h5"), damaged);
+    const Outcome o =
+        thinquench({"map", "damaged.h5", "--x", "blade.spine", "--figure", "hardness_tempered", "-q"}, {},
+                   folder_.path());
+    if (o.exit_code == 0)
+      continue;
+    ++refused;
+    expect_refused(o, "damaged.h5");
+  }
+  EXPECT_GT(refused, 0);
+}
+
 } // namespace

@@ -90,14 +90,24 @@ std::vector<std::string> texts_of(const Handle& set) {
   return out;
 }
 
+std::vector<double> numbers_at(const std::filesystem::path& path, const std::string& name) {
+  const Quiet quiet;
+  const Handle file = open_file(path);
+  try {
+    return numbers_of(open_set(file.get(), name));
+  } catch (const WriteError& error) {
+    no_sweep(path, std::string("is damaged: ") + error.what());
+  }
+}
+
 } // namespace
 
 SweepFile::SweepFile(const std::filesystem::path& path) : path_(path) {
   const Quiet quiet;
   const Handle file = open_file(path);
-  if (attribute_of(file.get(), "format") != "thinquench-sweep")
-    no_sweep(path, "is no result of a sweep");
   try {
+    if (attribute_of(file.get(), "format") != "thinquench-sweep")
+      no_sweep(path, "is no result of a sweep");
     plan_sha256 = attribute_of(file.get(), "plan_sha256");
     title = attribute_of(file.get(), "title");
     SweepDetails details =
@@ -131,9 +141,7 @@ const SweepColumn* SweepFile::column(const std::string& name) const {
 
 std::vector<double> SweepFile::values(const SweepColumn& column, std::size_t station,
                                       std::size_t zone) const {
-  const Quiet quiet;
-  const Handle file = open_file(path_);
-  const std::vector<double> all = numbers_of(open_set(file.get(), column.name));
+  const std::vector<double> all = numbers_at(path_, column.name);
   const std::size_t by_zone = column.by_zone ? zones.size() : 1,
                     by_station = column.by_station && stations.size() > 1 ? stations.size() : 1;
   const std::size_t each = by_zone * by_station;
@@ -150,9 +158,7 @@ std::vector<double> SweepFile::values(const SweepColumn& column, std::size_t sta
 }
 
 std::vector<int> SweepFile::status() const {
-  const Quiet quiet;
-  const Handle file = open_file(path_);
-  const std::vector<double> all = numbers_of(open_set(file.get(), "status"));
+  const std::vector<double> all = numbers_at(path_, "status");
   return {all.begin(), all.end()};
 }
 
