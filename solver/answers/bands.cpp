@@ -443,7 +443,7 @@ Answers judged_by(const Answers& stated, const Bands& bands) {
     else if (out.soak.cure.empty()) // a longer soak does not help where carbon is missing
       out.soak.cure =
           !bands.soak.causes.empty() && bands.inputs.at(bands.soak.causes.front().input).key == "steel_carbon"
-              ? "the bar's own analysis (`[blade.analysis]`): its carbon decides"
+              ? "an analysis of this bar (`[blade.analysis]`): its carbon decides"
               : "a hotter furnace (`find setpoint`)";
   }
   if ((out.quench.verdict == Verdict::marginal || out.quench.verdict == Verdict::fail) &&

@@ -399,6 +399,16 @@ class Sheet {
     const std::string hardness = key_hardness(case_, answers_);
     if (!hardness.empty())
       mid("expect " + hardness);
+    if (const Shade shade =
+            main_shade(case_, runs_.at(shown_), answers_.stations[shown_], WholeSection(runs_[shown_].grid));
+        shade.hardness && differs(shade)) {
+      std::string zones; // the map may find no room
+      for (const int zone : {treatment::zone_edge, treatment::zone_middle, treatment::zone_spine})
+        zones += (zones.empty() ? "" : ", ") +
+                 std::string(treatment::zone_name(static_cast<treatment::Zone>(zone))) + " " +
+                 shade.at_zone[static_cast<std::size_t>(zone)];
+      small(zones);
+    }
     const std::string& colour = answers_.stations[shown_].surface.temper_colour;
     if (!colour.empty())
       small("clean steel turns " + colour + ": a hint, not a control");

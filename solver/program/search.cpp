@@ -65,8 +65,11 @@ namespace {
 
 /// "60-62 HRC", "60 to 62": two numbers, where one is a wish of its own.
 bool is_range(const std::string& wish) {
-  return wish.find_first_of("0123456789", std::min(wish.size(), wish.find_first_not_of("0123456789. "))) !=
-         std::string::npos;
+  const auto digit = [&](std::size_t k) { return k < wish.size() && wish[k] >= '0' && wish[k] <= '9'; };
+  std::size_t at = 0;
+  while (digit(at) || (at > 0 && wish[at] == '.' && digit(at + 1)))
+    ++at;
+  return wish.find_first_of("0123456789", at) != std::string::npos;
 }
 
 } // namespace

@@ -107,13 +107,13 @@ class Consistency : public testing::TestWithParam<Shop> {
   std::string text_of(const std::string& dataset) const { return tq::test::texts_of(h5_, dataset)[0]; }
 
   /// The worst over the stations of a figure, as people are told it.
-  std::string told(const char* name, Show show, bool greatest) const {
+  std::string told(const char* name, Show show, bool greatest, double times = 1) const {
     double worst = NAN;
     for (const json& s : answers_["stations"])
       if (s.at(name).is_number())
         worst = greatest ? std::fmax(worst, s.at(name).get<double>())
                          : std::fmin(worst, s.at(name).get<double>());
-    return tq::answers::told(show, worst);
+    return tq::answers::told(show, times * worst);
   }
   /// Over the zones that are to be hard, which people are told.
   std::string hardness(const std::string& when) const {
@@ -299,7 +299,13 @@ void Consistency::expect_searches_agree() const {
   const json volume = json::parse(run(on_case({"find", "oil-volume"}, {"--json"})).out);
   for (const json& setting : volume["settings"]) // likewise
     if (setting["name"] == "least_volume_as_stated" || volume["settings"].size() == 1) {
-      EXPECT_EQ(setting["text"], told("least_bath_volume", Show::at_least_volume, true));
+      // what harden tells is the balance with the heat that the case's own bath takes; the smaller bath ends
+      // warmer and takes up to a hundredth less, so that a half litre may be told that it does not need
+      const std::string text = setting["text"];
+      constexpr double takes_less = 0.99;
+      EXPECT_TRUE(text == told("least_bath_volume", Show::at_least_volume, true) ||
+                  text == told("least_bath_volume", Show::at_least_volume, true, takes_less))
+          << text;
     }
   const json other =
       json::parse(run({"differ", case_file_, TQ_SOURCE_DIR "/cases/plates_o2.toml", "--json"}).out);

@@ -37,6 +37,16 @@ TEST(FindCommand, SaysTheSettingFirst) {
   expect_fits(o.out);
 }
 
+TEST(FindCommand, WishOfAHardnessMayBeARange) {
+  const std::string asked = "oven for 61 HRC";
+  for (const char* wish : {"60-62 HRC", "60 to 62 HRC", "60..62"}) {
+    const Outcome o = thinquench({"find", "temper", hunter, "--wish", wish});
+    EXPECT_EQ(o.exit_code, 0) << o.err;
+    EXPECT_EQ(o.out.substr(0, asked.size()), asked) << o.out;
+    EXPECT_NE(o.out.find("in 60.0 to 62.0 HRC"), std::string::npos) << o.out;
+  }
+}
+
 TEST(FindCommand, EveryQuestionAnswersAsTextAndJson) {
   const auto list = nlohmann::json::parse(thinquench({"find", "--list", "--json"}).out);
   EXPECT_EQ(list["schema"], "thinquench-questions");
@@ -176,4 +186,18 @@ TEST(DifferCommand, ShowsOnlyWhatDiffers) {
   expect_fits(thinquench({"differ", hunter, petty}).out);
   expect_refused(thinquench({"differ", hunter}), "a second case file is expected");
   expect_refused(thinquench({"differ", "-", "-"}), "standard input");
+}
+
+// An option that another command has is no slip of the pen, and a wish is told by another one here.
+TEST(CompareCommand, OptionOfAnotherCommandIsNamed) {
+  expect_refused(thinquench({"compare", hunter, "--wish", "60 HRC"}), "--hardness '60-62 HRC'");
+  expect_refused(thinquench({"harden", hunter, "--wish", "60 HRC"}), "--hardness '60-62 HRC'");
+  expect_refused(thinquench({"check", hunter, "--oils", "water"}), "--oils belongs to `compare`");
+}
+
+TEST(CompareCommand, SteelsNeedNoSteelBesides) {
+  const Outcome o = thinquench({"compare", "--spine", "2.4 mm", "--edge", "0.5 mm", "--steels", "O1,1084"});
+  EXPECT_EQ(o.exit_code, 0) << o.err;
+  EXPECT_NE(o.out.find("O1"), std::string::npos);
+  EXPECT_NE(o.out.find("1084"), std::string::npos);
 }

@@ -71,6 +71,15 @@ class Harden : public testing::Test {
 const std::set<std::string> all_files{"drop_point_o1.h5",   "drop_point_o1.html", "drop_point_o1_sheet.html",
                                       "drop_point_o1.json", "drop_point_o1.svg",  "drop_point_o1.xmf"};
 
+// 400 degF typed as 400 degC: what is odd stands under the one answer, on every way to ask.
+TEST_F(Harden, WhatIsOddStandsUnderTheAnswer) {
+  for (const char* more : {"--no-files", "--quiet"}) {
+    const Outcome o = harden({"--set", "temper.oven='400 degC'", more});
+    EXPECT_NE(o.out.find("ODD"), std::string::npos) << more << o.out;
+    EXPECT_NE(o.out.find("was degF meant?"), std::string::npos) << more << o.out;
+  }
+}
+
 TEST_F(Harden, NoFiles_WritesNothingAndMakesNoFolder) {
   const Outcome outcome = harden({"--quiet", "--no-files"});
   EXPECT_EQ(outcome.exit_code, 0) << outcome.err;

@@ -45,6 +45,16 @@ TEST(Edit, StationByNumber_OnlyThatOne) {
       << second;
 }
 
+// What find puts into a case that lists its steps.
+TEST(Edit, StepByNumber_OnlyThatOne) {
+  const std::string steps = "format = 1\n[[step]]\nkind = \"furnace\"\nsetpoint = \"870 degC\"\n\n[[step]]\n"
+                            "kind = \"air\"\n[[step]]\nkind = \"furnace\"\nsetpoint = \"800 degC\"\n";
+  EXPECT_NE(edited(steps, "step[3].setpoint", "\"805 degC\"").find("\"805 degC\"\n"), std::string::npos);
+  EXPECT_NE(edited(steps, "step[3].setpoint", "\"805 degC\"").find("\"870 degC\"\n"), std::string::npos);
+  const std::string timed = edited(steps, "step[1].timer", "\"12 min\"");
+  EXPECT_LT(timed.find("timer = \"12 min\""), timed.find("kind = \"air\"")) << timed;
+}
+
 TEST(Edit, TableTakenOut_GoesWithItsTablesAndNothingElse) {
   const std::string out = without_table(text, "blade.station[2]");
   EXPECT_NE(out.find("spine = \"3 mm\"\n[furnace]\n"), std::string::npos) << out;
