@@ -154,7 +154,12 @@ TEST(Ask, NoTemper_Hardens) {
         if (harden != std::string("usual"))
           question.insert(question.end(), {"--harden", harden});
         const auto answer = ask_json(question);
-        EXPECT_LE(answer["temper"][0]["HRC"].get<double>(), answer["hardening"]["HRC"].get<double>() + 1e-9)
+        const auto& hrc = answer["temper"][0]["HRC"];
+        if (hrc.is_null()) { // over its Ac1
+          EXPECT_EQ(T, 700) << steel;
+          continue;
+        }
+        EXPECT_LE(hrc.get<double>(), answer["hardening"]["HRC"].get<double>() + 1e-9)
             << steel << " " << harden << " " << T;
       }
 }
