@@ -163,7 +163,8 @@ void print_notes(const std::vector<Bar>& bars) {
   }
   for (const Bar& bar : bars)
     if (!bar.curve.published.empty())
-      note(std::string("published: ") + steel::published_hardness_source);
+      note(std::string("published: ") + steel::published_hardness_source +
+           "; the middle of many heats falls less steeply than the bar of one");
 }
 
 Json number(double value) { return std::isfinite(value) ? Json(value) : Json(nullptr); }

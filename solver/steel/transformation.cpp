@@ -105,7 +105,8 @@ double austenite_equilibrium(const SteelRecord& steel, double T) {
 }
 
 double austenite_after(const SteelRecord& steel, double T, double soak_s) {
-  return austenite_equilibrium(steel, T) * -math::expm1(-soak_s * austenite_rate(steel, T));
+  const double most = austenite_equilibrium(steel, T);
+  return most > 0.0 ? most * -math::expm1(-soak_s * austenite_rate(steel, T)) : 0.0; // not -0
 }
 
 double dissolution_rate(const SteelRecord& steel, records::StartState start, double T) {

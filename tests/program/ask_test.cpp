@@ -6,6 +6,8 @@
 
 #include <algorithm>
 #include <sstream>
+#include <string>
+#include <vector>
 
 using tq::test::expect_refused;
 using tq::test::Outcome;
@@ -141,12 +143,42 @@ TEST(Ask, PhosphorusAndSulphur_AreReadLikeTheOthers) {
   EXPECT_NEAR(Table(table.out).number(0, "computed_HRC"), plain["temper"][0]["HRC"].get<double>(), 0.01);
 }
 
-// No temper hardens but by what its austenite turns to: W2 is no harder after 100 degC than as quenched.
-TEST(Ask, CoolTemper_DoesNotHarden) {
-  for (const char* steel : {"W2", "1095", "O1", "52100"}) {
-    const auto answer = ask_json({steel, "--temper", "100 degC"});
-    EXPECT_LE(answer["temper"][0]["HRC"].get<double>(), answer["hardening"]["HRC"].get<double>() + 1e-9)
-        << steel;
+// No temper hardens but by what its austenite turns to: no shipped steel is harder after any hour from 100 to
+// 700 degC than as quenched, with little austenite (usual hardening) and with much (860 degC).
+TEST(Ask, NoTemper_Hardens) {
+  for (const char* steel :
+       {"O1", "O2", "1075", "1084", "1095", "W2", "52100", "80CrV2", "5160", "L6", "75Ni8"})
+    for (const char* harden : {"usual", "860 degC"})
+      for (int T = 100; T <= 700; T += 100) {
+        std::vector<std::string> question = {steel, "--temper", std::to_string(T) + " degC"};
+        if (harden != std::string("usual"))
+          question.insert(question.end(), {"--harden", harden});
+        const auto answer = ask_json(question);
+        const auto& hrc = answer["temper"][0]["HRC"];
+        if (hrc.is_null()) { // over its Ac1
+          EXPECT_EQ(T, 700) << steel;
+          continue;
+        }
+        EXPECT_LE(hrc.get<double>(), answer["hardening"]["HRC"].get<double>() + 1e-9)
+            << steel << " " << harden << " " << T;
+      }
+}
+
+// As `ask`, so a blade: its softest place after a cool temper, from the quench with much pearlite to one
+// without.
+TEST(Ask, CoolTemperOfABlade_DoesNotHarden) {
+  for (const char* steel : {"W2", "1095", "O1", "L6"}) {
+    const Outcome outcome =
+        tq::test::thinquench({"harden", "--steel", steel, "--spine", "4 mm", "--edge", "0.6 mm", "--bare",
+                              "--oven", "100 degC", "--no-bands", "--no-files", "--json", "-q"});
+    ASSERT_EQ(outcome.exit_code, 0) << outcome.err;
+    for (const auto& [name, zone] : nlohmann::json::parse(outcome.out)["stations"][0]["zones"].items()) {
+      EXPECT_LE(zone["hardness_tempered"].get<double>(), zone["hardness_as_quenched"].get<double>() + 1e-9)
+          << steel << " " << name;
+      EXPECT_LE(zone["retained_austenite_tempered"].get<double>(),
+                zone["retained_austenite"].get<double>() + 1e-9)
+          << steel << " " << name;
+    }
   }
 }
 
