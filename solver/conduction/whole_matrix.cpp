@@ -34,8 +34,58 @@ void WholeMatrix::lay_out(const Body& body, const Envelope& layers) {
   work_.assign(rows + stride + 1, 0);
 }
 
+bool WholeMatrix::is_row(const Body& body, const Envelope& layers) {
+  return body.mesh.ny == 1 && layers.nodes_ == 0;
+}
+
+void WholeMatrix::factorise_row(const Body& body, const Envelope& layers, double g) {
+  const std::size_t nodes = body.mesh.area.size();
+  for (auto* v : {&pivot_, &inverse_, &off_, &lower_})
+    v->resize(nodes);
+  for (std::size_t n = 0; n < nodes; ++n) {
+    pivot_[n] = body.heat_capacity[n];
+    off_[n] = n + 1 < nodes ? g * body.along[n] : 0.0;
+  }
+  for (std::size_t n = 0; n + 1 < nodes; ++n) {
+    pivot_[n] += off_[n];
+    pivot_[n + 1] += off_[n];
+  }
+  for (int f = 0; f < faces; ++f)
+    for (std::size_t n = 0; n < layers.sides_[f].length.size(); ++n)
+      pivot_[layers.sides_[f].body(n)] += g * layers.outer_used_[f][n];
+  inverse_[0] = 1 / pivot_[0];
+  for (std::size_t n = 1; n < nodes; ++n) {
+    lower_[n] = off_[n - 1] * inverse_[n - 1];
+    inverse_[n] = 1 / (pivot_[n] - lower_[n] * off_[n - 1]);
+  }
+}
+
+double WholeMatrix::solve_row(const Body& body, const Envelope& layers, double* u) {
+  const std::size_t nodes = body.mesh.area.size();
+  work_.resize(std::max(work_.size(), nodes));
+  double* z = work_.data();
+  for (std::size_t n = 0; n < nodes; ++n)
+    z[n] = body.mass[n] * u[n];
+  for (std::size_t n = 1; n < nodes; ++n)
+    z[n] += lower_[n] * z[n - 1];
+  z[nodes - 1] *= inverse_[nodes - 1];
+  for (std::size_t n = nodes - 1; n-- > 0;)
+    z[n] = (z[n] + off_[n] * z[n + 1]) * inverse_[n];
+  for (std::size_t n = 0; n < nodes; ++n)
+    u[n] = body.c[n] * z[n];
+  double heat = 0;
+  for (int f = 0; f < faces; ++f)
+    for (std::size_t n = 0; n < layers.sides_[f].length.size(); ++n)
+      heat += layers.outer_used_[f][n] * z[layers.sides_[f].body(n)];
+  return heat;
+}
+
 void WholeMatrix::factorise(const Body& body, const Envelope& layers, double g) {
   const std::size_t nodes = body.mesh.area.size();
+  if (is_row(body, layers)) {
+    factorise_row(body, layers, g);
+    return;
+  }
   if (!matrix_)
     lay_out(body, layers);
   const auto nx = static_cast<std::size_t>(body.mesh.nx), ny = static_cast<std::size_t>(body.mesh.ny);
@@ -99,6 +149,8 @@ double WholeMatrix::last_share_left(const Body& body) {
 }
 
 double WholeMatrix::solve(const Body& body, const Envelope& layers, double* u) {
+  if (is_row(body, layers))
+    return solve_row(body, layers, u);
   const std::size_t nodes = body.mesh.area.size();
   const auto nx = static_cast<std::size_t>(body.mesh.nx), ny = static_cast<std::size_t>(body.mesh.ny);
   double* uf = u + nodes;

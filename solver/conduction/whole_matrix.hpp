@@ -29,12 +29,17 @@ class WholeMatrix {
 
  private:
   void lay_out(const Body& body, const Envelope& layers);
+  /// Of one row of nodes, a bare fin: the matrix has a diagonal and its neighbours.
+  static bool is_row(const Body& body, const Envelope& layers);
+  void factorise_row(const Body& body, const Envelope& layers, double g);
+  double solve_row(const Body& body, const Envelope& layers, double* u);
   /// Share of the row next to the last that goes to it when the first has had its own.
   static double last_share_left(const Body& body);
 
   std::unique_ptr<BandMatrix> matrix_; ///< made when first needed
   std::vector<std::size_t> row_;       ///< of each node of body and layers, ordered across first
   std::vector<double> work_;
+  std::vector<double> pivot_, inverse_, off_, lower_; ///< of one row of nodes
 };
 
 } // namespace tq::conduction

@@ -36,10 +36,10 @@ OpenedPlan open_plan(const std::string& name, const std::optional<fs::path>& mat
 
 namespace {
 
-/// Of all that makes the rows what they are: another version of the program may give other digits, and rows
-/// of two would stand side by side in one result.
+/// Of all that makes the rows what they are: a program with another solver may give other digits, and rows of
+/// two would stand side by side in one result.
 std::string hash_of(const OpenedPlan& opened) {
-  std::string all = output::program_banner() + '\0' + opened.plan.text + '\0' + opened.case_text + '\0';
+  std::string all = output::solver_digest() + '\0' + opened.plan.text + '\0' + opened.case_text + '\0';
   for (const output::InputFile& table : opened.tables)
     all += table.text + '\0';
   std::vector<std::string> records;
