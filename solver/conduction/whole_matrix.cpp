@@ -40,7 +40,7 @@ bool WholeMatrix::is_row(const Body& body, const Envelope& layers) {
 
 void WholeMatrix::factorise_row(const Body& body, const Envelope& layers, double g) {
   const std::size_t nodes = body.mesh.area.size();
-  for (auto* v : {&pivot_, &inverse_, &off_, &lower_})
+  for (auto* v : {&pivot_, &inverse_, &off_, &link_})
     v->resize(nodes);
   for (std::size_t n = 0; n < nodes; ++n) {
     pivot_[n] = body.heat_capacity[n];
@@ -53,24 +53,42 @@ void WholeMatrix::factorise_row(const Body& body, const Envelope& layers, double
   for (int f = 0; f < faces; ++f)
     for (std::size_t n = 0; n < layers.sides_[f].length.size(); ++n)
       pivot_[layers.sides_[f].body(n)] += g * layers.outer_used_[f][n];
-  inverse_[0] = 1 / pivot_[0];
-  for (std::size_t n = 1; n < nodes; ++n) {
-    lower_[n] = off_[n - 1] * inverse_[n - 1];
-    inverse_[n] = 1 / (pivot_[n] - lower_[n] * off_[n - 1]);
+  // from both ends to the middle: two chains of dependent figures side by side
+  const std::size_t middle = nodes / 2, behind = nodes - 1 - middle; // behind <= middle
+  const auto eliminate = [&](std::size_t n, std::size_t towards, double between) {
+    inverse_[n] = 1 / pivot_[n];
+    link_[n] = between * inverse_[n];
+    pivot_[towards] -= link_[n] * between;
+  };
+  for (std::size_t i = 0; i < middle; ++i) {
+    eliminate(i, i + 1, off_[i]);
+    if (i < behind)
+      eliminate(nodes - 1 - i, nodes - 2 - i, off_[nodes - 2 - i]);
   }
+  inverse_[middle] = 1 / pivot_[middle];
 }
 
 double WholeMatrix::solve_row(const Body& body, const Envelope& layers, double* u) {
-  const std::size_t nodes = body.mesh.area.size();
+  const std::size_t nodes = body.mesh.area.size(), middle = nodes / 2, behind = nodes - 1 - middle;
   work_.resize(std::max(work_.size(), nodes));
   double* z = work_.data();
+  const double *inverse = inverse_.data(), *link = link_.data();
   for (std::size_t n = 0; n < nodes; ++n)
     z[n] = body.mass[n] * u[n];
-  for (std::size_t n = 1; n < nodes; ++n)
-    z[n] += lower_[n] * z[n - 1];
-  z[nodes - 1] *= inverse_[nodes - 1];
-  for (std::size_t n = nodes - 1; n-- > 0;)
-    z[n] = (z[n] + off_[n] * z[n + 1]) * inverse_[n];
+  for (std::size_t i = 0; i < behind; ++i) {
+    const std::size_t k = nodes - 1 - i;
+    z[i + 1] += link[i] * z[i];
+    z[k - 1] += link[k] * z[k];
+  }
+  if (behind < middle)
+    z[middle] += link[middle - 1] * z[middle - 1];
+  z[middle] *= inverse[middle];
+  for (std::size_t i = 1; i <= middle; ++i) {
+    const std::size_t n = middle - i, k = middle + i;
+    z[n] = z[n] * inverse[n] + link[n] * z[n + 1];
+    if (i <= behind)
+      z[k] = z[k] * inverse[k] + link[k] * z[k - 1];
+  }
   for (std::size_t n = 0; n < nodes; ++n)
     u[n] = body.c[n] * z[n];
   double heat = 0;

@@ -39,7 +39,7 @@ class WholeMatrix {
   std::unique_ptr<BandMatrix> matrix_; ///< made when first needed
   std::vector<std::size_t> row_;       ///< of each node of body and layers, ordered across first
   std::vector<double> work_;
-  std::vector<double> pivot_, inverse_, off_, lower_; ///< of one row of nodes
+  std::vector<double> pivot_, inverse_, off_, link_; ///< of one row of nodes; link_: off_ over the pivot
 };
 
 } // namespace tq::conduction

@@ -39,6 +39,30 @@ TQ_FOR_EVERY_PROCESSOR(void, temper_loop,
   }
 }
 
+/// Whether all nodes are taken at their mean.
+TQ_FOR_EVERY_PROCESSOR(bool, change_little,
+                       (std::size_t nodes, const double* __restrict from, const double* __restrict to),
+                       (nodes, from, to)) {
+  double most = 0.0;
+  for (std::size_t n = 0; n < nodes; ++n) {
+    const double change = to[n] - from[n], size = change > 0.0 ? change : -change;
+    most = size > most ? size : most;
+  }
+  return most <= one_step_K;
+}
+
+/// Two halves of a step at one temperature are the whole of it.
+TQ_FOR_EVERY_PROCESSOR(void, temper_at_mean,
+                       (std::size_t nodes, const double* __restrict from, const double* __restrict to,
+                        double log_hours, double constant_h, double* __restrict parameter),
+                       (nodes, from, to, log_hours, constant_h, parameter)) {
+  for (std::size_t n = 0; n < nodes; ++n) {
+    const double a = from[n], b = to[n], before = parameter[n], hottest = a > b ? a : b;
+    const double p = before + growth(before, 0.5 * (a + b), constant_h, log_hours);
+    parameter[n] = hottest < no_effect_below_degC ? before : p;
+  }
+}
+
 constexpr double cold_degC = 80, least_martensite = 1e-3;
 constexpr double series_to = 0.5; ///< of log1p_up_to_one() for log(1 - fresh) = -log(1 + fresh / (1 - fresh))
 
@@ -76,7 +100,11 @@ void temper_fresh_nodes(std::size_t nodes, const double* T, double dt_s, double 
 
 void temper_nodes(std::size_t nodes, const double* from, const double* to, double dt_s, double constant_h,
                   double* parameter) {
-  if (dt_s > 0)
+  if (!(dt_s > 0))
+    return;
+  if (change_little(nodes, from, to))
+    temper_at_mean(nodes, from, to, math::log(dt_s / seconds_an_hour), constant_h, parameter);
+  else
     temper_loop(nodes, from, to, math::log(0.5 * dt_s / seconds_an_hour), constant_h, parameter);
 }
 
