@@ -1,6 +1,7 @@
 #include "conduction/whole_matrix.hpp"
 
 #include <algorithm>
+#include <array>
 
 namespace tq::conduction {
 
@@ -40,7 +41,7 @@ bool WholeMatrix::is_row(const Body& body, const Envelope& layers) {
 
 void WholeMatrix::factorise_row(const Body& body, const Envelope& layers, double g) {
   const std::size_t nodes = body.mesh.area.size();
-  for (auto* v : {&pivot_, &inverse_, &off_, &link_})
+  for (auto* v : {&pivot_, &inverse_, &off_, &link_, &outer_})
     v->resize(nodes);
   for (std::size_t n = 0; n < nodes; ++n) {
     pivot_[n] = body.heat_capacity[n];
@@ -50,9 +51,12 @@ void WholeMatrix::factorise_row(const Body& body, const Envelope& layers, double
     pivot_[n] += off_[n];
     pivot_[n + 1] += off_[n];
   }
+  std::fill(outer_.begin(), outer_.end(), 0.0);
   for (int f = 0; f < faces; ++f)
     for (std::size_t n = 0; n < layers.sides_[f].length.size(); ++n)
-      pivot_[layers.sides_[f].body(n)] += g * layers.outer_used_[f][n];
+      outer_[layers.sides_[f].body(n)] += layers.outer_used_[f][n];
+  for (std::size_t n = 0; n < nodes; ++n)
+    pivot_[n] += g * outer_[n];
   // from both ends to the middle: two chains of dependent figures side by side
   const std::size_t middle = nodes / 2, behind = nodes - 1 - middle; // behind <= middle
   const auto eliminate = [&](std::size_t n, std::size_t towards, double between) {
@@ -68,7 +72,7 @@ void WholeMatrix::factorise_row(const Body& body, const Envelope& layers, double
   inverse_[middle] = 1 / pivot_[middle];
 }
 
-double WholeMatrix::solve_row(const Body& body, const Envelope& layers, double* u) {
+double WholeMatrix::solve_row(const Body& body, double* u) {
   const std::size_t nodes = body.mesh.area.size(), middle = nodes / 2, behind = nodes - 1 - middle;
   work_.resize(std::max(work_.size(), nodes));
   double* z = work_.data();
@@ -91,11 +95,10 @@ double WholeMatrix::solve_row(const Body& body, const Envelope& layers, double* 
   }
   for (std::size_t n = 0; n < nodes; ++n)
     u[n] = body.c[n] * z[n];
-  double heat = 0;
-  for (int f = 0; f < faces; ++f)
-    for (std::size_t n = 0; n < layers.sides_[f].length.size(); ++n)
-      heat += layers.outer_used_[f][n] * z[layers.sides_[f].body(n)];
-  return heat;
+  std::array<double, 4> heat{}; // four sums side by side
+  for (std::size_t n = 0; n < nodes; ++n)
+    heat[n % heat.size()] += outer_[n] * z[n];
+  return (heat[0] + heat[1]) + (heat[2] + heat[3]);
 }
 
 void WholeMatrix::factorise(const Body& body, const Envelope& layers, double g) {
@@ -168,7 +171,7 @@ double WholeMatrix::last_share_left(const Body& body) {
 
 double WholeMatrix::solve(const Body& body, const Envelope& layers, double* u) {
   if (is_row(body, layers))
-    return solve_row(body, layers, u);
+    return solve_row(body, u);
   const std::size_t nodes = body.mesh.area.size();
   const auto nx = static_cast<std::size_t>(body.mesh.nx), ny = static_cast<std::size_t>(body.mesh.ny);
   double* uf = u + nodes;

@@ -43,12 +43,22 @@ TQ_FOR_EVERY_PROCESSOR(void, temper_loop,
 TQ_FOR_EVERY_PROCESSOR(bool, change_little,
                        (std::size_t nodes, const double* __restrict from, const double* __restrict to),
                        (nodes, from, to)) {
-  double most = 0.0;
-  for (std::size_t n = 0; n < nodes; ++n) {
+  constexpr std::size_t each = 8;
+  double most[each] = {};
+  std::size_t n = 0;
+  for (; n + each <= nodes; n += each)
+    for (std::size_t l = 0; l < each; ++l) {
+      const double change = to[n + l] - from[n + l], size = change > 0.0 ? change : -change;
+      most[l] = size > most[l] ? size : most[l];
+    }
+  for (; n < nodes; ++n) {
     const double change = to[n] - from[n], size = change > 0.0 ? change : -change;
-    most = size > most ? size : most;
+    most[0] = size > most[0] ? size : most[0];
   }
-  return most <= one_step_K;
+  bool little = true;
+  for (const double one : most)
+    little = little && one <= one_step_K;
+  return little;
 }
 
 /// Two halves of a step at one temperature are the whole of it.
