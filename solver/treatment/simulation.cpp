@@ -470,6 +470,8 @@ bool Simulation::advance(double until, const Observer& observer, bool slow, cons
   op_->begin_stage(slow);
   conduction::StepRule rule;
   rule.max_step_s = case_.solver.max_step_s;
+  if (const auto* oven = step().as<Oven>(); oven && oven->swing_K != 0)
+    rule.safety = 0.75; // the error comes and goes with the swing: one step in five would be tried in vain
   conduction::DenseRosenbrockW stepper(rule);
   stepper.initialize(x_, time_, slow ? 0.05 : 1e-3);
   const std::vector<double> stops = stops_between(time_, until, breaks, landings_);
