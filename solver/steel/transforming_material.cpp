@@ -492,6 +492,45 @@ TQ_FOR_EVERY_PROCESSOR(void, look_up,
   for (std::size_t n = 0; n < nodes; ++n)
     value[n] = of.value(T[n]);
 }
+/// Takes over what a temper has turned.
+TQ_FOR_EVERY_PROCESSOR(void, take_decay,
+                       (std::size_t nodes, const double* __restrict clock, double* __restrict austenite,
+                        double* __restrict bainite, double* __restrict tempered_austenite,
+                        double* __restrict clock_before, double* __restrict decay, double* __restrict moved,
+                        double* __restrict moved_bainite),
+                       (nodes, clock, austenite, bainite, tempered_austenite, clock_before, decay, moved,
+                        moved_bainite)) {
+  for (std::size_t n = 0; n < nodes; ++n) {
+    const double m = moved[n] > 0.0 ? moved[n] : 0.0, left = austenite[n] - m;
+    austenite[n] = left > 0.0 ? left : 0.0;
+    bainite[n] = bainite[n] + m;
+    tempered_austenite[n] = tempered_austenite[n] + m;
+    const double now = clock[n], before = clock_before[n], held = decay[n];
+    clock_before[n] = m > 0.0 ? now : before;
+    decay[n] = m > 0.0 ? now : held;
+    moved[n] = moved_bainite[n] = 0.0;
+  }
+}
+/// A figure of the mixture: a of the first share, m of the second, and of what is left, or of the third where
+/// it is given.
+struct Mixed {
+  double austenite, martensite, other;
+};
+TQ_FOR_EVERY_PROCESSOR(void, mix,
+                       (std::size_t nodes, const double* __restrict austenite,
+                        const double* __restrict martensite, const double* __restrict other, Mixed of,
+                        double* __restrict out),
+                       (nodes, austenite, martensite, other, of, out)) {
+  if (other) {
+    for (std::size_t n = 0; n < nodes; ++n)
+      out[n] = austenite[n] * of.austenite + martensite[n] * of.martensite + other[n] * of.other;
+  } else {
+    for (std::size_t n = 0; n < nodes; ++n) {
+      const double a = austenite[n], m = martensite[n];
+      out[n] = a * of.austenite + m * of.martensite + (1.0 - a - m) * of.other;
+    }
+  }
+}
 /// All figures of a record that a law of decomposition may rest on.
 std::vector<double> figures_of_law(const records::SteelRecord& steel) {
   static_assert(sizeof(records::Composition) == 11 * sizeof(double) &&
@@ -774,8 +813,19 @@ void TransformingMaterial::follow(const TransformingMaterial& columns, const Tur
 }
 
 void TransformingMaterial::take_mixtures() {
-  for (std::size_t n = 0; n < ferrite_.size(); ++n)
-    take_mixture(n);
+  const auto& p = steel_.phases;
+  const double *austenite = austenite_.data(), *martensite = martensite_.data();
+  mix(ferrite_.size(), austenite, martensite, bainite_.data(),
+      {base_austenite_, base_martensite_, base_bainite_}, mixture_.base.data());
+  const auto of = [&](double records::PhaseProperties::*figure, std::vector<double>& out) {
+    mix(ferrite_.size(), austenite, martensite, nullptr,
+        {p.austenite.*figure, p.martensite.*figure, p.pearlite.*figure}, out.data());
+  };
+  of(&records::PhaseProperties::c0, mixture_.c0);
+  of(&records::PhaseProperties::c1, mixture_.c1);
+  of(&records::PhaseProperties::k0, mixture_.k0);
+  of(&records::PhaseProperties::k1, mixture_.k1);
+  mix(ferrite_.size(), austenite, martensite, nullptr, {0, 0, 1}, mixture_.bell.data());
 }
 
 void TransformingMaterial::take_growth(std::size_t n) {
@@ -1105,16 +1155,9 @@ void TransformingMaterial::commit(const double* clock, const double* T, const do
     }
     break;
   case TransformMode::tempering:
-    for (std::size_t n = 0; n < nodes; ++n) {
-      if (!(moved_[n] > 0))
-        continue;
-      austenite_[n] = std::max(0.0, austenite_[n] - moved_[n]);
-      bainite_[n] += moved_[n];
-      tempered_austenite_[n] += moved_[n];
-      clock_before_[n] = decay_[n] = clock[n];
-      moved_[n] = moved_bainite_[n] = 0;
-      take_mixture(n);
-    }
+    take_decay(nodes, clock, austenite_.data(), bainite_.data(), tempered_austenite_.data(),
+               clock_before_.data(), decay_.data(), moved_.data(), moved_bainite_.data());
+    take_mixtures();
     break;
   }
 }
