@@ -59,8 +59,6 @@ template <std::size_t known>
 template <class Work>
 [[gnu::always_inline]] inline void by_width(std::size_t width, const Work& work) {
   switch (width) {
-  case 2: // a fin
-    return work.template operator()<2>();
   case 4:
     return work.template operator()<4>();
   case 5:

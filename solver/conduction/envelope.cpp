@@ -139,10 +139,12 @@ double Envelope::fluxes(double t, double env, const double* T_body, const double
     if (cover_.empty() && !two && surround_.extra_K.empty() && side.stride == 1) {
       plain_fluxes(count, {face.htc_constant_W_m2K, emissivity * stefan_boltzmann_W_m2K4, env, env_fourth},
                    face.htc.get(), T_body + side.first, work_.data());
+      std::array<double, 4> sums{}; // side by side, so that none waits for the one before
       for (std::size_t n = 0; n < count; ++n) {
         d[side.first + n] -= work_[n] * (inverse_mass[side.first + n] * side.length[n]);
-        out += work_[n] * side.length[n];
+        sums[n % sums.size()] += work_[n] * side.length[n];
       }
+      out += (sums[0] + sums[1]) + (sums[2] + sums[3]);
       continue;
     }
     for (std::size_t n = 0; n < count; ++n) {

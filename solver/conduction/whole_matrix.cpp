@@ -1,6 +1,7 @@
 #include "conduction/whole_matrix.hpp"
 
 #include <algorithm>
+#include <array>
 
 namespace tq::conduction {
 
@@ -34,8 +35,78 @@ void WholeMatrix::lay_out(const Body& body, const Envelope& layers) {
   work_.assign(rows + stride + 1, 0);
 }
 
+bool WholeMatrix::is_row(const Body& body, const Envelope& layers) {
+  return body.mesh.ny == 1 && layers.nodes_ == 0;
+}
+
+void WholeMatrix::factorise_row(const Body& body, const Envelope& layers, double g) {
+  const std::size_t nodes = body.mesh.area.size();
+  for (auto* v : {&pivot_, &inverse_, &off_, &link_, &outer_})
+    v->resize(nodes);
+  for (std::size_t n = 0; n < nodes; ++n) {
+    pivot_[n] = body.heat_capacity[n];
+    off_[n] = n + 1 < nodes ? g * body.along[n] : 0.0;
+  }
+  for (std::size_t n = 0; n + 1 < nodes; ++n) {
+    pivot_[n] += off_[n];
+    pivot_[n + 1] += off_[n];
+  }
+  std::fill(outer_.begin(), outer_.end(), 0.0);
+  for (int f = 0; f < faces; ++f)
+    for (std::size_t n = 0; n < layers.sides_[f].length.size(); ++n)
+      outer_[layers.sides_[f].body(n)] += layers.outer_used_[f][n];
+  for (std::size_t n = 0; n < nodes; ++n)
+    pivot_[n] += g * outer_[n];
+  // from both ends to the middle: two chains of dependent figures side by side
+  const std::size_t middle = nodes / 2, behind = nodes - 1 - middle; // behind <= middle
+  const auto eliminate = [&](std::size_t n, std::size_t towards, double between) {
+    inverse_[n] = 1 / pivot_[n];
+    link_[n] = between * inverse_[n];
+    pivot_[towards] -= link_[n] * between;
+  };
+  for (std::size_t i = 0; i < middle; ++i) {
+    eliminate(i, i + 1, off_[i]);
+    if (i < behind)
+      eliminate(nodes - 1 - i, nodes - 2 - i, off_[nodes - 2 - i]);
+  }
+  inverse_[middle] = 1 / pivot_[middle];
+}
+
+double WholeMatrix::solve_row(const Body& body, double* u) {
+  const std::size_t nodes = body.mesh.area.size(), middle = nodes / 2, behind = nodes - 1 - middle;
+  work_.resize(std::max(work_.size(), nodes));
+  double* z = work_.data();
+  const double *inverse = inverse_.data(), *link = link_.data();
+  for (std::size_t n = 0; n < nodes; ++n)
+    z[n] = body.mass[n] * u[n];
+  for (std::size_t i = 0; i < behind; ++i) {
+    const std::size_t k = nodes - 1 - i;
+    z[i + 1] += link[i] * z[i];
+    z[k - 1] += link[k] * z[k];
+  }
+  if (behind < middle)
+    z[middle] += link[middle - 1] * z[middle - 1];
+  z[middle] *= inverse[middle];
+  for (std::size_t i = 1; i <= middle; ++i) {
+    const std::size_t n = middle - i, k = middle + i;
+    z[n] = z[n] * inverse[n] + link[n] * z[n + 1];
+    if (i <= behind)
+      z[k] = z[k] * inverse[k] + link[k] * z[k - 1];
+  }
+  for (std::size_t n = 0; n < nodes; ++n)
+    u[n] = body.c[n] * z[n];
+  std::array<double, 4> heat{}; // four sums side by side
+  for (std::size_t n = 0; n < nodes; ++n)
+    heat[n % heat.size()] += outer_[n] * z[n];
+  return (heat[0] + heat[1]) + (heat[2] + heat[3]);
+}
+
 void WholeMatrix::factorise(const Body& body, const Envelope& layers, double g) {
   const std::size_t nodes = body.mesh.area.size();
+  if (is_row(body, layers)) {
+    factorise_row(body, layers, g);
+    return;
+  }
   if (!matrix_)
     lay_out(body, layers);
   const auto nx = static_cast<std::size_t>(body.mesh.nx), ny = static_cast<std::size_t>(body.mesh.ny);
@@ -99,6 +170,8 @@ double WholeMatrix::last_share_left(const Body& body) {
 }
 
 double WholeMatrix::solve(const Body& body, const Envelope& layers, double* u) {
+  if (is_row(body, layers))
+    return solve_row(body, u);
   const std::size_t nodes = body.mesh.area.size();
   const auto nx = static_cast<std::size_t>(body.mesh.nx), ny = static_cast<std::size_t>(body.mesh.ny);
   double* uf = u + nodes;

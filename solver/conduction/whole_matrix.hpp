@@ -29,12 +29,18 @@ class WholeMatrix {
 
  private:
   void lay_out(const Body& body, const Envelope& layers);
+  /// Of one row of nodes, a bare fin: the matrix has a diagonal and its neighbours.
+  static bool is_row(const Body& body, const Envelope& layers);
+  void factorise_row(const Body& body, const Envelope& layers, double g);
+  double solve_row(const Body& body, double* u);
   /// Share of the row next to the last that goes to it when the first has had its own.
   static double last_share_left(const Body& body);
 
   std::unique_ptr<BandMatrix> matrix_; ///< made when first needed
   std::vector<std::size_t> row_;       ///< of each node of body and layers, ordered across first
   std::vector<double> work_;
+  /// Of one row of nodes; `link_` is `off_` over the pivot, `outer_` what each gives to the surroundings.
+  std::vector<double> pivot_, inverse_, off_, link_, outer_;
 };
 
 } // namespace tq::conduction

@@ -13,6 +13,19 @@ if(GIT)
     endif()
   endif()
 endif()
+# Of the rooms that compute: two programs with the same digest give the same figures, whatever else differs.
+set(sources "")
+foreach(room units records section conduction surroundings steel treatment answers sweep)
+  file(GLOB_RECURSE of_room RELATIVE ${SOURCE}/solver ${SOURCE}/solver/${room}/*.cpp ${SOURCE}/solver/${room}/*.hpp)
+  list(APPEND sources ${of_room})
+endforeach()
+list(SORT sources)
+set(digests "")
+foreach(name ${sources})
+  file(SHA256 ${SOURCE}/solver/${name} digest)
+  string(APPEND digests "${name} ${digest}\n")
+endforeach()
+string(SHA256 solver_digest "${digests}")
 set(text "// Written by build_facts.cmake.
 #pragma once
 
@@ -22,6 +35,7 @@ inline constexpr const char* build_commit = \"${commit}\";
 inline constexpr const char* build_compiler = \"${COMPILER}\";
 inline constexpr const char* build_flags = \"${FLAGS}\";
 inline constexpr const char* build_type = \"${TYPE}\";
+inline constexpr const char* build_solver_digest = \"${solver_digest}\";
 } // namespace tq::output
 ")
 set(before "")

@@ -56,6 +56,8 @@ bool reproducible() { return fixed_moment().has_value(); }
 
 std::string program_banner() { return formatted("thinquench %s (%s)", build_version, build_commit); }
 
+std::string solver_digest() { return build_solver_digest; }
+
 Origin describe_origin(const treatment::Case& c, const std::vector<treatment::Run>& runs,
                        const answers::Answers& a, const OutputInfo& info) {
   Origin origin;

@@ -10,8 +10,38 @@ namespace tq::program {
 
 namespace fs = std::filesystem;
 
+namespace {
+
+constexpr std::size_t most_tried = 100; ///< cases of some 30 kB
+
+std::string key_of(const std::vector<records::Setting>& settings) {
+  std::string key;
+  for (const records::Setting& s : settings)
+    key += s.path + '\0' + s.value + '\0';
+  return key;
+}
+
+} // namespace
+
+void TriedCases::keep(const std::vector<records::Setting>& settings, treatment::Case c) {
+  const std::lock_guard lock(guard_);
+  if (kept_.size() < most_tried)
+    kept_.emplace(key_of(settings), std::move(c));
+}
+
+std::optional<treatment::Case> TriedCases::take(const std::vector<records::Setting>& settings) {
+  const std::lock_guard lock(guard_);
+  auto found = kept_.empty() ? kept_.end() : kept_.find(key_of(settings));
+  if (found == kept_.end())
+    return {};
+  std::optional<treatment::Case> out(std::move(found->second));
+  kept_.erase(found);
+  return out;
+}
+
 OpenedPlan open_plan(const std::string& name, const std::optional<fs::path>& materials) {
   OpenedPlan out;
+  out.tried = std::make_unique<TriedCases>();
   const std::string text = read_case_text(name);
   const fs::path folder = fs::path(name).parent_path();
   const auto beside = [&](const std::string& file) { return (folder / file).string(); };
@@ -32,16 +62,20 @@ OpenedPlan open_plan(const std::string& name, const std::optional<fs::path>& mat
   };
   out.plan = sweep::read_plan(text, name, table, stations);
   out.columns = sweep::columns_of(out.plan);
-  sweep::try_values(out.plan, [&](const auto& settings) { return out.read(settings); });
+  sweep::try_values(out.plan, [&](const auto& settings) {
+    treatment::Case c = out.read(settings);
+    out.tried->keep(settings, c);
+    return c;
+  });
   return out;
 }
 
 namespace {
 
-/// Of all that makes the rows what they are: another version of the program may give other digits, and rows
-/// of two would stand side by side in one result.
+/// Of all that makes the rows what they are: a program with another solver may give other digits, and rows of
+/// two would stand side by side in one result.
 std::string hash_of(const OpenedPlan& opened) {
-  std::string all = output::program_banner() + '\0' + opened.plan.text + '\0' + opened.case_text + '\0';
+  std::string all = output::solver_digest() + '\0' + opened.plan.text + '\0' + opened.case_text + '\0';
   for (const output::InputFile& table : opened.tables)
     all += table.text + '\0';
   std::vector<std::string> records;

@@ -117,6 +117,52 @@ TQ_FOR_EVERY_PROCESSOR(void, decompose,
   }
 }
 
+/// Austenite that has gone since the last commit (negative: formed); below Ac1 and after the end the
+/// committed shares stand.
+TQ_FOR_EVERY_PROCESSOR(void, form,
+                       (std::size_t nodes, const double* __restrict austenite,
+                        const double* __restrict formed, const double* __restrict matrix,
+                        const double* __restrict clock, double* __restrict moved,
+                        double* __restrict moved_bainite),
+                       (nodes, austenite, formed, matrix, clock, moved, moved_bainite)) {
+  for (std::size_t n = 0; n < nodes; ++n) {
+    const double a = clock[n], positive = a > 0.0 ? a : 0.0;
+    const double by_now = austenite[n] - (1.0 - exp_minus(positive)) * matrix[n];
+    moved[n] = (a > 0.0) & (formed[n] < 1.0 - 1e-12) ? by_now : 0.0;
+    moved_bainite[n] = 0.0;
+  }
+}
+
+/// Whether austenite is forming in some node: its clock lies between the start and the end.
+TQ_FOR_EVERY_PROCESSOR(bool, some_form, (std::size_t nodes, const double* __restrict clock), (nodes, clock)) {
+  double any = 0.0;
+  for (std::size_t n = 0; n < nodes; ++n)
+    any = (clock[n] > 0.0) & (clock[n] < full_clock) ? 1.0 : any;
+  return any > 0.0;
+}
+
+/// d formed/dt = rate (equilibrium - formed), formed = 1 - exp(-clock); nothing goes back.
+TQ_FOR_EVERY_PROCESSOR(void, forming_rates,
+                       (std::size_t nodes, const conduction::UniformTable& austenite_rate,
+                        const conduction::UniformTable& ferrite_stays, const double* __restrict T,
+                        const double* __restrict clock, double* __restrict rate, double* __restrict rests),
+                       (nodes, austenite_rate, ferrite_stays, T, clock, rate, rests)) {
+  const conduction::UniformTable::View by_T = austenite_rate.view(), stays_at = ferrite_stays.view();
+  const auto set = [&](std::size_t n, double left) __attribute__((always_inline)) {
+    const double a = clock[n], stays = stays_at.value(T[n]), all = by_T.value(T[n]);
+    const double open = 1.0 - (stays > 0.0 ? stays : 0.0) / left, positive = open > 0.0 ? open : 0.0;
+    rate[n] = (a < full_clock ? all : 0.0) * positive;
+    rests[n] = 0.0;
+  };
+  if (some_form(nodes, clock)) {
+    for (std::size_t n = 0; n < nodes; ++n)
+      set(n, exp_minus(clock[n] > 0.0 ? clock[n] : 0.0));
+  } else { // the same without the exponential, which is 1 before and does not count behind
+    for (std::size_t n = 0; n < nodes; ++n)
+      set(n, 1.0);
+  }
+}
+
 /// What a unit of austenite that has turned changes: base, c0 and c1 of pearlite over austenite, base of
 /// bainite.
 struct Turned {
@@ -161,6 +207,80 @@ TQ_FOR_EVERY_PROCESSOR(void, temperatures,
     c = above > h_end ? c_end : c;
     slope = above > h_end ? b : slope;
     T[n] = start + 2 * (above - h) / (c + std::sqrt(c * c + 2 * slope * (above - h)));
+  }
+}
+
+/// Capacity [J/kgK] of h(T) with the shares moved, martensite at rest.
+TQ_FOR_EVERY_PROCESSOR(void, capacities,
+                       (std::size_t nodes, const double* __restrict c0, const double* __restrict c1,
+                        const double* __restrict bell, const double* __restrict moved, const Turned& turned,
+                        const Bell& shape, const double* __restrict T, double* __restrict c),
+                       (nodes, c0, c1, bell, moved, turned, shape, T, c)) {
+  const double dc0 = turned.c0, dc1 = turned.c1, from = shape.from, w = shape.half_width, rise = shape.rise;
+  for (std::size_t n = 0; n < nodes; ++n) {
+    const double t = T[n], over = t - from, in = over > 0.0 ? over : 0.0;
+    const double rising = in < w ? in : w, past = in - w, started = past > 0.0 ? past : 0.0;
+    const double falling = started < w ? started : w;
+    c[n] = c0[n] + c1[n] * t + moved[n] * (dc0 + dc1 * t) + (bell[n] + moved[n]) * rise * (rising - falling);
+  }
+}
+
+/// Nodes with their capacities and clocks, for the heat [K] that a unit of the clocks stands for.
+struct WithClock {
+  const double *T, *c, *austenite, *moved, *clock;
+};
+/// Heat [J/kg] of austenite over pearlite.
+[[gnu::always_inline]] inline double latent_heat(const Turned& of, double t) {
+  return of.austenite_base - t * of.c0 - 0.5 * t * t * of.c1;
+}
+TQ_FOR_EVERY_PROCESSOR(void, heat_of_forming,
+                       (std::size_t nodes, const Turned& turned, const WithClock& of,
+                        double* __restrict of_austenite, double* __restrict of_nothing),
+                       (nodes, turned, of, of_austenite, of_nothing)) {
+  const Turned by = turned;
+  const double* __restrict T = of.T, * __restrict c = of.c, * __restrict clock = of.clock;
+  const auto set = [&](std::size_t n, double left) __attribute__((always_inline)) {
+    const double open = clock[n] < full_clock ? 1.0 : 0.0;
+    of_austenite[n] = open * (latent_heat(by, T[n]) / c[n]) * left;
+    of_nothing[n] = 0.0;
+  };
+  if (some_form(nodes, clock)) {
+    for (std::size_t n = 0; n < nodes; ++n)
+      set(n, exp_minus(clock[n] > 0.0 ? clock[n] : 0.0));
+  } else {
+    for (std::size_t n = 0; n < nodes; ++n)
+      set(n, 1.0);
+  }
+}
+TQ_FOR_EVERY_PROCESSOR(void, heat_of_turning,
+                       (std::size_t nodes, const Turned& turned, const WithClock& of,
+                        const conduction::UniformTable& pearlite_left_over,
+                        const conduction::UniformTable& bainite_left_over, double* __restrict of_pearlite,
+                        double* __restrict of_bainite),
+                       (nodes, turned, of, pearlite_left_over, bainite_left_over, of_pearlite, of_bainite)) {
+  const conduction::UniformTable::View pearlite = pearlite_left_over.view(),
+                                       bainite = bainite_left_over.view();
+  const Turned by = turned;
+  const double* __restrict T = of.T, * __restrict c = of.c, * __restrict clock = of.clock;
+  const double* __restrict austenite = of.austenite, * __restrict moved = of.moved;
+  for (std::size_t n = 0; n < nodes; ++n) {
+    const double left = austenite[n] - moved[n], turns = left > 1e-6 ? left : 0.0;
+    const double heat = -(latent_heat(by, T[n]) / c[n]) * turns;
+    of_pearlite[n] = heat * pearlite.slope(clock[n]);
+    of_bainite[n] = heat * bainite.slope(clock[nodes + n]);
+  }
+}
+TQ_FOR_EVERY_PROCESSOR(void, heat_of_decay,
+                       (std::size_t nodes, const Turned& turned, const WithClock& of,
+                        double* __restrict of_austenite, double* __restrict of_nothing),
+                       (nodes, turned, of, of_austenite, of_nothing)) {
+  const Turned by = turned;
+  const double* __restrict T = of.T, * __restrict c = of.c, * __restrict clock = of.clock;
+  const double* __restrict austenite = of.austenite, * __restrict moved = of.moved;
+  for (std::size_t n = 0; n < nodes; ++n) {
+    of_austenite[n] =
+        (latent_heat(by, T[n]) - by.bainite_base) / c[n] * (austenite[n] - moved[n]) * 2.0 * clock[n];
+    of_nothing[n] = 0.0;
   }
 }
 
@@ -371,6 +491,45 @@ TQ_FOR_EVERY_PROCESSOR(void, look_up,
   const conduction::UniformTable::View of = table.view();
   for (std::size_t n = 0; n < nodes; ++n)
     value[n] = of.value(T[n]);
+}
+/// Takes over what a temper has turned.
+TQ_FOR_EVERY_PROCESSOR(void, take_decay,
+                       (std::size_t nodes, const double* __restrict clock, double* __restrict austenite,
+                        double* __restrict bainite, double* __restrict tempered_austenite,
+                        double* __restrict clock_before, double* __restrict decay, double* __restrict moved,
+                        double* __restrict moved_bainite),
+                       (nodes, clock, austenite, bainite, tempered_austenite, clock_before, decay, moved,
+                        moved_bainite)) {
+  for (std::size_t n = 0; n < nodes; ++n) {
+    const double m = moved[n] > 0.0 ? moved[n] : 0.0, left = austenite[n] - m;
+    austenite[n] = left > 0.0 ? left : 0.0;
+    bainite[n] = bainite[n] + m;
+    tempered_austenite[n] = tempered_austenite[n] + m;
+    const double now = clock[n], before = clock_before[n], held = decay[n];
+    clock_before[n] = m > 0.0 ? now : before;
+    decay[n] = m > 0.0 ? now : held;
+    moved[n] = moved_bainite[n] = 0.0;
+  }
+}
+/// A figure of the mixture: a of the first share, m of the second, and of what is left, or of the third where
+/// it is given.
+struct Mixed {
+  double austenite, martensite, other;
+};
+TQ_FOR_EVERY_PROCESSOR(void, mix,
+                       (std::size_t nodes, const double* __restrict austenite,
+                        const double* __restrict martensite, const double* __restrict other, Mixed of,
+                        double* __restrict out),
+                       (nodes, austenite, martensite, other, of, out)) {
+  if (other) {
+    for (std::size_t n = 0; n < nodes; ++n)
+      out[n] = austenite[n] * of.austenite + martensite[n] * of.martensite + other[n] * of.other;
+  } else {
+    for (std::size_t n = 0; n < nodes; ++n) {
+      const double a = austenite[n], m = martensite[n];
+      out[n] = a * of.austenite + m * of.martensite + (1.0 - a - m) * of.other;
+    }
+  }
 }
 /// All figures of a record that a law of decomposition may rest on.
 std::vector<double> figures_of_law(const records::SteelRecord& steel) {
@@ -635,26 +794,38 @@ void TransformingMaterial::take_means(const TransformingMaterial& nodes, const s
   take_mixtures();
 }
 
-void TransformingMaterial::follow(const TransformingMaterial& columns, const std::vector<double>& austenite,
-                                  const std::vector<double>& decay) {
-  const std::size_t count = austenite.size();
+void TransformingMaterial::follow(const TransformingMaterial& columns, const Turning& columns_from,
+                                  const Turning& nodes_from) {
+  const std::size_t count = columns_from.austenite.size();
   for (std::size_t i = 0; i < count; ++i) {
-    if (!(columns.austenite_[i] < austenite[i]))
+    if (!(columns.austenite_[i] < columns_from.austenite[i]))
       continue;
-    const double left = columns.austenite_[i] / austenite[i], more = columns.decay_[i] - decay[i];
+    const double left = columns.austenite_[i] / columns_from.austenite[i],
+                 more = columns.decay_[i] - columns_from.decay[i];
     for (std::size_t n = i; n < austenite_.size(); n += count) {
-      const double moved = austenite_[n] * (1 - left);
-      austenite_[n] -= moved;
-      bainite_[n] += moved;
-      tempered_austenite_[n] += moved;
-      clock_before_[n] = decay_[n] += more;
+      const double moved = nodes_from.austenite[n] * (1 - left);
+      austenite_[n] = nodes_from.austenite[n] - moved;
+      bainite_[n] = nodes_from.bainite[n] + moved;
+      tempered_austenite_[n] = nodes_from.tempered_austenite[n] + moved;
+      clock_before_[n] = decay_[n] = nodes_from.decay[n] + more;
     }
   }
 }
 
 void TransformingMaterial::take_mixtures() {
-  for (std::size_t n = 0; n < ferrite_.size(); ++n)
-    take_mixture(n);
+  const auto& p = steel_.phases;
+  const double *austenite = austenite_.data(), *martensite = martensite_.data();
+  mix(ferrite_.size(), austenite, martensite, bainite_.data(),
+      {base_austenite_, base_martensite_, base_bainite_}, mixture_.base.data());
+  const auto of = [&](double records::PhaseProperties::*figure, std::vector<double>& out) {
+    mix(ferrite_.size(), austenite, martensite, nullptr,
+        {p.austenite.*figure, p.martensite.*figure, p.pearlite.*figure}, out.data());
+  };
+  of(&records::PhaseProperties::c0, mixture_.c0);
+  of(&records::PhaseProperties::c1, mixture_.c1);
+  of(&records::PhaseProperties::k0, mixture_.k0);
+  of(&records::PhaseProperties::k1, mixture_.k1);
+  mix(ferrite_.size(), austenite, martensite, nullptr, {0, 0, 1}, mixture_.bell.data());
 }
 
 void TransformingMaterial::take_growth(std::size_t n) {
@@ -736,10 +907,16 @@ double TransformingMaterial::martensite_play(std::size_t n) const {
 }
 
 void TransformingMaterial::move_heating(const double* clock, std::size_t nodes) {
-  for (std::size_t n = 0; n < nodes; ++n)
-    // below Ac1 and after the end the committed shares stand
-    moved_[n] =
-        clock[n] > 0 && formed_[n] < 1 - 1e-12 ? austenite_[n] + math::expm1(-clock[n]) * matrix_[n] : 0;
+  bool forms = false;
+  for (std::size_t n = 0; n < nodes && !forms; ++n)
+    forms = clock[n] > 0 && formed_[n] < 1 - 1e-12;
+  if (forms) {
+    form(nodes, austenite_.data(), formed_.data(), matrix_.data(), clock, moved_.data(),
+         moved_bainite_.data());
+  } else {
+    std::fill_n(moved_.begin(), nodes, 0.0);
+    std::fill_n(moved_bainite_.begin(), nodes, 0.0);
+  }
 }
 
 void TransformingMaterial::move_cooling(const double* clock, std::size_t nodes) {
@@ -846,13 +1023,7 @@ void TransformingMaterial::evaluate(const double* u, const double* clock, std::s
                  {p.martensite.k0 - p.austenite.k0, p.martensite.k1 - p.austenite.k1}, T, k);
   switch (mode_) {
   case TransformMode::heating:
-    for (std::size_t n = 0; n < nodes; ++n) {
-      // d formed/dt = rate (equilibrium - formed), formed = 1 - exp(-clock); nothing goes back
-      const double stays = ferrite_stays_.value(T[n]);
-      const double open = stays > 0 ? std::max(0.0, 1 - stays * math::exp(clock[n])) : 1.0;
-      rate[n] = clock[n] < full_clock ? austenite_rate_.value(T[n]) * open : 0;
-      rate[nodes + n] = 0;
-    }
+    forming_rates(nodes, austenite_rate_, ferrite_stays_, T, clock, rate, rate + nodes);
     break;
   case TransformMode::cooling:
     decomposition_rates(nodes,
@@ -869,34 +1040,45 @@ void TransformingMaterial::evaluate(const double* u, const double* clock, std::s
 void TransformingMaterial::capacity(const double*, const double* clock, const double* T, std::size_t nodes,
                                     double* c, double* clock_heat_K) {
   const auto& p = steel_.phases;
+  const double half_width = std::max(p.curie_peak_degC - p.curie_from_degC, 0.0);
+  const Bell shape{p.curie_from_degC, half_width,
+                   half_width > 0 ? p.curie_heat_J_kg / (half_width * half_width) : 0.0};
+  const Turned turned{base_austenite_, base_bainite_, p.pearlite.c0 - p.austenite.c0,
+                      p.pearlite.c1 - p.austenite.c1};
+  capacities(nodes, mixture_.c0.data(), mixture_.c1.data(), mixture_.bell.data(), moved_.data(), turned,
+             shape, T, c);
+  if (mode_ == TransformMode::cooling)
+    add_martensite_capacity(T, nodes, c);
+  const WithClock of{T, c, austenite_.data(), moved_.data(), clock};
+  switch (mode_) {
+  case TransformMode::heating:
+    heat_of_forming(nodes, turned, of, clock_heat_K, clock_heat_K + nodes);
+    break;
+  case TransformMode::cooling:
+    heat_of_turning(nodes, turned, of, pearlite_left_over_, bainite_left_over_, clock_heat_K,
+                    clock_heat_K + nodes);
+    break;
+  case TransformMode::tempering:
+    heat_of_decay(nodes, turned, of, clock_heat_K, clock_heat_K + nodes);
+    break;
+  }
+}
+
+void TransformingMaterial::add_martensite_capacity(const double* T, std::size_t nodes, double* c) const {
+  const auto& p = steel_.phases;
   const double step_base = base_martensite_ - base_austenite_;
   const double step_c0 = p.martensite.c0 - p.austenite.c0, step_c1 = p.martensite.c1 - p.austenite.c1;
   for (std::size_t n = 0; n < nodes; ++n) {
-    const double t = T[n], moved = moved_[n], austenite = austenite_[n] - moved;
-    c[n] = mixture_.c0[n] + mixture_.c1[n] * t +
-           moved * (p.pearlite.c0 - p.austenite.c0 + (p.pearlite.c1 - p.austenite.c1) * t) +
-           (mixture_.bell[n] + moved) * bell_capacity(t);
-    if (martensite_moves(n, t + (on_curve_[n] ? 0 : just_left_K))) {
-      const Undercooling below = undercooling(ms_[n] - t);
-      const double available = austenite + martensite_[n], left = math::exp(-alpha_[n] * below.value);
-      const double step = step_base + t * (step_c0 + 0.5 * step_c1 * t);
-      c[n] += grown_[n] * (step_c0 + step_c1 * t);
-      if (grown_[n] >= 0 || grown_[n] > martensite_play(n))
-        c[n] -= alpha_[n] * below.slope * available * left * step;
-    }
-    const double latent = (base_austenite_ + t * (p.austenite.c0 - p.pearlite.c0) +
-                           0.5 * t * t * (p.austenite.c1 - p.pearlite.c1)) /
-                          c[n];
-    clock_heat_K[n] = clock_heat_K[nodes + n] = 0;
-    if (mode_ == TransformMode::heating) {
-      if (clock[n] < full_clock)
-        clock_heat_K[n] = latent * math::exp(-std::max(clock[n], 0.0));
-    } else if (mode_ == TransformMode::cooling && austenite > 1e-6) {
-      clock_heat_K[n] = -latent * austenite * pearlite_left_over_.slope(clock[n]);
-      clock_heat_K[nodes + n] = -latent * austenite * bainite_left_over_.slope(clock[nodes + n]);
-    } else if (mode_ == TransformMode::tempering) {
-      clock_heat_K[n] = (latent - base_bainite_ / c[n]) * austenite * 2 * clock[n];
-    }
+    const double t = T[n];
+    if (!martensite_moves(n, t + (on_curve_[n] ? 0 : just_left_K)))
+      continue;
+    const Undercooling below = undercooling(ms_[n] - t);
+    const double available = austenite_[n] - moved_[n] + martensite_[n],
+                 left = math::exp(-alpha_[n] * below.value);
+    const double step = step_base + t * (step_c0 + 0.5 * step_c1 * t);
+    c[n] += grown_[n] * (step_c0 + step_c1 * t);
+    if (grown_[n] >= 0 || grown_[n] > martensite_play(n))
+      c[n] -= alpha_[n] * below.slope * available * left * step;
   }
 }
 
@@ -973,16 +1155,9 @@ void TransformingMaterial::commit(const double* clock, const double* T, const do
     }
     break;
   case TransformMode::tempering:
-    for (std::size_t n = 0; n < nodes; ++n) {
-      if (!(moved_[n] > 0))
-        continue;
-      austenite_[n] = std::max(0.0, austenite_[n] - moved_[n]);
-      bainite_[n] += moved_[n];
-      tempered_austenite_[n] += moved_[n];
-      clock_before_[n] = decay_[n] = clock[n];
-      moved_[n] = moved_bainite_[n] = 0;
-      take_mixture(n);
-    }
+    take_decay(nodes, clock, austenite_.data(), bainite_.data(), tempered_austenite_.data(),
+               clock_before_.data(), decay_.data(), moved_.data(), moved_bainite_.data());
+    take_mixtures();
     break;
   }
 }

@@ -46,10 +46,14 @@ class TransformingMaterial final : public conduction::Material {
   /// For a temper that is computed by columns: takes the mean shares of `nodes`, node n lying in column n
   /// modulo the number of columns, by their `mass`, and the clock of their temper.
   void take_means(const TransformingMaterial& nodes, const std::vector<double>& mass);
-  /// Does to each node what a step has done to its column, which held `austenite` and stood at `decay`
-  /// before. The mixtures stay behind until take_mixtures().
-  void follow(const TransformingMaterial& columns, const std::vector<double>& austenite,
-              const std::vector<double>& decay);
+  /// What a temper turns, and its clock.
+  struct Turning {
+    std::vector<double> austenite, bainite, tempered_austenite, decay;
+  };
+  Turning turning() const { return {austenite_, bainite_, tempered_austenite_, decay_}; }
+  /// Does to each node, which held `nodes_from`, what a temper has done to its column, which held
+  /// `columns_from`. The mixtures stay behind until take_mixtures().
+  void follow(const TransformingMaterial& columns, const Turning& columns_from, const Turning& nodes_from);
   void take_mixtures();
   /// All nodes fully austenitic with the carbon that saturates at T.
   void austenitise(double T);
@@ -103,6 +107,7 @@ class TransformingMaterial final : public conduction::Material {
   void move_cooling(const double* clock, std::size_t nodes);
   void move_tempering(const double* clock, std::size_t nodes);
   double solve_with_martensite(std::size_t n, double u, double guess);
+  void add_martensite_capacity(const double* T, std::size_t nodes, double* c) const;
 
   records::SteelRecord steel_;
   records::StartState start_;

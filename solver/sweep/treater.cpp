@@ -52,13 +52,16 @@ void Treater::take(Case next) {
     quench_.reset();
   set_timer();
   if (runners_.empty()) {
-    for (std::size_t k = 0; k < case_.blade.stations.size(); ++k)
+    for (std::size_t k = 0; k < case_.blade.stations.size(); ++k) {
       runners_.push_back(std::make_unique<treatment::StationRunner>(case_, k));
+      runners_.back()->keep_last_frames(needs_.metallurgy);
+    }
   }
-  // kept: the end of the furnace and of everything after the quench but the last
+  // kept: the end of the furnace and of the quench, and what follows as far as another case has shared it
   const treatment::Hardening h = case_.hardening();
-  std::set<std::size_t> places{0, h.after(Part::furnace)};
-  for (std::size_t k = h.after(Part::cool); k < case_.steps.size(); ++k)
+  most_shared_ = std::max(most_shared_, shared_);
+  std::set<std::size_t> places{0, h.after(Part::furnace), h.after(Part::cool)};
+  for (std::size_t k = h.after(Part::cool); k < std::min(case_.steps.size(), most_shared_ + 1); ++k)
     places.insert(k);
   for (const auto& runner : runners_)
     runner->keep_after(places);

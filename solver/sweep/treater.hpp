@@ -44,8 +44,9 @@ class Treater {
   treatment::Case given_; ///< as read
   treatment::Case case_;  ///< with its timer; the runners know it by its place
   StepTexts texts_;
-  std::size_t shared_ = 0; ///< leading steps of the case before that are those of this one
-  bool usable_ = false;    ///< what was kept may be used
+  std::size_t shared_ = 0;      ///< leading steps of the case before that are those of this one
+  bool usable_ = false;         ///< what was kept may be used
+  std::size_t most_shared_ = 0; ///< steps that a case has shared with the one before: so far is kept
   std::vector<std::unique_ptr<treatment::StationRunner>> runners_;
 
   // kept as long as what they depend on stays

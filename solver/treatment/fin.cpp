@@ -1,6 +1,7 @@
 #include "treatment/fin.hpp"
 
 #include "conduction/fin_mesh.hpp"
+#include "steel/temper_nodes.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -14,6 +15,11 @@ namespace {
 bool alike(const conduction::FaceExchange& a, const conduction::FaceExchange& b) {
   return a.htc == b.htc && a.htc_constant_W_m2K == b.htc_constant_W_m2K && a.emissivity == b.emissivity;
 }
+
+/// Tempering parameters of a column that differ by less are taken between the least and the greatest, in
+/// proportion: at most 1.6 off [K] for a while, 0.004 HRC (T log10(exp) has a curvature of ln 10 / 4 T), and
+/// nothing once the temper has done more than the quench.
+constexpr double close_tempering = 100;
 
 /// Whether both flanks see the same, unshared.
 bool plain(const conduction::Surround& s) {
@@ -59,9 +65,11 @@ std::optional<double> Fin::across_K(const conduction::HeatOperator& op,
 }
 
 State Fin::gather(const conduction::HeatOperator& section, const State& x,
-                  const steel::TransformingMaterial& steel) {
+                  const steel::TransformingMaterial& steel, const std::vector<double>& tempering) {
   const std::vector<double>& mass = section.mass();
   steel_.take_means(steel, mass);
+  columns_from_ = steel_.turning();
+  nodes_from_ = steel.turning();
   std::vector<double> enthalpy(columns_, 0.0), clocks(2 * columns_, 0.0);
   for (std::size_t n = 0; n < mass.size(); ++n)
     enthalpy[n % columns_] += mass[n] * x[static_cast<Eigen::Index>(n)];
@@ -72,15 +80,56 @@ State Fin::gather(const conduction::HeatOperator& section, const State& x,
   State own = op_.make_state(enthalpy.data(), clocks.data(), 0,
                              x[static_cast<Eigen::Index>(section.heat_out_index())]);
   op_.refresh(own);
+  take_tempering(tempering);
   return own;
 }
 
-void Fin::commit(const State& x, double dt, steel::TransformingMaterial& steel) {
-  const std::vector<double> austenite = steel_.austenite(), decay = steel_.decay();
+void Fin::take_tempering(const std::vector<double>& tempering) {
+  const std::size_t nodes = tempering.size();
+  std::vector<double> range(tempering.begin(), tempering.begin() + static_cast<std::ptrdiff_t>(columns_));
+  range.insert(range.end(), range.begin(), range.begin() + static_cast<std::ptrdiff_t>(columns_));
+  for (std::size_t n = columns_; n < nodes; ++n) {
+    double &least = range[n % columns_], &most = range[columns_ + n % columns_];
+    least = std::min(least, tempering[n]);
+    most = std::max(most, tempering[n]);
+  }
+  in_order_ = true;
+  for (std::size_t i = 0; i < columns_; ++i)
+    in_order_ = in_order_ && range[columns_ + i] - range[i] <= close_tempering;
+  tempering_ = in_order_ ? range : tempering;
+  place_.assign(in_order_ ? nodes : 0, 0.0);
+  for (std::size_t n = 0; n < place_.size(); ++n) {
+    const double least = range[n % columns_], most = range[columns_ + n % columns_];
+    place_[n] = most > least ? (tempering[n] - least) / (most - least) : 0.0;
+  }
+  warm_.resize(tempering_.size());
+  temperatures(warm_);
+}
+
+void Fin::commit(const State& x, double dt) {
   const double* T = op_.temperature().data();
   steel_.commit(x.data() + op_.clock_offset(), T, T, columns_, dt);
   op_.keep_evaluation(x);
-  steel.follow(steel_, austenite, decay);
+}
+
+void Fin::temper(double dt, double constant_h) {
+  warm_before_.swap(warm_);
+  warm_.resize(tempering_.size());
+  temperatures(warm_);
+  steel::temper_nodes(tempering_.size(), warm_before_.data(), warm_.data(), dt, constant_h,
+                      tempering_.data());
+}
+
+void Fin::settle(steel::TransformingMaterial& steel, std::vector<double>& tempering) const {
+  steel.follow(steel_, columns_from_, nodes_from_);
+  if (!in_order_) {
+    tempering = tempering_;
+    return;
+  }
+  for (std::size_t n = 0; n < place_.size(); ++n) {
+    const double least = tempering_[n % columns_];
+    tempering[n] = least + place_[n] * (tempering_[columns_ + n % columns_] - least);
+  }
 }
 
 State Fin::spread(const conduction::HeatOperator& section, const State& x,

@@ -33,21 +33,37 @@ class Fin {
 
   conduction::HeatOperator& op() { return op_; }
   const conduction::HeatOperator& op() const { return op_; }
-  /// The fin's state for that of the section: the same heat.
+  /// The fin's state for that of the section, whose nodes have the tempering parameters `tempering`: the same
+  /// heat.
   conduction::State gather(const conduction::HeatOperator& section, const conduction::State& x,
-                           const steel::TransformingMaterial& steel);
-  /// After a step to `x`: takes over what it did to the fin's shares and to those of the nodes.
-  void commit(const conduction::State& x, double dt, steel::TransformingMaterial& steel);
-  /// The section's state for that of the fin: the same heat, all nodes of a column equally warm.
+                           const steel::TransformingMaterial& steel, const std::vector<double>& tempering);
+  /// After a step to `x`: takes over what it did to the fin's shares, and tempers it [Hollomon-Jaffe constant
+  /// for hours] where it does. The nodes stay behind until settle().
+  void commit(const conduction::State& x, double dt);
+  void temper(double dt, double constant_h);
+  /// Does to the nodes what was done to their columns since gather(): to the last bit the same however often
+  /// it is asked.
+  void settle(steel::TransformingMaterial& steel, std::vector<double>& tempering) const;
+  /// The section's state for that of the fin, whose nodes are settled: the same heat, all nodes of a column
+  /// equally warm.
   conduction::State spread(const conduction::HeatOperator& section, const conduction::State& x,
                            steel::TransformingMaterial& steel) const;
   /// Temperatures of the section's nodes.
   void temperatures(std::vector<double>& nodes) const;
 
  private:
+  void take_tempering(const std::vector<double>& tempering);
+
   std::size_t columns_;
   std::vector<double> half_thickness_; ///< area of each column over the length of its flanks [m]
-  steel::TransformingMaterial steel_;  ///< mean of each column
+  steel::TransformingMaterial::Turning columns_from_, nodes_from_; ///< as gathered
+  /// Tempering parameters: where those of a column lie close together, its least ones and its greatest ones
+  /// (both by column), and the place of each node between them, since they stay in order; else those of the
+  /// nodes.
+  std::vector<double> tempering_, place_;
+  bool in_order_ = false;
+  std::vector<double> warm_before_, warm_; ///< temperatures of what is tempered [degC]
+  steel::TransformingMaterial steel_;      ///< mean of each column
   conduction::HeatOperator op_;
 };
 

@@ -31,6 +31,10 @@ class Recorder {
   }
 
   void leave_out_frames() { no_frames_ = true; }
+  void keep_last_frames(bool with_hardness) {
+    last_frames_ = true;
+    hardness_too_ = with_hardness;
+  }
 
   void step(const Step& step, double from, double share_from, double share_to) {
     const double length = std::visit([](const auto& s) { return expected_s(s); }, step.kind);
@@ -61,7 +65,7 @@ class Recorder {
     for (std::size_t p = 0; p < readers_.size(); ++p)
       run_.probes[p].temperature.push_back(readers_[p](T));
     while (next_frame_ < frame_times_.size() && frame_times_[next_frame_] <= t + 1e-9) {
-      if (std::abs(frame_times_[next_frame_] - t) < 1e-6)
+      if (!last_frames_ && std::abs(frame_times_[next_frame_] - t) < 1e-6)
         frame(sim);
       ++next_frame_;
     }
@@ -76,7 +80,8 @@ class Recorder {
   void frame(const Simulation& sim) {
     if (!run_.frames.empty() && run_.frames.back().time_s >= sim.time() - 1e-9)
       return;
-    run_.frames.push_back({sim.time(), part_of(sim.step()), sim.node_state(), sim.hardness()});
+    run_.frames.push_back({sim.time(), part_of(sim.step()), sim.node_state(),
+                           hardness_too_ ? sim.hardness() : std::vector<double>{}});
   }
 
  private:
@@ -87,7 +92,7 @@ class Recorder {
   std::vector<PointReader> readers_;
   std::vector<double> frame_times_;
   std::size_t next_frame_ = 0;
-  bool no_frames_ = false;
+  bool no_frames_ = false, last_frames_ = false, hardness_too_ = true;
   double from_ = 0, expected_ = 1, share_from_ = 0, share_to_ = 1;
 };
 
@@ -128,6 +133,7 @@ struct StationRunner::Record {
   Run run;
   RunMark at;
   std::vector<RunMark> marks;
+  std::optional<std::size_t> quench_noted = {}; ///< steps before which the run has noted what the quench left
 };
 
 struct StationRunner::Parts : StationRunner::Record {
@@ -157,6 +163,8 @@ struct StationRunner::Parts : StationRunner::Record {
       throw std::logic_error("nothing kept to begin at");
     const RunMark& mark = marks.back();
     at = {mark.step, mark.baths, mark.ovens, mark.done};
+    if (quench_noted && *quench_noted > at.step)
+      quench_noted.reset();
     sim.restore(*mark.state);
     sim.set_books(*mark.books);
     for (auto* series : {&run.time_s, &run.surroundings_degC, &run.outer_surface_max_degC, &run.hottest_degC,
@@ -169,6 +177,9 @@ struct StationRunner::Parts : StationRunner::Record {
     run.spans.resize(mark.spans);
   }
   void note_quenched() {
+    if (quench_noted == at.step)
+      return; // as in the run before
+    quench_noted = at.step;
     run.after_cool = sim.node_state();
     run.as_quenched_HV = sim.hardness();
     if (!run.hardening.bath || at.step < run.hardening.after(Part::bath))
@@ -247,6 +258,7 @@ StationRunner::StationRunner(StationRunner&&) noexcept = default;
 void StationRunner::keep_after(std::set<std::size_t> steps) { parts_->keep_after = std::move(steps); }
 
 void StationRunner::leave_out_frames() { parts_->recorder.leave_out_frames(); }
+void StationRunner::keep_last_frames(bool with_hardness) { parts_->recorder.keep_last_frames(with_hardness); }
 
 const Run& StationRunner::run(std::size_t shared, const StepHook& at_step_end, std::size_t until) {
   Parts& p = *parts_;

@@ -143,8 +143,11 @@ class StationRunner {
   /// Remembers how things stand when `steps` steps are done, so that the next run can begin there. To be said
   /// before the run that passes there.
   void keep_after(std::set<std::size_t> steps);
-  /// From now on no fields are written down but at the ends of steps.
+  /// From now on no fields are written down but at the ends of steps, and no step lands on the others' times.
   void leave_out_frames();
+  /// From now on only the fields at the ends of steps are kept, without their hardness unless it is asked
+  /// for; all else is as with all fields, to the last bit.
+  void keep_last_frames(bool with_hardness);
   static constexpr std::size_t all_steps = static_cast<std::size_t>(-1);
   /// Runs the first `until` steps of the case; the first `shared` ones, which must be those of the run
   /// before, are not computed again as far as something was kept. Throws SolverError, Interrupted; then

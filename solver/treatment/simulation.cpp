@@ -8,7 +8,6 @@
 #include "surroundings/bath.hpp"
 #include "surroundings/plates.hpp"
 #include "surroundings/wrap.hpp"
-#include "units/math.hpp"
 #include "units/temperature.hpp"
 
 #include <algorithm>
@@ -121,6 +120,7 @@ Simulation::Simulation(const Case& c, std::size_t station)
 }
 
 Simulation::Snapshot Simulation::save() const {
+  settle();
   Snapshot s{time_, x_,      temperature_,     tempering_,      time_at_temperature_,
              {},    covers_, foil_emissivity_, bare_emissivity_};
   if (steel_)
@@ -341,8 +341,9 @@ void Simulation::set_as_fin(bool as_fin) {
   if (as_fin == as_fin_)
     return;
   if (as_fin) {
-    x_ = fin_->gather(*op_, x_, *steel_);
+    x_ = fin_->gather(*op_, x_, *steel_, tempering_);
   } else {
+    settle();
     x_ = fin_->spread(*op_, x_, *steel_);
     op_->refresh(x_);
     temperature_ = op_->temperature();
@@ -352,8 +353,10 @@ void Simulation::set_as_fin(bool as_fin) {
 
 void Simulation::after_step(double dt) {
   if (as_fin_) {
-    fin_->commit(x_, dt, *steel_);
+    fin_->commit(x_, dt);
     fin_->temperatures(temperature_);
+    if (tempering_on_)
+      fin_->temper(dt, case_.steel.temper.hj_constant_h);
   } else {
     const std::vector<double>& now = op_->temperature();
     for (std::size_t i = 0; i < now.size(); ++i)
@@ -375,25 +378,16 @@ void Simulation::after_step(double dt) {
   soak_.step(time_ - dt, time_, temperature_before_, temperature_, time_at_temperature_);
   if (steel_ && steel_->mode() == steel::TransformMode::cooling)
     temper_while_cooling(dt);
-  if (tempering_on_)
+  if (tempering_on_ && !as_fin_)
     steel::temper_nodes(temperature_.size(), temperature_before_.data(), temperature_.data(), dt,
                         case_.steel.temper.hj_constant_h, tempering_.data());
 }
 
 void Simulation::temper_while_cooling(double dt) {
-  // Martensite tempers itself on the way down from Ms. A node's parameter is that of the mean time its
-  // martensite has had at the present temperature: what forms in a step comes in with none.
-  constexpr double cold_degC = 80; // below, the seconds and minutes of a quench do nothing
-  const double C = case_.steel.temper.hj_constant_h;
-  const std::vector<double>&martensite = steel_->martensite(), &fresh = steel_->fresh_martensite();
-  for (std::size_t i = 0; i < tempering_.size(); ++i) {
-    if (temperature_mean_[i] < cold_degC || martensite[i] < 1e-3)
-      continue;
-    double p = steel::add_tempering(tempering_[i], temperature_mean_[i], dt, C);
-    if (fresh[i] > 0)
-      p = fresh[i] < 1 ? std::max(0.0, p + kelvin(temperature_mean_[i]) * math::log10(1 - fresh[i])) : 0;
-    tempering_[i] = p;
-  }
+  // martensite tempers itself on the way down from Ms
+  steel::temper_fresh_nodes(tempering_.size(), temperature_mean_.data(), dt, case_.steel.temper.hj_constant_h,
+                            steel_->martensite().data(), steel_->fresh_martensite().data(),
+                            tempering_.data());
 }
 
 void Simulation::find_events(conduction::DenseRosenbrockW& stepper) {
@@ -476,6 +470,8 @@ bool Simulation::advance(double until, const Observer& observer, bool slow, cons
   op_->begin_stage(slow);
   conduction::StepRule rule;
   rule.max_step_s = case_.solver.max_step_s;
+  if (const auto* oven = step().as<Oven>(); oven && oven->swing_K != 0)
+    rule.safety = 0.75; // the error comes and goes with the swing: one step in five would be tried in vain
   conduction::DenseRosenbrockW stepper(rule);
   stepper.initialize(x_, time_, slow ? 0.05 : 1e-3);
   const std::vector<double> stops = stops_between(time_, until, breaks, landings_);
@@ -585,6 +581,7 @@ double Simulation::scheil_bainite(std::size_t node) const {
 }
 
 NodeState Simulation::node_state() const {
+  settle();
   NodeState s;
   const std::size_t n = grid_.nodes();
   s.temperature = temperature_;
@@ -620,6 +617,7 @@ std::vector<double> Simulation::hardness() const {
   std::vector<double> hv(grid_.nodes(), std::numeric_limits<double>::quiet_NaN());
   if (!steel_)
     return hv;
+  settle();
   for (std::size_t i = 0; i < hv.size(); ++i) {
     const double tempered = steel_->tempered_austenite()[i];
     const steel::Constituents shares{steel_->martensite()[i],
@@ -641,7 +639,10 @@ std::vector<double> Simulation::hardness() const {
 
 double Simulation::surroundings_degC() const { return now().environment(time_, x_); }
 
-double Simulation::hottest() const { return *std::max_element(temperature_.begin(), temperature_.end()); }
+double Simulation::hottest() const {
+  const std::vector<double>& T = as_fin_ ? fin_->op().temperature() : temperature_;
+  return *std::max_element(T.begin(), T.end());
+}
 double Simulation::coldest() const { return *std::min_element(temperature_.begin(), temperature_.end()); }
 
 PointReader::PointReader(const section::Grid& grid, double x, double y) {

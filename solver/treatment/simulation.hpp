@@ -83,7 +83,10 @@ class Simulation {
   std::size_t station() const { return station_; }
   const section::Grid& grid() const { return grid_; }
   const std::vector<double>& temperature() const { return temperature_; }
-  const steel::TransformingMaterial* material() const { return steel_ ? &*steel_ : nullptr; }
+  const steel::TransformingMaterial* material() const {
+    settle();
+    return steel_.get();
+  }
   /// Scheil sums of the 1 % start so far.
   double scheil_pearlite(std::size_t node) const;
   double scheil_bainite(std::size_t node) const;
@@ -175,6 +178,11 @@ class Simulation {
   /// changed.
   bool take_what_will_do();
   void set_as_fin(bool as_fin);
+  /// Brings the nodes up to where the fin is.
+  void settle() const {
+    if (as_fin_)
+      fin_->settle(*steel_, tempering_);
+  }
   void find_events(conduction::DenseRosenbrockW& stepper);
   void set_covers(const Covers& covers);
   void add_foil(conduction::Cover& cover) const;
@@ -197,7 +205,8 @@ class Simulation {
 
   conduction::State x_;
   std::vector<double> temperature_, temperature_before_, temperature_mean_;
-  std::vector<double> tempering_, time_at_temperature_;
+  mutable std::vector<double> tempering_; ///< behind while a fin is solved, until settle()
+  std::vector<double> time_at_temperature_;
   std::vector<double> landings_, austenite_before_cold_;
   TimeAbove soak_; ///< counts in the furnace only
   double time_ = 0, heat_out_ = 0, tolerance_K_ = 0.1;

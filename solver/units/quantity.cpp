@@ -486,6 +486,9 @@ double apply(double value, std::string_view unit_text, const Dimension& d, const
 }
 
 std::string digits(double value, int precision) {
+  constexpr double whole_below = 1e6; // written with all digits by any precision in use; streams are slow
+  if (value == std::floor(value) && std::abs(value) < whole_below && !std::signbit(value))
+    return std::to_string(static_cast<long>(value));
   std::ostringstream out;
   out.imbue(std::locale::classic());
   out.precision(precision);

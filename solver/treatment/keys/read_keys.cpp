@@ -6,6 +6,8 @@
 
 #include <algorithm>
 #include <array>
+#include <map>
+#include <mutex>
 #include <sstream>
 
 namespace tq::treatment::keys {
@@ -32,14 +34,22 @@ std::optional<double> word_value(const Key& key, std::string_view word) {
 
 bool has_dimension(const Key& key) { return *key.dimension != '\0'; }
 
-/// The value of a default as it stands in the table of keys.
-double usual_value(const Key& key) {
+double parsed_usual(const Key& key) {
   if (const auto value = word_value(key, key.usual))
     return *value;
   if (key.to.holds == Holds::flag)
     return std::string_view(key.usual) == "true";
   return has_dimension(key) ? units::parse_quantity(key.usual, key.dimension)
                             : units::parse_number(key.usual);
+}
+
+/// The value of a default as it stands in the table of keys; each is parsed once a process.
+double usual_value(const Key& key) {
+  static std::mutex guard;
+  static std::map<const Key*, double> known; // the tables of keys last as long as the process
+  const std::lock_guard<std::mutex> lock(guard);
+  const auto found = known.find(&key);
+  return found != known.end() ? found->second : known.emplace(&key, parsed_usual(key)).first->second;
 }
 
 double given_value(const Scope& k, const Key& key) {
@@ -234,6 +244,8 @@ std::vector<Word> words(std::initializer_list<const char*> all) {
 }
 
 bool Scope::sound(const char* of) const {
+  if (all_.unread.empty())
+    return true;
   std::istringstream in(of ? of : "");
   for (std::string key; in >> key;) {
     const std::string full = key[0] == '/' ? key.substr(1) : path_.empty() ? key : path_ + "." + key;
