@@ -157,6 +157,34 @@ TEST(Learning, Coupons_CorrectTheCurveOfTheirSteelAtThisTemper) {
   EXPECT_GT(near.mean()(near.find(name_of("oven_reading", c))), 0.05);
 }
 
+// A tester that reads its block as much too low as the coupon: then most of what the coupon misses is the
+// tester's.
+TEST(Learning, ATestBlockBesideACoupon_TakesTheTestersErrorOffTheCurve) {
+  const treatment::Case c = a_case();
+  shop::CouponReading plain{214, -1.5, -0.05}, three = plain, proved = plain;
+  three.dents = 3;
+  proved.block_off_HRC = -1.5;
+  shop::Belief one, many, block;
+  shop::hold_coupons(one, c, "", {plain});
+  shop::hold_coupons(many, c, "", {three});
+  shop::hold_coupons(block, c, "", {proved});
+  const auto curve = [&](const shop::Belief& b) { return b.mean()(b.find(name_of("temper_curve", c))); };
+  const auto tester = [&](const shop::Belief& b) { return b.mean()(b.find("tester")); };
+  EXPECT_LT(curve(many), curve(one));  // is believed more
+  EXPECT_GT(curve(block), curve(one)); // the tester is to blame
+  EXPECT_LT(tester(block), tester(one));
+  // by hand: the block alone, its error and a dent's against the tester's offset
+  const double sd = shop::tester_offset_HRC, block_sd = 0.5 / 1.6449;
+  const double alone = -1.5 * sd / (sd * sd + block_sd * block_sd + std::pow(shop::mean_reading_HRC(1), 2));
+  shop::CouponReading right{214, 0, -0.05}; // tells against it
+  right.block_off_HRC = -1.5;
+  shop::Belief against;
+  shop::hold_coupons(against, c, "", {right});
+  EXPECT_LT(tester(block), alone);
+  EXPECT_GT(tester(against), alone);
+  EXPECT_LT(tester(against), 0);
+}
+
 TEST(Learning, ACoupleThroughTheOil_TellsHowFastTheOilIs) {
   const treatment::Case c = a_case();
   test::InventedShop of(1);
