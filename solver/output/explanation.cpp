@@ -52,6 +52,13 @@ std::string fault_name(const FaultSample& sample, const std::string& key) {
   return name.substr(0, name.find(':'));
 }
 
+/// Whether a cause is one of those that make this happen.
+bool of_group(const FaultSample& sample, const std::string& cause, const std::string& group) {
+  const std::size_t f = sample.fault_index(cause);
+  return f < sample.faults.size() ? sample.faults[f].entry.group == group
+                                  : cause == group || (cause == "at_limit" && group == "quench");
+}
+
 Json number(double value) { return std::isfinite(value) ? Json(value) : Json(nullptr); }
 Json forecast_json(const Forecast& f) {
   return {{"middle", number(f.middle)}, {"low", number(f.low)}, {"high", number(f.high)}};
@@ -71,7 +78,10 @@ void print_answer(std::ostream& out, const FaultSample& sample, const Explanatio
   const Explanation::Group& happened = e.groups.front();
   print_folded(out, "MOST LIKELY (" + formatted("%.0f %%", 100 * happened.share) + "): ", happened.name);
   if (first.name != happened.name)
-    print_folded(out, "  first suspect (" + formatted("%.0f %%", 100 * first.share) + "): ", first.name);
+    print_folded(out,
+                 formatted("  first suspect (%.0f %%%s): ", 100 * first.share,
+                           of_group(sample, first.key, happened.key) ? "" : ", of another kind"),
+                 first.name);
   if (e.next) {
     const records::FaultTest& test = sample.record.tests[e.next->test];
     print_folded(out, "  next: ",

@@ -3,6 +3,7 @@
 #include "answers/figures.hpp"
 #include "answers/sampling.hpp"
 #include "output/text.hpp"
+#include "units/math.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -34,8 +35,13 @@ void add_inputs(const treatment::Learnt& learnt, const answers::Bands& before, c
       continue;
     const double middle = was->distribution.at_score(learnt.middle[k]),
                  unmoved = was->distribution.at_score(0);
-    const std::string moved =
-        std::abs(unmoved - 1) < 1e-9 ? formatted("%.2f times", middle) : formatted("%+.3g", middle);
+    // no finer than the width is told, to two digits
+    const double half = answers::normal_half_90 * sd *
+                        std::abs(was->distribution.at_score(learnt.middle[k] + 0.5) -
+                                 was->distribution.at_score(learnt.middle[k] - 0.5));
+    const int digits = half > 0 ? std::max(0, 1 - static_cast<int>(std::floor(math::log10(half)))) : 3;
+    const std::string moved = std::abs(unmoved - 1) < 1e-9 ? formatted("%.2f times", middle)
+                                                           : formatted("%+.*f", std::min(digits, 3), middle);
     rows.push_back({sd, {now.name, was->width, moved + ", " + now.width}});
   }
   std::stable_sort(rows.begin(), rows.end(), [](const auto& a, const auto& b) { return a.first < b.first; });

@@ -638,6 +638,9 @@ void answer_table(const AskOptions& asked, SubjectReader& reader) {
     write_row(table.rows[row], cells);
   }
   std::cout << out;
+  if (correct && corrected.coupons() == 0)
+    std::cerr << name << ": no row has a temper (temperature_degC and time_h, time_min or time_s) and a "
+              << "number in '" << asked.measured << "', so nothing was corrected\n";
   if (refused > 0)
     std::cerr << name << ": " << refused << " of " << table.rows.size()
               << " rows have no answer (the first on line " << first_refused_line

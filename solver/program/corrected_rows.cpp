@@ -4,6 +4,8 @@
 #include "shop/coupon.hpp"
 #include "units/text.hpp"
 
+#include <algorithm>
+
 namespace tq::program {
 
 void CorrectedRows::add(const std::string& steel, const std::optional<TemperPoint>& point,
@@ -12,6 +14,11 @@ void CorrectedRows::add(const std::string& steel, const std::optional<TemperPoin
     throw records::InputError(units::formatted(
         "--measured: more than %zu measured rows of one steel; part the table", most_of_a_steel));
   rows_.push_back({steel, point, measured});
+}
+
+std::size_t CorrectedRows::coupons() const {
+  return static_cast<std::size_t>(
+      std::count_if(rows_.begin(), rows_.end(), [](const Row& r) { return r.point && r.measured; }));
 }
 
 std::vector<std::string> CorrectedRows::cells(std::size_t row) const {

@@ -27,6 +27,8 @@ class CorrectedRows {
   /// measured: each corrects all others, which takes ten seconds for a thousand.
   void add(const std::string& steel, const std::optional<TemperPoint>& point,
            const std::optional<double>& measured);
+  /// Rows that correct others: with an answer and a reading.
+  std::size_t coupons() const;
   /// The cells of a row: what its steel's other measured rows make of its hardness (shop/coupon.hpp), the
   /// band, their number. Its own reading corrects the others, not itself.
   std::vector<std::string> cells(std::size_t row) const;

@@ -177,6 +177,23 @@ void refuse(const std::vector<std::string>& wrong) {
     throw UsageError("note: " + wrong.front());
 }
 
+/// An entry that the journal could not be read with is none.
+void require_readable(const std::string& entry) {
+  const shop::Journal alone = shop::read_journal(shop::new_journal("a shop") + entry, "note");
+  const shop::Entry& read = alone.entries.back();
+  try {
+    if (read.kind == shop::Entry::Kind::firing)
+      (void)shop::read_firing(alone, read);
+    else
+      (void)shop::read_coupon(alone, read);
+  } catch (const records::InputError& error) {
+    // "note:30: firing[1].seconds_to_oil: ...": nobody sees that line
+    const std::string text = error.what();
+    const std::size_t key = text.find('.', text.find('['));
+    throw UsageError("note: " + (key == std::string::npos ? text : text.substr(key + 1)));
+  }
+}
+
 } // namespace
 
 void note(const Options& given) {
@@ -220,6 +237,7 @@ void note(const Options& given) {
     entry = entry_text(firing);
     what = firing.blade.empty() ? "blade of " + options.case_path : firing.blade;
   }
+  require_readable(entry);
   append_entry(*found, entry);
   if (!options.quiet)
     std::cout << (fresh ? "Begun and written into " : "Written into ") << found->string() << ": " << what

@@ -3,9 +3,11 @@
 #include "steel/decomposition.hpp"
 #include "steel/grain.hpp"
 #include "steel/hardness.hpp"
+#include "steel/temper.hpp"
 #include "steel/transformation.hpp"
 #include "treatment/trace.hpp"
 #include "units/math.hpp"
+#include "units/temperature.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -25,14 +27,47 @@ double reference_carbon(const records::SteelRecord& s) {
       s, 0.5 * (s.austenitising.hardening_from_degC + s.austenitising.hardening_to_degC));
 }
 
-/// Martensite with the austenite that a hand-warm coupon retains [HRC].
-double hard_HRC(const records::SteelRecord& s, double carbon_wt) {
+/// Next reading of the log that differs from that at `i` by what the rates feel: a logger writes more often.
+std::size_t next_of(const LogRecord& log, std::size_t i) {
+  std::size_t next = i + 1;
+  while (next + 1 < log.time_s.size() &&
+         std::abs(log.temperature_degC[next] - log.temperature_degC[i]) < 0.5 * step_K)
+    ++next;
+  return next;
+}
+
+/// Tempering parameter of the martensite that tempers itself while it cools, as treatment::Simulation has it:
+/// that of the mean time at the present temperature; what is new comes in with none.
+double tempered_on_the_way(const records::SteelRecord& s, double carbon_wt, const LogRecord& log) {
+  constexpr double cold_degC = 80, little = 1e-3;
+  const double ms = steel::martensite_start(s, carbon_wt), rate = steel::martensite_rate(s, carbon_wt);
+  double parameter = 0, share = 0;
+  for (std::size_t i = 0, next = 0; i + 1 < log.time_s.size(); i = next) {
+    next = next_of(log, i);
+    const double middle = 0.5 * (log.temperature_degC[i] + log.temperature_degC[next]);
+    const double now = std::max(share, steel::martensite_share(ms, log.temperature_degC[next], rate));
+    if (middle < cold_degC || now < little)
+      continue;
+    const double fresh = (now - share) / now;
+    share = now;
+    parameter =
+        steel::add_tempering(parameter, middle, log.time_s[next] - log.time_s[i], s.temper.hj_constant_h);
+    parameter = fresh < 1 ? std::max(0.0, parameter + kelvin(middle) * math::log10(1 - fresh)) : 0;
+  }
+  return parameter;
+}
+
+/// Martensite, tempered as it cooled, with the austenite that a hand-warm coupon retains [HRC].
+double hard_HRC(const records::SteelRecord& s, double carbon_wt, const LogRecord& log) {
   constexpr double cold_degC = 25;
   steel::Constituents shares;
   shares.martensite = steel::martensite_share(steel::martensite_start(s, carbon_wt), cold_degC,
                                               steel::martensite_rate(s, carbon_wt));
   shares.retained_austenite = 1 - shares.martensite;
-  return steel::hrc_from_hv(steel::mixture_hv(shares, steel::martensite_hv(s, carbon_wt), s.hardness));
+  double martensite_HV = steel::martensite_hv(s, carbon_wt);
+  if (const double parameter = tempered_on_the_way(s, carbon_wt, log); parameter > 0)
+    martensite_HV *= steel::TemperResponse::of_martensite(s).factor(parameter);
+  return steel::hrc_from_hv(steel::mixture_hv(shares, martensite_HV, s.hardness));
 }
 
 /// -ln of the share that a product leaves when its clock reads so.
@@ -60,7 +95,7 @@ CooledCoupon cooled_coupon(const LogRecord& log, const records::SteelRecord& s, 
   };
   const double of_pearlite = factor(Product::pearlite), of_bainite = factor(Product::bainite);
   CooledCoupon out;
-  out.hard_HRC = hard_HRC(s, austenite.carbon_wt);
+  out.hard_HRC = hard_HRC(s, austenite.carbon_wt, log);
   out.softness = -std::numeric_limits<double>::infinity();
   const double end_s = log.time_s.back();
   const double begin_s = treatment::last_fall(log.time_s, log.temperature_degC, law->ae1(), 0, end_s);
@@ -68,10 +103,7 @@ CooledCoupon cooled_coupon(const LogRecord& log, const records::SteelRecord& s, 
     return out;
   double pearlite = 0, bainite = 0, of_p = 0, of_b = 0, gone = 0, turned_HV = 0, turned = 0;
   for (std::size_t i = 0, next = 0; i + 1 < log.time_s.size(); i = next) {
-    next = i + 1; // a logger writes more often than the curve asks for
-    while (next + 1 < log.time_s.size() &&
-           std::abs(log.temperature_degC[next] - log.temperature_degC[i]) < 0.5 * step_K)
-      ++next;
+    next = next_of(log, i);
     const double from_s = std::max(log.time_s[i], begin_s), to_s = log.time_s[next];
     if (to_s <= from_s)
       continue;

@@ -44,6 +44,7 @@ Scores::Scores(const Case& c, const std::string& bar, Belief& belief) : inputs(a
   }
   belief.at(tester_offset);
   belief.at(couple_offset);
+  belief.at(couple_oil_offset);
   all = belief;
   shop = static_cast<Index>(belief.size());
   of_all = MatrixXd::Zero(d, shop + d);

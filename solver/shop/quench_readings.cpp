@@ -91,7 +91,7 @@ void add_quench_log(const records::LogRecord& log, double piece_m, std::vector<O
       continue;
     o.common = piece_m > 0 ? "seat of the couple in the coupon" : "seat of the couple on the blade";
     o.common_sd = seat;
-    o.offset_name = couple_offset; // reads high: passes a level too late, the more so the slower it falls
+    o.offset_name = couple_oil_offset; // reads high: passes a level too late, the more so the slower it falls
     o.offset = couple_offset_K * (per_K(log, to) - per_K(log, from)) / (to - from);
     o.predict = [=](const Made& made) {
       return log_takes(piece_m > 0 ? made.pieces.run(made.c, piece_m) : made.run, upper, lower);

@@ -20,5 +20,8 @@ std::string belongs_to(std::string_view input, const treatment::Case& c, const s
 /// What stays of a tester's and of a thermocouple's error, as names of their own.
 inline constexpr const char* tester_offset = "tester";
 inline constexpr const char* couple_offset = "thermocouple";
+/// The same couple through the oil: hundreds of kelvin lower its error is another, and what it does to the
+/// times of a quench is no measure of what it reads in the furnace.
+inline constexpr const char* couple_oil_offset = "thermocouple in the oil";
 
 } // namespace tq::shop

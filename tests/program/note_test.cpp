@@ -105,6 +105,7 @@ TEST(Note, WhatCannotBe_IsRefusedAndNothingIsWritten) {
   refused({"--quenched", "spine 60 HRC", "--tempered", "spine 66 HRC"}, "no temper hardens");
   refused({"--oil-before", "55 degC", "--oil-after", "20 degC"}, "colder");
   refused({"--seconds", "3"}, "--seconds");
+  refused({"--seconds", "900 s"}, "up to 10 min"); // what the journal could not be read with
   refused({"--packet-log", "nowhere.csv"}, "nowhere.csv");
   refused({"--file", "skates", "--set", "furnace.timer=40 mm"}, "furnace.timer");
   refused({"--tempered", "spine 61 HRC", "--tempered", "spine 61 HRC", "--tempered", "spine 61 HRC"}, "2");

@@ -4,9 +4,12 @@
 // tester, a thermocouple in the packet and an oven thermometer. Held against further blades of the shop: the
 // bands before anything was learnt and after so many blades.
 //   shops [--shops N] [--first N] [--blades 0|1|3|10] [--members N] [--threads N] [--truths N]
-//         [--quench-log 0|1] [--wedge 0|1]
-// --quench-log, --wedge: whether the couple stays on the blade through the oil, and whether a wedge of the
-// bar is hardened with each blade. --blades 0: the widths that would be left were the oil known exactly.
+//         [--quench-log 0|1] [--coupon 0|1] [--each 0|1]
+// --quench-log, --coupon: whether the couple stays on the blade through the oil, and whether a coupon of the
+// bar is cooled and tested with each blade. --blades 0: the widths that would be left were the oil known
+// exactly.
+// --each: a line for each truth (blades learnt from, figure, low, middle, high, truth) and for each band (its
+// width over that before), so that parts of a run can be counted together.
 // Prints the share of the truths inside the 90 % band, the width left of the bands, and the error of the
 // tempered hardness; exit code 1 when a share lies outside 85 to 95 %.
 #include "shop_cases.hpp"
@@ -91,8 +94,10 @@ answers::Bands bands_of(const treatment::Case& c, int members, answers::Executor
   return draws.reduce(nominal, std::move(pieces));
 }
 
+bool each_told = false; ///< --each
+
 void hold(const answers::Bands& bands, const answers::Bands& before, const std::vector<S>& truths,
-          Tally& tally) {
+          Tally& tally, long blades) {
   for (std::size_t f = 0; f < compared.size(); ++f) {
     const answers::Band* band = band_of(bands, compared[f]);
     if (band == nullptr)
@@ -100,10 +105,15 @@ void hold(const answers::Bands& bands, const answers::Bands& before, const std::
     const double left = width(band, compared[f]) / width(band_of(before, compared[f]), compared[f]);
     if (std::isfinite(left))
       tally.left[f].push_back(left);
+    if (each_told)
+      std::printf("width %ld %s %.4f\n", blades, compared[f].key, left);
     for (const S& truth : truths) {
       const double value = compared[f].value(truth);
       if (std::isnan(value))
         continue;
+      if (each_told)
+        std::printf("truth %ld %s %.6g %.6g %.6g %.6g\n", blades, compared[f].key, band->low, band->middle,
+                    band->high, value);
       ++tally.all[f];
       tally.inside[f] += value >= band->low && value <= band->high ? 1 : 0;
       if (std::strcmp(compared[f].key, "hardness_tempered") == 0) {
@@ -209,9 +219,9 @@ void Trial::run(std::uint64_t k, answers::Executor& executor) {
   for (long i = 0; i < truths; ++i)
     made.push_back(truth.make(next).answer);
   const answers::Bands unlearnt = bands_of(next, members, executor);
-  hold(unlearnt, unlearnt, made, before);
+  hold(unlearnt, unlearnt, made, before, 0);
   if (most == 0) // of no use otherwise: what the oil alone could give
-    hold(bands_of(with_known_oil(next), members, executor), unlearnt, {}, oil_known);
+    hold(bands_of(with_known_oil(next), members, executor), unlearnt, {}, oil_known, 0);
   shop::Belief belief;
   Coupons coupons(next);
   for (long blade = 1; blade <= most; ++blade) {
@@ -227,7 +237,8 @@ void Trial::run(std::uint64_t k, answers::Executor& executor) {
     collapsed += lesson.effective < 0.1 ? 1 : 0;
     for (std::size_t s = 0; s < stops.size(); ++s)
       if (blade == stops[s])
-        hold(bands_of(as_learnt(next, belief, "", "the shop"), members, executor), unlearnt, made, after[s]);
+        hold(bands_of(as_learnt(next, belief, "", "the shop"), members, executor), unlearnt, made, after[s],
+             blade);
   }
   all_s += processor_s() - begin;
 }
@@ -264,6 +275,7 @@ int main(int argc, char** argv) {
       test::option(argc, argv, "--truths", 4),
       static_cast<int>(test::option(argc, argv, "--members", 64)),
       {test::option(argc, argv, "--quench-log", 1) != 0, test::option(argc, argv, "--coupon", 1) != 0}};
+  each_told = test::option(argc, argv, "--each", 0) != 0;
   test::ThreadedExecutor executor(static_cast<unsigned>(test::option(argc, argv, "--threads", 2)));
   for (std::uint64_t k = trial.first; k < trial.first + trial.shops; ++k) {
     trial.run(k, executor);

@@ -100,6 +100,27 @@ TEST(Journal, ACouponWritten_IsReadBackAsItWas) {
   EXPECT_EQ(shop::entry_text(d), shop::entry_text(c));
   EXPECT_DOUBLE_EQ(d.temper_degC, 205);
   EXPECT_DOUBLE_EQ(d.hrc, 61.5);
+  EXPECT_EQ(d.dents, 1);
+}
+
+TEST(Journal, DentsAndTestBlockOfACoupon_AreReadBackAndGoTogether) {
+  shop::Coupon c;
+  c.steel = "O1";
+  c.temper_degC = 205;
+  c.hrc = 61.5;
+  c.dents = 3;
+  c.block_hrc = 60;
+  c.block_read_hrc = 60.5;
+  const shop::Journal j = journal_of(shop::new_journal("s") + shop::entry_text(c));
+  const shop::Coupon d = shop::read_coupon(j, j.entries.at(0));
+  EXPECT_EQ(d.dents, 3);
+  EXPECT_DOUBLE_EQ(d.block_hrc.value_or(0), 60);
+  EXPECT_DOUBLE_EQ(d.block_read_hrc.value_or(0), 60.5);
+  EXPECT_TRUE(shop::nonsense(d).empty());
+  c.block_read_hrc = 52;
+  EXPECT_EQ(shop::nonsense(c).size(), 1U);
+  c.block_read_hrc.reset();
+  EXPECT_EQ(shop::nonsense(c).size(), 1U);
 }
 
 TEST(Journal, DigestOfAnEntry_KeepsThroughBlanksAndRemarksAndChangesWithAValue) {

@@ -157,6 +157,34 @@ TEST(Learning, Coupons_CorrectTheCurveOfTheirSteelAtThisTemper) {
   EXPECT_GT(near.mean()(near.find(name_of("oven_reading", c))), 0.05);
 }
 
+// A tester that reads its block as much too low as the coupon: then most of what the coupon misses is the
+// tester's.
+TEST(Learning, ATestBlockBesideACoupon_TakesTheTestersErrorOffTheCurve) {
+  const treatment::Case c = a_case();
+  shop::CouponReading plain{214, -1.5, -0.05}, three = plain, proved = plain;
+  three.dents = 3;
+  proved.block_off_HRC = -1.5;
+  shop::Belief one, many, block;
+  shop::hold_coupons(one, c, "", {plain});
+  shop::hold_coupons(many, c, "", {three});
+  shop::hold_coupons(block, c, "", {proved});
+  const auto curve = [&](const shop::Belief& b) { return b.mean()(b.find(name_of("temper_curve", c))); };
+  const auto tester = [&](const shop::Belief& b) { return b.mean()(b.find("tester")); };
+  EXPECT_LT(curve(many), curve(one));  // is believed more
+  EXPECT_GT(curve(block), curve(one)); // the tester is to blame
+  EXPECT_LT(tester(block), tester(one));
+  // by hand: the block alone, its error and a dent's against the tester's offset
+  const double sd = shop::tester_offset_HRC, block_sd = 0.5 / 1.6449;
+  const double alone = -1.5 * sd / (sd * sd + block_sd * block_sd + std::pow(shop::mean_reading_HRC(1), 2));
+  shop::CouponReading right{214, 0, -0.05}; // tells against it
+  right.block_off_HRC = -1.5;
+  shop::Belief against;
+  shop::hold_coupons(against, c, "", {right});
+  EXPECT_LT(tester(block), alone);
+  EXPECT_GT(tester(against), alone);
+  EXPECT_LT(tester(against), 0);
+}
+
 TEST(Learning, ACoupleThroughTheOil_TellsHowFastTheOilIs) {
   const treatment::Case c = a_case();
   test::InventedShop of(1);
@@ -220,28 +248,36 @@ TEST(CooledCoupon, HoldAtOneTemperature_TurnsAsTheLawSays) {
   }
 }
 
-// The share that the solver lets turn in the middle of a piece against the law along the curve of a couple
-// that stands there: additivity is exact (steel/decomposition.hpp), so that only steps and the readings of
-// the logger part them. A couple at the rim of this one would tell a quarter of the share.
-TEST(CooledCoupon, ACoupleInThePiece_TellsWhatTurnsWhereItStands) {
-  const treatment::Case blade =
-      treatment::read_case(*test::read_file(std::string(TQ_SOURCE_DIR) + "/cases/petty_1084_vegetable.toml"),
-                           "petty_1084_vegetable.toml", test::FileRecords());
-  treatment::Case c = shop::as_made(shop::piece_case(blade, 3e-3), {});
-  c.for_each_bath([](treatment::Bath& b) { b.fixed_htc_W_m2K = 1000; });
-  const treatment::Run run = treatment::run_station(c, 0);
-  const auto& trace = run.zones[treatment::zone_thickest].temperature;
-  const treatment::StepSpan* bath = treatment::span_of(run, treatment::Part::bath);
-  records::LogRecord log;
-  for (double t = bath->from_s; t <= bath->to_s; t += 0.1) {
-    log.time_s.push_back(t - bath->from_s);
-    log.temperature_degC.push_back(treatment::trace_value(run.time_s, trace, t));
+// What the solver lets turn in the middle of a piece, and how hard that is, against the law along the curve
+// of a couple that stands there. Additivity is exact (steel/decomposition.hpp), so that only steps and the
+// logger's readings part the shares; a couple at the rim of the first would tell a quarter of it. The second
+// cools so slowly that its martensite tempers itself: else 58 HRC would tell of twice as much that turned.
+TEST(CooledCoupon, ACoupleInThePiece_TellsWhatTurnsWhereItStandsAndHowHardItIs) {
+  for (const auto& [steel, htc_W_m2K] : {std::pair{"1084", 1000.0}, {"O2", 30.0}}) {
+    const treatment::Case blade = treatment::read_case(
+        *test::read_file(std::string(TQ_SOURCE_DIR) + "/cases/petty_1084_vegetable.toml"),
+        "petty_1084_vegetable.toml", test::FileRecords(),
+        {{"blade.steel", std::string("\"") + steel + "\""}});
+    treatment::Case c = shop::as_made(shop::piece_case(blade, 3e-3), {});
+    c.for_each_bath([h = htc_W_m2K](treatment::Bath& b) {
+      b.fixed_htc_W_m2K = h;
+      b.time_s = 1000;
+    });
+    const treatment::Run run = treatment::run_station(c, 0);
+    const auto& trace = run.zones[treatment::zone_thickest].temperature;
+    const treatment::StepSpan* bath = treatment::span_of(run, treatment::Part::bath);
+    records::LogRecord log;
+    for (double t = bath->from_s; t <= bath->to_s; t += 0.1) {
+      log.time_s.push_back(t - bath->from_s);
+      log.temperature_degC.push_back(treatment::trace_value(run.time_s, trace, t));
+    }
+    const answers::ZoneAnswer middle =
+        answers::answer_station(c, run, answers::soak_margins(c, 0, run)).zones[treatment::zone_thickest];
+    ASSERT_GT(middle.transformed, 0.05) << steel;
+    ASSERT_LT(middle.transformed, 0.95) << steel;
+    const shop::CooledCoupon coupon = shop::cooled_coupon(log, c.steel, shop::austenite_of(run));
+    const double turned = shop::softness_of(middle.transformed);
+    EXPECT_NEAR(coupon.softness, turned, 0.1) << steel;
+    EXPECT_NEAR(shop::softness_of(shop::turned_at(coupon, middle.as_quenched_HRC)), turned, 0.2) << steel;
   }
-  const double turned = answers::answer_station(c, run, answers::soak_margins(c, 0, run))
-                            .zones[treatment::zone_thickest]
-                            .transformed;
-  ASSERT_GT(turned, 0.05);
-  ASSERT_LT(turned, 0.95);
-  EXPECT_NEAR(shop::cooled_coupon(log, c.steel, shop::austenite_of(run)).softness, shop::softness_of(turned),
-              0.1);
 }
