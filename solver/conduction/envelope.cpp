@@ -2,6 +2,7 @@
 
 #include "conduction/for_every_processor.hpp"
 #include "conduction/kernels.hpp"
+#include "conduction/sum_of_products.hpp"
 
 #include <cmath>
 #include <stdexcept>
@@ -32,6 +33,15 @@ TQ_FOR_EVERY_PROCESSOR(void, plain_fluxes,
       const double K = kelvin(T[n]);
       q[n] += by.radiation * ((K * K) * (K * K) - by.env_fourth);
     }
+}
+
+/// Takes the fluxes q [W/m2] off the rates of the nodes.
+TQ_FOR_EVERY_PROCESSOR(void, give_away,
+                       (std::size_t count, const double* __restrict q, const double* __restrict length,
+                        const double* __restrict inverse_mass, double* __restrict d),
+                       (count, q, length, inverse_mass, d)) {
+  for (std::size_t n = 0; n < count; ++n)
+    d[n] = d[n] - q[n] * (inverse_mass[n] * length[n]);
 }
 
 } // namespace
@@ -139,12 +149,8 @@ double Envelope::fluxes(double t, double env, const double* T_body, const double
     if (cover_.empty() && !two && surround_.extra_K.empty() && side.stride == 1) {
       plain_fluxes(count, {face.htc_constant_W_m2K, emissivity * stefan_boltzmann_W_m2K4, env, env_fourth},
                    face.htc.get(), T_body + side.first, work_.data());
-      std::array<double, 4> sums{}; // side by side, so that none waits for the one before
-      for (std::size_t n = 0; n < count; ++n) {
-        d[side.first + n] -= work_[n] * (inverse_mass[side.first + n] * side.length[n]);
-        sums[n % sums.size()] += work_[n] * side.length[n];
-      }
-      out += (sums[0] + sums[1]) + (sums[2] + sums[3]);
+      give_away(count, work_.data(), side.length.data(), inverse_mass + side.first, d + side.first);
+      out += sum_of_products(count, work_.data(), side.length.data());
       continue;
     }
     for (std::size_t n = 0; n < count; ++n) {

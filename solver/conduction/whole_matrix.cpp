@@ -1,7 +1,8 @@
 #include "conduction/whole_matrix.hpp"
 
+#include "conduction/sum_of_products.hpp"
+
 #include <algorithm>
-#include <array>
 
 namespace tq::conduction {
 
@@ -95,10 +96,7 @@ double WholeMatrix::solve_row(const Body& body, double* u) {
   }
   for (std::size_t n = 0; n < nodes; ++n)
     u[n] = body.c[n] * z[n];
-  std::array<double, 4> heat{}; // four sums side by side
-  for (std::size_t n = 0; n < nodes; ++n)
-    heat[n % heat.size()] += outer_[n] * z[n];
-  return (heat[0] + heat[1]) + (heat[2] + heat[3]);
+  return sum_of_products(nodes, outer_.data(), z);
 }
 
 void WholeMatrix::factorise(const Body& body, const Envelope& layers, double g) {

@@ -128,7 +128,7 @@ TQ_FOR_EVERY_PROCESSOR(void, form,
   for (std::size_t n = 0; n < nodes; ++n) {
     const double a = clock[n], positive = a > 0.0 ? a : 0.0;
     const double by_now = austenite[n] - (1.0 - exp_minus(positive)) * matrix[n];
-    moved[n] = (a > 0.0) & (formed[n] < 1.0 - 1e-12) ? by_now : 0.0;
+    moved[n] = ((a > 0.0) & (formed[n] < 1.0 - 1e-12)) ? by_now : 0.0;
     moved_bainite[n] = 0.0;
   }
 }
@@ -137,7 +137,7 @@ TQ_FOR_EVERY_PROCESSOR(void, form,
 TQ_FOR_EVERY_PROCESSOR(bool, some_form, (std::size_t nodes, const double* __restrict clock), (nodes, clock)) {
   double any = 0.0;
   for (std::size_t n = 0; n < nodes; ++n)
-    any = (clock[n] > 0.0) & (clock[n] < full_clock) ? 1.0 : any;
+    any = ((clock[n] > 0.0) & (clock[n] < full_clock)) ? 1.0 : any;
   return any > 0.0;
 }
 
