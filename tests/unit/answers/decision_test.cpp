@@ -55,7 +55,7 @@ TEST(Decision, EveryVerdictCounts) {
       for (const NamedVerdict& v : all_verdicts(a, &r))
         if (std::string(v.name) == name) {
           auto& j = const_cast<Judgement&>(*v.judgement);
-          j = {verdict, "because of it; and more"};
+          j = {verdict, Reason("because of it").add({"and more"})};
           j.cure = "another thing";
         }
       const Decision d = decide(a, &r);
