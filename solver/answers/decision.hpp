@@ -21,9 +21,9 @@ struct Decision {
   std::vector<std::string> changes; ///< what to change, worst first; empty when nothing need be
 };
 
-/// From all verdicts. Do not: soak, quench, hardness, crack, oil or edge fails, or more than half of the draws
-/// fail the soak or the quench. With care: one of them is marginal, or it bows (a bow can be straightened). `risks` may be null: then bow, crack, oil and edge do
-/// not count, and `because` says so.
+/// From all verdicts. Do not: soak, quench, hardness, crack, oil or edge fails, or more than half of the
+/// draws fail the soak or the quench. With care: one of them is marginal, or it bows (a bow can be
+/// straightened). `risks` may be null: then bow, crack, oil and edge do not count, and `because` says so.
 Decision decide(const Answers& judged, const Risks* risks);
 
 } // namespace tq::answers

@@ -40,9 +40,9 @@ struct WhatIfStrip {
 
 /// All strips that this case's stages allow, computed on the coarse grid (coarse_case.hpp) and corrected to
 /// that of the case by what the two differ in as set: over the shipped cases at most 0.1 HRC, 2.5 % of a rate
-/// margin and 3.5 % of a transformed share (or 0.01 % of the steel) from strips on the full grid, no verdict another. The timer stays
-/// what it is for the case as set, since the maker does not know of the change. `go_on` is told the share
-/// done and stops by returning false (throws treatment::Interrupted).
+/// margin and 3.5 % of a transformed share (or 0.01 % of the steel) from strips on the full grid, no verdict
+/// another. The timer stays what it is for the case as set, since the maker does not know of the change.
+/// `go_on` is told the share done and stops by returning false (throws treatment::Interrupted).
 std::vector<WhatIfStrip> what_if(const treatment::Case& c,
                                  const std::function<bool(double share)>& go_on = {},
                                  Executor* executor = nullptr);

@@ -46,8 +46,8 @@ bool reproducible();
 
 /// "thinquench 0.1.0 (commit)"; for --version.
 std::string program_banner();
-/// SHA-256 over the sources of the rooms that compute: programs with the same give the same figures to the last
-/// digit, and it stays when only words, drawings or commands change.
+/// SHA-256 over the sources of the rooms that compute: programs with the same give the same figures to the
+/// last digit, and it stays when only words, drawings or commands change.
 std::string solver_digest();
 
 } // namespace tq::output

@@ -74,7 +74,8 @@ Json first_json(const Account& a) {
   out["verdicts"] = Json::array();
   for (const Named& named : named_verdicts(a.answers))
     if (named.judgement->verdict != answers::Verdict::not_asked)
-      out["verdicts"].push_back(judgement(named.name, *named.judgement, named.judgement->reason.text(), true));
+      out["verdicts"].push_back(
+          judgement(named.name, *named.judgement, named.judgement->reason.text(), true));
   for (const NamedRisk& risk : named_risks(a.risks))
     if (risk.judgement->verdict != answers::Verdict::not_asked)
       out["verdicts"].push_back(judgement(risk.name, *risk.judgement, risk.brief, false));

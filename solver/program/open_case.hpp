@@ -30,7 +30,8 @@ enum class Learning { yes, no };
 /// --shop. Throws records::InputError.
 OpenedCase open_case(const Options& options, const std::string& path, bool set = true,
                      Learning learning = Learning::yes);
-/// "60 HRC", "60-62 HRC" or "60 to 62 HRC" as the two values of wish.hardness. Throws UsageError that begins with `option`.
+/// "60 HRC", "60-62 HRC" or "60 to 62 HRC" as the two values of wish.hardness. Throws UsageError that begins
+/// with `option`.
 std::string hardness_range(const char* option, const std::string& text);
 
 /// The case file, or the case told by Options::one_line when there is none. Throws records::InputError,

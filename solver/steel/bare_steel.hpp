@@ -39,8 +39,8 @@ std::string analysis_text(const records::Composition& wt);
 /// each out it misses its factor by 1.17 (rms) and at most 1.32 times. L6 and O2, with more alloy than A255
 /// was made for, take no part: there it gives 0.24 and 0.50 of their own times.
 double pearlite_factor_rule(const records::Composition& matrix);
-/// A factor either way on the times by that rule: 4, and 5 for steel so deep (over 100 mm by ASTM A255) that its
-/// factors were not made for it. It holds the eleven shipped steels.
+/// A factor either way on the times by that rule: 4, and 5 for steel so deep (over 100 mm by ASTM A255) that
+/// its factors were not made for it. It holds the eleven shipped steels.
 double pearlite_rule_band(const records::Composition& matrix);
 inline constexpr double rule_grain_number = 9.5, pearlite_rule_level = 1.32;
 inline constexpr const char* pearlite_rule_source = "alloy as in ASTM A255 (its diameters squared, from "
