@@ -1,9 +1,11 @@
 #include "page/bench.hpp"
 
 #include "answers/bands.hpp"
+#include "answers/careful_find.hpp"
 #include "answers/careful_timer.hpp"
 #include "answers/cautions.hpp"
 #include "answers/coarse_case.hpp"
+#include "answers/executor.hpp"
 #include "answers/explain.hpp"
 #include "answers/find.hpp"
 #include "answers/risks.hpp"
@@ -63,7 +65,7 @@ std::string with_edits(std::string text, const Json& edits, bool imperial, Json&
   for (const auto& [path, typed] : edits.items()) {
     if (path.starts_with("blade.station[") && path.ends_with("]") && typed == "")
       text = without_table(text, path);
-    const Field* field = field_of(path);
+    const Field* field = path.starts_with("step[") ? field_of_step(path) : field_of(path);
     if (field == nullptr || !typed.is_string())
       continue;
     Typing typing = field->typing;
@@ -391,7 +393,11 @@ struct Bench::State {
           throw InputError(std::string(file) + ": wish: " + error.what());
         }
       }
-    return finding_page_json(answers::find(read(text_of(asked, "text")), question, options));
+    const treatment::Case c = read(text_of(asked, "text"));
+    answers::Finding found = answers::find(c, question, options);
+    answers::SerialExecutor one_by_one;
+    answers::hold_by_draws(found, c, options, one_by_one);
+    return finding_page_json(found);
   }
 
   Json explain(const Json& asked) const {

@@ -243,6 +243,16 @@ const Field* field_of(const std::string& path) {
   return at == fields().end() ? nullptr : &*at;
 }
 
+const Field* field_of_step(const std::string& path) {
+  const std::size_t dot = path.find("].");
+  if (!path.starts_with("step[") || dot == std::string::npos)
+    return nullptr;
+  for (const char* table : {"furnace.", "transfer.", "bath.", "cool.", "temper."})
+    if (const Field* field = field_of(table + path.substr(dot + 2)))
+      return field;
+  return nullptr;
+}
+
 std::string form_json(const Shelf& shelf) {
   Json out = {{"fields", Json::array()},    {"stocks", Json::object()},    {"examples", Json::array()},
               {"questions", Json::array()}, {"readings", readings_json()}, {"zones", Json::array()}};

@@ -22,6 +22,9 @@ const std::vector<Field>& fields();
 /// The field of a path; null when it has none. That of a further station ("blade.station[2].spine") is the
 /// first one's.
 const Field* field_of(const std::string& path);
+/// Of a key of a listed step ("step[3].timer"), which the form does not draw: the field of that key where the
+/// usual list has a table for such a step. Null when none has it.
+const Field* field_of_step(const std::string& path);
 
 /// Everything that is needed to draw the form, as JSON: fields, stocks, examples, questions.
 std::string form_json(const Shelf& shelf);

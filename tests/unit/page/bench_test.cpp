@@ -121,6 +121,20 @@ TEST(Bench, Documents_WaitForAnAnswer) {
   EXPECT_NE(ask(bench, "moment", {{"number", 3}})["svg"].get<std::string>().find("<svg"), std::string::npos);
 }
 
+TEST(Bench, EditOfAListedStep_IsWrittenIntoThatStep) {
+  Bench bench;
+  for (const Example& example : Shelf::examples())
+    if (example.text.find("name = \"hardening\"") != std::string::npos) {
+      const Json answer = ask(bench, "live", {{"text", example.text}, {"edits", {{"step[7].timer", "13"}}}});
+      const std::string text = answer["text"];
+      EXPECT_NE(text.find("timer = \"13 min\""), std::string::npos) << text;
+      EXPECT_EQ(text.size(), example.text.size() + std::string("timer = \"13 min\"\n").size());
+      EXPECT_TRUE(answer["refused"].empty()) << answer["refused"];
+      return;
+    }
+  FAIL() << "no shipped case lists its steps";
+}
+
 TEST(Bench, Questions_AreAnswered) {
   Bench bench;
   const Json found = ask(bench, "find", {{"text", small_blade}, {"question", "timer"}});
