@@ -204,8 +204,12 @@ class LogTable {
         times.push_back(i);
       if (headings_[i].dimension == "temperature" &&
           (choice_.column.empty() || trimmed(table_.heading[i]) == choice_.column)) {
+        constexpr std::size_t most_named = 8;
         temperatures.push_back(i);
-        names += (names.empty() ? "" : ", ") + quoted(trimmed(table_.heading[i]));
+        if (temperatures.size() <= most_named)
+          names += (names.empty() ? "" : ", ") + quoted(trimmed(table_.heading[i]));
+        else if (temperatures.size() == most_named + 1)
+          names += ", ...";
       }
     }
     const int line = table_.heading_line;
