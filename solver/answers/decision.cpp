@@ -1,5 +1,7 @@
 #include "answers/decision.hpp"
 
+#include "answers/bands.hpp"
+
 #include <algorithm>
 #include <string_view>
 
@@ -39,9 +41,8 @@ namespace {
 /// be straightened, a hardness beside its wish is seen to by the temper.
 bool forbids(const NamedVerdict& v) {
   const std::string_view name = v.name;
-  constexpr double more_likely_than_not = 0.5;
   return name != "bow" && (v.judgement->verdict == Verdict::fail ||
-                           (name != "hardness" && v.judgement->failing > more_likely_than_not));
+                           (name != "hardness" && v.judgement->failing > failing_for_fail));
 }
 
 } // namespace

@@ -95,8 +95,7 @@ void check_wish(const Asked& asked, const std::string& dimension) {
                                : dimension == "hardness_HRC" ? records::Range{20, 68}
                                : dimension == "percent"      ? records::Range{0, 1}
                                                              : records::Range{0, 200, true};
-  if (const double wish = *asked.options.wish;
-      wish < range.least || wish > range.most || (range.least_open && wish == range.least))
+  if (const double wish = *asked.options.wish; !range.holds(wish))
     asked.refuse("a wish of " + units::format_quantity(wish, dimension) +
                  "; allowed: " + records::allowed(range, dimension));
 }

@@ -18,14 +18,18 @@ std::array<double, 3> file_chances(double hrc, double sd) {
   return {skates, std::max(0.0, 1 - skates - bites), bites};
 }
 
+double mixture_sd(const records::ReadingErrorRecord& errors, double short_HRC) {
+  return reading_sd(errors.mixture) * std::max(0.0, short_HRC);
+}
+
 double hardness_reading_sd(const records::ReadingErrorRecord& errors, double tester_HRC, bool valid,
                            double short_HRC) {
   return math::hypot(reading_sd(tester_HRC), valid ? 0 : reading_sd(errors.place_HRC),
-                     reading_sd(errors.mixture) * std::max(0.0, short_HRC));
+                     mixture_sd(errors, short_HRC));
 }
 
 double file_reading_sd(const records::ReadingErrorRecord& errors, double short_HRC) {
-  return math::hypot(reading_sd(errors.file_HRC), reading_sd(errors.mixture) * std::max(0.0, short_HRC));
+  return math::hypot(reading_sd(errors.file_HRC), mixture_sd(errors, short_HRC));
 }
 
 CommonDoubts::CommonDoubts(double fresh_sd, double curve_sd, const std::vector<double>& mixture_sd,

@@ -42,6 +42,8 @@ std::array<double, 3> file_chances(double hrc, double sd);
 /// and reads by `short_HRC` less than it would be.
 double hardness_reading_sd(const records::ReadingErrorRecord& errors, double tester_HRC, bool valid,
                            double short_HRC);
+/// What is not known of the hardness of a mixture, of a place `short_HRC` softer than the hardest.
+double mixture_sd(const records::ReadingErrorRecord& errors, double short_HRC);
 /// The same of a file.
 double file_reading_sd(const records::ReadingErrorRecord& errors, double short_HRC);
 

@@ -78,7 +78,7 @@ double WeighedFaults::file_sd(const BladeHardness& h, std::size_t zone) const {
 CommonDoubts WeighedFaults::doubts(const BladeHardness& h) const {
   std::vector<double> mixture;
   for (const double hrc : h.quenched)
-    mixture.push_back(reading_sd(sample_.record.reading.mixture) * std::max(0.0, hardest_HRC_ - hrc));
+    mixture.push_back(mixture_sd(sample_.record.reading, hardest_HRC_ - hrc));
   std::vector<CommonDoubts::Read> reads;
   for (const HardnessReading& r : reading_.hardness)
     reads.push_back(

@@ -38,8 +38,6 @@ bool tempered(const WhatIfPoint& p) { return std::isfinite(p.tempered_least_HRC)
 double least_of(const WhatIfPoint& p) { return tempered(p) ? p.tempered_least_HRC : p.as_quenched_least_HRC; }
 double most_of(const WhatIfPoint& p) { return tempered(p) ? p.tempered_most_HRC : p.as_quenched_most_HRC; }
 
-} // namespace
-
 bool changes_anything(const answers::WhatIfStrip& strip) {
   constexpr double told_HRC = 0.5; // hardness is told to half a point
   const auto apart = [](double a, double b) { return std::abs(a - b) >= told_HRC; };
@@ -49,6 +47,8 @@ bool changes_anything(const answers::WhatIfStrip& strip) {
            apart(least_of(p), least_of(first)) || apart(most_of(p), most_of(first));
   });
 }
+
+} // namespace
 
 std::optional<Drawing> draw_what_if(const treatment::Case& c, const answers::WhatIfStrip& strip) {
   double low = 99, high = 0;
@@ -120,6 +120,18 @@ std::optional<Drawing> draw_what_if(const treatment::Case& c, const answers::Wha
         ". ";
   }
   return drawing;
+}
+
+WhatIfDrawings draw_what_ifs(const treatment::Case& c, const std::vector<answers::WhatIfStrip>& strips) {
+  WhatIfDrawings out;
+  for (const answers::WhatIfStrip& strip : strips)
+    if (auto drawing = draw_what_if(c, strip)) {
+      if (changes_anything(strip))
+        out.changing.emplace_back(strip.key, std::move(*drawing));
+      else
+        out.same += (out.same.empty() ? "Nothing changes: " : " ") + strip.question;
+    }
+  return out;
 }
 
 } // namespace tq::output

@@ -10,6 +10,7 @@
 
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 namespace tq::output {
@@ -50,12 +51,16 @@ std::optional<Drawing> draw_temper_curve(const treatment::Case& c, const treatme
 std::optional<Drawing> draw_colour_strip(const treatment::Case& c, const answers::StationAnswer& answer);
 /// Temperature of the bath while the blade is in it.
 std::optional<Drawing> draw_bath(const treatment::Case& c, const treatment::Run& run);
-/// Whether the points of a strip differ in verdict, in hardness as it is told, or in whether they can be set
-/// up.
-bool changes_anything(const answers::WhatIfStrip& strip);
 /// Hardness and verdict of each outcome of a strip, the case as set between the others; nothing without a
 /// hardness.
 std::optional<Drawing> draw_what_if(const treatment::Case& c, const answers::WhatIfStrip& strip);
+/// The strips that have a drawing, parted by whether their points differ in verdict, in hardness as it is
+/// told, or in whether they can be set up.
+struct WhatIfDrawings {
+  std::vector<std::pair<std::string, Drawing>> changing; ///< by the key of the strip
+  std::string same;                                      ///< "Nothing changes: " and the other questions
+};
+WhatIfDrawings draw_what_ifs(const treatment::Case& c, const std::vector<answers::WhatIfStrip>& strips);
 /// Bars of the inputs that most of an answer's spread comes from; nothing when it does not spread.
 std::optional<Drawing> draw_shares(const answers::Bands& bands, const answers::Band& band,
                                    const std::string& title);

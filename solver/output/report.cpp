@@ -231,15 +231,11 @@ class Report {
   void what_if() {
     if (extras_.what_if == nullptr)
       return;
-    std::string strips, same;
-    for (const answers::WhatIfStrip& strip : *extras_.what_if)
-      if (const auto drawing = draw_what_if(case_, strip)) {
-        if (changes_anything(strip))
-          strips += figure(*drawing, "what-if-" + strip.key, "");
-        else
-          same += (same.empty() ? "" : " ") + strip.question;
-      }
-    if (strips.empty() && same.empty())
+    const WhatIfDrawings drawn = draw_what_ifs(case_, *extras_.what_if);
+    std::string strips;
+    for (const auto& [key, drawing] : drawn.changing)
+      strips += figure(drawing, "what-if-" + key, "");
+    if (strips.empty() && drawn.same.empty())
       return;
     part("What if it is not as set?");
     out_ += "<p>One thing changed, all else as the case says, the timer "
@@ -247,7 +243,7 @@ class Report {
             "Bars: least to most HRC over the zones; above them the worst verdict: \u2713 pass, ! marginal, "
             "\u2715 fail, \u2014 cannot be set up.</p>\n" +
             (strips.empty() ? "" : "<div class=\"drawings narrow\">\n" + strips + "</div>\n") +
-            (same.empty() ? "" : "<p>Nothing changes: " + with_units(same) + "</p>\n");
+            (drawn.same.empty() ? "" : "<p>" + with_units(drawn.same) + "</p>\n");
   }
 
   void uncertainty() {

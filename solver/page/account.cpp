@@ -177,15 +177,10 @@ std::string moment_svg(const treatment::Case& c, const Run& run, std::size_t mom
 
 Json what_if_page_json(const treatment::Case& c) {
   Json out = {{"drawings", Json::array()}};
-  std::string same;
-  for (const answers::WhatIfStrip& strip : answers::what_if(c))
-    if (const auto drawing = draw_what_if(c, strip)) {
-      if (changes_anything(strip))
-        out["drawings"].push_back(drawn(strip.key, *drawing, "", "w-"));
-      else
-        same += (same.empty() ? "Nothing changes: " : " ") + strip.question;
-    }
-  out["same"] = with_units(same);
+  const WhatIfDrawings parted = draw_what_ifs(c, answers::what_if(c));
+  for (const auto& [key, drawing] : parted.changing)
+    out["drawings"].push_back(drawn(key, drawing, "", "w-"));
+  out["same"] = with_units(parted.same);
   return out;
 }
 

@@ -355,7 +355,7 @@ class Columns {
         heading = name + "_" + unit;
         value = checked(heading, [&] { return units::from_unit(*bare, unit, dimension); });
       }
-    if (value && (*value < range.least || *value > range.most || (range.least_open && *value == range.least)))
+    if (value && !range.holds(*value))
       fail(heading, "is out of range");
     return value;
   }

@@ -59,10 +59,6 @@ bool in_fahrenheit(const treatment::Case& c) {
   return c.source_text.find("degF") != std::string::npos && c.source_text.find("degC") == std::string::npos;
 }
 
-} // namespace
-
-namespace {
-
 /// "60-62 HRC", "60 to 62": two numbers, where one is a wish of its own.
 bool is_range(const std::string& wish) {
   const auto digit = [&](std::size_t k) { return k < wish.size() && wish[k] >= '0' && wish[k] <= '9'; };

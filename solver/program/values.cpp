@@ -15,7 +15,7 @@ double value_of(const std::string& option, const std::string& text, const std::s
 double value_of(const std::string& option, const std::string& text, const std::string& dimension,
                 const records::Range& range, const char* told_in) {
   const double value = value_of(option, text, dimension);
-  if (value < range.least || value > range.most || (range.least_open && value == range.least))
+  if (!range.holds(value))
     throw UsageError(option + ": '" + text + "' is out of range; allowed: " +
                      units::format_quantity(range.least, dimension, told_in) + " to " +
                      units::format_quantity(range.most, dimension, told_in));

@@ -34,6 +34,10 @@ class InputError : public std::runtime_error {
 struct Range {
   double least, most;
   bool least_open = false; ///< true: the value must be greater than `least`
+
+  bool holds(double value) const {
+    return !(value < least || value > most || (least_open && value == least));
+  }
 };
 
 /// A table (or an array element) of the document. Cheap to copy. All getters throw InputError.

@@ -4,10 +4,10 @@
 #include "steel/grain.hpp"
 #include "steel/hardness.hpp"
 #include "steel/temper.hpp"
+#include "steel/temper_nodes.hpp"
 #include "steel/transformation.hpp"
 #include "treatment/trace.hpp"
 #include "units/math.hpp"
-#include "units/temperature.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -39,20 +39,18 @@ std::size_t next_of(const LogRecord& log, std::size_t i) {
 /// Tempering parameter of the martensite that tempers itself while it cools, as treatment::Simulation has it:
 /// that of the mean time at the present temperature; what is new comes in with none.
 double tempered_on_the_way(const records::SteelRecord& s, double carbon_wt, const LogRecord& log) {
-  constexpr double cold_degC = 80, little = 1e-3;
   const double ms = steel::martensite_start(s, carbon_wt), rate = steel::martensite_rate(s, carbon_wt);
   double parameter = 0, share = 0;
   for (std::size_t i = 0, next = 0; i + 1 < log.time_s.size(); i = next) {
     next = next_of(log, i);
     const double middle = 0.5 * (log.temperature_degC[i] + log.temperature_degC[next]);
     const double now = std::max(share, steel::martensite_share(ms, log.temperature_degC[next], rate));
-    if (middle < cold_degC || now < little)
+    if (steel::martensite_rests(middle, now))
       continue;
     const double fresh = (now - share) / now;
     share = now;
-    parameter =
-        steel::add_tempering(parameter, middle, log.time_s[next] - log.time_s[i], s.temper.hj_constant_h);
-    parameter = fresh < 1 ? std::max(0.0, parameter + kelvin(middle) * math::log10(1 - fresh)) : 0;
+    steel::temper_fresh_nodes(1, &middle, log.time_s[next] - log.time_s[i], s.temper.hj_constant_h, &now,
+                              &fresh, &parameter);
   }
   return parameter;
 }

@@ -351,38 +351,43 @@ namespace {
 /// What is read back of an entry must lie in the ranges it is read with.
 void check_range(std::optional<double> value, const records::Range& range, const char* key,
                  const char* dimension, std::vector<std::string>& wrong) {
-  if (value && (*value < range.least || *value > range.most || (range.least_open && *value == range.least)))
+  if (value && !range.holds(*value))
     wrong.push_back(std::string(key) + ": '" + units::format_quantity(*value, dimension) +
                     "' is out of range; allowed: " + records::allowed(range, dimension));
 }
 
-/// A name typed in another encoding would make an entry that is never read.
-void check_text(std::string_view text, const char* key, std::vector<std::string>& wrong) {
-  for (std::size_t at = 0, length = 0; at < text.size(); at += length) {
-    length = records::character_at(text, at).length;
-    if (length == 0) {
-      wrong.push_back(std::string(key) + ": is no text in UTF-8");
-      return;
+/// A name typed in another encoding would make an entry that is never read. Keys with their texts.
+void check_texts(std::initializer_list<std::pair<const char*, std::string_view>> texts,
+                 std::vector<std::string>& wrong) {
+  const auto whole = [](std::string_view text) {
+    for (std::size_t at = 0, length = 0; at < text.size(); at += length) {
+      length = records::character_at(text, at).length;
+      if (length == 0)
+        return false;
     }
-  }
+    return true;
+  };
+  for (const auto& [key, text] : texts)
+    if (!whole(text))
+      wrong.push_back(std::string(key) + ": is no text in UTF-8");
 }
 
 } // namespace
 
 std::vector<std::string> nonsense(const Firing& f) {
   std::vector<std::string> wrong;
-  for (const auto& [key, text] : {std::pair<const char*, const std::string&>{"blade", f.blade},
-                                  {"case", f.case_path},
-                                  {"bar", f.bar},
-                                  {"station", f.station},
-                                  {"packet_log", f.packet_log},
-                                  {"quench_log", f.quench_log},
-                                  {"coupon_log", f.coupon_log},
-                                  {"oven_log", f.oven_log},
-                                  {"remark", f.remark}})
-    check_text(text, key, wrong);
+  check_texts({{"blade", f.blade},
+               {"case", f.case_path},
+               {"bar", f.bar},
+               {"station", f.station},
+               {"packet_log", f.packet_log},
+               {"quench_log", f.quench_log},
+               {"coupon_log", f.coupon_log},
+               {"oven_log", f.oven_log},
+               {"remark", f.remark}},
+              wrong);
   for (const records::Setting& setting : f.set)
-    check_text(setting.path + setting.value, "set", wrong);
+    check_texts({{"set", setting.path + setting.value}}, wrong);
   check_date(f.date, wrong);
   if (f.case_path.empty())
     wrong.push_back("case: is missing; the case that the blade was made by is wanted");
@@ -395,7 +400,7 @@ std::vector<std::string> nonsense(const Firing& f) {
   if (f.coupon_log.empty() && (f.coupon_m || f.coupon_hrc))
     wrong.push_back(std::string(f.coupon_m ? "coupon_thickness" : "coupon_quenched") +
                     ": tells nothing without coupon_log, the log of how it cooled");
-  if (f.coupon_hrc && (*f.coupon_hrc < hrc_range.least || *f.coupon_hrc > hrc_range.most))
+  if (f.coupon_hrc && !hrc_range.holds(*f.coupon_hrc))
     wrong.push_back(formatted(
         "coupon_quenched: %g HRC is no reading of steel on this scale; allowed: 15 to 70", *f.coupon_hrc));
   check_range(f.coupon_m, piece_range_m, "coupon_thickness", "length", wrong);
@@ -405,7 +410,7 @@ std::vector<std::string> nonsense(const Firing& f) {
   check_range(f.bow_m, bow_range_m, "bow", "length", wrong);
   for (const auto* list : {&f.quenched})
     for (const HardnessReading& r : *list)
-      if (r.hrc < hrc_range.least || r.hrc > hrc_range.most)
+      if (!hrc_range.holds(r.hrc))
         wrong.push_back(
             formatted("quenched: %g HRC is no reading of steel on this scale; allowed: 15 to 70", r.hrc));
   // no temper hardens but by what its austenite turns to; two readings of one place may differ by 2 HRC
@@ -431,9 +436,7 @@ std::vector<std::string> nonsense(const Firing& f) {
 
 std::vector<std::string> nonsense(const Coupon& c) {
   std::vector<std::string> wrong;
-  for (const auto& [key, text] :
-       {std::pair<const char*, const std::string&>{"steel", c.steel}, {"bar", c.bar}, {"remark", c.remark}})
-    check_text(text, key, wrong);
+  check_texts({{"steel", c.steel}, {"bar", c.bar}, {"remark", c.remark}}, wrong);
   check_date(c.date, wrong);
   if (c.steel.empty())
     wrong.push_back("steel: is missing");

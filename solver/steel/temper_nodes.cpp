@@ -73,12 +73,7 @@ TQ_FOR_EVERY_PROCESSOR(void, temper_at_mean,
   }
 }
 
-constexpr double cold_degC = 80, least_martensite = 1e-3;
 constexpr double series_to = 0.5; ///< of log1p_up_to_one() for log(1 - fresh) = -log(1 + fresh / (1 - fresh))
-
-[[gnu::always_inline]] inline bool rests(double T, double martensite) {
-  return (T < cold_degC) | (martensite < least_martensite);
-}
 
 TQ_FOR_EVERY_PROCESSOR(void, temper_fresh_loop,
                        (std::size_t nodes, const double* __restrict T, double log_hours, double constant_h,
@@ -91,7 +86,7 @@ TQ_FOR_EVERY_PROCESSOR(void, temper_fresh_loop,
     const double by_series = f > series_to ? 0.0 : f;
     const double less = kelvin(t) * (1.0 / log_10) * log1p_up_to_one(by_series / (1.0 - by_series));
     const double p = grown - less, positive = p > 0.0 ? p : 0.0;
-    parameter[n] = rests(t, martensite[n]) ? before : positive;
+    parameter[n] = martensite_rests(t, martensite[n]) ? before : positive;
   }
 }
 
@@ -103,7 +98,7 @@ void temper_fresh_nodes(std::size_t nodes, const double* T, double dt_s, double 
     return;
   temper_fresh_loop(nodes, T, math::log(dt_s / seconds_an_hour), constant_h, martensite, fresh, parameter);
   for (std::size_t n = 0; n < nodes; ++n) // most of it new: seldom
-    if (fresh[n] > series_to && !rests(T[n], martensite[n]))
+    if (fresh[n] > series_to && !martensite_rests(T[n], martensite[n]))
       parameter[n] =
           fresh[n] < 1 ? std::max(0.0, parameter[n] + kelvin(T[n]) * math::log10(1 - fresh[n])) : 0;
 }
