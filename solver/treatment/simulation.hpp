@@ -21,10 +21,8 @@
 
 namespace tq::treatment {
 
-/// The furnace, the air and the oven change slowly; their steps may err this much more than the quench's.
-inline constexpr double slow_tolerance_factor = 1.5;
-/// A fin leaves its columns so many tolerances off at most (numerical choice: 0.2 K at the usual 0.1 K).
-inline constexpr double usual_fin_tolerances = 2;
+/// A fin leaves its columns so many tolerances off at most (numerical choice).
+inline constexpr double usual_fin_tolerances = 1;
 
 class Simulation {
  public:
@@ -137,8 +135,7 @@ class Simulation {
   conduction::Surround air_surround(double air_degC, double convection, double emissivity) const;
   /// From here on the blade sees `surround`, and steel may do what `mode` says.
   void enter(const conduction::Surround& surround, steel::TransformMode mode);
-  /// Steps until `until`, or until `stop`, looked at after the operator's refresh(), falls to zero; slow ones
-  /// may err more. False when the observer ended it.
+  /// Steps until `until`, or until `stop`, looked at after the operator's refresh(), falls to zero. False when the observer ended it.
   bool advance(double until, const Observer& observer, bool slow, const std::vector<double>& breaks = {},
                const std::function<double()>& stop = {});
   /// For `stop`: hottest place above `level_degC` [K].
@@ -209,7 +206,7 @@ class Simulation {
   std::vector<double> time_at_temperature_;
   std::vector<double> landings_, austenite_before_cold_;
   TimeAbove soak_; ///< counts in the furnace only
-  double time_ = 0, heat_out_ = 0, tolerance_K_ = 0.1;
+  double time_ = 0, heat_out_ = 0, tolerance_K_ = SolverSettings{}.tolerance_K;
   Covers covers_;
   double foil_emissivity_ = 0; ///< of its outside, now
   double bare_emissivity_ = 0; ///< of the steel in air, now
