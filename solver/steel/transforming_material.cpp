@@ -22,7 +22,7 @@ constexpr double table_from = -200, table_to = 1300;
 /// (Krauss, Steels, 2nd ed. 2015, ch. 4; from memory).
 constexpr double coarse_within_K = 75;
 constexpr double converged_K = 1e-2; ///< last step of Newton's method: less than 1e-6 K is left
-constexpr std::size_t together = 64; ///< nodes solved in one go where martensite moves in some of them
+constexpr std::size_t together = 32; ///< nodes solved in one go where martensite moves in some of them
 constexpr double never_degC = -1e9;  ///< no place is so cold
 constexpr double full_clock = 40;    ///< exp(-40): nothing left
 /// Tables of what pearlite and bainite leave over: up to the clock that leaves this share, in steps of this
