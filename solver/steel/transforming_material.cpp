@@ -823,10 +823,9 @@ void TransformingMaterial::take_means(const TransformingMaterial& nodes, const s
 void TransformingMaterial::take_soak_means(const TransformingMaterial& nodes,
                                            const std::vector<double>& parts) {
   const std::size_t columns = ferrite_.size();
-  for (auto figure :
-       {&TransformingMaterial::formed_, &TransformingMaterial::carbon_, &TransformingMaterial::fine_carbon_,
-        &TransformingMaterial::grain_power_, &TransformingMaterial::growth_,
-        &TransformingMaterial::growth_at_}) {
+  for (auto figure : {&TransformingMaterial::formed_, &TransformingMaterial::carbon_,
+                      &TransformingMaterial::fine_carbon_, &TransformingMaterial::grain_power_,
+                      &TransformingMaterial::growth_, &TransformingMaterial::growth_at_}) {
     std::vector<double>& mean = this->*figure;
     mean.assign(columns, 0.0);
     for (std::size_t n = 0; n < parts.size(); ++n)

@@ -27,8 +27,8 @@ class Fin {
 
   /// Greatest difference [K] of a flank from its column's mean, as the heat that passes it at `t` causes it
   /// (see above) and, of the section, as it is. `op` is the section, of `steel`, or this fin's, evaluated at
-  /// `x`. Nothing where no fin will do: with clay or plates on the faces, a second neighbour, bare flanks that
-  /// see different things, nodes of a column that do not hold the same in a soak.
+  /// `x`. Nothing where no fin will do: with clay or plates on the faces, a second neighbour, bare flanks
+  /// that see different things, nodes of a column that do not hold the same in a soak.
   std::optional<double> across_K(const conduction::HeatOperator& op, const steel::TransformingMaterial& steel,
                                  const conduction::State& x, double t) const;
 

@@ -469,7 +469,8 @@ bool Simulation::advance(double until, const Observer& observer, bool slow, cons
   const double began = time_;
   const double scale = op_->energy(x_);
   const double heat_before = heat_out_;
-  op_->set_tolerance(tolerance_K_);
+  const double tolerance_K = tolerance_K_ * (slow ? slow_tolerance_factor : 1);
+  op_->set_tolerance(tolerance_K);
   op_->begin_stage(slow);
   conduction::StepRule rule;
   rule.max_step_s = case_.solver.max_step_s;
@@ -491,7 +492,7 @@ bool Simulation::advance(double until, const Observer& observer, bool slow, cons
         throw std::runtime_error("more than " + std::to_string(most_steps) + " time steps");
       temperature_before_ = temperature_;
       if (take_what_will_do()) {
-        now().set_tolerance(tolerance_K_);
+        now().set_tolerance(tolerance_K);
         now().begin_stage(slow);
         stepper.initialize(x_, time_, stepper.current_time_step());
       }

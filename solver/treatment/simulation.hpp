@@ -21,8 +21,10 @@
 
 namespace tq::treatment {
 
-/// A fin leaves its columns so many tolerances off at most (numerical choice).
-inline constexpr double usual_fin_tolerances = 1;
+/// The furnace, the air and the oven change slowly; their steps may err this much more than the quench's.
+inline constexpr double slow_tolerance_factor = 1.5;
+/// A fin leaves its columns so many tolerances off at most (numerical choice: 0.2 K at the usual 0.1 K).
+inline constexpr double usual_fin_tolerances = 2;
 
 class Simulation {
  public:
@@ -135,7 +137,8 @@ class Simulation {
   conduction::Surround air_surround(double air_degC, double convection, double emissivity) const;
   /// From here on the blade sees `surround`, and steel may do what `mode` says.
   void enter(const conduction::Surround& surround, steel::TransformMode mode);
-  /// Steps until `until`, or until `stop`, looked at after the operator's refresh(), falls to zero. False when the observer ended it.
+  /// Steps until `until`, or until `stop`, looked at after the operator's refresh(), falls to zero; slow ones
+  /// may err more. False when the observer ended it.
   bool advance(double until, const Observer& observer, bool slow, const std::vector<double>& breaks = {},
                const std::function<double()>& stop = {});
   /// For `stop`: hottest place above `level_degC` [K].
