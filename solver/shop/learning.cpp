@@ -138,7 +138,7 @@ std::vector<CouponReading> coupon_readings(const Journal& journal, treatment::Su
          coupon.hrc - here,
          (hrc(coupon.temper_degC + step_K) - hrc(coupon.temper_degC - step_K)) / (2 * step_K), coupon.dents});
     if (coupon.block_hrc && coupon.block_read_hrc)
-      out.back().block_off_HRC = *coupon.block_read_hrc - *coupon.block_hrc;
+      out.back().block = {*coupon.block_hrc, *coupon.block_read_hrc - *coupon.block_hrc};
   }
   return out;
 }

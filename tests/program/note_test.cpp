@@ -92,6 +92,36 @@ TEST(Note, ABlade_StandsInTheJournalWithItsCaseNamedFromThere) {
   EXPECT_EQ(f.set.at(0).path, "furnace.timer");
 }
 
+TEST(Note, ACouponWithoutOptions_IsAskedFor) {
+  const test::TemporaryFolder folder;
+  const fs::path file = folder.path() / "shop.toml";
+  const auto asked = [&](const std::string& answers) {
+    return test::run_command(
+        {TQ_PROGRAM, {"note", "--coupon", "O1", "--shop", file.string()}, {}, answers, {}, {}});
+  };
+  const auto done = asked("400 F\n2 h\n2\n61 HRC\n3\n60 HRC\n60.5 HRC\nbatch 3\n\n");
+  ASSERT_EQ(done.exit_code, 0) << done.err;
+  EXPECT_NE(done.out.find("The mean of how many dents?"), std::string::npos) << done.out;
+  const shop::Journal j = journal_at(file);
+  ASSERT_EQ(j.entries.size(), 1U);
+  const shop::Coupon c = shop::read_coupon(j, j.entries[0]);
+  EXPECT_NEAR(c.temper_degC, 204.44, 0.01);
+  EXPECT_DOUBLE_EQ(c.hold_s, 7200);
+  EXPECT_EQ(c.cycles, 2);
+  EXPECT_EQ(c.dents, 3);
+  EXPECT_DOUBLE_EQ(c.block_read_hrc.value_or(0), 60.5);
+  EXPECT_EQ(c.bar, "batch 3");
+  for (const auto& [answers, part] :
+       {std::pair("", "Tempered at? an answer is needed"),
+        std::pair("205 degC\nsoon\n", "How long was one temper? \"soon\" does not start")}) {
+    const auto refused = asked(answers);
+    EXPECT_EQ(refused.exit_code, 2);
+    EXPECT_NE(refused.err.find(part), std::string::npos) << refused.err;
+    EXPECT_EQ(test::line_count(refused.err), 1);
+  }
+  EXPECT_EQ(journal_at(file).entries.size(), 1U);
+}
+
 TEST(Note, WhatCannotBe_IsRefusedAndNothingIsWritten) {
   const test::TemporaryFolder folder;
   const fs::path file = folder.path() / "shop.toml";

@@ -163,7 +163,7 @@ TEST(Learning, ATestBlockBesideACoupon_TakesTheTestersErrorOffTheCurve) {
   const treatment::Case c = a_case();
   shop::CouponReading plain{214, -1.5, -0.05}, three = plain, proved = plain;
   three.dents = 3;
-  proved.block_off_HRC = -1.5;
+  proved.block = {60, -1.5};
   shop::Belief one, many, block;
   shop::hold_coupons(one, c, "", {plain});
   shop::hold_coupons(many, c, "", {three});
@@ -177,12 +177,29 @@ TEST(Learning, ATestBlockBesideACoupon_TakesTheTestersErrorOffTheCurve) {
   const double sd = shop::tester_offset_HRC, block_sd = 0.5 / 1.6449;
   const double alone = -1.5 * sd / (sd * sd + block_sd * block_sd + std::pow(shop::mean_reading_HRC(1), 2));
   shop::CouponReading right{214, 0, -0.05}; // tells against it
-  right.block_off_HRC = -1.5;
+  right.block = {60, -1.5};
   shop::Belief against;
   shop::hold_coupons(against, c, "", {right});
   EXPECT_LT(tester(block), alone);
   EXPECT_GT(tester(against), alone);
   EXPECT_LT(tester(against), 0);
+  // by hand: of one block that is read twice what is written stays in doubt, of two blocks half of it does
+  const auto twice = [&](double other_HRC) {
+    shop::CouponReading again = right;
+    right.block = {60, -1.5};
+    again.block = {other_HRC, -1.5};
+    shop::Belief b;
+    shop::hold_coupons(b, c, "", {right, again});
+    return b.covariance()(b.find("tester"), b.find("tester"));
+  };
+  shop::Belief unread;
+  shop::CouponReading bare{214, 0, -0.05};
+  shop::hold_coupons(unread, c, "", {bare, bare});
+  const double before = unread.covariance()(unread.find("tester"), unread.find("tester"));
+  const auto after = [&](double variance) { return 1 / (1 / before + sd * sd / variance); };
+  const double dent = std::pow(shop::mean_reading_HRC(1), 2);
+  EXPECT_NEAR(twice(60), after(block_sd * block_sd + dent / 2), 1e-5);
+  EXPECT_NEAR(twice(45), after((block_sd * block_sd + dent) / 2), 1e-5);
 }
 
 TEST(Learning, ACoupleThroughTheOil_TellsHowFastTheOilIs) {
