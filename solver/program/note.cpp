@@ -163,8 +163,8 @@ shop::Coupon coupon_of(const NoteOptions& read, const Options& options) {
   c.steel = read.coupon;
   c.bar = options.shop.bar;
   const bool says = !read.temper.empty() || !read.read.empty() || !read.hold.empty() || !read.block.empty() ||
-                    !read.block_read.empty() || !read.harden.empty() || !read.soak.empty() ||
-                    !read.remark.empty() || read.cycles != 1 || read.dents != 1;
+                    !read.block_read.empty() || !read.block_within.empty() || !read.harden.empty() ||
+                    !read.soak.empty() || !read.remark.empty() || read.cycles != 1 || read.dents != 1;
   if (!says) {
     ask_for(c);
     return c;
@@ -179,6 +179,7 @@ shop::Coupon coupon_of(const NoteOptions& read, const Options& options) {
   c.dents = read.dents;
   c.block_hrc = quantity("--block", read.block, "hardness_HRC");
   c.block_read_hrc = quantity("--block-read", read.block_read, "hardness_HRC");
+  c.block_within_hrc = quantity("--block-within", read.block_within, "hardness_HRC");
   c.harden_degC = quantity("--harden", read.harden, "temperature");
   c.soak_s = quantity("--soak", read.soak, "time");
   c.remark = read.remark;

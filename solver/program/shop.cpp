@@ -117,6 +117,10 @@ shop::Plan plan_of(const Options& options, const treatment::Case& stated, const 
   }
 }
 
+std::string two_digits(double value) {
+  return formatted(value < 1 ? "%.2g" : value < 9.95 ? "%.1f" : "%.0f", value);
+}
+
 /// "8.5 min" as the figure is told, of a half-width.
 std::string half_width_text(const std::string& figure, double half) {
   for (const answers::Figure& f : answers::figures())
@@ -124,9 +128,9 @@ std::string half_width_text(const std::string& figure, double half) {
       const std::string unit = f.meaning.unit;
       if (unit == "s" && half >= 90)
         return formatted("%.1f min", half / 60);
-      return formatted("%.2g", half) + (unit == "1" ? "" : " " + unit);
+      return two_digits(half) + (unit == "1" ? "" : " " + unit);
     }
-  return formatted("%.2g", half);
+  return two_digits(half);
 }
 
 void print_plan(const std::string& figure, const shop::Plan& plan) {

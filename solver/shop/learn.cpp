@@ -265,10 +265,10 @@ void hold_blocks(Belief& belief, Index tester, const std::vector<CouponReading>&
   for (Index i = 0; i < n; ++i) {
     const CouponReading& one = *read[static_cast<std::size_t>(i)];
     off(i) = one.block->off_HRC;
-    for (Index j = 0; j < n; ++j)
-      noise(i, j) = read[static_cast<std::size_t>(j)]->block->written_HRC == one.block->written_HRC
-                        ? block_HRC * block_HRC
-                        : 0;
+    for (Index j = 0; j < n; ++j) {
+      const BlockReading& other = *read[static_cast<std::size_t>(j)]->block;
+      noise(i, j) = other.written_HRC == one.block->written_HRC ? one.block->sd_HRC * other.sd_HRC : 0;
+    }
     const double dents = mean_reading_HRC(one.dents);
     noise(i, i) += dents * dents;
   }

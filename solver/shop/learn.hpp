@@ -76,6 +76,7 @@ treatment::Case as_learnt(const treatment::Case& c, const Belief& belief, const 
 struct BlockReading {
   double written_HRC = 0; ///< on the block; blocks with the same are one
   double off_HRC = 0;     ///< read minus written
+  double sd_HRC = 0;      ///< of what is written
 };
 /// A coupon of the steel and bar of a case against what was computed for it.
 struct CouponReading {

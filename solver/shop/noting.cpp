@@ -46,6 +46,8 @@ const std::vector<Asked>& asked_of_a_coupon() {
        "Read beside the coupon it tells what the tester reads too much.", Kind::hardness},
       {"block_read", "--block-read", "What did the tester read of the block?", "With as many dents.",
        Kind::hardness},
+      {"block_within", "--block-within", "How exact is the block, by its certificate?",
+       "Like \"0.3 HRC\"; without one 0.5 HRC is assumed, nine times in ten.", Kind::hardness},
       {"bar", "--bar", "Which bar of steel?", "Any name; blades of one bar correct each other.", Kind::words},
       {"remark", "--remark", "Anything else?", "One line.", Kind::words},
   };
@@ -111,6 +113,8 @@ void note_down(Coupon& c, const Asked& asked, const std::string& typed) {
     c.block_hrc = units::parse_quantity(typed, "hardness_HRC");
   else if (key == "block_read")
     c.block_read_hrc = units::parse_quantity(typed, "hardness_HRC");
+  else if (key == "block_within")
+    c.block_within_hrc = units::parse_quantity(typed, "hardness_HRC");
   else if (key == "bar")
     c.bar = typed;
   else if (key == "remark")

@@ -7,8 +7,9 @@
 // error is printed beside it, and what would be left were all of curve and oven known that stays from blade
 // to blade.
 //   coupon_shops [--shops N] [--first N] [--members N] [--threads N] [--truths N] [--dents N] [--block 0|1]
-//                [--aside 0|1]
-// --dents: readings of each coupon, their mean is taken. --block: the shop's test block was read beside each.
+//                [--aside 0|1] [--certified 0|1]
+// --dents: readings of each coupon, their mean is taken. --block: the shop's test block was read beside each;
+// --certified 1: its certificate says +/- 0.3 HRC (k = 2).
 // --aside 0: coupons are tempered with the oven set as for the blades, else 15 to 45 K colder or hotter.
 #include "shop_cases.hpp"
 
@@ -35,7 +36,7 @@ constexpr int coupons_of_a_shop = 3;
 /// How coupons are made and read.
 struct Reading {
   int dents;
-  bool block, aside;
+  bool block, aside, certified;
 };
 
 /// Oven of the blades, then of the coupons.
@@ -114,10 +115,12 @@ std::vector<shop::CouponReading> read_coupons(const treatment::Case& c, const Re
     out.push_back({one_hour(c, at), off, per_K, reading.dents});
   }
   if (reading.block) {
-    const double written = shop::block_HRC * shop.normal();
+    const double sd = reading.certified ? 0.15 : shop::block_HRC, written = sd * shop.normal();
     for (shop::CouponReading& one : out)
-      one.block = {60, shop::tester_offset_HRC * tester + written +
-                           shop::mean_reading_HRC(reading.dents) * shop.normal()};
+      one.block = {60,
+                   shop::tester_offset_HRC * tester + written +
+                       shop::mean_reading_HRC(reading.dents) * shop.normal(),
+                   sd};
   }
   return out;
 }
@@ -186,9 +189,9 @@ int main(int argc, char** argv) {
              first = static_cast<std::uint64_t>(test::option(argc, argv, "--first", 0));
   const long truths = test::option(argc, argv, "--truths", 2);
   const auto members = static_cast<int>(test::option(argc, argv, "--members", 32));
-  const Reading reading{static_cast<int>(test::option(argc, argv, "--dents", 1)),
-                        test::option(argc, argv, "--block", 0) != 0,
-                        test::option(argc, argv, "--aside", 1) != 0};
+  const Reading reading{
+      static_cast<int>(test::option(argc, argv, "--dents", 1)), test::option(argc, argv, "--block", 0) != 0,
+      test::option(argc, argv, "--aside", 1) != 0, test::option(argc, argv, "--certified", 0) != 0};
   test::ThreadedExecutor executor(static_cast<unsigned>(test::option(argc, argv, "--threads", 2)));
   std::printf(
       "tempered hardness, HRC rms before, after one coupon, after three, with all known that stays\n");

@@ -163,7 +163,8 @@ TEST(Learning, ATestBlockBesideACoupon_TakesTheTestersErrorOffTheCurve) {
   const treatment::Case c = a_case();
   shop::CouponReading plain{214, -1.5, -0.05}, three = plain, proved = plain;
   three.dents = 3;
-  proved.block = {60, -1.5};
+  const double block_sd = 0.5 / 1.6449;
+  proved.block = {60, -1.5, block_sd};
   shop::Belief one, many, block;
   shop::hold_coupons(one, c, "", {plain});
   shop::hold_coupons(many, c, "", {three});
@@ -174,10 +175,10 @@ TEST(Learning, ATestBlockBesideACoupon_TakesTheTestersErrorOffTheCurve) {
   EXPECT_GT(curve(block), curve(one)); // the tester is to blame
   EXPECT_LT(tester(block), tester(one));
   // by hand: the block alone, its error and a dent's against the tester's offset
-  const double sd = shop::tester_offset_HRC, block_sd = 0.5 / 1.6449;
+  const double sd = shop::tester_offset_HRC;
   const double alone = -1.5 * sd / (sd * sd + block_sd * block_sd + std::pow(shop::mean_reading_HRC(1), 2));
   shop::CouponReading right{214, 0, -0.05}; // tells against it
-  right.block = {60, -1.5};
+  right.block = {60, -1.5, block_sd};
   shop::Belief against;
   shop::hold_coupons(against, c, "", {right});
   EXPECT_LT(tester(block), alone);
@@ -186,8 +187,8 @@ TEST(Learning, ATestBlockBesideACoupon_TakesTheTestersErrorOffTheCurve) {
   // by hand: of one block that is read twice what is written stays in doubt, of two blocks half of it does
   const auto twice = [&](double other_HRC) {
     shop::CouponReading again = right;
-    right.block = {60, -1.5};
-    again.block = {other_HRC, -1.5};
+    right.block = {60, -1.5, block_sd};
+    again.block = {other_HRC, -1.5, block_sd};
     shop::Belief b;
     shop::hold_coupons(b, c, "", {right, again});
     return b.covariance()(b.find("tester"), b.find("tester"));
