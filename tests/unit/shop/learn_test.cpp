@@ -4,7 +4,11 @@
 #include "../../support/invented_shop.hpp"
 #include "../../support/threaded_executor.hpp"
 #include "answers/bands.hpp"
+#include "answers/timer.hpp"
 #include "shop/cooled_coupon.hpp"
+#include "shop/plan.hpp"
+#include "shop/readings.hpp"
+#include "shop/stays.hpp"
 #include "steel/hardness.hpp"
 #include "treatment/case_reader.hpp"
 
@@ -201,6 +205,39 @@ TEST(Learning, ATestBlockBesideACoupon_TakesTheTestersErrorOffTheCurve) {
   const double dent = std::pow(shop::mean_reading_HRC(1), 2);
   EXPECT_NEAR(twice(60), after(block_sd * block_sd + dent / 2), 1e-5);
   EXPECT_NEAR(twice(45), after((block_sd * block_sd + dent) / 2), 1e-5);
+}
+
+// What a coupon takes off the variance of the next blade's hardness, by hand: the square of what both have in
+// common over the variance of the reading. Curve and oven of the steel's table, 2 HRC and 15 K nine times in
+// ten.
+TEST(Plan, ATemperedCoupon_TellsOfTheNextBladeWhatTheFormulaSays) {
+  treatment::Case c = a_case();
+  answers::set_timer_from_door(c, 1800);
+  test::ThreadedExecutor executor(2);
+  const shop::Plan plan = shop::plan_next(c, {}, "", "hardness_tempered", executor);
+  const auto taken = [&](const std::string& begins) {
+    for (const shop::NextReading& r : plan.readings)
+      if (r.what.starts_with(begins))
+        return plan.now * plan.now * (1 - r.left * r.left) / (1.6449 * 1.6449);
+    return std::nan("");
+  };
+  const double per_K = (57.0 - 62.0) / (316 - 204), // O1's sheet from 204 to 316 degC
+      curve = std::pow(2 / 1.6449, 2), oven = std::pow(15 / 1.6449 * per_K, 2),
+               common = curve * shop::share_that_stays("temper_curve") +
+                        oven * shop::share_that_stays("oven_reading"),
+               tester = std::pow(shop::tester_offset_HRC, 2);
+  const auto by_hand = [&](double reading, double of_tester) {
+    return common * common / (curve + oven + of_tester + reading);
+  };
+  const double three = std::pow(shop::mean_reading_HRC(3), 2), block = std::pow(shop::block_HRC, 2) + three;
+  // a tenth: hardness of the whole blade follows its martensite's not quite one to one
+  EXPECT_NEAR(taken("a tempered coupon of the bar, three dents") /
+                  by_hand(three, tester * block / (tester + block)),
+              1, 0.1);
+  EXPECT_NEAR(taken("a tempered coupon of the bar, one dent") /
+                  by_hand(std::pow(shop::reading_HRC, 2), tester),
+              1, 0.1);
+  EXPECT_LT(taken("the oil's thermometer"), 0.05 * by_hand(three, tester));
 }
 
 TEST(Learning, ACoupleThroughTheOil_TellsHowFastTheOilIs) {
