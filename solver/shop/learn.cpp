@@ -277,6 +277,13 @@ void hold_blocks(Belief& belief, Index tester, const std::vector<CouponReading>&
 
 } // namespace
 
+double tester_by_block_HRC(const CouponReading& one) {
+  if (!one.block)
+    return 0;
+  const double tester = tester_offset_HRC * tester_offset_HRC, dents = mean_reading_HRC(one.dents);
+  return one.block->off_HRC * tester / (tester + one.block->sd_HRC * one.block->sd_HRC + dents * dents);
+}
+
 void hold_coupons(Belief& belief, const Case& c, const std::string& bar,
                   const std::vector<CouponReading>& coupons) {
   if (coupons.empty() || !c.tempered())

@@ -86,6 +86,9 @@ struct CouponReading {
   int dents = 1;                          ///< of which it is the mean
   std::optional<BlockReading> block = {}; ///< read beside it, with as many dents
 };
+/// What the block beside it says that the tester read too much [HRC]: its reading, shrunk by what is written
+/// on it and by the dents; 0 without a block.
+double tester_by_block_HRC(const CouponReading& one);
 /// Adds what coupons say at the temper of this case: of the curve the less the farther theirs was from it
 /// (coupon.hpp), of oven and tester alike. In closed form, nothing is computed anew.
 void hold_coupons(Belief& belief, const treatment::Case& c, const std::string& bar,

@@ -241,6 +241,14 @@ TEST(Shop, ACoupon_CorrectsWhatAskSaysOfItsSteelAndOfNoOther) {
   EXPECT_NE(line("O1", {"--shop", file}), line("O1", {"--no-shop"}));
   EXPECT_EQ(line("1084", {"--shop", file}), line("1084", {"--no-shop"}));
   EXPECT_NE(thinquench({"ask", "O1", "--shop", file}).out.find("1 coupon of this shop"), std::string::npos);
+  // read by a tester that reads its block four points too high, the same piece is softer
+  const std::string proved = (folder.path() / "proved.toml").string();
+  thinquench({"note", "--coupon", "O1", "--temper", "205 degC", "--hold", "2 h", "--read", "59 HRC",
+              "--block", "60 HRC", "--block-read", "64 HRC", "--shop", proved});
+  const auto hrc = [&](const std::string& shop) {
+    return std::stod(line("O1", {"--shop", shop}).substr(32));
+  };
+  EXPECT_LT(hrc(proved), hrc(file));
 }
 
 TEST(Shop, WhatAnAnswerRestsOn_IsSaidByCommandsOfTwoCasesToo) {
