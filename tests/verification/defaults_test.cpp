@@ -54,16 +54,15 @@ TEST(Defaults, PlatesOfBladeThicknessAtH3000) {
 TEST(Defaults, PlatesInTheShippedOils) {
   constexpr double bath_degC = 55;
   const std::vector<double> times{0.02, 0.05, 0.1, 0.2, 0.3, 0.5, 0.75, 1, 1.5, 2, 2.5, 3, 4, 5, 6, 8};
+  Comparison middle("defaults: plates 1.6 to 9.6 mm in the shipped oils, middle", "K", 0.6,
+                    "the same on 64 intervals");
+  Comparison surface("defaults: the same plates, surface", "K", 1.0, "the same on 64 intervals");
   for (const std::string oil : {"fast-oil", "medium-oil", "slow-oil", "vegetable-oil"}) {
     const auto text = test::read_file(TQ_SOURCE_DIR "/materials/coolants/" + oil + ".toml");
     ASSERT_TRUE(text) << oil;
     const surroundings::BathCurve curve(
         surroundings::bath_htc(records::read_coolant(*text, oil), bath_degC, 0.25));
     const auto htc = std::make_shared<conduction::UniformTable>(0, 1000, 1, curve);
-    Comparison middle("defaults: plates 1.6 to 9.6 mm in " + oil + ", middle", "K", 0.6,
-                      "the same on 64 intervals");
-    Comparison surface("defaults: plates 1.6 to 9.6 mm in " + oil + ", surface", "K", 1.0,
-                       "the same on 64 intervals");
     for (const double mm : {1.6, 2.4, 3.2, 4.8, 6.4, 9.6}) {
       std::vector<std::array<double, 2>> fine;
       for (const bool usual : {false, true}) {
