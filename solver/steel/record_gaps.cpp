@@ -179,7 +179,7 @@ void transformation_gaps(const Node& root, Gaps& gaps, records::SteelRecord& gue
   gaps.number(table, "grain_number", t.grain_number, "fine grain, as usual soaks of the shipped steels give",
               "1");
   gaps.quantity(table, "ms_offset", t.ms_offset_K, "temperature_difference", "the formula of Ms as fitted",
-                "34-55 K, as the formula's band says");
+                "39-64 K, as the formula's band says");
   gaps.quantity(table, "martensite_rate", t.km_alpha_per_K, "per_kelvin",
                 "van Bohemen 2012, Mater. Sci. Technol. 28, 487-495, at the carbon of the matrix", "15 %");
 }
