@@ -38,8 +38,6 @@ using units::formatted;
 
 namespace {
 
-constexpr double nan = std::numeric_limits<double>::quiet_NaN();
-
 /// Shares that differ by less turn at the same rate: the zone's own place is told.
 constexpr double same_share = 1e-4;
 constexpr double far_m = 0.5e-3; ///< a worst place farther from its zone's line is told by its distance
@@ -91,11 +89,11 @@ class ZoneReader {
     a_.wanted = wanted_of(c_, station_, zone_);
     a_.x_m = run_.grid.x[i];
     a_.thickness_m = (run_.grid.top[i] - run_.grid.bottom[i]) * (run_.grid.half ? 2 : 1);
-    a_.reaches_temperature_s = a_.timer_from_door_s = a_.timer_from_recovery_s = nan;
-    a_.soak_s = a_.soak_x_m = a_.austenite = a_.carbon_in_solution = a_.undissolved_carbide = nan;
-    a_.into_bath_degC = a_.rate_margin = a_.t700_500_s = a_.t800_500_s = a_.ms_degC = a_.straighten_s = nan;
-    a_.as_quenched_HRC = a_.tempered_HRC = a_.transformed = a_.pearlite = a_.bainite = nan;
-    a_.martensite = a_.retained_austenite = a_.worst_x_m = nan;
+    a_.reaches_temperature_s = a_.timer_from_door_s = a_.timer_from_recovery_s = NAN;
+    a_.soak_s = a_.soak_x_m = a_.austenite = a_.carbon_in_solution = a_.undissolved_carbide = NAN;
+    a_.into_bath_degC = a_.rate_margin = a_.t700_500_s = a_.t800_500_s = a_.ms_degC = a_.straighten_s = NAN;
+    a_.as_quenched_HRC = a_.tempered_HRC = a_.transformed = a_.pearlite = a_.bainite = NAN;
+    a_.martensite = a_.retained_austenite = a_.worst_x_m = NAN;
     a_.in_air_degC = margins_.in_air_degC;
     a_.transfer_to_spare_s = margins_.transfer_to_spare_s;
   }
@@ -179,7 +177,7 @@ class ZoneReader {
     }
     if (nothing_to_quench()) {
       a_.transformed = 1;
-      a_.rate_margin = a_.transfer_to_spare_s = nan;
+      a_.rate_margin = a_.transfer_to_spare_s = NAN;
     }
     return worst;
   }
@@ -393,17 +391,17 @@ StationAnswer answer_station(const Case& c, const Run& run, const StationMargins
              soaking = soak_reaches(run.grid, columns);
   for (std::size_t z = 0; z < columns.size(); ++z)
     s.zones[z] = ZoneReader(c, station, run, z, margins.zones[z]).answer(reaches[z], soaking[z]);
-  s.timer_from_door_s = s.timer_from_recovery_s = s.timer_used_s = nan;
-  s.lift_below_smoke_s = s.lift_below_flash_s = s.surface_at_lift_degC = s.centre_at_lift_degC = nan;
-  s.hottest_at_lift_x_m = nan;
-  s.in_bath_s = s.flash_margin_K = nan;
-  s.bath_start_degC = s.bath_rise_K = s.bath_end_degC = nan;
-  s.bath_limit_degC = s.blades_in_a_row = s.least_interval_s = s.least_volume_m3 = nan;
-  s.hrc_as_quenched_least = s.hrc_as_quenched_most = s.hrc_tempered_least = s.hrc_tempered_most = nan;
+  s.timer_from_door_s = s.timer_from_recovery_s = s.timer_used_s = NAN;
+  s.lift_below_smoke_s = s.lift_below_flash_s = s.surface_at_lift_degC = s.centre_at_lift_degC = NAN;
+  s.hottest_at_lift_x_m = NAN;
+  s.in_bath_s = s.flash_margin_K = NAN;
+  s.bath_start_degC = s.bath_rise_K = s.bath_end_degC = NAN;
+  s.bath_limit_degC = s.blades_in_a_row = s.least_interval_s = s.least_volume_m3 = NAN;
+  s.hrc_as_quenched_least = s.hrc_as_quenched_most = s.hrc_tempered_least = s.hrc_tempered_most = NAN;
   if (const auto* furnace = span_of(run, Part::furnace)) {
     double latest = 0;
     for (const auto& z : s.zones)
-      latest = std::isfinite(z.timer_from_door_s) ? std::max(latest, z.timer_from_door_s) : nan;
+      latest = std::isfinite(z.timer_from_door_s) ? std::max(latest, z.timer_from_door_s) : NAN;
     s.timer_from_door_s = whole_minutes_up(latest);
     s.timer_from_recovery_s = whole_minutes_up(std::max(0.0, latest - s.display_ready_s));
     s.timer_used_s = furnace->to_s - furnace->from_s;

@@ -20,8 +20,6 @@ using treatment::Part;
 
 namespace {
 
-constexpr double nan = std::numeric_limits<double>::quiet_NaN();
-constexpr double inf = std::numeric_limits<double>::infinity();
 constexpr double least_share_told = 0.01;
 
 /// The value below which a further draw lies with probability q: the k-th of n sorted values has k / (n + 1)
@@ -66,7 +64,7 @@ bool drawn_of_station(const Figure& figure) { return figure.spread.drawn && figu
 bool drawn_of_zone(const Figure& figure) { return figure.spread.drawn && figure.of_zone != nullptr; }
 
 /// What the verdicts over the members look at, behind the figures of a zone.
-enum Judged : std::size_t { austenite, carbon, transformed, tempered_HRC, judged_count };
+enum Judged : std::size_t { austenite, carbon, gone_soft, tempered_HRC, judged_count };
 
 /// Everything that the bands need of these answers: by station its figures and the verdict of its soak, then
 /// by zone its figures and what is judged.
@@ -109,7 +107,7 @@ std::optional<Band> band_of(const Figure& figure, const Gathered& all, const std
     return std::nullopt;
   band.known = static_cast<double>(sorted.size()) / static_cast<double>(values.size());
   if (spread.absent_is_never)
-    sorted.resize(values.size(), inf);
+    sorted.resize(values.size(), INFINITY);
   std::sort(sorted.begin(), sorted.end());
   band.low = quantile(sorted, 0.05);
   band.middle = quantile(sorted, 0.5);
@@ -120,7 +118,7 @@ std::optional<Band> band_of(const Figure& figure, const Gathered& all, const std
     band.causes =
         causes_of(all.shares, plain && spread.nature == Nature::difference ? values : ranks(values));
   if (all.keep) {
-    band.members.assign(all.drawn, nan);
+    band.members.assign(all.drawn, NAN);
     for (std::size_t m = 0; m < values.size(); ++m)
       band.members[all.numbers[m]] = values[m];
   }
@@ -179,8 +177,8 @@ StationBands station_bands(const Case& c, const Gathered& all, const StationAnsw
   const bool wished = nominal.hardness.verdict != Verdict::not_asked;
   const std::size_t n = all.members.size();
   Members soak(n, Verdict::pass), quench = soak, hardness = soak;
-  hard.least.assign(n, inf);
-  hard.most.assign(n, -inf);
+  hard.least.assign(n, INFINITY);
+  hard.most.assign(n, -INFINITY);
   for (std::size_t z = 0; z < out.zones.size(); ++z) {
     ZoneBands& zone = out.zones[z];
     const treatment::Wanted wanted = nominal.zones[z].wanted;
@@ -214,10 +212,10 @@ StationBands station_bands(const Case& c, const Gathered& all, const StationAnsw
       return corrected(all.members[m][k], fine[k], coarse[k], nature, least, most);
     };
     zone.hardens = verdict(hardened && wanted != treatment::Wanted::either, quench, [&](std::size_t m) {
-      return zone_verdict(c, wanted, moved(m, transformed, Nature::ratio, 0, 1));
+      return zone_verdict(c, wanted, moved(m, gone_soft, Nature::ratio, 0, 1));
     });
     zone.hardness = verdict(wished && wanted == treatment::Wanted::hard, hardness, [&](std::size_t m) {
-      const double hrc = moved(m, tempered_HRC, Nature::difference, -inf, inf);
+      const double hrc = moved(m, tempered_HRC, Nature::difference, -INFINITY, INFINITY);
       hard.least[m] = std::min(hard.least[m], hrc);
       hard.most[m] = std::max(hard.most[m], hrc);
       return lands(nominal.wish, hrc, hrc);
@@ -330,7 +328,7 @@ void careful(StationAnswer& s, const StationBands& drawn) {
 /// A wish in which so many of the draws land that it passes, "58.5 to 62 HRC": between the ends of what nine
 /// in ten have, less what a tester does not tell.
 std::string wider_wish(const StationBands& s) {
-  double from = inf, to = -inf;
+  double from = INFINITY, to = -INFINITY;
   for (const ZoneBands& z : s.zones)
     if (const Band* hrc = z.find("hardness_tempered"); hrc != nullptr && z.hardness.passing >= 0) {
       from = std::min(from, hrc->low);

@@ -1,5 +1,7 @@
 #include "answers/faults.hpp"
 
+#include "answers/when.hpp"
+
 #include <algorithm>
 #include <stdexcept>
 
@@ -9,8 +11,7 @@ namespace {
 using treatment::Case;
 using treatment::Part;
 
-bool any(const Case&) { return true; }
-bool heated(const Case& c) { return c.heated(); }
+bool always(const Case&) { return true; }
 void nothing(Case&, double) {}
 
 constexpr double least_share_of_carbon = 0.5; ///< a bar may be off, it does not become iron
@@ -48,13 +49,13 @@ const std::vector<FaultKind>& fault_kinds() {
        }},
       {"hot_oven", true, Part::temper, false, [](const Case& c) { return c.tempered(); },
        [](Case& c, double K) { c.for_each_oven([K](treatment::Oven& o) { o.oven_degC += K; }); }},
-      {"low_carbon", true, Part::furnace, false, any,
+      {"low_carbon", true, Part::furnace, false, always,
        [](Case& c, double less) {
          double& C = c.steel.composition.C;
          C = std::max(least_share_of_carbon * C, C - less);
        }},
-      {"soft_skin", false, Part::temper, true, any, nothing},
-      {"bad_place", false, Part::temper, true, any, nothing},
+      {"soft_skin", false, Part::temper, true, always, nothing},
+      {"bad_place", false, Part::temper, true, always, nothing},
   };
   return all;
 }

@@ -1,6 +1,7 @@
 #include "answers/figures.hpp"
 
 #include "answers/quick_answer.hpp"
+#include "answers/when.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -51,10 +52,8 @@ Figure surface(Meaning meaning, double (*value)(const S&), Show show = Show::hid
   return {meaning, nullptr, value, true, show, label, spread, worst, nullptr, nullptr};
 }
 
-bool heated(const Case& c) { return c.heated(); }
-bool soaked(const Case& c) { return heated(c) && !c.steel.inert; }
-bool quenched(const Case& c) { return c.quenched(); }
-bool hardened(const Case& c) { return quenched(c) && !c.steel.inert; }
+bool soaked(const Case& c) { return heated(c) && transforms(c); }
+bool hardened(const Case& c) { return quenched(c) && transforms(c); }
 bool straightened(const Case& c) { return hardened(c) && (c.bath().out_at_degC || c.second_bath()); }
 
 /// Of the zone that comes last, not rounded to minutes.

@@ -14,12 +14,10 @@ using treatment::Case;
 
 namespace {
 
-constexpr double nan = std::numeric_limits<double>::quiet_NaN();
-
 /// Greatest or least of one figure over all zones; NaN when any of them is.
 template <class Better>
 double over_zones(const Outcome& o, double ZoneAnswer::*figure, Better better, bool hard_only) {
-  double out = nan;
+  double out = NAN;
   bool first = true;
   for (const StationAnswer& s : o.stations)
     for (const ZoneAnswer& z : s.zones) {
@@ -27,7 +25,7 @@ double over_zones(const Outcome& o, double ZoneAnswer::*figure, Better better, b
         continue;
       const double value = z.*figure;
       if (std::isnan(value))
-        return nan;
+        return NAN;
       if (first || better(value, out))
         out = value;
       first = false;
@@ -80,7 +78,7 @@ double Outcome::tempered_least_HRC() const { return least(*this, &ZoneAnswer::te
 double Outcome::tempered_most_HRC() const { return greatest(*this, &ZoneAnswer::tempered_HRC, true); }
 
 double Outcome::bath_end_degC() const {
-  double most = nan;
+  double most = NAN;
   for (const StationAnswer& s : stations)
     most = std::isnan(most) ? s.bath_end_degC : std::max(most, s.bath_end_degC);
   return most;
@@ -146,7 +144,7 @@ HardRange hard_range(const StationAnswer& s) {
   for (const ZoneAnswer& z : s.zones)
     if (z.wanted == treatment::Wanted::hard) {
       if (std::isnan(z.tempered_HRC))
-        return {nan, nan};
+        return {NAN, NAN};
       out.least = std::min(out.least, z.tempered_HRC);
       out.most = std::max(out.most, z.tempered_HRC);
     }
@@ -155,7 +153,7 @@ HardRange hard_range(const StationAnswer& s) {
 
 double wish_missed_by(const StationAnswer& s) {
   const HardRange hrc = hard_range(s);
-  return !s.wish.stated() ? 0 : std::isnan(hrc.least) ? nan : s.wish.miss(hrc.least, hrc.most);
+  return !s.wish.stated() ? 0 : std::isnan(hrc.least) ? NAN : s.wish.miss(hrc.least, hrc.most);
 }
 
 Verdict hardness_verdict(const Case& c, const Outcome& o) {

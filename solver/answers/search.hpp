@@ -22,7 +22,7 @@ struct Ladder {
 inline constexpr Ladder whole_minutes{60, 0}, half_seconds{0.5, 0}, five_degC{5, 0};
 /// Multiples of 5 degF, in degC.
 inline constexpr Ladder five_degF{25.0 / 9.0, -160.0 / 9.0};
-inline constexpr Ladder half_litres{0.5e-3, 0}, twentieth_mm{0.05e-3, 0}, five_um{5e-6, 0}, whole{1, 0};
+inline constexpr Ladder half_litres{0.5e-3, 0}, twentieth_mm{0.05e-3, 0}, five_um{5e-6, 0};
 
 /// How much a rung has to spare of what is wanted: not negative when it does it. Any scale, the smoother the
 /// quicker the search.

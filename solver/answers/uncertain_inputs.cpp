@@ -1,6 +1,7 @@
 #include "answers/uncertain_inputs.hpp"
 
 #include "answers/told_as_set.hpp"
+#include "answers/when.hpp"
 #include "records/read_uncertainty.hpp"
 #include "section/profile.hpp"
 #include "steel/transformation.hpp"
@@ -31,15 +32,12 @@ struct Known {
   double (*in_record)(const Case&) = nullptr;
 };
 
-bool transforms(const Case& c) { return !c.steel.inert; }
-bool heated(const Case& c) { return c.heated(); }
 bool hot_load(const Case& c) {
   return heated(c) && c.furnace().loading == treatment::Loading::hot && c.furnace().droop_K > 0;
 }
 bool wrapped(const Case& c) { return c.wrap.layers > 0 && (heated(c) || (c.wrap.on_in_oil && c.quenched())); }
 bool with_gap(const Case& c) { return wrapped(c) && !(c.wrap.fixed_conductance_W_m2K > 0); }
 bool moved(const Case& c) { return c.carried(); }
-bool quenched(const Case& c) { return c.quenched(); }
 using treatment::Bath;
 template <class Predicate>
 bool any_bath(const Case& c, Predicate&& holds) {

@@ -15,7 +15,6 @@ constexpr int places_in_range = 6;     ///< at which a fault of the reading is l
 constexpr double least_effective = 12; ///< draws; below it the likelihood is smoothed
 /// A reading of something else may be anything a tester shows on a blade, and any feel of a file.
 constexpr double anything_HRC = 50, any_feel = 1.0 / 3;
-constexpr double inf = std::numeric_limits<double>::infinity();
 
 double place(int k) { return (k + 0.5) / places_in_range; }
 
@@ -157,7 +156,7 @@ void WeighedFaults::weigh(std::size_t stratum, std::size_t member, double odds) 
     for (int i = 0; i < (mask & soft_skin_bit ? places_in_range : 1); ++i)
       for (int j = 0; j < (mask & bad_place_bit ? places_in_range : 1); ++j)
         parts.push_back(part(h, common, mask, place(i), place(j)));
-    double best = -inf, sum = 0;
+    double best = -INFINITY, sum = 0;
     for (const Part& p : parts)
       best = std::max(best, p.log_likelihood);
     for (const Part& p : parts) {
@@ -181,7 +180,7 @@ void WeighedFaults::weigh(std::size_t stratum, std::size_t member, double odds) 
 
 std::vector<double> WeighedFaults::weights(double power) const {
   std::vector<double> w(log_odds_.size());
-  double best = -inf, sum = 0;
+  double best = -INFINITY, sum = 0;
   for (std::size_t i = 0; i < w.size(); ++i)
     best = std::max(best, w[i] = log_odds_[i] + power * log_likelihood_[i]);
   for (double& x : w)

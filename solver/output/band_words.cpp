@@ -18,7 +18,7 @@ using answers::StationBands;
 using answers::Verdict;
 using answers::ZoneBands;
 
-constexpr std::size_t page_width = 100, label_width = 22;
+constexpr std::size_t band_label_width = 22;
 constexpr std::size_t causes_told = 2;
 constexpr double worth_telling = 0.05; ///< share of the variance
 
@@ -156,7 +156,7 @@ void print_bands(std::ostream& out, const treatment::Case& c, const Bands& bands
     if (words.stations.size() > 1)
       out << "  " << clean_utf8(s.name) << "\n";
     for (const Entry& e : s.figures)
-      entry(e, label_width);
+      entry(e, band_label_width);
   }
   for (const std::string& note : words.notes)
     entry({"!", note, {}}, 2);

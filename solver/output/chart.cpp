@@ -267,7 +267,7 @@ double crossing(const std::vector<Point>& points, double y, double otherwise) {
 
 } // namespace
 
-constexpr double letter_width = 9; ///< of the bold names of curves, about, in points of 14
+constexpr double name_letter_width = 9; ///< of the bold names of curves, about, in points of 14
 
 std::vector<Line> zone_lines(const treatment::Run& run, const Chart& chart, double zero) {
   std::vector<Line> lines;
@@ -319,7 +319,7 @@ void name_lines(Svg& svg, const Chart& chart, std::vector<Line> lines, bool fall
     // A falling curve leaves room below left and above right, a rising one above left and below right.
     const double share = falling ? (first ? 0.5 : 0.58 - 0.36 * part) : (first ? 0.3 : 0.45 + 0.36 * part);
     const double x = x_at(lines[k], share), y = height(share);
-    const double wide = letter_width * static_cast<double>(lines[k].name.size());
+    const double wide = name_letter_width * static_cast<double>(lines[k].name.size());
     const bool room_left = x - 10 - wide > chart.plot().left + 4;
     if (first && room_left) {
       svg.words(x - 10, y + 4.5, lines[k].name, {14, "end", lines[k].tone, true, true});

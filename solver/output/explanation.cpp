@@ -1,6 +1,7 @@
 #include "output/explanation.hpp"
 
 #include "answers/local_codes.hpp"
+#include "output/json.hpp"
 #include "output/text.hpp"
 
 #include <algorithm>
@@ -17,7 +18,6 @@ using answers::Forecast;
 using answers::Reading;
 using Json = nlohmann::ordered_json;
 
-constexpr std::size_t page_width = 100;
 constexpr double told = 0.03; ///< causes less likely are told together
 
 void print_folded(std::ostream& out, std::string start, const std::string& text) {
@@ -59,7 +59,6 @@ bool of_group(const FaultSample& sample, const std::string& cause, const std::st
                                   : cause == group || (cause == "at_limit" && group == "quench");
 }
 
-Json number(double value) { return std::isfinite(value) ? Json(value) : Json(nullptr); }
 Json forecast_json(const Forecast& f) {
   return {{"middle", number(f.middle)}, {"low", number(f.low)}, {"high", number(f.high)}};
 }
@@ -280,7 +279,7 @@ std::string explanation_json(const treatment::Case& c, const FaultSample& sample
                      {"tempered_before", forecast_json(e.tempered_before)},
                      {"tempered", forecast_json(e.tempered_after)},
                      {"oven", e.oven_degC ? Json(*e.oven_degC) : Json(nullptr)}}}};
-  return document.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+  return json_text(document);
 }
 
 } // namespace tq::output

@@ -24,12 +24,7 @@ using answers::Setting;
 using answers::Verdict;
 using Json = nlohmann::ordered_json;
 
-constexpr std::size_t page_width = 100, column = 48;
-
-Json number(double value) { return std::isfinite(value) ? Json(value) : Json(nullptr); }
-std::string dump(const Json& document) {
-  return document.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
-}
+constexpr std::size_t column = 48;
 
 void print_row(std::ostream& out, const std::string& left, const std::string& right,
                std::size_t at = column) {
@@ -261,7 +256,7 @@ std::string finding_json(const answers::Finding& f, const answers::Bands* bands)
               {"assumed", f.with_setting.defaults}};
   if (bands)
     out["bands"] = bands_json(*bands);
-  return dump(out);
+  return json_text(out);
 }
 
 void print_questions(std::ostream& out) {
@@ -279,7 +274,7 @@ std::string questions_json() {
   Json list = Json::array();
   for (const answers::Question& q : answers::questions())
     list.push_back({{"question", q.key}, {"asks", q.asks}, {"wish", q.wish}, {"rounded", q.safe_side}});
-  return dump({{"schema", "thinquench-questions"}, {"schema_version", 1}, {"questions", list}});
+  return json_text({{"schema", "thinquench-questions"}, {"schema_version", 1}, {"questions", list}});
 }
 
 void print_what_if(std::ostream& out, const treatment::Case& c,
@@ -347,13 +342,13 @@ std::string what_if_json(const treatment::Case& c, const std::vector<answers::Wh
                     {"change_in", strip.change_in},
                     {"points", points}});
   }
-  return dump({{"schema", "thinquench-what-if"},
-               {"schema_version", 1},
-               {"judged_by_draws", 0},
-               {"caution", answers::local_codes},
-               {"title", c.title},
-               {"strips", list},
-               {"assumed", c.defaults}});
+  return json_text({{"schema", "thinquench-what-if"},
+                    {"schema_version", 1},
+                    {"judged_by_draws", 0},
+                    {"caution", answers::local_codes},
+                    {"title", c.title},
+                    {"strips", list},
+                    {"assumed", c.defaults}});
 }
 
 void print_comparison(std::ostream& out, const treatment::Case& c, const answers::Comparison& k) {
@@ -429,15 +424,15 @@ std::string comparison_json(const treatment::Case& c, const answers::Comparison&
          {"thickest_is_bound", limit.thickest_is_bound},
          {"longest_transfer_s", limit.longest_transfer_s ? number(*limit.longest_transfer_s) : Json(nullptr)},
          {"longest_is_bound", limit.longest_is_bound}});
-  return dump({{"schema", "thinquench-comparison"},
-               {"schema_version", 1},
-               {"judged_by_draws", 0},
-               {"caution", answers::local_codes},
-               {"title", c.title},
-               {"steel", c.steel.key},
-               {"rows", rows},
-               {"limits", limits},
-               {"assumed", c.defaults}});
+  return json_text({{"schema", "thinquench-comparison"},
+                    {"schema_version", 1},
+                    {"judged_by_draws", 0},
+                    {"caution", answers::local_codes},
+                    {"title", c.title},
+                    {"steel", c.steel.key},
+                    {"rows", rows},
+                    {"limits", limits},
+                    {"assumed", c.defaults}});
 }
 
 } // namespace tq::output

@@ -16,8 +16,6 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-Json number(double value) { return std::isfinite(value) ? Json(value) : Json(nullptr); }
-
 Json judgement(const answers::Judgement& j) {
   return {{"verdict", verdict_key(j.verdict)}, {"as_stated", verdict_key(j.stated())},
           {"passing", number(j.passing)},      {"failing", number(j.failing)},
@@ -111,7 +109,7 @@ Json station(const answers::Ledger& ledger, int index, const answers::StationAns
   return out;
 }
 
-Json units() {
+Json figure_units() {
   Json out = Json::object();
   for (const answers::Figure& figure : answers::figures())
     out[figure.meaning.name] = figure.meaning.unit;
@@ -202,6 +200,16 @@ Json figures_with_bands(const answers::Bands& bands, const std::vector<answers::
 }
 
 } // namespace
+
+Json number(double value) { return std::isfinite(value) ? Json(value) : Json(nullptr); }
+
+std::string json_text(const Json& document) {
+  return document.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+}
+std::string json_line(const Json& document) {
+  return document.dump(-1, ' ', false, Json::error_handler_t::replace);
+}
+Json parsed_json(std::string_view text) { return Json::parse(text, nullptr, false); }
 
 Json bands_json(const answers::Bands& bands) {
   Json out = {{"members", bands.members},
@@ -307,9 +315,9 @@ std::string answers_json(const treatment::Case& c, const std::vector<treatment::
   out["warnings"] = origin.warnings;
   out["assumptions"] = a.assumptions;
   out["defaults"] = origin.defaults;
-  out["units"] = units();
+  out["units"] = figure_units();
   out["provenance"] = provenance(runs, origin);
-  return out.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+  return json_text(out);
 }
 
 std::string answers_json(const treatment::Case& c, const std::vector<treatment::Run>& runs,

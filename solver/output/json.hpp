@@ -7,8 +7,18 @@
 
 #include <nlohmann/json_fwd.hpp>
 #include <string>
+#include <string_view>
 
 namespace tq::output {
+
+/// A number, null where there is none or no end to it.
+nlohmann::ordered_json number(double value);
+/// The document as text, ending in a newline; what is no UTF-8 is replaced.
+std::string json_text(const nlohmann::ordered_json& document);
+/// The same in one line, without a newline.
+std::string json_line(const nlohmann::ordered_json& document);
+/// The document in a text, discarded (`is_discarded()`) where it is none.
+nlohmann::ordered_json parsed_json(std::string_view text);
 
 /// The document's key `bands`.
 nlohmann::ordered_json bands_json(const answers::Bands& bands);

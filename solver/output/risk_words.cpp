@@ -15,7 +15,7 @@ using answers::CrackLevel;
 using answers::Risks;
 using answers::Verdict;
 
-constexpr std::size_t page_width = 100, label_width = 11, verdict_width = 10;
+constexpr std::size_t risk_label_width = 11, verdict_width = 10;
 constexpr double unseen_m = 0.05e-3; ///< a bow below is told as none
 
 /// Tenths of a millimetre are all that such an estimate holds.
@@ -169,13 +169,13 @@ void print_risks(std::ostream& out, const treatment::Case& c, const Risks& risks
     for (std::size_t k = 0; k < parts.size(); ++k)
       out << (k == 0 ? head : std::string(left, ' ')) << parts[k] << '\n';
   };
-  const std::string indent(2 + label_width, ' ');
+  const std::string indent(2 + risk_label_width, ' ');
   for (const Entry& e : risk_entries(c, risks)) {
     if (!e.label.empty()) {
       const Verdict verdict = e.label == "bow" ? risks.bow.verdict : risks.crack.crack.verdict;
       const std::size_t word = with_verdict(verdict, " ").size() - 1; // "PASS: "
-      lines("  " + padded(e.label, label_width) + verdict_word(verdict), 2 + label_width + verdict_width,
-            e.text.substr(std::min(word, e.text.size())));
+      lines("  " + padded(e.label, risk_label_width) + verdict_word(verdict),
+            2 + risk_label_width + verdict_width, e.text.substr(std::min(word, e.text.size())));
     } else {
       lines(indent, indent.size(), e.text);
     }

@@ -19,7 +19,7 @@ namespace tq::output {
 namespace {
 
 constexpr double width = 760, plot_left = 96, plot_top = 112, plot_width = 520, plot_height = 420;
-constexpr std::array<const char*, 3> verdict_word{"PASS", "MARGINAL", "FAIL"};
+constexpr std::array<const char*, 3> verdict_in_capitals{"PASS", "MARGINAL", "FAIL"};
 /// Light enough for black words, and apart in lightness as well as hue.
 constexpr std::array<const char*, 3> verdict_colour{"#e3f1e3", "#f2cf7e", "#c9786a"};
 
@@ -269,7 +269,8 @@ class Painter {
         if (!std::isfinite(value) || value < 0) {
           svg_.line({left, bottom}, {right, top}, Tone::faint, 1);
         } else if (map_.is_verdict && right - left > 14 && bottom - top > 14 && value < 2.5) {
-          const char sign = verdict_word[static_cast<std::size_t>(value)][0]; // readable without colours
+          const char sign =
+              verdict_in_capitals[static_cast<std::size_t>(value)][0]; // readable without colours
           svg_.words(0.5 * (left + right), 0.5 * (top + bottom) + 5, std::string(1, sign), {13, "middle"});
         }
       }
@@ -424,10 +425,10 @@ class Painter {
     double y = plot_top + plot_height + 84;
     if (map_.is_verdict) {
       double x = plot_left;
-      for (std::size_t v = 0; v < verdict_word.size(); ++v, x += 150) {
+      for (std::size_t v = 0; v < verdict_in_capitals.size(); ++v, x += 150) {
         svg_.swatch({x, y - 13, 18, 16}, verdict_colour[v]);
         svg_.box({x, y - 13, 18, 16}, Tone::none, Tone::ink, 0.8);
-        svg_.words(x + 26, y, verdict_word[v], {14, "start"});
+        svg_.words(x + 26, y, verdict_in_capitals[v], {14, "start"});
       }
       return y + 20;
     }
@@ -477,7 +478,7 @@ std::string sweep_map_html(const SweepMap& map, const std::string& program) {
       const double v = map.value[j * nx + i];
       std::string cell = std::isfinite(v) ? formatted("%.4g", v * told.factor) : "-";
       if (map.is_verdict)
-        cell = v >= 0 && v <= 2 ? verdict_word[static_cast<std::size_t>(v)] : "-";
+        cell = v >= 0 && v <= 2 ? verdict_in_capitals[static_cast<std::size_t>(v)] : "-";
       out += "<td>" + cell + "</td>";
     }
     out += "</tr>\n";

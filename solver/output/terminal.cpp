@@ -32,7 +32,6 @@ using treatment::Case;
 using treatment::Part;
 using treatment::Run;
 
-constexpr std::size_t page_width = 100;
 constexpr std::size_t label_width = 11;  ///< of the verdict strip and the settings
 constexpr std::size_t figure_width = 42; ///< of the labels of the zone table
 constexpr std::size_t cell_width = 13;   ///< at least; wider below the name of zones that coincide

@@ -12,6 +12,9 @@ namespace tq::output {
 
 using units::formatted, units::lower_case, units::upper_case;
 
+/// Columns that what is printed keeps to.
+inline constexpr std::size_t page_width = 100;
+
 /// Number of columns a UTF-8 text takes (code points; wide characters are not looked up).
 std::size_t columns(std::string_view text);
 /// Text padded with blanks on the right (left when `right_aligned`) to `width` columns.

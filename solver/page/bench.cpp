@@ -36,12 +36,6 @@ using Json = nlohmann::ordered_json;
 using records::InputError;
 
 constexpr const char* file = "case";
-constexpr const char* journal_file = "shop.toml";
-
-std::string text_of(const Json& asked, const char* key) {
-  const auto at = asked.find(key);
-  return at != asked.end() && at->is_string() ? at->get<std::string>() : std::string();
-}
 
 Json problems_json(const std::string& messages) {
   Json out = Json::array();
@@ -128,8 +122,6 @@ answers::Reading reading_of(const Json& asked) {
                      ": nothing was read yet: what the file does is enough to begin with");
   return reading;
 }
-
-std::string said(const Json& answer) { return answer.dump(-1, ' ', false, Json::error_handler_t::replace); }
 
 double number(const Json& exact) { return std::strtod(exact.get<std::string>().c_str(), nullptr); }
 
@@ -266,7 +258,7 @@ struct Bench::State {
       known.contents = made.contents;
       known.judged = verdicts;
       known.judged.cautions = answers::cautions_for(made.contents);
-      meanwhile(said(first_json(known.account())));
+      meanwhile(output::json_line(first_json(known.account())));
     };
     if (!leaves_the_timer(made.contents)) {
       made.stated = answers::answer(made.contents, made.runs, {}, nullptr, tell);
@@ -408,7 +400,7 @@ struct Bench::State {
     answers::FaultSample sample = answers::draw_faults(
         c, reading.station, records::read_faults(faults->text, faults->file), one_by_one);
     const answers::Explanation found = answers::explain_closely(sample, reading, one_by_one);
-    return Json::parse(output::explanation_json(c, sample, reading, found));
+    return output::parsed_json(output::explanation_json(c, sample, reading, found));
   }
 
   const Computed& kept() const {
@@ -456,7 +448,7 @@ struct Bench::State {
     if (what == "learn")
       return journal.learn(shelf, [&](const Json& known) {
         if (meanwhile)
-          meanwhile(said(known));
+          meanwhile(output::json_line(known));
       });
     if (what == "note")
       return {{"journal", with_entry(asked, shelf, asked.value("imperial", false))}};
@@ -476,7 +468,10 @@ std::string Bench::ask(std::string_view what, std::string_view asked) {
   try {
     if (what == "form")
       return form_json(state_->shelf);
-    out = state_->answer(what, asked.empty() ? Json::object() : Json::parse(asked));
+    const Json question = asked.empty() ? Json::object() : output::parsed_json(asked);
+    if (question.is_discarded())
+      throw std::invalid_argument("the question is no JSON");
+    out = state_->answer(what, question);
   } catch (const InputError& error) {
     out = {{"problems", problems_json(error.what())}};
   } catch (const treatment::SolverError& error) {
@@ -486,7 +481,7 @@ std::string Bench::ask(std::string_view what, std::string_view asked) {
   } catch (const std::exception& error) {
     out = {{"failed", std::string("internal error: ") + error.what()}};
   }
-  return said(out);
+  return output::json_line(out);
 }
 
 } // namespace tq::page

@@ -47,7 +47,7 @@ std::size_t end_of_value(std::string_view text, std::size_t at) {
   return last;
 }
 
-struct Entry {
+struct KeyLine {
   std::string path;
   std::size_t line_from, value_from, value_to, line_to; ///< line_to: behind its newline
 };
@@ -57,7 +57,7 @@ struct Heading {
   int keys = 0;
 };
 struct Map {
-  std::vector<Entry> entries;
+  std::vector<KeyLine> entries;
   std::vector<Heading> headings; ///< the root first
 };
 
@@ -130,8 +130,8 @@ std::string edited(std::string_view given, const std::string& path, const std::s
   const auto dot = path.rfind('.');
   const std::string table = dot == std::string::npos ? "" : path.substr(0, dot),
                     key = dot == std::string::npos ? path : path.substr(dot + 1);
-  const Entry* there = nullptr;
-  for (const Entry& entry : map.entries) {
+  const KeyLine* there = nullptr;
+  for (const KeyLine& entry : map.entries) {
     if (entry.path == path)
       there = &entry;
     else if (entry.path == without_number(table) ||
@@ -182,7 +182,7 @@ std::string without_table(std::string_view given, const std::string& path) {
 
 std::map<std::string, std::string> values_of(std::string_view text) {
   std::map<std::string, std::string> out;
-  for (const Entry& entry : map_of(text).entries)
+  for (const KeyLine& entry : map_of(text).entries)
     out[entry.path] = std::string(text.substr(entry.value_from, entry.value_to - entry.value_from));
   return out;
 }

@@ -3,6 +3,7 @@
 #include "answers/find.hpp"
 #include "answers/telling.hpp"
 #include "output/html.hpp"
+#include "output/json.hpp"
 #include "page/edit.hpp"
 #include "shop/noting.hpp"
 #include "treatment/keys/key.hpp"
@@ -292,7 +293,7 @@ std::string form_json(const Shelf& shelf) {
                                 {"wish", question.wish},
                                 {"dimension", question.wish_dimension},
                                 {"safe", question.safe_side}});
-  return out.dump(-1, ' ', false, Json::error_handler_t::replace);
+  return output::json_line(out);
 }
 
 std::vector<Problem> problems_of(const std::string& messages, const std::string& file) {

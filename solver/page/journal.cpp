@@ -16,13 +16,6 @@ using Json = nlohmann::ordered_json;
 using records::InputError;
 using shop::Entry;
 
-constexpr const char* file = "shop.toml";
-
-std::string text_of(const Json& from, const char* key) {
-  const auto at = from.find(key);
-  return at != from.end() && at->is_string() ? at->get<std::string>() : std::string();
-}
-
 std::optional<records::LogRecord> log_of(const Shelf& shelf, const std::string& path) {
   if (path.empty())
     return {};
@@ -110,7 +103,7 @@ class Faults {
     try {
       f();
     } catch (const std::invalid_argument& error) {
-      all_ += std::string(all_.empty() ? "" : "\n") + file + ": " + key + ": " + error.what();
+      all_ += std::string(all_.empty() ? "" : "\n") + journal_file + ": " + key + ": " + error.what();
     }
   }
   void refuse() const {
@@ -139,7 +132,7 @@ std::string blade_entry(const Json& typed, bool imperial) {
     });
   faults.refuse();
   if (!read)
-    throw InputError(std::string(file) +
+    throw InputError(std::string(journal_file) +
                      ": nothing was read yet: what the file does is enough to begin with");
   return shop::entry_text(f);
 }
@@ -165,12 +158,18 @@ std::string coupon_entry(const Json& typed, const Shelf& shelf, bool imperial) {
 
 } // namespace
 
+std::string text_of(const Json& from, const char* key) {
+  const auto at = from.find(key);
+  return at != from.end() && at->is_string() ? at->get<std::string>() : std::string();
+}
+
 void JournalOfPage::lay(const std::string& text, const std::string& learnt, std::string bar) {
   if (text.empty()) {
     laid_.reset();
     return;
   }
-  Laid laid{shop::read_journal(text, file), shop::read_belief(learnt, shop::belief_of), std::move(bar), {}};
+  Laid laid{
+      shop::read_journal(text, journal_file), shop::read_belief(learnt, shop::belief_of), std::move(bar), {}};
   if (!shop::unknown_firings(laid.journal, laid.belief)) // of another journal, or of what was taken out
     laid.belief = {};
   laid_ = std::move(laid);
@@ -277,12 +276,12 @@ std::string with_entry(const Json& typed, const Shelf& shelf, bool imperial) {
   std::string text = text_of(typed, "journal");
   if (text.find_first_not_of(" \t\r\n") == std::string::npos)
     text = shop::new_journal(text_of(typed, "shop").empty() ? "my shop" : text_of(typed, "shop"));
-  (void)shop::read_journal(text, file); // nothing is put behind what cannot be read
+  (void)shop::read_journal(text, journal_file); // nothing is put behind what cannot be read
   if (text.back() != '\n')
     text += '\n';
   const bool blade = text_of(typed, "steel").empty();
   text += blade ? blade_entry(typed, imperial) : coupon_entry(typed, shelf, imperial);
-  const shop::Journal journal = shop::read_journal(text, file);
+  const shop::Journal journal = shop::read_journal(text, journal_file);
   if (blade)
     (void)shop::read_firing(journal, journal.entries.back());
   else

@@ -16,6 +16,12 @@
 
 namespace tq::page {
 
+/// How the page calls its journal.
+inline constexpr const char* journal_file = "shop.toml";
+
+/// The text under a key of what the page asks, empty where there is none.
+std::string text_of(const nlohmann::ordered_json& asked, const char* key);
+
 class JournalOfPage {
  public:
   /// Lays a journal under every case that is read from now on; an empty text takes it away. `learnt`: as

@@ -1,6 +1,7 @@
 // Questions without a blade: about one steel on the screen, or rows of a table with their answers.
 // solver/program/README.md explains the columns.
 #include "answers/local_codes.hpp"
+#include "output/json.hpp"
 #include "output/text.hpp"
 #include "program/commands.hpp"
 #include "program/corrected_rows.hpp"
@@ -27,7 +28,9 @@ namespace tq::program {
 namespace {
 
 using output::formatted;
+using output::number;
 using output::padded;
+using output::page_width;
 using treatment::DiagramAnswer;
 using treatment::HardeningAnswer;
 using treatment::HardeningQuestion;
@@ -37,10 +40,8 @@ using treatment::TemperAnswer;
 using treatment::TemperQuestion;
 using Json = nlohmann::ordered_json;
 
-constexpr std::size_t page_width = 100;
-
 // What may be asked; wide enough for any steel, narrow enough to catch a wrong unit.
-constexpr records::Range hardening_degC{500, 1300}, tempering_degC{-273, 1300}, cold_degC{-273, 400};
+constexpr records::Range asked_hardening_degC{500, 1300}, tempering_degC{-273, 1300}, cold_degC{-273, 400};
 constexpr records::Range duration_s{0, 4e7, true};
 constexpr int most_cycles = 20;
 
@@ -215,8 +216,6 @@ void print_answer(const Answer& answer) {
 }
 
 // --- as JSON -----------------------------------------------------------------------------------------------
-
-Json number(double value) { return std::isfinite(value) ? Json(value) : Json(nullptr); }
 
 Json times_json(const steel::ReactionTimes& r) {
   return {{"start_s", number(r.start_s)}, {"half_s", number(r.half_s)}, {"finish_s", number(r.finish_s)}};
@@ -487,7 +486,7 @@ RowAnswer answer_cells(const Subject& subject, const Columns& columns, std::size
   RowAnswer answer;
   HardeningQuestion hardening;
   hardening.temperature_degC =
-      columns.quantity(row, "harden", "temperature", temperature_units, hardening_degC);
+      columns.quantity(row, "harden", "temperature", temperature_units, asked_hardening_degC);
   hardening.soak_s = columns.quantity(row, "soak", "time", time_units, duration_s);
   if (const auto start = columns.text(row, "start"))
     try {
@@ -657,7 +656,7 @@ Answer answer_question(const AskOptions& asked, SubjectReader& reader) {
   answer.subject = reader.read(name);
   HardeningQuestion& q = answer.hardening_question;
   if (!asked.harden.empty())
-    q.temperature_degC = value_of("--harden", asked.harden, "temperature", hardening_degC);
+    q.temperature_degC = value_of("--harden", asked.harden, "temperature", asked_hardening_degC);
   if (!asked.soak.empty())
     q.soak_s = value_of("--soak", asked.soak, "time", duration_s);
   q.start = start_state("--start", asked.start);
@@ -743,7 +742,7 @@ void ask(const Options& options) {
   if (asked.diagram)
     print_diagram_csv(answer.diagram);
   else if (options.json)
-    std::cout << as_json(answer).dump(2, ' ', false, Json::error_handler_t::replace) << "\n";
+    std::cout << output::json_text(as_json(answer));
   else
     print_answer(answer);
 }

@@ -6,6 +6,7 @@
 #include "output/band_words.hpp"
 #include "output/files/files.hpp"
 #include "output/files/write_results.hpp"
+#include "output/json.hpp"
 #include "output/risk_words.hpp"
 #include "output/terminal.hpp"
 #include "output/terminal_chart.hpp"
@@ -26,6 +27,7 @@
 #include <fstream>
 #include <functional>
 #include <iostream>
+#include <iterator>
 #include <nlohmann/json.hpp>
 #include <optional>
 
@@ -43,7 +45,8 @@ ProgressLine::Style progress_style(bool quiet) {
 /// The case file that the results in `json` say they are of; nothing when there are none.
 std::string case_of_results(const fs::path& json) {
   std::ifstream in(json, std::ios::binary);
-  const nlohmann::json document = nlohmann::json::parse(in, nullptr, false);
+  const nlohmann::ordered_json document =
+      output::parsed_json(std::string(std::istreambuf_iterator<char>(in), {}));
   const auto provenance = document.is_object() ? document.find("provenance") : document.end();
   return document.is_object() && provenance != document.end() && provenance->is_object()
              ? provenance->value("case_file", std::string())
@@ -296,7 +299,7 @@ void check(const Options& options) {
     nlohmann::ordered_json document = {{"schema", "thinquench-check"}, {"schema_version", 1},
                                        {"case_file", opened.name},     {"title", c.title},
                                        {"assumed", c.defaults},        {"resolved_case", c.resolved_text}};
-    std::cout << document.dump(2, ' ', false, nlohmann::json::error_handler_t::replace) << "\n";
+    std::cout << output::json_text(document);
   } else if (!options.quiet) {
     std::cout << c.resolved_text;
     if (!c.defaults.empty())

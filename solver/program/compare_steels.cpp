@@ -8,6 +8,7 @@
 #include "answers/local_codes.hpp"
 #include "output/figures.hpp"
 #include "output/judged.hpp"
+#include "output/json.hpp"
 #include "output/text.hpp"
 #include "program/values.hpp"
 #include "records/document.hpp"
@@ -22,11 +23,13 @@
 namespace tq::program {
 namespace {
 
+using Json = nlohmann::ordered_json;
+
 using answers::Verdict;
 using treatment::RecordKind;
 
 /// One steel with what becomes of the blade in it.
-struct Column {
+struct SteelColumn {
   std::string key;
   answers::Answers answers;
   Verdict crack = Verdict::not_asked;
@@ -65,9 +68,9 @@ treatment::Case in_steel(const Options& options, const std::string& key, bool so
   return c;
 }
 
-Column column_of(treatment::Case c, const std::string& key, const InterruptWatch& watch,
-                 ThreadPool& executor) {
-  Column out;
+SteelColumn column_of(treatment::Case c, const std::string& key, const InterruptWatch& watch,
+                      ThreadPool& executor) {
+  SteelColumn out;
   out.key = c.steel.key.empty() ? key : c.steel.key;
   const auto go_on = [&] { return !watch.interrupted(); };
   if (c.tempered() && c.hardness_wished()) {
@@ -92,12 +95,12 @@ Column column_of(treatment::Case c, const std::string& key, const InterruptWatch
 
 struct Row {
   std::string label;
-  std::function<std::string(const Column&)> cell;
+  std::function<std::string(const SteelColumn&)> cell;
 };
 
 std::vector<Row> rows_of() {
   const auto figure = [](const char* name) {
-    return [name](const Column& k) { return answers::told_of(k.answers.stations, name); };
+    return [name](const SteelColumn& k) { return answers::told_of(k.answers.stations, name); };
   };
   const auto verdict = [](Verdict v) {
     return v == Verdict::not_asked ? std::string("-") : std::string(answers::verdict_name(v));
@@ -105,34 +108,35 @@ std::vector<Row> rows_of() {
   const auto degrees = [](double T) {
     return std::isnan(T) ? std::string("-") : output::temperature_text(T);
   };
-  return {{"furnace", [=](const Column& k) { return degrees(k.setpoint_degC); }},
-          {"timer from the door", figure("timer_used")},
-          {"SOAK", [=](const Column& k) { return verdict(k.answers.soak.verdict); }},
-          {"QUENCH", [=](const Column& k) { return verdict(k.answers.quench.verdict); }},
-          {"cooling", figure("rate_margin")},
-          {"transfer to spare", figure("transfer_to_spare")},
-          {"HRC as quenched, least", figure("hardness_as_quenched_least")},
-          {"oven",
-           [=](const Column& k) { return k.no_oven.empty() ? degrees(k.oven_degC) : std::string("none"); }},
-          {"HRC after tempering, least", figure("hardness_tempered_least")},
-          {"HARDNESS", [=](const Column& k) { return verdict(k.answers.hardness.verdict); }},
-          {"CRACK", [=](const Column& k) { return verdict(k.crack); }}};
+  return {
+      {"furnace", [=](const SteelColumn& k) { return degrees(k.setpoint_degC); }},
+      {"timer from the door", figure("timer_used")},
+      {"SOAK", [=](const SteelColumn& k) { return verdict(k.answers.soak.verdict); }},
+      {"QUENCH", [=](const SteelColumn& k) { return verdict(k.answers.quench.verdict); }},
+      {"cooling", figure("rate_margin")},
+      {"transfer to spare", figure("transfer_to_spare")},
+      {"HRC as quenched, least", figure("hardness_as_quenched_least")},
+      {"oven",
+       [=](const SteelColumn& k) { return k.no_oven.empty() ? degrees(k.oven_degC) : std::string("none"); }},
+      {"HRC after tempering, least", figure("hardness_tempered_least")},
+      {"HARDNESS", [=](const SteelColumn& k) { return verdict(k.answers.hardness.verdict); }},
+      {"CRACK", [=](const SteelColumn& k) { return verdict(k.crack); }}};
 }
 
-void print(const treatment::Case& c, const std::vector<Column>& columns) {
+void print(const treatment::Case& c, const std::vector<SteelColumn>& columns) {
   constexpr std::size_t label_width = 28, width = 23;
   std::cout << (c.title.empty() ? "Steels" : c.title) << " (" << output::judged_in_shop(c, 0) << ")\n! "
             << answers::local_codes << "\n\n"
             << output::padded("", label_width);
-  for (const Column& k : columns)
+  for (const SteelColumn& k : columns)
     std::cout << output::padded(k.key, width, true);
   for (const Row& row : rows_of()) {
     std::cout << "\n" << output::padded(row.label, label_width);
-    for (const Column& k : columns)
+    for (const SteelColumn& k : columns)
       std::cout << output::padded(row.cell(k), width, true);
   }
   std::cout << "\n\n";
-  for (const Column& k : columns)
+  for (const SteelColumn& k : columns)
     if (!k.no_oven.empty())
       for (const std::string& line : output::folded(k.key + ": no oven gives the wish, " + k.no_oven, 100))
         std::cout << line << "\n";
@@ -146,11 +150,10 @@ void print(const treatment::Case& c, const std::vector<Column>& columns) {
     std::cout << line << "\n";
 }
 
-std::string as_json(const treatment::Case& c, const std::vector<Column>& columns) {
-  using Json = nlohmann::ordered_json;
+std::string as_json(const treatment::Case& c, const std::vector<SteelColumn>& columns) {
   const auto number = [](double v) { return std::isfinite(v) ? Json(v) : Json(nullptr); };
   Json list = Json::array();
-  for (const Column& k : columns) {
+  for (const SteelColumn& k : columns) {
     const auto worst = [&](const char* name) {
       return number(answers::over_stations(k.answers.stations, name));
     };
@@ -170,7 +173,7 @@ std::string as_json(const treatment::Case& c, const std::vector<Column>& columns
   }
   const Json document = {{"schema", "thinquench-steels"},   {"schema_version", 1}, {"judged_by_draws", 0},
                          {"caution", answers::local_codes}, {"title", c.title},    {"steels", list}};
-  return document.dump(2, ' ', false, Json::error_handler_t::replace) + "\n";
+  return output::json_text(document);
 }
 
 } // namespace
@@ -191,7 +194,7 @@ void compare_steels(const Options& options, const OpenedCase& opened, const Mate
   const bool soak_stated = std::none_of(assumed.begin(), assumed.end(), [](const std::string& line) {
     return line.find("asked soak") != std::string::npos;
   });
-  std::vector<Column> columns;
+  std::vector<SteelColumn> columns;
   for (const std::string& key : keys)
     columns.push_back(column_of(in_steel(options, key, soak_stated), key, watch, executor));
   if (options.json)

@@ -11,14 +11,14 @@ namespace {
 using records::CsvTable;
 using records::InputError;
 
-/// Column of a measured curve, with the factor of its unit.
-struct Column {
+/// CsvColumn of a measured curve, with the factor of its unit.
+struct CsvColumn {
   std::size_t at = 0;
   std::string unit; ///< empty: each cell carries its own
 };
 
-Column column_of(const CsvTable& table, const std::string& file, const std::string& quantity,
-                 const std::vector<std::string>& known_units) {
+CsvColumn column_of(const CsvTable& table, const std::string& file, const std::string& quantity,
+                    const std::vector<std::string>& known_units) {
   for (std::size_t i = 0; i < table.heading.size(); ++i) {
     const std::string name = output::lower_case(table.heading[i]);
     if (name == quantity)
@@ -37,12 +37,12 @@ Column column_of(const CsvTable& table, const std::string& file, const std::stri
 
 surroundings::TraceReadings read_trace(std::string_view text, const std::string& path, double immersed_s) {
   const CsvTable table = records::read_csv(text, path);
-  const Column time = column_of(table, path, "time", {"s", "min", "ms"}),
-               temperature = column_of(table, path, "temperature", {"degC", "degF", "K"});
+  const CsvColumn time = column_of(table, path, "time", {"s", "min", "ms"}),
+                  temperature = column_of(table, path, "temperature", {"degC", "degF", "K"});
   surroundings::TraceReadings out;
   double before = -1e300;
   for (std::size_t n = 0; n < table.rows.size(); ++n) {
-    const auto cell = [&](const Column& column, const char* dimension) {
+    const auto cell = [&](const CsvColumn& column, const char* dimension) {
       const std::string& written = table.rows[n][column.at];
       try {
         return column.unit.empty() ? units::parse_quantity(written, dimension)

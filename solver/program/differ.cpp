@@ -1,6 +1,7 @@
 // Two cases side by side: only the lines in which they and their answers differ.
 #include "answers/ledger.hpp"
 #include "output/judged.hpp"
+#include "output/json.hpp"
 #include "output/text.hpp"
 #include "program/commands.hpp"
 #include "program/interrupt.hpp"
@@ -147,7 +148,7 @@ void differ(const Options& options, const Engine& engine) {
                            {"second", second.name},
                            {"inputs", lines_json(inputs)},
                            {"answers", lines_json(outcomes)}};
-    std::cout << document.dump(2, ' ', false, Json::error_handler_t::replace) << "\n";
+    std::cout << output::json_text(document);
     return;
   }
   const auto name = [](const OpenedCase& k) { return k.contents.title.empty() ? k.name : k.contents.title; };

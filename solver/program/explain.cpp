@@ -20,19 +20,6 @@
 namespace tq::program {
 namespace {
 
-/// The parts of a list between its commas, without blanks round them; an empty list has none.
-std::vector<std::string> parted(const std::string& text) {
-  std::vector<std::string> out;
-  for (std::size_t begin = 0; !text.empty() && begin <= text.size();) {
-    const std::size_t end = std::min(text.find(',', begin), text.size());
-    std::string one = text.substr(begin, end - begin);
-    begin = end + 1;
-    one.erase(0, std::min(one.find_first_not_of(' '), one.size()));
-    out.push_back(std::move(one));
-  }
-  return out;
-}
-
 std::vector<std::string> places() {
   std::vector<std::string> out;
   for (std::size_t z = 0; z < treatment::zone_count; ++z)
@@ -54,7 +41,7 @@ void add_readings(const char* option, const std::string& text, bool tempered,
 void add_files(const char* option, const std::string& text, bool ground,
                std::vector<answers::FileReading>& to) {
   const std::vector<std::string> zones = places();
-  for (const std::string& one : parted(text)) {
+  for (const std::string& one : parted(option, text)) {
     answers::FileReading f{treatment::zone_edge, steel::FileFeel::skates, ground};
     const std::size_t gap = one.find(' ');
     const auto place = std::find(zones.begin(), zones.end(), one.substr(0, gap));

@@ -2,6 +2,7 @@
 #include "answers/local_codes.hpp"
 #include "output/draw_end_quench.hpp"
 #include "output/files/files.hpp"
+#include "output/json.hpp"
 #include "output/text.hpp"
 #include "program/commands.hpp"
 #include "program/material_library.hpp"
@@ -19,10 +20,11 @@ namespace {
 
 using output::EndQuenchCurve;
 using output::formatted;
+using output::number;
 using output::padded;
+using output::page_width;
 using Json = nlohmann::ordered_json;
 
-constexpr std::size_t page_width = 100;
 constexpr records::Range hardening_degC{650, 1300};
 constexpr int told_at_J[] = {1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 12, 14, 16, 18, 20, 24, 28, 32};
 
@@ -167,8 +169,6 @@ void print_notes(const std::vector<Bar>& bars) {
            "; the middle of many heats falls less steeply than the bar of one");
 }
 
-Json number(double value) { return std::isfinite(value) ? Json(value) : Json(nullptr); }
-
 Json as_json(const std::vector<Bar>& bars) {
   Json steels = Json::array();
   for (const Bar& bar : bars) {
@@ -220,7 +220,7 @@ void jominy(const Options& options) {
   if (!file.empty())
     write_drawing(file, bars);
   if (options.json) {
-    std::cout << as_json(bars).dump(2, ' ', false, Json::error_handler_t::replace) << "\n";
+    std::cout << output::json_text(as_json(bars));
     return;
   }
   if (bars.size() == 1) {

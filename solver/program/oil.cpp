@@ -23,12 +23,11 @@ namespace {
 
 using output::formatted;
 using output::padded;
+using output::page_width;
 using records::InputError;
 using surroundings::DoubtedProbe;
 using surroundings::Printed;
 using surroundings::RecoveredHtc;
-
-constexpr std::size_t page_width = 100;
 
 // A printed number stands for all that round to it: half a unit of its last place, of a fraction half a unit
 // of its denominator.

@@ -20,22 +20,6 @@
 namespace tq::program {
 namespace {
 
-/// What stands between commas, without the blanks round it.
-std::vector<std::string> parted(const std::string& option, const std::string& list) {
-  std::vector<std::string> out;
-  for (std::size_t begin = 0; !list.empty() && begin <= list.size();) {
-    const std::size_t end = std::min(list.find(',', begin), list.size());
-    std::string one = list.substr(begin, end - begin);
-    one.erase(0, std::min(one.find_first_not_of(' '), one.size()));
-    one.erase(one.find_last_not_of(' ') + 1);
-    if (one.empty())
-      throw UsageError(option + ": nothing stands between two commas in '" + list + "'");
-    out.push_back(one);
-    begin = end + 1;
-  }
-  return out;
-}
-
 std::vector<double> values_of(const std::string& option, const std::string& list,
                               const std::string& dimension) {
   std::vector<double> out;

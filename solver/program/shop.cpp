@@ -3,6 +3,7 @@
 #include "answers/figures.hpp"
 #include "answers/timer.hpp"
 #include "answers/uncertain_inputs.hpp"
+#include "output/json.hpp"
 #include "output/text.hpp"
 #include "program/commands.hpp"
 #include "program/interrupt.hpp"
@@ -199,17 +200,15 @@ void shop_command(const Options& options) {
                       {"low", input.low},
                       {"high", input.high},
                       {"width_left", input.narrowed}});
-    std::cout << Json{{"schema", "thinquench-shop"},
-                      {"schema_version", 1},
-                      {"shop", journal.name},
-                      {"blades", journal.count(shop::Entry::Kind::firing)},
-                      {"learnt_from", belief.blades},
-                      {"coupons", journal.count(shop::Entry::Kind::coupon)},
-                      {"remarks", belief.remarks},
-                      {"learnt", rows},
-                      {"next", next}}
-                     .dump(2, ' ', false, Json::error_handler_t::replace)
-              << "\n";
+    std::cout << output::json_text({{"schema", "thinquench-shop"},
+                                    {"schema_version", 1},
+                                    {"shop", journal.name},
+                                    {"blades", journal.count(shop::Entry::Kind::firing)},
+                                    {"learnt_from", belief.blades},
+                                    {"coupons", journal.count(shop::Entry::Kind::coupon)},
+                                    {"remarks", belief.remarks},
+                                    {"learnt", rows},
+                                    {"next", next}});
     return;
   }
   const auto counted = [&](shop::Entry::Kind kind, const char* what) {

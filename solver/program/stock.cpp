@@ -1,4 +1,5 @@
 // The shelf: which records there are, and where each value of one comes from.
+#include "output/json.hpp"
 #include "output/text.hpp"
 #include "program/commands.hpp"
 #include "program/material_library.hpp"
@@ -20,10 +21,9 @@ namespace {
 using output::folded;
 using output::lower_case;
 using output::padded;
+using output::page_width;
 using records::Provenance;
 using treatment::RecordKind;
-
-constexpr std::size_t page_width = 100;
 
 struct Kind {
   RecordKind kind;
@@ -253,9 +253,7 @@ void tell_gaps(const MaterialLibrary& library, const std::filesystem::path& mate
   const records::SteelRecord steel =
       records::read_steel(filled.text, record.file, records::read_phases(phases.text, phases.file));
   if (json)
-    std::cout
-        << gaps_json(wanted, steel, filled).dump(2, ' ', false, nlohmann::json::error_handler_t::replace)
-        << "\n";
+    std::cout << output::json_text(gaps_json(wanted, steel, filled));
   else
     print_gaps(wanted, steel, filled);
 }
@@ -276,7 +274,7 @@ void stock(const Options& options) {
     return;
   }
   if (options.json)
-    std::cout << as_json(items).dump(2, ' ', false, nlohmann::json::error_handler_t::replace) << "\n";
+    std::cout << output::json_text(as_json(items));
   else if (const std::string word = lower_case(options.wanted);
            items.front().key != word && // the strains are their only record
            (word.empty() ||

@@ -2,6 +2,8 @@
 
 #include "units/quantity.hpp"
 
+#include <algorithm>
+
 namespace tq::program {
 
 double value_of(const std::string& option, const std::string& text, const std::string& dimension) {
@@ -20,6 +22,21 @@ double value_of(const std::string& option, const std::string& text, const std::s
                      units::format_quantity(range.least, dimension, told_in) + " to " +
                      units::format_quantity(range.most, dimension, told_in));
   return value;
+}
+
+std::vector<std::string> parted(const std::string& option, const std::string& list) {
+  std::vector<std::string> out;
+  for (std::size_t begin = 0; !list.empty() && begin <= list.size();) {
+    const std::size_t end = std::min(list.find(',', begin), list.size());
+    std::string one = list.substr(begin, end - begin);
+    one.erase(0, std::min(one.find_first_not_of(' '), one.size()));
+    one.erase(one.find_last_not_of(' ') + 1);
+    if (one.empty())
+      throw UsageError(option + ": nothing stands between two commas in '" + list + "'");
+    out.push_back(one);
+    begin = end + 1;
+  }
+  return out;
 }
 
 UsageError no_such_record(const std::string& option, const std::string& name, const std::string& what,

@@ -27,6 +27,10 @@ auto by_option(const char* option, const std::string& text, const Read& read) {
   }
 }
 
+/// What stands between the commas of a list, without the blanks round it; nothing between two of them is a
+/// UsageError.
+std::vector<std::string> parted(const std::string& option, const std::string& list);
+
 /// What to throw when `name` is no shipped `what` ("steel"): one line with the nearest key, all keys and that
 /// a path will do.
 UsageError no_such_record(const std::string& option, const std::string& name, const std::string& what,

@@ -12,8 +12,8 @@ namespace tq::records {
 namespace {
 
 constexpr Range odds_range{0, 100};
-const std::vector<std::string> dimension_words{"temperature_difference", "time",  "percent", "factor",
-                                               "hardness_HRC",           "number"};
+const std::vector<std::string> fault_dimensions{"temperature_difference", "time",  "percent", "factor",
+                                                "hardness_HRC",           "number"};
 const std::vector<std::string> read_words{"", "file_ground", "file_spine", "tester_thickest"};
 
 std::string with_figure(std::string text, const std::string& mark, const std::string& figure) {
@@ -33,7 +33,7 @@ FaultEntry read_fault(const Node& all, const std::string& key, const std::vector
   f.odds_where_felt = node.number("odds_where_felt", odds_range, f.odds);
   f.tester_share = node.number("tester_share", {0, 1}, 1);
   node.text("source");
-  const std::string dimension = node.choice("dimension", dimension_words);
+  const std::string dimension = node.choice("dimension", fault_dimensions);
   f.ratio = dimension == "factor";
   const bool bare = f.ratio || dimension == "number";
   const auto value = [&](const char* end) {

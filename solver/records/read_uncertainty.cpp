@@ -11,7 +11,7 @@ namespace {
 
 constexpr std::array<const char*, knowledge_count> knowledge_keys{"measured", "typical", "from_memory"};
 const std::vector<std::string> spread_words{"normal", "lognormal", "uniform", "triangular"};
-const std::vector<std::string> dimension_words{
+const std::vector<std::string> input_dimensions{
     "factor", "fraction", "hardness_HRC", "length", "number", "temperature_difference", "time"};
 
 UncertainInputRecord read_input(const Node& root, const std::string& key) {
@@ -23,7 +23,7 @@ UncertainInputRecord read_input(const Node& root, const std::string& key) {
   for (std::size_t i = 0; i < spread_words.size(); ++i)
     if (spread == spread_words[i])
       input.spread = static_cast<Spread>(i);
-  input.dimension = node.choice("dimension", dimension_words);
+  input.dimension = node.choice("dimension", input_dimensions);
   const bool ratio = input.dimension == "factor" || input.dimension == "fraction";
   if (ratio != (input.spread == Spread::lognormal))
     node.fail("spread", "a factor or a fraction is lognormal, and nothing else is");

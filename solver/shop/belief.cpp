@@ -15,9 +15,9 @@ namespace {
 constexpr std::string_view heading = "thinquench belief 1", ending = "end";
 
 /// The lines of a text, one after the other.
-class Lines {
+class LineReader {
  public:
-  explicit Lines(std::string_view text) : rest_(text) {}
+  explicit LineReader(std::string_view text) : rest_(text) {}
   bool next(std::string_view& line) {
     if (rest_.empty())
       return false;
@@ -47,7 +47,7 @@ class Lines {
   std::string_view rest_;
 };
 
-bool count_of(Lines& lines, std::string_view word, std::size_t& out) {
+bool count_of(LineReader& lines, std::string_view word, std::size_t& out) {
   std::string_view line;
   if (!lines.next(line) || line.substr(0, word.size()) != word)
     return false;
@@ -61,7 +61,7 @@ bool count_of(Lines& lines, std::string_view word, std::size_t& out) {
   return true;
 }
 
-bool read_into(Lines& lines, std::string_view of, Belief& belief) {
+bool read_into(LineReader& lines, std::string_view of, Belief& belief) {
   std::string_view line;
   if (!lines.next(line) || line != heading || !lines.next(line) || line != of)
     return false;
@@ -171,7 +171,7 @@ std::string belief_text(const Belief& belief, std::string_view of) {
 
 Belief read_belief(std::string_view text, std::string_view of) {
   Belief belief;
-  Lines lines(text);
+  LineReader lines(text);
   if (!read_into(lines, of, belief))
     return {};
   return belief;

@@ -121,9 +121,9 @@ std::string places_text(const std::vector<HardnessReading>& readings) {
   return text;
 }
 
-class Lines {
+class EntryText {
  public:
-  explicit Lines(const char* word) : text_(std::string("\n") + word + "\n") {}
+  explicit EntryText(const char* word) : text_(std::string("\n") + word + "\n") {}
   void put(const char* key, const std::string& text) {
     if (!text.empty())
       text_ += std::string(key) + " = " + toml_string(text) + "\n";
@@ -297,7 +297,7 @@ std::string new_journal(std::string_view name) {
 }
 
 std::string entry_text(const Firing& f) {
-  Lines lines(firing_word);
+  EntryText lines(firing_word);
   lines.put("date", f.date);
   lines.put("blade", f.blade);
   lines.put("case", f.case_path);
@@ -330,7 +330,7 @@ std::string entry_text(const Firing& f) {
 }
 
 std::string entry_text(const Coupon& c) {
-  Lines lines(coupon_word);
+  EntryText lines(coupon_word);
   lines.put("date", c.date);
   lines.put("steel", c.steel);
   lines.put("bar", c.bar);

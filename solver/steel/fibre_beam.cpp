@@ -1,6 +1,6 @@
 #include "steel/fibre_beam.hpp"
 
-#include <Eigen/Dense>
+#include <Eigen/Cholesky>
 #include <algorithm>
 #include <cmath>
 

@@ -20,7 +20,7 @@ using records::SteelRecord;
 constexpr double infinite = std::numeric_limits<double>::infinity();
 constexpr double growth_exponent = 1.0 / 0.211;
 constexpr double vanadium_that_pins = 0.08, vanadium_grain = 15e-6, vanadium_pins_to_degC = 900.0;
-constexpr double step_s = 2.0, step_K = 2.0;
+constexpr double grain_step_s = 2.0, grain_step_K = 2.0;
 
 /// Shares and grain under way, kept so that each law is integrated in the variable in which it is plain.
 class Soak {
@@ -106,7 +106,7 @@ SoakState soak_over(const std::vector<HistoryPoint>& history, const SteelRecord&
     if (!(dt > 0.0) || std::max(a.T_degC, b.T_degC) <= from)
       continue;
     const auto n = static_cast<int>(
-        std::clamp(std::ceil(std::max(dt / step_s, std::abs(rise) / step_K)), 1.0, 100000.0));
+        std::clamp(std::ceil(std::max(dt / grain_step_s, std::abs(rise) / grain_step_K)), 1.0, 100000.0));
     for (int k = 0; k < n; ++k) {
       const double T = a.T_degC + rise * (k + 0.5) / n;
       if (T > from)
@@ -124,8 +124,8 @@ SoakWindow soak_window(const SteelRecord& steel, records::StartState start, doub
   double austenite_s = infinite, carbon_s = infinite;
   Soak soak(steel, start);
   if (T > ac1(steel)) {
-    for (double t = step_s; t <= longest_soak_s; t += step_s) {
-      soak.step(T, step_s);
+    for (double t = grain_step_s; t <= longest_soak_s; t += grain_step_s) {
+      soak.step(T, grain_step_s);
       if (soak.formed() >= limits.austenite)
         austenite_s = std::min(austenite_s, t);
       if (soak.carbon() >= wanted)

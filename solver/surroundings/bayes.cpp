@@ -2,6 +2,8 @@
 
 #include "units/math.hpp"
 
+#include <Eigen/Cholesky>
+
 #include <algorithm>
 #include <cmath>
 #include <limits>

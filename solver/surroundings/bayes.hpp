@@ -4,7 +4,7 @@
 
 #include "units/math.hpp"
 
-#include <Eigen/Dense>
+#include <Eigen/Core>
 
 #include <cmath>
 #include <cstddef>

@@ -3,6 +3,8 @@
 #include "surroundings/bayes.hpp"
 #include "units/math.hpp"
 
+#include <Eigen/Eigenvalues>
+
 #include <algorithm>
 #include <cmath>
 

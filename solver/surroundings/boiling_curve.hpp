@@ -4,7 +4,7 @@
 
 #include "conduction/uniform_table.hpp"
 
-#include <Eigen/Dense>
+#include <Eigen/Core>
 
 #include <cstddef>
 #include <vector>

@@ -8,12 +8,10 @@
 
 namespace tq::treatment {
 
-namespace {
-
 /// Writes down a simulation as it goes.
-class Recorder {
+class RunRecorder {
  public:
-  Recorder(const Case& c, Run& run, const Simulation& sim, const Progress& progress)
+  RunRecorder(const Case& c, Run& run, const Simulation& sim, const Progress& progress)
       : case_(c), run_(run), progress_(progress) {
     const auto& grid = sim.grid();
     const int row = sim.centre_row();
@@ -95,8 +93,6 @@ class Recorder {
   bool no_frames_ = false, last_frames_ = false, hardness_too_ = true;
   double from_ = 0, expected_ = 1, share_from_ = 0, share_to_ = 1;
 };
-
-} // namespace
 
 const char* zone_name(Zone zone) {
   switch (zone) {
@@ -191,7 +187,7 @@ struct StationRunner::Parts : StationRunner::Record {
   const Case& c;
   Progress progress;
   Simulation sim;
-  Recorder recorder;
+  RunRecorder recorder;
   std::set<std::size_t> keep_after;
 };
 

@@ -6,8 +6,11 @@
 #include <hdf5.h>
 
 #include <cstddef>
+#include <functional>
+#include <numeric>
 #include <string>
 #include <utility>
+#include <vector>
 
 namespace tq::output {
 
@@ -53,6 +56,13 @@ class Handle {
 inline void check(herr_t result) {
   if (result < 0)
     throw WriteError("HDF5: " + Handle::first_message());
+}
+
+/// Lengths of a data set along its axes.
+using Dims = std::vector<hsize_t>;
+/// How many values it holds.
+inline std::size_t product(const Dims& dims) {
+  return static_cast<std::size_t>(std::accumulate(dims.begin(), dims.end(), hsize_t{1}, std::multiplies<>()));
 }
 
 /// Text of this many bytes, padded with zeros, or of any length (H5T_VARIABLE); UTF-8.

@@ -29,8 +29,6 @@ using answers::StationAnswer;
 using treatment::NodeState;
 using treatment::Run;
 
-using Dims = std::vector<hsize_t>;
-
 /// Throws WriteError unless the memory that the file of these runs may need is there: HDF5 1.10 is no place
 /// to run out of it (H5I_register exits, others read through null). Fields stand in the image, in the buffers
 /// that pack them and in the copy; the rest is for the library's own caches and for the pages written

@@ -1,6 +1,7 @@
 #include "output/files/rows_file.hpp"
 
 #include "output/files/files.hpp"
+#include "output/json.hpp"
 #include "records/document.hpp"
 #include "sweep/plan.hpp"
 
@@ -71,7 +72,7 @@ std::string head_text(const RowsHead& head) {
                                       {"shard", head.shard},
                                       {"shards", head.shards},
                                       {"details", head.details}};
-  return out.dump(-1, ' ', false, nlohmann::json::error_handler_t::replace);
+  return json_line(out);
 }
 
 [[noreturn]] void no_rows(const fs::path& path, const std::string& why) {
@@ -123,7 +124,7 @@ std::pair<RowsHead, std::size_t> read_head(const unsigned char* bytes, std::size
   if (!piece)
     no_rows(path, "is no file of rows of a sweep");
   const char* text = reinterpret_cast<const char*>(bytes) + magic.size() + sizeof(Frame);
-  const nlohmann::json json = nlohmann::json::parse(text, text + *piece - sizeof(Frame), nullptr, false);
+  const nlohmann::ordered_json json = parsed_json({text, *piece - sizeof(Frame)});
   try {
     RowsHead head;
     head.plan_sha256 = json.at("plan_sha256").get<std::string>();
@@ -136,7 +137,7 @@ std::pair<RowsHead, std::size_t> read_head(const unsigned char* bytes, std::size
     if (head.cases >= 1 && head.cases <= sweep::most_cases && head.width <= widest)
       return {head, magic.size() + *piece};
     no_rows(path, "its head is damaged");
-  } catch (const nlohmann::json::exception&) {
+  } catch (const nlohmann::ordered_json::exception&) {
     no_rows(path, "its head is damaged");
   }
 }

@@ -2,6 +2,7 @@
 
 #include "output/files/files.hpp"
 #include "output/files/hdf5_handle.hpp"
+#include "output/json.hpp"
 #include "output/text.hpp"
 #include "records/csv.hpp"
 #include "records/document.hpp"
@@ -22,7 +23,6 @@ namespace tq::output {
 namespace {
 
 namespace fs = std::filesystem;
-using Dims = std::vector<hsize_t>;
 using Json = nlohmann::ordered_json;
 
 constexpr std::size_t nowhere = std::numeric_limits<std::size_t>::max();
@@ -72,10 +72,6 @@ void attribute(hid_t owner, const char* name, const std::string& value) {
   const Handle space(H5Screate(H5S_SCALAR), H5Sclose);
   const Handle id(H5Acreate2(owner, name, type.get(), space.get(), H5P_DEFAULT, H5P_DEFAULT), H5Aclose);
   check(H5Awrite(id.get(), type.get(), text.c_str()));
-}
-
-std::size_t product(const Dims& dims) {
-  return static_cast<std::size_t>(std::accumulate(dims.begin(), dims.end(), hsize_t{1}, std::multiplies<>()));
 }
 
 class Writer {
@@ -332,12 +328,12 @@ std::string SweepDetails::json() const {
   out["provenance"] = Json::array();
   for (const auto& [name, text] : provenance)
     out["provenance"].push_back({{"name", name}, {"text", text}});
-  return out.dump(-1, ' ', false, Json::error_handler_t::replace);
+  return json_line(out);
 }
 
 SweepDetails SweepDetails::from_json(const std::string& text, const std::string& file) {
   try {
-    const Json in = Json::parse(text);
+    const Json in = parsed_json(text);
     SweepDetails out;
     out.title = in.at("title").get<std::string>();
     out.stations = in.at("stations").get<std::vector<std::string>>();

@@ -10,8 +10,6 @@ namespace tq::output {
 
 namespace {
 
-using Dims = std::vector<hsize_t>;
-
 [[noreturn]] void no_sweep(const std::filesystem::path& path, const std::string& why) {
   throw records::InputError(path.string() + ": " + why);
 }
@@ -57,10 +55,6 @@ Dims dims_of(const Handle& set) {
   if (!out.empty())
     H5Sget_simple_extent_dims(space.get(), out.data(), nullptr);
   return out;
-}
-
-std::size_t product(const Dims& dims) {
-  return static_cast<std::size_t>(std::accumulate(dims.begin(), dims.end(), hsize_t{1}, std::multiplies<>()));
 }
 
 std::vector<double> numbers_of(const Handle& set) {

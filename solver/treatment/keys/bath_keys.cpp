@@ -19,7 +19,7 @@ constexpr double most_water = 1e-3;
 constexpr double oil_bath_s = 60, oil_bath_in_foil_s = 180, water_bath_s = 20, air_bath_s = 1200,
                  plates_s = 60;
 constexpr double shop_bath_m3 = 8e-3;
-constexpr int most_blades = 50;
+constexpr int most_in_a_row = 50;
 
 bool second(const Scope& k) { return k.path() == "second_bath"; }
 std::string which(const Scope& k) { return second(k) ? "second bath: " : ""; }
@@ -336,7 +336,7 @@ const Table& bath_table() {
           aside(), "of the hottest surface | inside (hottest point) | edge | spine (centres)",
           only("out_at", lifted, "says where out_at is measured, but there is no out_at"));
     wetting_keys(t);
-    t.key("blades", &B::blades, from(1, most_blades), usual("1"), quiet("3"),
+    t.key("blades", &B::blades, from(1, most_in_a_row), usual("1"), quiet("3"),
           "one after another through this bath; the last one is computed");
     t.key("interval", &B::interval_s, as("time"), from(0, 24 * 3600.0), usual("5 min"), aside(),
           "from one blade to the next; the bath cools between",

@@ -7,7 +7,7 @@ namespace tq::treatment::keys {
 namespace {
 
 constexpr Range temperature{20, 1300};
-constexpr int most_blades = 50;
+constexpr int most_side_by_side = 50;
 constexpr double droop_of_one_blade_K = 10; ///< common practice: 6 to 17 K
 
 bool logged(const Scope& k) { return k.is<Furnace>().log.has_value(); }
@@ -62,7 +62,7 @@ std::string assumed_setpoint(const Scope& k) {
 }
 
 double usual_droop(const Scope& k) {
-  const int blades = k.given("blades") ? k.node->integer("blades", {1, most_blades}) : 1;
+  const int blades = k.given("blades") ? k.node->integer("blades", {1, most_side_by_side}) : 1;
   return std::min(droop_of_one_blade_K * blades, 400.0);
 }
 
@@ -157,7 +157,7 @@ const Table& furnace_table() {
           quiet("10 K"), "of the controller after it first reads the set point; default 0", without_log());
     t.key("overshoot_peak", &F::overshoot_peak_s, as("time"), from(1, 3600), usual("5 min"), aside(),
           "from then to the highest", written(overshoots));
-    t.key("blades", &F::blades, from(1, most_blades), usual("1"), quiet("3"),
+    t.key("blades", &F::blades, from(1, most_side_by_side), usual("1"), quiet("3"),
           "side by side, flanks facing: the middle one is computed; droop is 10 K for each");
     t.key("spacing", &F::spacing_m, as("length"), from(1e-3, 1), aside("30 mm"),
           "between facing flanks (needed with blades): each sees less of the walls",

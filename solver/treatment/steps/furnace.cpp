@@ -15,7 +15,6 @@ namespace {
 /// below 5 % of the flux for ratios up to 0.2). A usual small muffle; no source.
 constexpr double cavity_area_ratio = 0.1;
 constexpr double oxidising_from_degC = 500; ///< foil browns above this; assumption, no source
-constexpr double room_degC = 20;
 /// A furnace that goes down by less than this still heats: controllers swing, loggers are noisy. Assumption.
 constexpr double goes_down_K = 25;
 

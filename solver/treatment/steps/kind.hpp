@@ -29,6 +29,9 @@ const char* part_name(Part part);
 class Simulation;
 using StepObserver = std::function<bool(const Simulation&)>;
 
+/// What a shop is taken to have where the case does not say (assumption, no source).
+inline constexpr double room_degC = 20;
+
 /// `count` times spread evenly inside a step.
 std::vector<double> even_frames(double length_s, int count);
 

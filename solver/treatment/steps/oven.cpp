@@ -7,7 +7,7 @@
 namespace tq::treatment {
 
 namespace {
-constexpr double room_degC = 20, hand_warm_degC = 60, longest_out_s = 3600;
+constexpr double hand_warm_degC = 60, longest_out_s = 3600;
 } // namespace
 
 const char* word(const Oven&) { return "oven"; }
