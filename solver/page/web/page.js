@@ -910,7 +910,7 @@ oven = "205 degC"
       const steels = choice(form.stocks.steel.map(({ key, title }) => [key, stockName(key, title)]));
       steels.value = inputs.get("blade.steel").value || "O1";
       children.push(one("steel", "Steel", steels, "", true));
-      const like = { temper: "205 °C", hold: "60 min", cycles: "1", hardness: "61 HRC", dents: "1", bar: "any", remark: "" };
+      const like = { temper: "205 °C", hold: "60 min", cycles: "1", hardness: "61 HRC", dents: "1", block_within: "0.5 HRC", bar: "any", remark: "" };
       for (const asked of form.coupon) {
         const input = typed(like[asked.key]);
         if (asked.key === "bar") input.value = shop.bar;
