@@ -318,6 +318,42 @@ void Envelope::solve_rows(int f, double* uf) {
   }
 }
 
+bool Envelope::even() const {
+  return std::all_of(cover_.begin(), cover_.end(), [](const CoverLayer& layer) {
+    const auto empty = [](const std::vector<double>& list) { return list.empty(); };
+    return std::all_of(layer.thickness.begin(), layer.thickness.end(), empty) &&
+           std::all_of(layer.factor.begin(), layer.factor.end(), empty);
+  });
+}
+
+double Envelope::flux_inside(int f, std::size_t n, const double* T_body) const {
+  const double T_inner = T_body[sides_[f].body(n)], T_outer = T_[offset_[f] + n];
+  return gap_factor_[f][n] * cover_.front().conductance[f]->value(0.5 * (T_inner + T_outer)) *
+             (T_inner - T_outer) +
+         cover_.front().exchange * stefan_boltzmann_W_m2K4 * (fourth(T_inner) - fourth(T_outer));
+}
+
+template <class What>
+void Envelope::for_each_part(const Envelope& finer, const What& what) const {
+  for (int f = 0; f < faces; ++f) {
+    const std::size_t own = sides_[f].length.size(), count = finer.sides_[f].length.size();
+    for (std::size_t l = 0; l < cover_.size(); ++l)
+      for (std::size_t n = 0; n < count; ++n) {
+        const std::size_t from = finer.offset_[f] + l * count + n, to = offset_[f] + l * own + n % own;
+        what(to, from, finer.mass_[from] / mass_[to]);
+      }
+  }
+}
+
+void Envelope::gather(const Envelope& finer, const double* u_finer, double* u) const {
+  std::fill_n(u, nodes_, 0.0);
+  for_each_part(finer, [&](std::size_t to, std::size_t from, double part) { u[to] += part * u_finer[from]; });
+}
+
+void Envelope::spread(const Envelope& finer, const double* u, double* u_finer) const {
+  for_each_part(finer, [&](std::size_t of, std::size_t to, double) { u_finer[to] = u[of]; });
+}
+
 std::size_t Envelope::layers_on(int f) const {
   return depth_[f].empty() ? 0
                            : static_cast<std::size_t>(*std::max_element(depth_[f].begin(), depth_[f].end()));

@@ -54,6 +54,12 @@ class Envelope {
   const Side& side(int f) const { return sides_[static_cast<std::size_t>(f)]; }
   std::size_t nodes() const { return nodes_; } ///< of all layers
   bool bare() const { return cover_.empty(); }
+  const Cover& cover() const { return cover_; }
+  /// Whether the layers are the same all over every face.
+  bool even() const;
+  /// Heat [W/m2] that the body gives to the first layer at node `n` of a face, from the last evaluation;
+  /// there must be one.
+  double flux_inside(int f, std::size_t n, const double* T_body) const;
 
   /// Enthalpies of the layers at their start, `otherwise_degC` where a layer has none of its own.
   void start(double otherwise_degC, double* u) const;
@@ -70,6 +76,9 @@ class Envelope {
   void eliminate(double g, const double* heat_capacity, bool whole);
   const double* on_body(int f) const { return add_[static_cast<std::size_t>(f)].data(); }
   void factorise_rows(double g);
+  /// State of these layers for those of `finer`, whose end faces have more nodes: the same heat; and back.
+  void gather(const Envelope& finer, const double* u_finer, double* u) const;
+  void spread(const Envelope& finer, const double* u, double* u_finer) const;
   /// Solves the lines along the layers of one face.
   void solve_rows(int f, double* u);
   /// Eliminates the layers of one face into the right-hand side of its body nodes (times scale, if any) ...
@@ -88,6 +97,10 @@ class Envelope {
 
  private:
   friend class WholeMatrix; // puts the layers into its rows
+
+  /// Calls what(own node, node of `finer`, its part of the own node's heat) for each pair of layer nodes.
+  template <class What>
+  void for_each_part(const Envelope& finer, const What& what) const;
 
   /// A bare face with nothing but a table of h over T, the usual one in a bath.
   bool only_convects(int f, double emissivity) const {

@@ -39,6 +39,7 @@ class HeatOperator {
     envelope_.set_cover(cover);
     whole_matrix_.reset();
   }
+  const Envelope& envelope() const { return envelope_; }
   void set_foil(const FoilCover& foil) { set_cover(cover_of(foil)); }
   void set_surround(const Surround& surround) { envelope_.set_surround(surround); }
   /// Nodes along a face; 0 on the centre plane of a half section.

@@ -171,13 +171,18 @@ void print_next_blade(std::ostream& out, const treatment::Case& c, const Reading
                      temperature_text(*e.oven_degC) + " instead of " + temperature_text(c.oven().oven_degC));
 }
 
-void print_notes(std::ostream& out, const FaultSample& sample, const Reading& reading, const Explanation& e) {
+void print_notes(std::ostream& out, const treatment::Case& c, const FaultSample& sample,
+                 const Reading& reading, const Explanation& e) {
   const Explanation::Cause& first = e.causes.front();
   out << "\nNOTE\n";
   if (e.explained && first.key != "none")
     print_folded(out, "  - ",
                  first.stays ? "what is most likely stays until it is cured: cure it before the next blade"
                              : "what is most likely was of this blade alone: the next one need not have it");
+  if (c.uncertainty.learnt)
+    print_folded(out, "  - ",
+                 "furnace, foil, oil, oven and steel are as the shop's journal teaches, " +
+                     c.uncertainty.learnt->from + " (--no-shop leaves it out)");
   print_folded(out, "  - ",
                formatted("from %zu blades computed with one fault or two, worth %.0f equal ones", e.draws,
                          e.effective_draws) +
@@ -212,7 +217,7 @@ void print_explanation(std::ostream& out, const treatment::Case& c, const FaultS
   }
   if (e.explained)
     print_next_blade(out, c, reading, e);
-  print_notes(out, sample, reading, e);
+  print_notes(out, c, sample, reading, e);
 }
 
 std::string explanation_json(const treatment::Case& c, const FaultSample& sample, const Reading& reading,
@@ -262,6 +267,7 @@ std::string explanation_json(const treatment::Case& c, const FaultSample& sample
                    {"groups", groups},
                    {"causes", causes},
                    {"next", parting(e.next)},
+                   {"assumed", c.defaults},
                    {"draws", e.draws},
                    {"effective_draws", number(e.effective_draws)},
                    {"smoothing", e.smoothing},

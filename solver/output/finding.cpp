@@ -7,6 +7,7 @@
 #include "output/band_words.hpp"
 #include "output/figures.hpp"
 #include "output/json.hpp"
+#include "output/judged.hpp"
 #include "output/text.hpp"
 #include "steel/hardness.hpp"
 
@@ -112,7 +113,7 @@ Json outcome_json(const treatment::Case& c, const Outcome& o) {
 void print_outcome(std::ostream& out, const answers::Finding& f) {
   const treatment::Case& c = f.with_setting;
   const Outcome& o = f.outcome;
-  out << "\nIT LEADS TO (" << answers::judged_text(0) << ")\n"
+  out << "\nIT LEADS TO (" << judged_in_shop(c, 0) << ")\n"
       << "! " << answers::local_codes << "\n";
   const auto verdict = [](Verdict v) { return std::string(answers::verdict_name(v)); };
   constexpr std::size_t at = 24; // name and verdict, then why
@@ -207,7 +208,7 @@ void print_finding(std::ostream& out, const answers::Finding& f, const answers::
   if (f.found && (f.soak != Verdict::not_asked || f.quench != Verdict::not_asked))
     print_outcome(out, f);
   if (bands) {
-    out << "\nAT THAT SETTING (" << answers::judged_text(bands->members) << ")\n";
+    out << "\nAT THAT SETTING (" << judged_in_shop(f.with_setting, bands->members) << ")\n";
     for (const Entry& e : band_words(f.with_setting, *bands).verdicts)
       print_row(out, e.label, e.text, 24);
     print_bands(out, f.with_setting, *bands);
@@ -278,7 +279,7 @@ std::string questions_json() {
 
 void print_what_if(std::ostream& out, const treatment::Case& c,
                    const std::vector<answers::WhatIfStrip>& strips) {
-  out << (c.title.empty() ? "What if" : c.title) << " (" << answers::judged_text(0) << ")\n"
+  out << (c.title.empty() ? "What if" : c.title) << " (" << judged_in_shop(c, 0) << ")\n"
       << "! " << answers::local_codes << "\n";
   const auto cell = [](const std::string& text, std::size_t width) { return padded(text, width, true); };
   for (const auto& strip : strips) {
@@ -351,7 +352,7 @@ std::string what_if_json(const treatment::Case& c, const std::vector<answers::Wh
 }
 
 void print_comparison(std::ostream& out, const treatment::Case& c, const answers::Comparison& k) {
-  out << (c.title.empty() ? "Comparison" : c.title) << ": " << c.steel.key << " (" << answers::judged_text(0)
+  out << (c.title.empty() ? "Comparison" : c.title) << ": " << c.steel.key << " (" << judged_in_shop(c, 0)
       << ")\n! " << answers::local_codes << "\n\n";
   const auto cell = [](const std::string& text, std::size_t width) { return padded(text, width, true); };
   out << padded("bath", 18) << cell("at degC", 9) << cell("transfer", 10) << cell("spine", 9)

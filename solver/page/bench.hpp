@@ -41,8 +41,8 @@ class Bench {
   ///   learn    {}                              learns what is new in it; meanwhile after each blade
   ///   note     {journal, imperial, case, ...}  the journal with one more blade: date, station, ground and
   ///                                          the keys of shop::asked_of_a_blade(), hardness as lists of
-  ///                                          {zone, hrc}; or one more coupon: steel, temper, hold,
-  ///                                          cycles, hardness, bar
+  ///                                          {zone, hrc}; or one more coupon: date, steel and the
+  ///                                          keys of shop::asked_of_a_coupon()
   ///   sheet, report, json                      documents; after fine
   std::string ask(std::string_view what, std::string_view asked);
 

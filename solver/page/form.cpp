@@ -183,13 +183,14 @@ void for_each_value(const records::Node& root, const Use& use) {
   }
 }
 
-/// What the journal asks of a blade.
-Json readings_json() {
+/// What the journal asks of a blade, or of a coupon.
+Json readings_json(const std::vector<shop::Asked>& all) {
   const auto name = [](shop::Asked::Kind kind) {
     switch (kind) {
     case shop::Asked::Kind::words:
       return "words";
     case shop::Asked::Kind::time:
+    case shop::Asked::Kind::minutes:
       return "time";
     case shop::Asked::Kind::temperature:
       return "temperature";
@@ -201,11 +202,15 @@ Json readings_json() {
       return "places";
     case shop::Asked::Kind::log:
       return "log";
+    case shop::Asked::Kind::hardness:
+      return "hardness";
+    case shop::Asked::Kind::count:
+      return "count";
     }
     return "";
   };
   Json out = Json::array();
-  for (const shop::Asked& asked : shop::asked_of_a_blade())
+  for (const shop::Asked& asked : all)
     out.push_back({{"key", asked.key}, {"asks", asked.asks}, {"why", asked.why}, {"kind", name(asked.kind)}});
   return out;
 }
@@ -255,8 +260,13 @@ const Field* field_of_step(const std::string& path) {
 }
 
 std::string form_json(const Shelf& shelf) {
-  Json out = {{"fields", Json::array()},    {"stocks", Json::object()},    {"examples", Json::array()},
-              {"questions", Json::array()}, {"readings", readings_json()}, {"zones", Json::array()}};
+  Json out = {{"fields", Json::array()},
+              {"stocks", Json::object()},
+              {"examples", Json::array()},
+              {"questions", Json::array()},
+              {"readings", readings_json(shop::asked_of_a_blade())},
+              {"coupon", readings_json(shop::asked_of_a_coupon())},
+              {"zones", Json::array()}};
   for (std::size_t z = 0; z < treatment::zone_count; ++z)
     out["zones"].push_back(treatment::zone_name(static_cast<treatment::Zone>(z)));
   for (const Field& f : fields())

@@ -78,6 +78,10 @@ std::string typed_text(const Json& typed, const shop::Asked& asked, bool imperia
     return at->is_array() ? places_text(*at) : text_of(typed, asked.key);
   case AskedKind::time:
     return quantity_text(text_of(typed, asked.key), "time", "s", imperial);
+  case AskedKind::minutes:
+    return quantity_text(text_of(typed, asked.key), "time", "min", imperial);
+  case AskedKind::hardness:
+    return quantity_text(text_of(typed, asked.key), "hardness_HRC", "HRC", imperial);
   case AskedKind::temperature:
     return quantity_text(text_of(typed, asked.key), "temperature", "degC", imperial);
   case AskedKind::length:
@@ -85,6 +89,7 @@ std::string typed_text(const Json& typed, const shop::Asked& asked, bool imperia
   case AskedKind::words:
   case AskedKind::feel:
   case AskedKind::log:
+  case AskedKind::count:
     break;
   }
   return text_of(typed, asked.key);
@@ -136,18 +141,16 @@ std::string coupon_entry(const Json& typed, const Shelf& shelf, bool imperial) {
   shop::Coupon c;
   c.date = text_of(typed, "date");
   c.steel = text_of(typed, "steel");
-  c.bar = text_of(typed, "bar");
-  c.remark = text_of(typed, "remark");
   Faults faults;
-  const auto quantity = [&](const char* key, const char* dimension, const char* unit) {
-    return units::parse_quantity(quantity_text(text_of(typed, key), dimension, unit, imperial), dimension);
-  };
-  faults.of("temper", [&] { c.temper_degC = quantity("temper", "temperature", "degC"); });
-  if (!text_of(typed, "hold").empty())
-    faults.of("hold", [&] { c.hold_s = quantity("hold", "time", "min"); });
-  if (const std::string cycles = text_of(typed, "cycles"); !cycles.empty())
-    faults.of("cycles", [&] { c.cycles = static_cast<int>(units::parse_number(cycles)); });
-  faults.of("hardness", [&] { c.hrc = quantity("hardness", "hardness_HRC", "HRC"); });
+  for (const shop::Asked& asked : shop::asked_of_a_coupon())
+    faults.of(asked.key, [&] {
+      const std::string text = typed_text(typed, asked, imperial);
+      if (const bool needed =
+              asked.kind == shop::Asked::Kind::temperature || std::string_view(asked.key) == "hardness";
+          needed && text.empty())
+        throw std::invalid_argument("is missing");
+      shop::note_down(c, asked, text);
+    });
   faults.refuse();
   treatment::SubjectReader(shelf).read(c.steel);
   return shop::entry_text(c);

@@ -699,7 +699,7 @@ void correct_tempers(const Options& options, SubjectReader& reader, Answer& answ
                       subject.by_composition ? subject.name : subject.record.key, options.shop.bar);
   std::vector<shop::CouponPoint> points;
   for (const shop::CouponReading& coupon : coupons)
-    points.push_back({coupon.one_hour_degC, coupon.off_HRC});
+    points.push_back({coupon.one_hour_degC, coupon.off_HRC - shop::tester_by_block_HRC(coupon)});
   if (points.empty())
     return;
   for (TemperAnswer& t : answer.tempers) {

@@ -7,6 +7,7 @@
 #include "answers/ledger.hpp"
 #include "answers/local_codes.hpp"
 #include "output/figures.hpp"
+#include "output/judged.hpp"
 #include "output/json.hpp"
 #include "output/text.hpp"
 #include "program/values.hpp"
@@ -124,7 +125,7 @@ std::vector<Row> rows_of() {
 
 void print(const treatment::Case& c, const std::vector<SteelColumn>& columns) {
   constexpr std::size_t label_width = 28, width = 23;
-  std::cout << (c.title.empty() ? "Steels" : c.title) << " (" << answers::judged_text(0) << ")\n! "
+  std::cout << (c.title.empty() ? "Steels" : c.title) << " (" << output::judged_in_shop(c, 0) << ")\n! "
             << answers::local_codes << "\n\n"
             << output::padded("", label_width);
   for (const SteelColumn& k : columns)

@@ -1,5 +1,6 @@
 // Two cases side by side: only the lines in which they and their answers differ.
 #include "answers/ledger.hpp"
+#include "output/judged.hpp"
 #include "output/json.hpp"
 #include "output/text.hpp"
 #include "program/commands.hpp"
@@ -155,7 +156,7 @@ void differ(const Options& options, const Engine& engine) {
   if (inputs.empty())
     std::cout << "  nothing differs\n";
   print_lines(inputs);
-  std::cout << "\nWHAT COMES OF IT (" << answers::judged_text(0) << ")\n";
+  std::cout << "\nWHAT COMES OF IT (" << output::judged_in_shop(second.contents, 0) << ")\n";
   if (outcomes.empty())
     std::cout << "  nothing differs\n";
   print_lines(outcomes);

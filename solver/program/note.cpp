@@ -132,11 +132,43 @@ shop::Firing firing_of(NoteOptions& read, const Options& options, const fs::path
   return f;
 }
 
+/// Asks for what is known of a coupon.
+void ask_for(shop::Coupon& coupon) {
+  Interview person("note");
+  for (const shop::Asked& asked : shop::asked_of_a_coupon()) {
+    const std::string_view key = asked.key;
+    const bool needed = key == "temper" || key == "hardness";
+    if (key == "bar" && !coupon.bar.empty())
+      continue;
+    const std::string answer =
+        person.ask(asked.asks, asked.why, needed ? "" : "none", [&](std::string& typed) -> std::string {
+          if (typed == "none")
+            return needed ? "an answer is needed" : "";
+          try {
+            shop::Coupon scratch;
+            shop::note_down(scratch, asked, typed);
+          } catch (const std::invalid_argument& error) {
+            return error.what();
+          }
+          return "";
+        });
+    if (answer != "none")
+      shop::note_down(coupon, asked, answer);
+  }
+}
+
 shop::Coupon coupon_of(const NoteOptions& read, const Options& options) {
   shop::Coupon c;
   c.date = read.date.empty() ? today() : read.date;
   c.steel = read.coupon;
   c.bar = options.shop.bar;
+  const bool says = !read.temper.empty() || !read.read.empty() || !read.hold.empty() || !read.block.empty() ||
+                    !read.block_read.empty() || !read.block_within.empty() || !read.harden.empty() ||
+                    !read.soak.empty() || !read.remark.empty() || read.cycles != 1 || read.dents != 1;
+  if (!says) {
+    ask_for(c);
+    return c;
+  }
   if (read.temper.empty() || read.read.empty())
     throw UsageError("note: --coupon needs --temper and --read, like --temper '205 degC' --read '61 HRC'");
   c.temper_degC = value_of("--temper", read.temper, "temperature");
@@ -147,6 +179,7 @@ shop::Coupon coupon_of(const NoteOptions& read, const Options& options) {
   c.dents = read.dents;
   c.block_hrc = quantity("--block", read.block, "hardness_HRC");
   c.block_read_hrc = quantity("--block-read", read.block_read, "hardness_HRC");
+  c.block_within_hrc = quantity("--block-within", read.block_within, "hardness_HRC");
   c.harden_degC = quantity("--harden", read.harden, "temperature");
   c.soak_s = quantity("--soak", read.soak, "time");
   c.remark = read.remark;
@@ -215,10 +248,10 @@ void note(const Options& given) {
   if (!read.coupon.empty()) {
     if (!options.case_path.empty())
       throw UsageError("note: a case or --coupon, not both");
+    const MaterialLibrary library(find_materials(options.materials), found->parent_path());
+    treatment::SubjectReader(library).read(read.coupon);
     const shop::Coupon coupon = coupon_of(read, options);
     refuse(nonsense(coupon));
-    const MaterialLibrary library(find_materials(options.materials), found->parent_path());
-    treatment::SubjectReader(library).read(coupon.steel);
     entry = entry_text(coupon);
     what = "coupon of " + coupon.steel;
   } else {

@@ -736,6 +736,8 @@ class CommandLine {
     note->add_option("--dents", read.dents, "Coupon: so many dents (default: 1)")->type_name("N");
     add_text(note, "--block", read.block, "HRC", "Coupon: what is written on a test block");
     add_text(note, "--block-read", read.block_read, "HRC", "Coupon: what the tester read of the block");
+    add_text(note, "--block-within", read.block_within, "HRC",
+             "Coupon: how exact the block is, by its certificate");
     add_text(note, "--harden", read.harden, "TEMP", "Coupon: hardened from (default: the usual temperature)");
     add_text(note, "--soak", read.soak, "TIME", "Coupon: soaked for (default: the usual time)");
   }

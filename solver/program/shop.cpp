@@ -118,6 +118,10 @@ shop::Plan plan_of(const Options& options, const treatment::Case& stated, const 
   }
 }
 
+std::string two_digits(double value) {
+  return formatted(value < 1 ? "%.2g" : value < 9.95 ? "%.1f" : "%.0f", value);
+}
+
 /// "8.5 min" as the figure is told, of a half-width.
 std::string half_width_text(const std::string& figure, double half) {
   for (const answers::Figure& f : answers::figures())
@@ -125,28 +129,31 @@ std::string half_width_text(const std::string& figure, double half) {
       const std::string unit = f.meaning.unit;
       if (unit == "s" && half >= 90)
         return formatted("%.1f min", half / 60);
-      return formatted("%.2g", half) + (unit == "1" ? "" : " " + unit);
+      return two_digits(half) + (unit == "1" ? "" : " " + unit);
     }
-  return formatted("%.2g", half);
+  return two_digits(half);
 }
 
 void print_plan(const std::string& figure, const shop::Plan& plan) {
   std::cout << "\nNext reading, for " << figure << " (now +/- " << half_width_text(figure, plan.now) << ")\n";
-  for (const shop::NextReading& r : plan.readings)
+  for (const shop::NextReading& r : plan.readings) {
     std::cout << "  " << padded(r.what, 66) << "to +/- " << half_width_text(figure, plan.now * r.left)
-              << "\n    " << r.cost << "\n";
+              << "\n";
+    for (const std::string& line : output::folded(r.cost, 92))
+      std::cout << "    " << line << "\n";
+  }
 }
 
 void print_learnt(const std::vector<LearntInput>& inputs) {
   constexpr double worth_telling = 0.93; // of the width before
-  std::cout << "\n  " << padded("", 52) << padded("before", 24) << "now, nine in ten\n";
+  std::cout << "\n  " << padded("", 52) << padded("before", 26) << "now, nine in ten\n";
   std::size_t left_out = 0;
   for (const LearntInput& input : inputs) {
     if (input.narrowed > worth_telling) {
       ++left_out;
       continue;
     }
-    std::cout << "  " << padded(input.name, 52) << padded(input.before, 24) << value_text(input, input.low)
+    std::cout << "  " << padded(input.name, 52) << padded(input.before, 26) << value_text(input, input.low)
               << " to " << value_text(input, input.high) << "\n";
   }
   if (left_out > 0)
@@ -200,7 +207,8 @@ void shop_command(const Options& options) {
                                     {"learnt_from", belief.blades},
                                     {"coupons", journal.count(shop::Entry::Kind::coupon)},
                                     {"remarks", belief.remarks},
-                                    {"learnt", rows}});
+                                    {"learnt", rows},
+                                    {"next", next}});
     return;
   }
   const auto counted = [&](shop::Entry::Kind kind, const char* what) {

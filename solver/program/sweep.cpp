@@ -8,6 +8,7 @@
 #include "program/interrupt.hpp"
 #include "program/open_plan.hpp"
 #include "program/progress.hpp"
+#include "program/shop_file.hpp"
 #include "program/terminal.hpp"
 #include "program/thread_pool.hpp"
 #include "records/document.hpp"
@@ -156,12 +157,17 @@ void fill(const OpenedPlan& opened, const Options& options, const sweep::Shard& 
 
 void run_sweep(const Options& options, const std::string& command_line) {
   const SweepOptions& asked = options.sweep;
+  if (options.shop.file)
+    throw UsageError("--shop: a sweep takes no journal; its rows rest on plan, case and records alone");
   const sweep::Shard shard = shard_of(asked.shard);
   if (shard.of > 1 && !asked.csv.empty())
     throw UsageError("--csv: a shard writes its rows only; give it to thinquench join");
   const fs::path result = asked.result.empty() ? fs::path(asked.plan).stem().string() + ".h5" : asked.result;
   check_names(result, asked.csv, "--output");
   const OpenedPlan opened = open_plan(asked.plan, options.materials);
+  if (const auto journal = find_shop(options, fs::path(opened.case_file).parent_path());
+      journal && !options.quiet)
+    std::cerr << "thinquench: a sweep leaves out what " << journal->string() << " teaches\n";
   const RowsHead head = rows_head(opened, shard, command_line);
   if (const std::string other = plan_of_result(result); !other.empty() && shard.of == 1) {
     if (other != head.plan_sha256)

@@ -22,7 +22,8 @@ using units::formatted, units::trimmed;
 // What may stand in an entry: wide enough for any shop, narrow enough to catch a wrong unit or a slip.
 constexpr records::Range way_s{0, 600, true}, oil_degC{-40, 400}, bow_range_m{0, 0.5},
     temper_range_degC{80, 720}, hold_range_s{60, 48 * 3600.0}, harden_range_degC{650, 1300},
-    soak_range_s{0, 8 * 3600.0}, hrc_range{15, 70}, piece_range_m{thinnest_piece_m, thickest_piece_m};
+    soak_range_s{0, 8 * 3600.0}, hrc_range{15, 70}, within_range{0.05, 3},
+    piece_range_m{thinnest_piece_m, thickest_piece_m};
 constexpr int most_cycles = 20;
 constexpr int most_dents = 20;
 constexpr const char* firing_word = "[[firing]]";
@@ -265,6 +266,7 @@ Coupon coupon_of(const Node& at) {
   c.dents = at.integer("dents", {1, most_dents}, 1);
   c.block_hrc = at.optional_quantity("block", "hardness_HRC", hrc_range);
   c.block_read_hrc = at.optional_quantity("block_read", "hardness_HRC", hrc_range);
+  c.block_within_hrc = at.optional_quantity("block_within", "hardness_HRC", within_range);
   c.harden_degC = at.optional_quantity("harden", "temperature", harden_range_degC);
   c.soak_s = at.optional_quantity("soak", "time", soak_range_s);
   c.remark = at.text("remark", "");
@@ -340,6 +342,7 @@ std::string entry_text(const Coupon& c) {
     lines.put_bare("dents = " + std::to_string(c.dents));
   lines.put("block", c.block_hrc, "hardness_HRC", "HRC");
   lines.put("block_read", c.block_read_hrc, "hardness_HRC", "HRC");
+  lines.put("block_within", c.block_within_hrc, "hardness_HRC", "HRC");
   lines.put("harden", c.harden_degC, "temperature", "degC");
   lines.put("soak", c.soak_s, "time", "min");
   lines.put("remark", c.remark);
@@ -451,6 +454,9 @@ std::vector<std::string> nonsense(const Coupon& c) {
     wrong.push_back(
         std::string(c.block_hrc ? "block_read" : "block") +
         ": is missing; what is written on the test block and what the tester read of it go together");
+  check_range(c.block_within_hrc, within_range, "block_within", "hardness_HRC", wrong);
+  if (c.block_within_hrc && !c.block_hrc)
+    wrong.push_back("block_within: tells nothing without block and block_read");
   constexpr double broken_HRC = 5;
   if (c.block_hrc && c.block_read_hrc && std::abs(*c.block_hrc - *c.block_read_hrc) > broken_HRC)
     wrong.push_back(

@@ -49,6 +49,7 @@ struct Coupon {
   int dents = 1;
   /// A test block: what is written on it and what the tester read of it, beside the coupon.
   std::optional<double> block_hrc, block_read_hrc;
+  std::optional<double> block_within_hrc;    ///< uncertainty on its certificate, 95 % (k = 2)
   std::optional<double> harden_degC, soak_s; ///< otherwise the usual ones
   std::string remark;
 };

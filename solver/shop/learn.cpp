@@ -249,21 +249,40 @@ Case as_learnt(const Case& c, const Belief& belief, const std::string& bar, cons
 
 namespace {
 
-/// What test blocks say of the tester's offset.
+/// What test blocks say of the tester's offset; what is written on a block is off by the same each time it is
+/// read.
 void hold_blocks(Belief& belief, Index tester, const std::vector<CouponReading>& coupons) {
-  /// Nine in ten blocks are within 0.5 HRC of what is written on them; common practice, no source.
-  constexpr double block_HRC = 0.5 / answers::normal_half_90;
+  std::vector<const CouponReading*> read;
   for (const CouponReading& one : coupons)
-    if (one.block_off_HRC) {
-      MatrixXd effect = MatrixXd::Zero(1, static_cast<Index>(belief.size()));
-      effect(0, tester) = tester_offset_HRC;
-      const double error = math::hypot(block_HRC, mean_reading_HRC(one.dents));
-      belief.observe(effect, VectorXd::Constant(1, *one.block_off_HRC),
-                     MatrixXd::Constant(1, 1, error * error));
+    if (one.block)
+      read.push_back(&one);
+  if (read.empty())
+    return;
+  const auto n = static_cast<Index>(read.size());
+  MatrixXd effect = MatrixXd::Zero(n, static_cast<Index>(belief.size())), noise(n, n);
+  VectorXd off(n);
+  effect.col(tester).setConstant(tester_offset_HRC);
+  for (Index i = 0; i < n; ++i) {
+    const CouponReading& one = *read[static_cast<std::size_t>(i)];
+    off(i) = one.block->off_HRC;
+    for (Index j = 0; j < n; ++j) {
+      const BlockReading& other = *read[static_cast<std::size_t>(j)]->block;
+      noise(i, j) = other.written_HRC == one.block->written_HRC ? one.block->sd_HRC * other.sd_HRC : 0;
     }
+    const double dents = mean_reading_HRC(one.dents);
+    noise(i, i) += dents * dents;
+  }
+  belief.observe(effect, off, noise);
 }
 
 } // namespace
+
+double tester_by_block_HRC(const CouponReading& one) {
+  if (!one.block)
+    return 0;
+  const double tester = tester_offset_HRC * tester_offset_HRC, dents = mean_reading_HRC(one.dents);
+  return one.block->off_HRC * tester / (tester + one.block->sd_HRC * one.block->sd_HRC + dents * dents);
+}
 
 void hold_coupons(Belief& belief, const Case& c, const std::string& bar,
                   const std::vector<CouponReading>& coupons) {

@@ -72,15 +72,23 @@ std::string score_name(const std::string& input, const std::string& width, const
 treatment::Case as_learnt(const treatment::Case& c, const Belief& belief, const std::string& bar,
                           const std::string& from);
 
+/// What a tester read of a test block.
+struct BlockReading {
+  double written_HRC = 0; ///< on the block; blocks with the same are one
+  double off_HRC = 0;     ///< read minus written
+  double sd_HRC = 0;      ///< of what is written
+};
 /// A coupon of the steel and bar of a case against what was computed for it.
 struct CouponReading {
-  double one_hour_degC = 0; ///< temper of one hour with the same Hollomon-Jaffe parameter
-  double off_HRC = 0;       ///< read minus computed
-  double per_K_HRC = 0;     ///< what one K more in its oven would have made
-  int dents = 1;            ///< of which it is the mean
-  /// What the tester read of a test block more than is written on it.
-  std::optional<double> block_off_HRC = {};
+  double one_hour_degC = 0;               ///< temper of one hour with the same Hollomon-Jaffe parameter
+  double off_HRC = 0;                     ///< read minus computed
+  double per_K_HRC = 0;                   ///< what one K more in its oven would have made
+  int dents = 1;                          ///< of which it is the mean
+  std::optional<BlockReading> block = {}; ///< read beside it, with as many dents
 };
+/// What the block beside it says that the tester read too much [HRC]: its reading, shrunk by what is written
+/// on it and by the dents; 0 without a block.
+double tester_by_block_HRC(const CouponReading& one);
 /// Adds what coupons say at the temper of this case: of the curve the less the farther theirs was from it
 /// (coupon.hpp), of oven and tester alike. In closed form, nothing is computed anew.
 void hold_coupons(Belief& belief, const treatment::Case& c, const std::string& bar,

@@ -1,5 +1,6 @@
 #include "shop/learning.hpp"
 
+#include "shop/readings.hpp"
 #include "steel/temper.hpp"
 #include "units/text.hpp"
 
@@ -111,13 +112,17 @@ Belief believed(const Journal& journal, Belief kept, const Teacher& teacher) {
 std::vector<CouponReading> coupon_readings(const Journal& journal, treatment::SubjectReader& reader,
                                            const std::string& steel, const std::string& bar) {
   std::vector<CouponReading> out;
+  std::map<std::string, treatment::Subject> read; // each steel once
   for (const Entry& entry : journal.entries) {
     if (entry.kind != Entry::Kind::coupon)
       continue;
     const Coupon coupon = read_coupon(journal, entry);
     if (coupon.bar != bar)
       continue;
-    const treatment::Subject subject = reader.read(coupon.steel);
+    auto at = read.find(coupon.steel);
+    if (at == read.end())
+      at = read.emplace(coupon.steel, reader.read(coupon.steel)).first;
+    const treatment::Subject& subject = at->second;
     if ((subject.by_composition ? subject.name : subject.record.key) != steel)
       continue;
     treatment::HardeningQuestion hardening;
@@ -138,7 +143,8 @@ std::vector<CouponReading> coupon_readings(const Journal& journal, treatment::Su
          coupon.hrc - here,
          (hrc(coupon.temper_degC + step_K) - hrc(coupon.temper_degC - step_K)) / (2 * step_K), coupon.dents});
     if (coupon.block_hrc && coupon.block_read_hrc)
-      out.back().block_off_HRC = *coupon.block_read_hrc - *coupon.block_hrc;
+      out.back().block = {*coupon.block_hrc, *coupon.block_read_hrc - *coupon.block_hrc,
+                          coupon.block_within_hrc ? *coupon.block_within_hrc / 2 : block_HRC};
   }
   return out;
 }

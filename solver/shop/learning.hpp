@@ -15,7 +15,7 @@
 namespace tq::shop {
 
 /// What a kept belief depends on beside the entries (belief_text); raised when learning or its scores change.
-inline constexpr const char* belief_of = "learning 2";
+inline constexpr const char* belief_of = "learning 3";
 
 /// The firings that the belief does not know, in the order of the journal; nothing when it knows one that is
 /// no longer there, so that it has to be learnt afresh.

@@ -2,9 +2,13 @@
 
 #include "answers/coarse_case.hpp"
 #include "answers/sampling.hpp"
+#include "answers/telling.hpp"
 #include "shop/cooled_coupon.hpp"
 #include "shop/linearised.hpp"
+#include "shop/stays.hpp"
+#include "steel/temper.hpp"
 #include "treatment/run.hpp"
+#include "units/math.hpp"
 #include "units/text.hpp"
 
 #include <algorithm>
@@ -46,6 +50,44 @@ records::LogRecord log_of(const Case& c, treatment::Part from, treatment::Part t
     }
   log.level_degC = log.temperature_degC.back();
   return log;
+}
+
+/// Hardness of a piece of the bar that hardened through and was tempered with the oven set as for the blade.
+double coupon_HRC(const Made& made) {
+  const records::TemperCurve& curve = made.c.steel.temper;
+  const treatment::Oven& oven = made.c.oven();
+  const double parameter =
+      steel::hollomon_jaffe(oven.oven_degC, oven.time_s * made.c.tempers(), curve.hj_constant_h);
+  return steel::hrc_from_hv(steel::hv_from_hrc(curve.as_quenched_HRC) *
+                            steel::TemperResponse(curve).factor(parameter));
+}
+
+std::vector<Observed> tempered_coupon(int dents, bool block) {
+  Observed coupon;
+  coupon.what = "coupon tempered [HRC]";
+  coupon.sd = mean_reading_HRC(dents);
+  coupon.offset_name = tester_offset;
+  coupon.offset = tester_offset_HRC;
+  coupon.predict = coupon_HRC;
+  if (!block)
+    return {coupon};
+  Observed written = coupon;
+  written.what = "test block, more than is written on it [HRC]";
+  written.sd = math::hypot(block_HRC, coupon.sd);
+  written.predict = [](const Made&) { return 0.0; };
+  return {coupon, written};
+}
+
+/// How a coupon is made that tells most of the blades' temper.
+void add_coupons(const Case& c, std::vector<Choice>& out) {
+  const treatment::Oven& oven = c.oven();
+  const std::string set = "a hardened piece of the bar, tempered with the oven set as for the blade, " +
+                          answers::temperature_text(oven.oven_degC) + ", " + std::to_string(c.tempers()) +
+                          " x " + answers::hours_text(oven.time_s) + "; ";
+  out.push_back({"a tempered coupon of the bar, three dents and a test block",
+                 set + "then three dents on its flat and three on the block", tempered_coupon(3, true)});
+  out.push_back({"a tempered coupon of the bar, one dent", set + "then one dent on its flat",
+                 tempered_coupon(1, false)});
 }
 
 std::vector<Choice> choices_of(const Case& c, const std::string& bar) {
@@ -96,6 +138,7 @@ std::vector<Choice> choices_of(const Case& c, const std::string& bar) {
     blade.oven = records::LogRecord{{0, 1}, {c.oven().oven_degC, c.oven().oven_degC}, c.oven().oven_degC, {}};
     add("a thermometer beside the blade in the oven, over a whole cycle",
         "an oven thermometer; no blade is needed", blade);
+    add_coupons(c, out);
   }
   if (c.quenched() && c.tempered()) {
     Blade blade = blade_of(c, bar);

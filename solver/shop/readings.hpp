@@ -13,8 +13,9 @@
 
 namespace tq::shop {
 
-/// Standard deviations [HRC]: of a tester's own offset, and of one reading beside it.
-extern const double tester_offset_HRC, reading_HRC;
+/// Standard deviations [HRC]: of a tester's own offset, of one reading beside it, and of what is written on a
+/// test block.
+extern const double tester_offset_HRC, reading_HRC, block_HRC;
 /// Standard deviation of the mean of some readings beside each other [HRC], the tester's offset left out.
 double mean_reading_HRC(int dents);
 

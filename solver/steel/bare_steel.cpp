@@ -61,7 +61,7 @@ double pearlite_factor_rule(const Composition& matrix) {
 
 double pearlite_rule_band(const Composition& matrix) {
   constexpr double deepest_m = 0.1;
-  return ideal_diameter_a255(without_vanadium(matrix), rule_grain_number) > deepest_m ? 5.0 : 4.0;
+  return ideal_diameter_a255(without_vanadium(matrix), rule_grain_number) > deepest_m ? 5.0 : 2.5;
 }
 
 BareSteel bare_steel(const Composition& wt, const records::Phases& phases, const TemperModel& model) {
@@ -117,7 +117,7 @@ BareSteel bare_steel(const Composition& wt, const records::Phases& phases, const
   told("hardening", units::format_quantity(middle, "temperature"),
        "estimate, no source: Ae1 (Grange 1961) + 85 K, or 50 K above the A3 of its carbon", "15 K");
   told("transformation.pearlite_factor", units::format_number(t.pearlite_factor), pearlite_rule_source,
-       t.factor_uncertainty > 4 ? "factor 5" : "factor 4");
+       t.factor_uncertainty > 4 ? "factor 5" : "factor 2.5");
   told("transformation.bainite_factor", units::format_number(t.bainite_factor),
        "the law as fitted to the isothermal diagram of 100Cr6", "factor 5");
   told("transformation.matrix", "what dissolves at the hardening temperature",

@@ -36,9 +36,9 @@ double hrc_from_hv(double hv) {
 bool valid_hrc(double hrc) { return hrc >= hrc_first && hrc <= hrc_last; }
 
 double martensite_hv(double carbon_wt) {
-  constexpr double level_from = 0.919; // where the cubic is greatest
+  constexpr double level_from = 0.918; // where the cubic is greatest
   const double c = std::clamp(carbon_wt, 0.0, level_from);
-  return 327.0 + c * (344.0 + c * (1402.0 - 1153.0 * c));
+  return 326.0 + c * (352.0 + c * (1384.0 - 1144.0 * c));
 }
 
 double martensite_hv(const records::SteelRecord& steel, double carbon_wt) {

@@ -21,8 +21,8 @@ double hrc_from_hv(double hv);
 /// True inside the table's 20-68 HRC.
 bool valid_hrc(double hrc);
 
-/// Hardness of fresh martensite [HV] with `carbon_wt` in solution: 327 + 344 C + 1402 C^2 - 1153 C^3, level
-/// from 0.919 %C on. Fitted here (scripts/fit_martensite) together with the share of martensite that Ms and
+/// Hardness of fresh martensite [HV] with `carbon_wt` in solution: 326 + 352 C + 1384 C^2 - 1144 C^3, level
+/// from 0.918 %C on. Fitted here (scripts/fit_martensite) together with the share of martensite that Ms and
 /// rate give: to the hardness as quenched on the data sheets of the shipped steels, with less weight to 0.56,
 /// 0.74 and 0.89 %C in water (Hollomon & Jaffe 1945, Trans. AIME 162, 223: 63, 66.5 and 67 HRC), which lie 1
 /// HRC above it, and, at 0.1 to 0.6 %C, to the ASTM A255 curve of full martensite (from memory), which it

@@ -4,21 +4,14 @@
 
 namespace tq::steel {
 
-/// exp(-x), x >= 0, to 1e-14 of 1: the 32nd power of its series. Held at x = 40.
+/// exp(-x), x >= 0, to 2e-14 of 1: the 64th power of its series, whose terms are summed in pairs so that they
+/// need not wait for one another. Held at x = 40.
 [[gnu::always_inline]] inline double exp_minus(double x) {
-  const double y = (x < 40.0 ? x : 40.0) * (1.0 / 32.0);
-  double e = 1.0 - y * (1.0 / 12.0);
-  e = 1.0 - y * (1.0 / 11.0) * e;
-  e = 1.0 - y * (1.0 / 10.0) * e;
-  e = 1.0 - y * (1.0 / 9.0) * e;
-  e = 1.0 - y * (1.0 / 8.0) * e;
-  e = 1.0 - y * (1.0 / 7.0) * e;
-  e = 1.0 - y * (1.0 / 6.0) * e;
-  e = 1.0 - y * (1.0 / 5.0) * e;
-  e = 1.0 - y * (1.0 / 4.0) * e;
-  e = 1.0 - y * (1.0 / 3.0) * e;
-  e = 1.0 - y * 0.5 * e;
-  e = 1.0 - y * e;
+  const double y = (x < 40.0 ? x : 40.0) * (-1.0 / 64.0), y2 = y * y, y4 = y2 * y2;
+  const double first = (1.0 + y) + (1.0 / 2.0 + (1.0 / 6.0) * y) * y2;
+  const double second = (1.0 / 24.0 + (1.0 / 120.0) * y) + (1.0 / 720.0 + (1.0 / 5040.0) * y) * y2;
+  double e = first + (second + (1.0 / 40320.0) * y4) * y4;
+  e = e * e;
   e = e * e;
   e = e * e;
   e = e * e;

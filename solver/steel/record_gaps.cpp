@@ -41,7 +41,7 @@ class Gaps {
   }
   /// A number (bare) or a value with its unit (text).
   void number(const std::string& table, const std::string& key, double value, const char* why,
-              const char* uncertainty) {
+              const std::string& uncertainty) {
     if (missing(table, key))
       add(table + "." + key, format_number(value), format_number(value), why, uncertainty);
   }
@@ -166,9 +166,10 @@ void transformation_gaps(const Node& root, Gaps& gaps, records::SteelRecord& gue
       shares("Cr", rounded(assumed.Cr));
   }
   const bool own_pearlite = !gaps.missing(table, "pearlite_factor");
+  const double rule_band = pearlite_rule_band(matrix);
   gaps.number(table, "pearlite_factor", rounded(pearlite_factor_rule(matrix)), pearlite_rule_source,
-              "a factor 4 either way; 2 with a start curve");
-  gaps.number(table, "factor_uncertainty", own_pearlite ? 2 : pearlite_rule_band(matrix),
+              "a factor " + format_number(rule_band) + " either way; 2 with a start curve");
+  gaps.number(table, "factor_uncertainty", own_pearlite ? 2 : rule_band,
               "that of the rule, or 2 for a factor given", "");
   const bool own_bainite = !gaps.missing(table, "bainite_factor");
   gaps.number(table, "bainite_factor", 1, "the law as fitted to the isothermal diagram of 100Cr6",
@@ -178,7 +179,7 @@ void transformation_gaps(const Node& root, Gaps& gaps, records::SteelRecord& gue
   gaps.number(table, "grain_number", t.grain_number, "fine grain, as usual soaks of the shipped steels give",
               "1");
   gaps.quantity(table, "ms_offset", t.ms_offset_K, "temperature_difference", "the formula of Ms as fitted",
-                "34-55 K, as the formula's band says");
+                "39-64 K, as the formula's band says");
   gaps.quantity(table, "martensite_rate", t.km_alpha_per_K, "per_kelvin",
                 "van Bohemen 2012, Mater. Sci. Technol. 28, 487-495, at the carbon of the matrix", "15 %");
 }

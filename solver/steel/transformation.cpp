@@ -119,12 +119,13 @@ double dissolution_rate(const SteelRecord& steel, records::StartState start, dou
 }
 
 double ms_high_carbon(const Composition& wt, double carbon_wt) {
-  return 565.6 + 575.2 * math::expm1(-0.96 * carbon_wt) - 42.8 * wt.Mn - 18.5 * wt.Si - 4.7 * wt.Cr -
-         22.0 * wt.Ni - 21.7 * wt.Mo;
+  constexpr double meets_wt = 0.8, least_wt = 0.6, most_wt = 1.2; // of carbon, for the term with chromium
+  return 569.8 + 584.3 * math::expm1(-0.96 * carbon_wt) - 41.0 * wt.Mn - 17.9 * wt.Si - 5.9 * wt.Cr -
+         22.1 * wt.Ni - 20.5 * wt.Mo + 74.9 * (std::clamp(carbon_wt, least_wt, most_wt) - meets_wt) * wt.Cr;
 }
 
 double martensite_start_band(const Composition& bulk, double carbon_wt) {
-  constexpr double nine_in_ten = 1.645, least_K = 20.8, per_alloy_K = 11.4, per_carbide_carbon_K = 150.0;
+  constexpr double nine_in_ten = 1.84, least_K = 20.9, per_alloy_K = 10.3, per_carbide_carbon_K = 157.0;
   const double alloy = std::max(bulk.Mn + bulk.Cr + bulk.Ni + bulk.Mo + bulk.W - 0.6, 0.0);
   const double in_carbide = std::max(bulk.C - carbon_wt, 0.0);
   return nine_in_ten * math::hypot(least_K, per_alloy_K * alloy, per_carbide_carbon_K * in_carbide);
@@ -148,7 +149,7 @@ double martensite_rate(const SteelRecord& steel, double carbon_wt) {
   const auto& t = steel.transformation;
   const double change =
       martensite_rate_van_bohemen(t.matrix, carbon_wt) / martensite_rate_van_bohemen(t.matrix, t.matrix.C);
-  return t.km_alpha_per_K * (change * change); // no pow(): folded or called, its last bit differs
+  return t.km_alpha_per_K * (change * change * change); // no pow(): folded or called, its last bit differs
 }
 
 double martensite_share(double ms_degC, double T, double alpha_per_K) {

@@ -22,7 +22,7 @@ constexpr double table_from = -200, table_to = 1300;
 /// (Krauss, Steels, 2nd ed. 2015, ch. 4; from memory).
 constexpr double coarse_within_K = 75;
 constexpr double converged_K = 1e-2; ///< last step of Newton's method: less than 1e-6 K is left
-constexpr std::size_t together = 64; ///< nodes solved in one go where martensite moves in some of them
+constexpr std::size_t together = 32; ///< nodes solved in one go where martensite moves in some of them
 constexpr double never_degC = -1e9;  ///< no place is so cold
 constexpr double full_clock = 40;    ///< exp(-40): nothing left
 /// Tables of what pearlite and bainite leave over: up to the clock that leaves this share, in steps of this
@@ -769,11 +769,28 @@ TransformingMaterial TransformingMaterial::column_means(std::size_t columns) con
   return out;
 }
 
-void TransformingMaterial::take_means(const TransformingMaterial& nodes, const std::vector<double>& mass) {
+bool TransformingMaterial::alike_in(std::size_t columns) const {
+  constexpr double share = 0.005, carbon = 0.002, power = 0.05; // of a whole, wt%, of D^n
+  for (std::size_t n = columns; n < formed_.size(); ++n) {
+    const std::size_t first = n % columns;
+    const auto apart = [&](const std::vector<double>& of) { return std::abs(of[n] - of[first]); };
+    if (apart(formed_) > share || apart(carbon_) > carbon || apart(fine_carbon_) > carbon ||
+        std::abs((grain_power_[n] + growth_[n]) - (grain_power_[first] + growth_[first])) >
+            power * grain_power_[first])
+      return false;
+  }
+  return true;
+}
+
+void TransformingMaterial::take_means(const TransformingMaterial& nodes, const std::vector<double>& mass,
+                                      double* clock) {
   const std::size_t columns = ferrite_.size();
-  std::vector<double> all(columns, 0.0), with_austenite(columns, 0.0);
+  std::vector<double> parts(mass), all(columns, 0.0), with_austenite(columns, 0.0);
   for (std::size_t n = 0; n < mass.size(); ++n)
     all[n % columns] += mass[n];
+  for (std::size_t n = 0; n < mass.size(); ++n)
+    parts[n] /= all[n % columns];
+  mode_ = nodes.mode_;
   for (auto share :
        {&TransformingMaterial::austenite_, &TransformingMaterial::martensite_,
         &TransformingMaterial::bainite_, &TransformingMaterial::pearlite_, &TransformingMaterial::ferrite_,
@@ -781,7 +798,7 @@ void TransformingMaterial::take_means(const TransformingMaterial& nodes, const s
     std::vector<double>& mean = this->*share;
     std::fill(mean.begin(), mean.end(), 0.0);
     for (std::size_t n = 0; n < mass.size(); ++n)
-      mean[n % columns] += mass[n] / all[n % columns] * (nodes.*share)[n];
+      mean[n % columns] += parts[n] * (nodes.*share)[n];
   }
   // the clock of the austenite that there is
   std::fill(decay_.begin(), decay_.end(), 0.0);
@@ -791,12 +808,56 @@ void TransformingMaterial::take_means(const TransformingMaterial& nodes, const s
   }
   for (std::size_t i = 0; i < columns; ++i)
     decay_[i] = with_austenite[i] > 0 ? decay_[i] / with_austenite[i] : nodes.decay_[i];
+  if (mode_ == TransformMode::heating)
+    take_soak_means(nodes, parts);
+  for (std::size_t i = 0; i < columns; ++i) {
+    clock_before_[i] = clock[i] = decay_[i];
+    if (mode_ == TransformMode::heating)
+      clock[i] = formed_[i] >= 1 ? full_clock : -math::log1p(-formed_[i]);
+    clock[columns + i] = 0;
+    moved_[i] = moved_bainite_[i] = grown_[i] = 0;
+  }
   take_mixtures();
+}
+
+void TransformingMaterial::take_soak_means(const TransformingMaterial& nodes,
+                                           const std::vector<double>& parts) {
+  const std::size_t columns = ferrite_.size();
+  for (auto figure : {&TransformingMaterial::formed_, &TransformingMaterial::carbon_,
+                      &TransformingMaterial::fine_carbon_, &TransformingMaterial::grain_power_,
+                      &TransformingMaterial::growth_, &TransformingMaterial::growth_at_}) {
+    std::vector<double>& mean = this->*figure;
+    mean.assign(columns, 0.0);
+    for (std::size_t n = 0; n < parts.size(); ++n)
+      mean[n % columns] += parts[n] * (nodes.*figure)[n];
+  }
+  grain_.resize(columns);
+  matrix_.resize(columns);
+  for (std::size_t i = 0; i < columns; ++i) {
+    if (formed_[i] > 1 - 1e-12) // all nodes are at their end; sums of parts fall short by rounding
+      formed_[i] = 1;
+    grain_[i] = diameter_of(grain_power_[i]);
+    matrix_[i] = 1 - undissolved_cementite(steel_, carbon_[i]);
+    austenite_[i] = formed_[i] * matrix_[i];
+    cementite_[i] = formed_[i] * (1 - matrix_[i]);
+    ferrite_[i] = 1 - formed_[i];
+  }
 }
 
 void TransformingMaterial::follow(const TransformingMaterial& columns, const Turning& columns_from,
                                   const Turning& nodes_from) {
   const std::size_t count = columns_from.austenite.size();
+  if (mode_ == TransformMode::heating) {
+    for (auto figure :
+         {&TransformingMaterial::austenite_, &TransformingMaterial::ferrite_,
+          &TransformingMaterial::cementite_, &TransformingMaterial::formed_, &TransformingMaterial::matrix_,
+          &TransformingMaterial::carbon_, &TransformingMaterial::fine_carbon_,
+          &TransformingMaterial::grain_power_, &TransformingMaterial::growth_,
+          &TransformingMaterial::growth_at_, &TransformingMaterial::grain_})
+      for (std::size_t n = 0; n < austenite_.size(); ++n)
+        (this->*figure)[n] = (columns.*figure)[n % count];
+    return;
+  }
   for (std::size_t i = 0; i < count; ++i) {
     if (!(columns.austenite_[i] < columns_from.austenite[i]))
       continue;

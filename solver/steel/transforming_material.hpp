@@ -43,16 +43,20 @@ class TransformingMaterial final : public conduction::Material {
   bool begin(TransformMode mode, double* clock);
   /// A material of `columns` nodes for take_means(), which decides what it holds.
   TransformingMaterial column_means(std::size_t columns) const;
-  /// For a temper that is computed by columns: takes the mean shares of `nodes`, node n lying in column n
-  /// modulo the number of columns, by their `mass`, and the clock of their temper.
-  void take_means(const TransformingMaterial& nodes, const std::vector<double>& mass);
+  /// Whether a soak may be computed by `columns`, node n lying in column n modulo their number: in each all
+  /// nodes hold nearly the same (numerical choice: to what a kelvin does).
+  bool alike_in(std::size_t columns) const;
+  /// For a temper or a soak that is computed by columns: takes the mean shares of `nodes`, node n lying in
+  /// column n modulo the number of columns, by their `mass`, what they may do and the clocks that belong to
+  /// it ([2][columns]).
+  void take_means(const TransformingMaterial& nodes, const std::vector<double>& mass, double* clock);
   /// What a temper turns, and its clock.
   struct Turning {
     std::vector<double> austenite, bainite, tempered_austenite, decay;
   };
   Turning turning() const { return {austenite_, bainite_, tempered_austenite_, decay_}; }
   /// Does to each node, which held `nodes_from`, what a temper has done to its column, which held
-  /// `columns_from`. The mixtures stay behind until take_mixtures().
+  /// `columns_from`; after a soak each is as its column is. The mixtures stay behind until take_mixtures().
   void follow(const TransformingMaterial& columns, const Turning& columns_from, const Turning& nodes_from);
   void take_mixtures();
   /// All nodes fully austenitic with the carbon that saturates at T.
@@ -102,6 +106,7 @@ class TransformingMaterial final : public conduction::Material {
   void take_martensite_point(std::size_t n);
   void take_mixture(std::size_t n);
   bool take_apart(std::size_t n);
+  void take_soak_means(const TransformingMaterial& nodes, const std::vector<double>& parts);
   void take_growth(std::size_t n);
   void move_heating(const double* clock, std::size_t nodes);
   void move_cooling(const double* clock, std::size_t nodes);

@@ -27,7 +27,7 @@ bool plain(const conduction::Surround& s) {
   for (int f : {flank_a, flank_b, spine, edge})
     if (conduction::has_second(s, f) || s.emissivity_factor[static_cast<std::size_t>(f)])
       return false;
-  return s.bath_capacity_J_mK == 0 && alike(s.face[flank_a], s.face[flank_b]);
+  return alike(s.face[flank_a], s.face[flank_b]);
 }
 
 } // namespace
@@ -45,21 +45,37 @@ std::optional<double> Fin::across_K(const conduction::HeatOperator& op,
                                     const steel::TransformingMaterial& steel, const State& x,
                                     double t) const {
   const conduction::Surround& surround = op.surround();
-  if (op.foil_nodes() > 0 || !plain(surround))
+  const conduction::Envelope& cover = op.envelope();
+  const bool is_fin = &op == &op_;
+  if (surround.bath_capacity_J_mK > 0 || !(cover.bare() ? plain(surround) : cover.even()))
     return {};
   const std::vector<double>& T = op.temperature();
   const double env = op.environment(t, x);
   const conduction::FaceExchange& flank = surround.face[conduction::side::flank_a];
   const std::size_t last = T.size() - columns_; // first node of flank A
-  const steel::TransformingMaterial& material = &op == &op_ ? steel_ : steel;
+  const steel::TransformingMaterial& material = is_fin ? steel_ : steel;
+  if (!is_fin && steel.mode() == steel::TransformMode::heating && !steel.alike_in(columns_))
+    return {};
   double most = 0;
   for (std::size_t i = 0; i < columns_; ++i) {
-    const double T_env = env + conduction::extra_at(surround, conduction::side::flank_a, i),
-                 T_flank = T[last + i];
-    const double q = conduction::flux(flank, flank.emissivity, T_flank, T_env, conduction::fourth(T_env));
-    most = std::max(most, std::abs(q) * half_thickness_[i] / (3 * material.conductivity(last + i, T_flank)));
+    const double T_flank = T[last + i];
+    double q = 0, uneven = 0; // [W/m2] from the flanks, and by what they differ
+    if (cover.bare()) {
+      const double T_env = env + conduction::extra_at(surround, conduction::side::flank_a, i);
+      q = conduction::flux(flank, flank.emissivity, T_flank, T_env, conduction::fourth(T_env));
+    } else {
+      q = cover.flux_inside(conduction::side::flank_a, i, T.data());
+      if (!op.mesh().half) {
+        const double other = cover.flux_inside(conduction::side::flank_b, i, T.data());
+        uneven = std::abs(q - other);
+        q = std::max(std::abs(q), std::abs(other));
+      }
+    }
+    most = std::max(most, (std::abs(q) / 3 + uneven / 2) * half_thickness_[i] /
+                              material.conductivity(last + i, T_flank));
+    constexpr double of_all = 2.0 / 3.0; // from flank to middle: a parabola's mean lies that far from its end
     for (std::size_t n = i; n < last; n += columns_)
-      most = std::max(most, std::abs(T[n] - T_flank));
+      most = std::max(most, of_all * std::abs(T[n] - T_flank));
   }
   return most;
 }
@@ -67,20 +83,23 @@ std::optional<double> Fin::across_K(const conduction::HeatOperator& op,
 State Fin::gather(const conduction::HeatOperator& section, const State& x,
                   const steel::TransformingMaterial& steel, const std::vector<double>& tempering) {
   const std::vector<double>& mass = section.mass();
-  steel_.take_means(steel, mass);
+  std::vector<double> enthalpy(columns_, 0.0), clocks(2 * columns_, 0.0);
+  steel_.take_means(steel, mass, clocks.data());
   columns_from_ = steel_.turning();
   nodes_from_ = steel.turning();
-  std::vector<double> enthalpy(columns_, 0.0), clocks(2 * columns_, 0.0);
   for (std::size_t n = 0; n < mass.size(); ++n)
     enthalpy[n % columns_] += mass[n] * x[static_cast<Eigen::Index>(n)];
   for (std::size_t i = 0; i < columns_; ++i)
     enthalpy[i] /= op_.mass()[i];
-  steel_.begin(steel::TransformMode::tempering, clocks.data());
+  op_.set_cover(section.envelope().cover());
   op_.set_surround(section.surround());
   State own = op_.make_state(enthalpy.data(), clocks.data(), 0,
                              x[static_cast<Eigen::Index>(section.heat_out_index())]);
+  op_.envelope().gather(section.envelope(), x.data() + section.body_nodes(), own.data() + columns_);
   op_.refresh(own);
-  take_tempering(tempering);
+  before_ = op_.temperature();
+  if (steel_.mode() == steel::TransformMode::tempering)
+    take_tempering(tempering);
   return own;
 }
 
@@ -107,9 +126,14 @@ void Fin::take_tempering(const std::vector<double>& tempering) {
 }
 
 void Fin::commit(const State& x, double dt) {
-  const double* T = op_.temperature().data();
-  steel_.commit(x.data() + op_.clock_offset(), T, T, columns_, dt);
-  op_.keep_evaluation(x);
+  const std::vector<double>& T = op_.temperature();
+  mean_.resize(columns_);
+  for (std::size_t i = 0; i < columns_; ++i)
+    mean_[i] = 0.5 * (before_[i] + T[i]);
+  before_ = T;
+  steel_.commit(x.data() + op_.clock_offset(), T.data(), mean_.data(), columns_, dt);
+  if (steel_.mode() != steel::TransformMode::heating) // there the same heat is another temperature now
+    op_.keep_evaluation(x);
 }
 
 void Fin::temper(double dt, double constant_h) {
@@ -122,6 +146,8 @@ void Fin::temper(double dt, double constant_h) {
 
 void Fin::settle(steel::TransformingMaterial& steel, std::vector<double>& tempering) const {
   steel.follow(steel_, columns_from_, nodes_from_);
+  if (steel_.mode() != steel::TransformMode::tempering)
+    return;
   if (!in_order_) {
     tempering = tempering_;
     return;
@@ -141,12 +167,16 @@ State Fin::spread(const conduction::HeatOperator& section, const State& x,
   for (std::size_t n = 0; n < nodes; ++n) {
     enthalpy[n] = steel.enthalpy(n, op_.temperature()[n % columns_]);
     left[n % columns_] -= mass[n] / op_.mass()[n % columns_] * enthalpy[n];
-    clocks[n] = steel.decay()[n];
+    clocks[n] = steel_.mode() == steel::TransformMode::heating
+                    ? x[static_cast<Eigen::Index>(op_.clock_offset() + n % columns_)]
+                    : steel.decay()[n];
   }
   for (std::size_t n = 0; n < nodes; ++n) // what rounding has left
     enthalpy[n] += left[n % columns_];
-  return section.make_state(enthalpy.data(), clocks.data(), 0,
-                            x[static_cast<Eigen::Index>(op_.heat_out_index())]);
+  State out = section.make_state(enthalpy.data(), clocks.data(), 0,
+                                 x[static_cast<Eigen::Index>(op_.heat_out_index())]);
+  op_.envelope().spread(section.envelope(), x.data() + columns_, out.data() + nodes);
+  return out;
 }
 
 void Fin::temperatures(std::vector<double>& nodes) const {

@@ -16,7 +16,8 @@ namespace tq::treatment {
 /// Carslaw & Jaeger 1959, 3.8), and the balances of a column's nodes may be summed up: an eighth of the work.
 /// The summed balance takes up heat as if the flank were as warm as the mean, so the mean is ahead by a third
 /// of the Biot number of what the oven is warmer, times e^-1 at most. Beside the temperature each node keeps
-/// what it has of its own: its shares and its temper.
+/// what it has of its own: its shares and its temper. In a furnace, where a packet warms slowly too, the
+/// nodes of a column form austenite and dissolve carbide together.
 class Fin {
  public:
   Fin(const conduction::HeatOperator& section, double density_kg_m3,
@@ -24,10 +25,10 @@ class Fin {
   Fin(const Fin&) = delete; // its operator knows its material by its place
   Fin& operator=(const Fin&) = delete;
 
-  /// Greatest difference [K] of a node from its column's mean, as the surroundings at `t` cause it (see
-  /// above) and, of the section, as it is. `op` is the section, of `steel`, or this fin's, evaluated at `x`.
-  /// Nothing where no fin will do: with something on the faces, a second neighbour, flanks that see different
-  /// things.
+  /// Greatest difference [K] of a flank from its column's mean, as the heat that passes it at `t` causes it
+  /// (see above) and, of the section, as it is. `op` is the section, of `steel`, or this fin's, evaluated at
+  /// `x`. Nothing where no fin will do: with clay or plates on the faces, a second neighbour, bare flanks
+  /// that see different things, nodes of a column that do not hold the same in a soak.
   std::optional<double> across_K(const conduction::HeatOperator& op, const steel::TransformingMaterial& steel,
                                  const conduction::State& x, double t) const;
 
@@ -37,8 +38,8 @@ class Fin {
   /// heat.
   conduction::State gather(const conduction::HeatOperator& section, const conduction::State& x,
                            const steel::TransformingMaterial& steel, const std::vector<double>& tempering);
-  /// After a step to `x`: takes over what it did to the fin's shares, and tempers it [Hollomon-Jaffe constant
-  /// for hours] where it does. The nodes stay behind until settle().
+  /// After a step of `dt` to `x`: takes over what it did to the fin's shares, and tempers it [Hollomon-Jaffe
+  /// constant for hours] where it does. The nodes stay behind until settle().
   void commit(const conduction::State& x, double dt);
   void temper(double dt, double constant_h);
   /// Does to the nodes what was done to their columns since gather(): to the last bit the same however often
@@ -56,6 +57,7 @@ class Fin {
 
   std::size_t columns_;
   std::vector<double> half_thickness_; ///< area of each column over the length of its flanks [m]
+  std::vector<double> before_, mean_;  ///< temperatures of the columns: before the step and in it [degC]
   steel::TransformingMaterial::Turning columns_from_, nodes_from_; ///< as gathered
   /// Tempering parameters: where those of a column lie close together, its least ones and its greatest ones
   /// (both by column), and the place of each node between them, since they stay in order; else those of the

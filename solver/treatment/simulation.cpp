@@ -324,13 +324,17 @@ bool Simulation::hardened() const {
 }
 
 bool Simulation::take_what_will_do() {
-  if (!steel_ || steel_->mode() != steel::TransformMode::tempering || fin_tolerances_ <= 0)
+  if (!steel_ || steel_->mode() == steel::TransformMode::cooling || fin_tolerances_ <= 0)
     return false;
   constexpr double stays = 1.5; // so that it does not go to and fro
+  // in a soak what counts is how far the mean is ahead (see Fin), not how far a flank is off
+  constexpr double flank_over_lead = 4;
+  const double allowed_K = fin_tolerances_ * tolerance_K_ *
+                           (steel_->mode() == steel::TransformMode::heating ? flank_over_lead : 1.0);
   if (!fin_)
     fin_ = std::make_unique<Fin>(*op_, case_.steel.density_kg_m3, *steel_);
   const std::optional<double> across = fin_->across_K(now(), *steel_, x_, time_);
-  const bool does = across && *across <= fin_tolerances_ * tolerance_K_ * (as_fin_ ? stays : 1.0);
+  const bool does = across && *across <= allowed_K * (as_fin_ ? stays : 1.0);
   if (does == as_fin_)
     return false;
   set_as_fin(does);

@@ -209,7 +209,7 @@ class Simulation {
   std::vector<double> time_at_temperature_;
   std::vector<double> landings_, austenite_before_cold_;
   TimeAbove soak_; ///< counts in the furnace only
-  double time_ = 0, heat_out_ = 0, tolerance_K_ = 0.1;
+  double time_ = 0, heat_out_ = 0, tolerance_K_ = SolverSettings{}.tolerance_K;
   Covers covers_;
   double foil_emissivity_ = 0; ///< of its outside, now
   double bare_emissivity_ = 0; ///< of the steel in air, now

@@ -27,9 +27,9 @@ treatment::Case drop_point(bool coarse) {
     throw std::runtime_error("cannot read cases/drop_point_o1.toml");
   treatment::Case c = treatment::read_case(*text, "drop_point_o1.toml", FileRecords(TQ_SOURCE_DIR "/cases"));
   if (coarse) {
-    c.solver.along = 32;
-    c.solver.across = 4;
-    c.solver.tolerance_K = 0.3;
+    c.solver.along = 16; // as members of bands are computed (answers/coarse_case.cpp)
+    c.solver.across = 2;
+    c.solver.tolerance_K = 0.5;
   }
   return c;
 }

@@ -63,28 +63,37 @@ void read_as_settings(std::string_view text) {
   });
 }
 
-void read_as_readings(std::string_view text) {
-  shop::Firing firing;
-  firing.case_path = "case.toml";
-  const std::vector<shop::Asked>& asked = shop::asked_of_a_blade();
+/// Writes down what was typed, line by line, as answers to the questions, and reads it back.
+template <class EntryOf, class Read>
+void written_and_read(std::string_view text, const std::vector<shop::Asked>& asked, EntryOf entry,
+                      Read read) {
   const std::vector<std::string> lines = lines_of(text, asked.size());
   for (std::size_t i = 0; i < lines.size(); ++i)
     try {
-      shop::note_down(firing, asked[i], lines[i]);
+      shop::note_down(entry, asked[i], lines[i]);
     } catch (const std::invalid_argument& error) {
       check_message(error.what());
     }
-  for (const std::string& why : shop::nonsense(firing))
+  for (const std::string& why : shop::nonsense(entry))
     check_message(why);
-  const std::string written = "format = 1\n" + shop::entry_text(firing);
+  const std::string written = "format = 1\n" + shop::entry_text(entry);
   try {
     const shop::Journal journal = shop::read_journal(written, "written.toml");
     hold(journal.entries.size() == 1, "one entry is written");
-    hold("format = 1\n" + shop::entry_text(shop::read_firing(journal, journal.entries[0])) == written,
+    hold("format = 1\n" + shop::entry_text(read(journal, journal.entries[0])) == written,
          "what is written down reads back to itself");
   } catch (const records::InputError& error) {
-    hold(!shop::nonsense(firing).empty(), error.what());
+    hold(!shop::nonsense(entry).empty(), error.what());
   }
+}
+
+void read_as_readings(std::string_view text) {
+  shop::Firing firing;
+  firing.case_path = "case.toml";
+  written_and_read(text, shop::asked_of_a_blade(), firing, shop::read_firing);
+  shop::Coupon coupon;
+  coupon.steel = "O1";
+  written_and_read(text, shop::asked_of_a_coupon(), coupon, shop::read_coupon);
 }
 
 } // namespace tq::test

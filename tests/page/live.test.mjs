@@ -390,6 +390,28 @@ hardness = "58.5 HRC"
     await page.close();
   });
 
+  test("a coupon is written down with its dents and a test block", async () => {
+    const page = await begun();
+    await page.$eval("#shop", (e) => { e.open = true; });
+    await page.$eval("#note-coupon", (e) => e.click());
+    await page.waitForSelector("#noting:not([hidden])");
+    const put = (id, value) => page.$eval(`#note-${id}`, (e, v) => { e.value = v; }, value);
+    const write = () => page.$eval("#noting button[type=submit]", (e) => e.click());
+    const wrong = (id) => page.waitForSelector(`#note-${id}-error:not([hidden])`, { timeout: 30000 });
+    for (const [id, value] of [["steel", "O1"], ["hold", "2 h"], ["hardness", "60,5"], ["dents", "many"], ["block", "60"], ["block-read", "61"]]) await put(id, value);
+    await write();
+    await wrong("temper"); // never told
+    await wrong("dents");
+    await put("temper", "400 °F");
+    await put("dents", "3");
+    await write();
+    await rests(page, "from 1 coupon of this shop");
+    const journal = await page.$eval("#journal", (e) => e.value);
+    assert.match(journal, /\[\[coupon\]\]\ndate = "[0-9-]+"\nsteel = "O1"\ntemper = "204\.444[0-9]* degC"\nhold = "120 min"\ncycles = 1\nhardness = "60.5 HRC"\ndents = 3\nblock = "60 HRC"\nblock_read = "61 HRC"\n/);
+    await sound(page);
+    await page.close();
+  });
+
   test("nothing typed is lost on a reload, not even what is wrong", async () => {
     const page = await begun();
     await page.click("#hold");

@@ -125,7 +125,7 @@ TEST(Ask, Composition_IsAnsweredWithWideBands) {
   EXPECT_GE(bare["temper"][0]["HRC_band"].get<double>(), 1.9); // +-1.645 x 1.2 HRC holds nine in ten
   EXPECT_TRUE(bare["temper"][0]["outside"].empty());
   EXPECT_FALSE(bare["notes"].empty());
-  EXPECT_EQ(bare["diagram"]["pearlite_band_factor"], 4);
+  EXPECT_EQ(bare["diagram"]["pearlite_band_factor"], 2.5);
   EXPECT_EQ(ask({"C 0.84 Mn 0.75 Si 0.25"}).out, ask({"C=0.84,", "Mn=0.75,", "Si=0.25"}).out);
   const auto record = ask_json({"1084", "--temper", "204 degC"});
   EXPECT_NEAR(bare["temper"][0]["HRC"].get<double>(), record["temper"][0]["HRC"].get<double>(), 2);

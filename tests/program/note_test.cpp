@@ -3,6 +3,7 @@
 #include "shop/journal.hpp"
 
 #include <gtest/gtest.h>
+#include <nlohmann/json.hpp>
 
 #include <algorithm>
 #include <chrono>
@@ -90,6 +91,36 @@ TEST(Note, ABlade_StandsInTheJournalWithItsCaseNamedFromThere) {
   EXPECT_EQ(f.blade, "hunter 1");
   EXPECT_TRUE(fs::equivalent(file.parent_path() / f.case_path, o1));
   EXPECT_EQ(f.set.at(0).path, "furnace.timer");
+}
+
+TEST(Note, ACouponWithoutOptions_IsAskedFor) {
+  const test::TemporaryFolder folder;
+  const fs::path file = folder.path() / "shop.toml";
+  const auto asked = [&](const std::string& answers) {
+    return test::run_command(
+        {TQ_PROGRAM, {"note", "--coupon", "O1", "--shop", file.string()}, {}, answers, {}, {}});
+  };
+  const auto done = asked("400 F\n2 h\n2\n61 HRC\n3\n60 HRC\n60.5 HRC\n0.3 HRC\nbatch 3\n\n");
+  ASSERT_EQ(done.exit_code, 0) << done.err;
+  EXPECT_NE(done.out.find("The mean of how many dents?"), std::string::npos) << done.out;
+  const shop::Journal j = journal_at(file);
+  ASSERT_EQ(j.entries.size(), 1U);
+  const shop::Coupon c = shop::read_coupon(j, j.entries[0]);
+  EXPECT_NEAR(c.temper_degC, 204.44, 0.01);
+  EXPECT_DOUBLE_EQ(c.hold_s, 7200);
+  EXPECT_EQ(c.cycles, 2);
+  EXPECT_EQ(c.dents, 3);
+  EXPECT_DOUBLE_EQ(c.block_read_hrc.value_or(0), 60.5);
+  EXPECT_EQ(c.bar, "batch 3");
+  for (const auto& [answers, part] :
+       {std::pair("", "Tempered at? an answer is needed"),
+        std::pair("205 degC\nsoon\n", "How long was one temper? \"soon\" does not start")}) {
+    const auto refused = asked(answers);
+    EXPECT_EQ(refused.exit_code, 2);
+    EXPECT_NE(refused.err.find(part), std::string::npos) << refused.err;
+    EXPECT_EQ(test::line_count(refused.err), 1);
+  }
+  EXPECT_EQ(journal_at(file).entries.size(), 1U);
 }
 
 TEST(Note, WhatCannotBe_IsRefusedAndNothingIsWritten) {
@@ -210,6 +241,38 @@ TEST(Shop, ACoupon_CorrectsWhatAskSaysOfItsSteelAndOfNoOther) {
   EXPECT_NE(line("O1", {"--shop", file}), line("O1", {"--no-shop"}));
   EXPECT_EQ(line("1084", {"--shop", file}), line("1084", {"--no-shop"}));
   EXPECT_NE(thinquench({"ask", "O1", "--shop", file}).out.find("1 coupon of this shop"), std::string::npos);
+  // read by a tester that reads its block four points too high, the same piece is softer
+  const std::string proved = (folder.path() / "proved.toml").string();
+  thinquench({"note", "--coupon", "O1", "--temper", "205 degC", "--hold", "2 h", "--read", "59 HRC",
+              "--block", "60 HRC", "--block-read", "64 HRC", "--shop", proved});
+  const auto hrc = [&](const std::string& shop) {
+    return std::stod(line("O1", {"--shop", shop}).substr(32));
+  };
+  EXPECT_LT(hrc(proved), hrc(file));
+}
+
+TEST(Shop, WhatAnAnswerRestsOn_IsSaidByCommandsOfTwoCasesToo) {
+  const test::TemporaryFolder folder;
+  const std::string file = (folder.path() / "shop.toml").string();
+  thinquench({"note", "--coupon", "O1", "--temper", "205 degC", "--read", "59 HRC", "--shop", file});
+  const std::vector<std::string> differ{"differ", o1, "--set", "temper.oven=230 degC"};
+  auto with = differ, without = differ;
+  with.insert(with.end(), {"--shop", file});
+  without.push_back("--no-shop");
+  EXPECT_NE(thinquench(with).out.find("judged as stated, from 1 coupon of this shop"), std::string::npos);
+  EXPECT_NE(thinquench(without).out.find("(judged as stated)"), std::string::npos);
+}
+
+TEST(Shop, TheNextReading_StandsInTheJsonToo) {
+  const test::TemporaryFolder folder;
+  test::write_file(folder.path() / "shop.toml", "format = 1\nshop = \"the shed\"\n");
+  const auto told = thinquench({"shop", o1, "--shop", (folder.path() / "shop.toml").string(), "--next",
+                                "hardness_tempered", "--json"});
+  ASSERT_EQ(told.exit_code, 0) << told.err;
+  const auto json = nlohmann::json::parse(told.out);
+  ASSERT_FALSE(json["next"].empty());
+  EXPECT_NE(json["next"][0]["reading"].get<std::string>().find("tempered coupon"), std::string::npos)
+      << told.out;
 }
 
 TEST(Ask, MeasuredRows_CorrectTheOthersOfTheirSteelAndNotThemselves) {

@@ -187,6 +187,7 @@ TEST_F(Sweep, FailedCases_CarryTheirMessageAndStopNothing) {
 }
 
 TEST_F(Sweep, BadPlansAndPlaces_GiveOneLine) {
+  expect_refused(sweep({"--shop", "shop.toml"}), "a sweep takes no journal");
   write_file(file("plan.toml"), plan_text + "[[axis]]\nkey = \"bath.temprature\"\nvalues = [\"40 degC\"]\n");
   expect_refused(sweep(), "did you mean \"temperature\"?");
   write_file(file("plan.toml"), plan_text);

@@ -2,12 +2,15 @@
 // the tempering curve is drawn for the blades' oven and for each coupon's together, as two thirds of it are
 // the same everywhere (shop/coupon.hpp), and coupons are tempered in the shop's own oven and read with its
 // tester. The middle of the band of an edge's hardness is held against blades of the shop before, after one
-// and after three coupons, none of them tempered as the blades are. Since coupons are weighed by the very
-// model that draws them, linear and normal, no judge does better: what the posterior expects of its own error
-// is printed beside it, and what would be left were all of curve and oven known that stays from blade to
-// blade.
+// and after three coupons, tempered beside the blades' setting or at it. Since coupons are weighed by the
+// very model that draws them, linear and normal, no judge does better: what the posterior expects of its own
+// error is printed beside it, and what would be left were all of curve and oven known that stays from blade
+// to blade.
 //   coupon_shops [--shops N] [--first N] [--members N] [--threads N] [--truths N] [--dents N] [--block 0|1]
-// --dents: readings of each coupon, their mean is taken. --block: a test block was read beside the first.
+//                [--aside 0|1] [--certified 0|1]
+// --dents: readings of each coupon, their mean is taken. --block: the shop's test block was read beside each;
+// --certified 1: its certificate says +/- 0.3 HRC (k = 2).
+// --aside 0: coupons are tempered with the oven set as for the blades, else 15 to 45 K colder or hotter.
 #include "shop_cases.hpp"
 
 #include "../support/file_records.hpp"
@@ -30,12 +33,19 @@ namespace {
 
 constexpr int coupons_of_a_shop = 3;
 
-/// Oven of the blades, then of the coupons: 15 to 45 K colder or hotter than the blades'.
-std::array<double, 1 + coupons_of_a_shop> ovens(const treatment::Case& c, test::InventedShop& shop) {
+/// How coupons are made and read.
+struct Reading {
+  int dents;
+  bool block, aside, certified;
+};
+
+/// Oven of the blades, then of the coupons.
+std::array<double, 1 + coupons_of_a_shop> ovens(const treatment::Case& c, const Reading& reading,
+                                                test::InventedShop& shop) {
   std::array<double, 1 + coupons_of_a_shop> T{c.oven().oven_degC};
   for (std::size_t i = 1; i < T.size(); ++i) {
     const double aside = 15 + 30 * answers::normal_share_below(shop.normal());
-    T[i] = T[0] + (shop.normal() < 0 ? -aside : aside);
+    T[i] = T[0] + (reading.aside ? (shop.normal() < 0 ? -aside : aside) : 0);
   }
   return T;
 }
@@ -71,12 +81,6 @@ Eigen::VectorXd curve_errors(const treatment::Case& c, const std::array<double, 
   return Eigen::LLT<Eigen::MatrixXd>(together).matrixL() * z;
 }
 
-/// How the coupons are read.
-struct Reading {
-  int dents;
-  bool block;
-};
-
 /// The shop's own, as it truly is.
 struct Stays {
   double curve, oven;
@@ -84,7 +88,7 @@ struct Stays {
 
 std::vector<shop::CouponReading> read_coupons(const treatment::Case& c, const Reading& reading,
                                               test::InventedShop& shop, Stays& stays) {
-  const auto T = ovens(c, shop);
+  const auto T = ovens(c, reading, shop);
   const Eigen::VectorXd z = curve_errors(c, T, shop);
   const double oven = shop.normal(), tester = shop.normal();
   stays = {z(0), oven};
@@ -111,9 +115,12 @@ std::vector<shop::CouponReading> read_coupons(const treatment::Case& c, const Re
     out.push_back({one_hour(c, at), off, per_K, reading.dents});
   }
   if (reading.block) {
-    constexpr double block_HRC = 0.5 / answers::normal_half_90;
-    out.front().block_off_HRC = shop::tester_offset_HRC * tester + block_HRC * shop.normal() +
-                                shop::mean_reading_HRC(reading.dents) * shop.normal();
+    const double sd = reading.certified ? 0.15 : shop::block_HRC, written = sd * shop.normal();
+    for (shop::CouponReading& one : out)
+      one.block = {60,
+                   shop::tester_offset_HRC * tester + written +
+                       shop::mean_reading_HRC(reading.dents) * shop.normal(),
+                   sd};
   }
   return out;
 }
@@ -182,8 +189,9 @@ int main(int argc, char** argv) {
              first = static_cast<std::uint64_t>(test::option(argc, argv, "--first", 0));
   const long truths = test::option(argc, argv, "--truths", 2);
   const auto members = static_cast<int>(test::option(argc, argv, "--members", 32));
-  const Reading reading{static_cast<int>(test::option(argc, argv, "--dents", 1)),
-                        test::option(argc, argv, "--block", 0) != 0};
+  const Reading reading{
+      static_cast<int>(test::option(argc, argv, "--dents", 1)), test::option(argc, argv, "--block", 0) != 0,
+      test::option(argc, argv, "--aside", 1) != 0, test::option(argc, argv, "--certified", 0) != 0};
   test::ThreadedExecutor executor(static_cast<unsigned>(test::option(argc, argv, "--threads", 2)));
   std::printf(
       "tempered hardness, HRC rms before, after one coupon, after three, with all known that stays\n");

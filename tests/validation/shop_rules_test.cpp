@@ -9,7 +9,9 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
+#include <cstdio>
 #include <string>
 
 namespace {
@@ -82,17 +84,36 @@ TEST(ShopRules, FoilLeftOn_800To500) {
                                                  {"0.8 mm", "1 mm", 12.0},
                                                  {"3.2 mm", "0.1 mm", 9.0},
                                                  {"3.2 mm", "1 mm", 47.0}}) {
-    const treatment::Run run =
-        run_station(read(head("\"bath\"", "30 mm", thickness, thickness) +
-                         "[start]\ntemperature = \"800 degC\"\n[wrap]\nin_oil = true\ngap = \"" + gap +
-                         "\"\n[bath]\nhtc = \"1500 W/(m2 K)\"\ntemperature = \"55 degC\"\ntime = \"90 s\"\n"),
-                    0);
-    // the arithmetic knows no latent heat: a plate that turns on the way, at the latest near 520 degC, gives
-    // back 90 of 186 kJ/kg there (78 at 727 degC and the heat capacities of phases.toml), and it leaves at
-    // 520 - 55 K where the mean of the way is 582
-    const double t = falls_to(run, zone_middle, 500);
+    const Case turns =
+        read(head("\"bath\"", "30 mm", thickness, thickness) +
+             "[start]\ntemperature = \"800 degC\"\n[wrap]\nin_oil = true\ngap = \"" + gap +
+             "\"\n[bath]\nhtc = \"1500 W/(m2 K)\"\ntemperature = \"55 degC\"\ntime = \"90 s\"\n");
+    Case stays = turns; // the arithmetic knows no latent heat
+    stays.steel.transformation.pearlite_factor *= 1e4;
+    stays.steel.transformation.bainite_factor *= 1e4;
+    const treatment::Run plain = run_station(stays, 0), run = run_station(turns, 0);
+    const double t = falls_to(plain, zone_middle, 500);
     EXPECT_GT(t, 0.7 * expected) << thickness << " " << gap;
-    EXPECT_LT(t, (1 + 90.0 / 186 * 582 / 465) * expected) << thickness << " " << gap;
+    EXPECT_LT(t, 1.3 * expected) << thickness << " " << gap;
+    // What turns on the way gives back the heat of O1's record, 78 kJ/kg at 727 degC; below the magnetic
+    // range (20 kJ/kg) and by the heat capacities of phases.toml (12) it is 110 near 520 degC: as much as 128
+    // K of austenite there, 187 K here. It leaves as slowly as the plate that does not turn cools where it
+    // turns.
+    const auto s_per_K = [&](double T) {
+      return (falls_to(plain, zone_middle, T - 10) - falls_to(plain, zone_middle, T + 10)) / 20;
+    };
+    const double longer = falls_to(run, zone_middle, 500) - t;
+    double turned = 0;
+    for (std::size_t n = 0; n < run.after_bath.pearlite.size(); ++n)
+      turned = std::max(turned, run.after_bath.pearlite[n] + run.after_bath.bainite[n]);
+    const double least_s = turned * 128 * s_per_K(700), most_s = turned * 187 * s_per_K(520);
+    std::printf(
+        "%s, gap %s: %.1f s without turning (%.0f); %.0f %% turned takes %.1f s longer (%.1f to %.1f)\n",
+        thickness, gap, t, expected, 100 * turned, longer, least_s, most_s);
+    EXPECT_LT(longer, most_s + 0.01 * t) << thickness << " " << gap;
+    if (turned > 0.5) { // a little may turn below 500 degC
+      EXPECT_GT(longer, least_s) << thickness << " " << gap;
+    }
   }
 }
 

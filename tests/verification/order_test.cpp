@@ -124,7 +124,7 @@ TEST(Quench, TaperAgainstFourPrograms) {
                          records::Interpolation::linear};
   // the grid of a case that gives none, at tolerances from the default's down
   const treatment::SolverSettings usual;
-  const int usual_across = treatment::usual_across(4e-3);
+  const int usual_across = treatment::usual_across(4e-3, false);
   struct Setting {
     int along, across;
     double tolerance_K, allowed_K;

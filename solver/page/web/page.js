@@ -910,8 +910,12 @@ oven = "205 degC"
       const steels = choice(form.stocks.steel.map(({ key, title }) => [key, stockName(key, title)]));
       steels.value = inputs.get("blade.steel").value || "O1";
       children.push(one("steel", "Steel", steels, "", true));
-      for (const [key, label, like] of [["temper", "Temper, true temperature", "205 °C"], ["hold", "Time of one temper", "60 min"], ["cycles", "Number of tempers", "1"], ["hardness", "Hardness read", "61 HRC"], ["bar", "Which bar of steel?", "any"], ["remark", "Anything else?", ""]])
-        children.push(one(key, label, typed(like)));
+      const like = { temper: "205 °C", hold: "60 min", cycles: "1", hardness: "61 HRC", dents: "1", block_within: "0.5 HRC", bar: "any", remark: "" };
+      for (const asked of form.coupon) {
+        const input = typed(like[asked.key]);
+        if (asked.key === "bar") input.value = shop.bar;
+        children.push(one(asked.key, asked.asks, input, asked.why, asked.key === "remark"));
+      }
     } else {
       const sections = [...$("strand").querySelectorAll("[data-path^='blade.station'][data-path$='.name']")].map((input) => input.value);
       if (sections.length > 1) children.push(one("station", "Section that was read", choice(sections.map((name) => [name, name])), "", true));

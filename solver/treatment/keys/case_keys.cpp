@@ -307,6 +307,26 @@ const Table& output_table() {
   return table;
 }
 
+namespace {
+
+/// Whether it meets no liquid but oil of a record.
+bool cooled_gently(const ShortCase& c) {
+  const auto gently = [](const Bath& bath) {
+    return !bath.plates && bath.fixed_htc_W_m2K <= 0 && bath.coolant.kind != records::CoolantKind::water;
+  };
+  const auto has = [&](Part part) {
+    return std::find(c.stages.begin(), c.stages.end(), part) != c.stages.end();
+  };
+  return std::all_of(c.steps.begin(), c.steps.end(),
+                     [&](const Step& step) {
+                       const auto* bath = step.as<Bath>();
+                       return !bath || gently(*bath);
+                     }) &&
+         (!has(Part::bath) || gently(c.bath)) && (!c.second_bath || gently(*c.second_bath));
+}
+
+} // namespace
+
 const Table& solver_table() {
   using S = SolverSettings;
   static const Table table = [] {
@@ -314,14 +334,16 @@ const Table& solver_table() {
     t.key("tolerance", &S::tolerance_K, as("temperature_difference"), from(1e-6, 20), usual("0.1 K"),
           "error per time step");
     t.key("along", &S::along, from(8, 2000), usual("110"), "grid intervals along the width");
-    t.key("across", &S::across, from(2, 400), aside("8"),
-          "grid intervals through the thickness, even; default: 2, and one for each 0.4 mm, at least 8",
-          rule([](const Scope& k) {
-            double thickest = 0;
-            for (const Station& station : k.c.blade.stations)
-              thickest = std::max(thickest, station.profile.thickness_at(station.profile.thickest_at()));
-            return static_cast<double>(usual_across(thickest));
-          }));
+    t.key(
+        "across", &S::across, from(2, 400), aside("8"),
+        "grid intervals through the thickness, even; default: 2, and one for each 0.4 mm, at least 8; where "
+        "its only liquid is oil one for each 0.8 mm, at least 6",
+        rule([](const Scope& k) {
+          double thickest = 0;
+          for (const Station& station : k.c.blade.stations)
+            thickest = std::max(thickest, station.profile.thickness_at(station.profile.thickest_at()));
+          return static_cast<double>(usual_across(thickest, cooled_gently(k.c)));
+        }));
     t.key("max_step", &S::max_step_s, as("time"), from(0, 100 * 3600.0), usual("0 s"), "0 = free");
     t.key("symmetry", &S::use_symmetry, usual("true"), "compute one half when both flanks are alike");
     t.rule("an even grid", "across", [](const Scope& k) {

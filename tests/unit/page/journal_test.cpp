@@ -78,6 +78,25 @@ TEST(Journal, EveryWrongField_IsToldBesideIt) {
   EXPECT_EQ(ask(bench, "journal", {{"journal", coupon["journal"]}})["coupons"], 2);
 }
 
+TEST(Journal, ACouponsDentsAndTestBlock_AreNotedAndEachWrongFieldTold) {
+  Bench bench;
+  Json typed = {{"journal", ""}, {"steel", "O1"},      {"temper", "205"}, {"hold", "90"},
+                {"dents", "3"},  {"hardness", "60,5"}, {"block", "60"},   {"block_read", "60.5 HRC"}};
+  const std::string journal = ask(bench, "note", typed)["journal"];
+  EXPECT_NE(journal.find("temper = \"205 degC\"\nhold = \"90 min\"\ncycles = 1\nhardness = \"60.5 HRC\"\n"
+                         "dents = 3\nblock = \"60 HRC\"\nblock_read = \"60.5 HRC\"\n"),
+            std::string::npos)
+      << journal;
+  typed["dents"] = "2.5";
+  typed["temper"] = "";
+  typed["block"] = "hard";
+  const Json answer = ask(bench, "note", typed);
+  ASSERT_EQ(answer["problems"].size(), 3U) << answer.dump();
+  EXPECT_EQ(answer["problems"][0]["path"], "temper");
+  EXPECT_EQ(answer["problems"][1]["path"], "dents");
+  EXPECT_EQ(answer["problems"][2]["path"], "block");
+}
+
 TEST(Journal, WhatWasLearntOfABlade_IsKeptAsATextAndNotLearntTwice) {
   Bench bench, other;
   std::string journal = one_coupon;

@@ -111,11 +111,13 @@ TEST(Journal, DentsAndTestBlockOfACoupon_AreReadBackAndGoTogether) {
   c.dents = 3;
   c.block_hrc = 60;
   c.block_read_hrc = 60.5;
+  c.block_within_hrc = 0.3;
   const shop::Journal j = journal_of(shop::new_journal("s") + shop::entry_text(c));
   const shop::Coupon d = shop::read_coupon(j, j.entries.at(0));
   EXPECT_EQ(d.dents, 3);
   EXPECT_DOUBLE_EQ(d.block_hrc.value_or(0), 60);
   EXPECT_DOUBLE_EQ(d.block_read_hrc.value_or(0), 60.5);
+  EXPECT_DOUBLE_EQ(d.block_within_hrc.value_or(0), 0.3);
   EXPECT_TRUE(shop::nonsense(d).empty());
   c.block_read_hrc = 52;
   EXPECT_EQ(shop::nonsense(c).size(), 1U);

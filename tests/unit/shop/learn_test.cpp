@@ -4,7 +4,11 @@
 #include "../../support/invented_shop.hpp"
 #include "../../support/threaded_executor.hpp"
 #include "answers/bands.hpp"
+#include "answers/timer.hpp"
 #include "shop/cooled_coupon.hpp"
+#include "shop/plan.hpp"
+#include "shop/readings.hpp"
+#include "shop/stays.hpp"
 #include "steel/hardness.hpp"
 #include "treatment/case_reader.hpp"
 
@@ -163,7 +167,8 @@ TEST(Learning, ATestBlockBesideACoupon_TakesTheTestersErrorOffTheCurve) {
   const treatment::Case c = a_case();
   shop::CouponReading plain{214, -1.5, -0.05}, three = plain, proved = plain;
   three.dents = 3;
-  proved.block_off_HRC = -1.5;
+  const double block_sd = 0.5 / 1.6449;
+  proved.block = {60, -1.5, block_sd};
   shop::Belief one, many, block;
   shop::hold_coupons(one, c, "", {plain});
   shop::hold_coupons(many, c, "", {three});
@@ -174,15 +179,65 @@ TEST(Learning, ATestBlockBesideACoupon_TakesTheTestersErrorOffTheCurve) {
   EXPECT_GT(curve(block), curve(one)); // the tester is to blame
   EXPECT_LT(tester(block), tester(one));
   // by hand: the block alone, its error and a dent's against the tester's offset
-  const double sd = shop::tester_offset_HRC, block_sd = 0.5 / 1.6449;
+  const double sd = shop::tester_offset_HRC;
   const double alone = -1.5 * sd / (sd * sd + block_sd * block_sd + std::pow(shop::mean_reading_HRC(1), 2));
   shop::CouponReading right{214, 0, -0.05}; // tells against it
-  right.block_off_HRC = -1.5;
+  right.block = {60, -1.5, block_sd};
   shop::Belief against;
   shop::hold_coupons(against, c, "", {right});
   EXPECT_LT(tester(block), alone);
   EXPECT_GT(tester(against), alone);
   EXPECT_LT(tester(against), 0);
+  // by hand: of one block that is read twice what is written stays in doubt, of two blocks half of it does
+  const auto twice = [&](double other_HRC) {
+    shop::CouponReading again = right;
+    right.block = {60, -1.5, block_sd};
+    again.block = {other_HRC, -1.5, block_sd};
+    shop::Belief b;
+    shop::hold_coupons(b, c, "", {right, again});
+    return b.covariance()(b.find("tester"), b.find("tester"));
+  };
+  shop::Belief unread;
+  shop::CouponReading bare{214, 0, -0.05};
+  shop::hold_coupons(unread, c, "", {bare, bare});
+  const double before = unread.covariance()(unread.find("tester"), unread.find("tester"));
+  const auto after = [&](double variance) { return 1 / (1 / before + sd * sd / variance); };
+  const double dent = std::pow(shop::mean_reading_HRC(1), 2);
+  EXPECT_NEAR(twice(60), after(block_sd * block_sd + dent / 2), 1e-5);
+  EXPECT_NEAR(twice(45), after((block_sd * block_sd + dent) / 2), 1e-5);
+}
+
+// What a coupon takes off the variance of the next blade's hardness, by hand: the square of what both have in
+// common over the variance of the reading. Curve and oven of the steel's table, 2 HRC and 15 K nine times in
+// ten.
+TEST(Plan, ATemperedCoupon_TellsOfTheNextBladeWhatTheFormulaSays) {
+  treatment::Case c = a_case();
+  answers::set_timer_from_door(c, 1800);
+  test::ThreadedExecutor executor(2);
+  const shop::Plan plan = shop::plan_next(c, {}, "", "hardness_tempered", executor);
+  const auto taken = [&](const std::string& begins) {
+    for (const shop::NextReading& r : plan.readings)
+      if (r.what.starts_with(begins))
+        return plan.now * plan.now * (1 - r.left * r.left) / (1.6449 * 1.6449);
+    return std::nan("");
+  };
+  const double per_K = (57.0 - 62.0) / (316 - 204), // O1's sheet from 204 to 316 degC
+      curve = std::pow(2 / 1.6449, 2), oven = std::pow(15 / 1.6449 * per_K, 2),
+               common = curve * shop::share_that_stays("temper_curve") +
+                        oven * shop::share_that_stays("oven_reading"),
+               tester = std::pow(shop::tester_offset_HRC, 2);
+  const auto by_hand = [&](double reading, double of_tester) {
+    return common * common / (curve + oven + of_tester + reading);
+  };
+  const double three = std::pow(shop::mean_reading_HRC(3), 2), block = std::pow(shop::block_HRC, 2) + three;
+  // a tenth: hardness of the whole blade follows its martensite's not quite one to one
+  EXPECT_NEAR(taken("a tempered coupon of the bar, three dents") /
+                  by_hand(three, tester * block / (tester + block)),
+              1, 0.1);
+  EXPECT_NEAR(taken("a tempered coupon of the bar, one dent") /
+                  by_hand(std::pow(shop::reading_HRC, 2), tester),
+              1, 0.1);
+  EXPECT_LT(taken("the oil's thermometer"), 0.05 * by_hand(three, tester));
 }
 
 TEST(Learning, ACoupleThroughTheOil_TellsHowFastTheOilIs) {

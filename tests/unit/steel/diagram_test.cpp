@@ -178,16 +178,17 @@ TEST(Diagram, ContinuousCoolingOfEutectoidSteel_IsTheTextbooks) {
 
 TEST(BareSteel, PearliteRule_IsTheFitOverTheShippedSteels) {
   double level = 0, sum = 0;
-  int n = 0;
+  int n = 0, inside = 0;
   for (const auto& [key, steel] : shipped::steels()) {
     const double miss = std::log(rule_without(key) / steel.transformation.pearlite_factor) -
                         0.32 * std::log(2.0) * (rule_grain_number - steel.transformation.grain_number);
     std::printf("%-8s factor of the rule without it over its own: %.2f\n", key.c_str(), std::exp(miss));
+    EXPECT_LT(std::abs(miss), std::log(pearlite_rule_band(steel.transformation.matrix))) << key;
+    inside += std::abs(miss) < std::log(2.5) ? 1 : 0;
     if (beyond_a255(key)) {
-      EXPECT_LT(std::abs(miss), std::log(5)) << key; // its band
       continue;
     }
-    EXPECT_LT(std::abs(miss), std::log(1.5)) << key; // the band is a factor 4
+    EXPECT_LT(std::abs(miss), std::log(1.5)) << key; // the band is a factor 2.5
     level += over_the_rule(steel);
     sum += miss * miss;
     ++n;
@@ -195,11 +196,35 @@ TEST(BareSteel, PearliteRule_IsTheFitOverTheShippedSteels) {
   EXPECT_NEAR(level / n, 0, 0.02);
   std::printf("rms a factor %.2f\n", std::exp(std::sqrt(sum / n)));
   EXPECT_LT(std::sqrt(sum / n), std::log(1.3));
+  EXPECT_EQ(inside, 10) << "nine in ten of eleven";
+}
+
+// The eutectoid steel of the textbook diagrams by its analysis alone, 0.79 %C and 0.76 %Mn, as the diagram is
+// labelled (from memory): all pearlite at 35 K/s, none at 140 K/s. Nothing of it took part but by record
+// 1084. With 0.2 %Si, which the label leaves out and ASTM A255 counts with a third of the time, 76 % turn at
+// 35 K/s.
+TEST(BareSteel, EutectoidSteelByAnalysis_CoolsAsTheTextbooksHaveIt) {
+  const TemperModel model =
+      read_temper_model(shipped::text_of(shipped::materials() / "temper_model.toml"), "temper_model.toml");
+  Composition wt;
+  wt.C = 0.79;
+  wt.Mn = 0.76;
+  for (const double Si : {0.0, 0.2}) {
+    wt.Si = Si;
+    const Decomposition d = decomposition(bare_steel(wt, shipped::phases(), model).record);
+    const CoolingResult slow = cool_at_constant_rate(d, 0.011, 35),
+                        fast = cool_at_constant_rate(d, 0.011, 140);
+    std::printf(
+        "C 0.79 Mn 0.76 Si %.1f: nose %.2f s; 35 K/s %.3f pearlite; 140 K/s %.3f pearlite and bainite\n", Si,
+        pearlite_nose(d).time_s, slow.pearlite, fast.pearlite + fast.bainite);
+    EXPECT_GE(slow.pearlite, Si > 0 ? 0.70 : 0.90);
+    EXPECT_LE(fast.pearlite + fast.bainite, 0.05);
+  }
 }
 
 // The independent comparison: the nose and the critical rate of each steel with the factor that the others
-// give it (nothing of its own was used), and Ms, to which nothing was fitted. Rate within a factor 2.5 of the
-// known range (52100 misses by 2.4; the band of the rule is 4), Ms within 15 K.
+// give it (nothing of its own was used), and Ms, to which nothing was fitted. Rate within a factor 1.3 of the
+// known range (left out the rule misses by less; its band is 2.5), Ms within 15 K.
 TEST(BareSteel, LeftOutSteels_MeetTheKnownRatesAndMs) {
   std::printf("%-6s | %22s %9s | %20s %9s | %9s %7s\n", "steel", "nose fitted / left out", "known",
               "K/s fitted / left out", "known", "Ms at C", "known");
@@ -217,8 +242,8 @@ TEST(BareSteel, LeftOutSteels_MeetTheKnownRatesAndMs) {
     EXPECT_GT(pearlite_nose(blind).time_s, 0.5 * k.nose_from) << k.key;
     EXPECT_LT(pearlite_nose(blind).time_s, 2 * k.nose_to) << k.key;
     if (k.rate_to > 0) {
-      EXPECT_GT(rate, 0.4 * k.rate_from) << k.key;
-      EXPECT_LT(rate, 2.5 * k.rate_to) << k.key;
+      EXPECT_GT(rate, k.rate_from / 1.3) << k.key;
+      EXPECT_LT(rate, 1.3 * k.rate_to) << k.key;
     }
     EXPECT_GT(ms, k.ms_from - 15) << k.key;
     EXPECT_LT(ms, k.ms_to + 15) << k.key;

@@ -47,13 +47,13 @@ TEST(Hardness, OutsideTheTable_GoesOnStraightAndIsNotValid) {
   EXPECT_FALSE(valid_hrc(68.1));
 }
 
-// The cubic HV = 327 + 344 C + 1402 C^2 - 1153 C^3 by hand; the ASTM A255 polynomial for 100 % martensite
+// The cubic HV = 326 + 352 C + 1384 C^2 - 1144 C^3 by hand; the ASTM A255 polynomial for 100 % martensite
 // (from memory), which it follows to 1.5 HRC from 0.1 to 0.6 %C; and, with the austenite that Ms and rate
 // leave, Hollomon & Jaffe 1945, Trans. AIME 162, 223, water-quenched: 63.0, 66.5, 67.0 HRC at 0.56, 0.74,
 // 0.89 %C, to 1.1 HRC.
 TEST(Hardness, FreshMartensite_FollowsCarbonAndFlattens) {
-  EXPECT_NEAR(martensite_hv(0.4), 615.1, 0.1);
-  EXPECT_NEAR(martensite_hv(0.8), 909.1, 0.1);
+  EXPECT_NEAR(martensite_hv(0.4), 615.0, 0.1);
+  EXPECT_NEAR(martensite_hv(0.8), 907.6, 0.1);
   for (double c : {0.1, 0.2, 0.3, 0.4, 0.5, 0.55, 0.6}) {
     const double a255 = 35.395 + c * (6.990 + c * (312.330 + c * (-821.744 + c * (1015.479 - c * 538.346))));
     EXPECT_NEAR(hrc_from_hv(martensite_hv(c)), a255, 1.5) << c;
@@ -64,7 +64,7 @@ TEST(Hardness, FreshMartensite_FollowsCarbonAndFlattens) {
     before = martensite_hv(c);
   }
   EXPECT_DOUBLE_EQ(martensite_hv(1.4), martensite_hv(1.0));
-  EXPECT_DOUBLE_EQ(martensite_hv(-0.1), 327);
+  EXPECT_DOUBLE_EQ(martensite_hv(-0.1), 326);
   const struct {
     double C, Mn, Si, hrc;
   } water[] = {{0.56, 0.54, 0.18, 63.0}, {0.74, 0.66, 0.18, 66.5}, {0.89, 0.55, 0.06, 67.0}};

@@ -60,7 +60,8 @@ TEST(Jominy, CoolingRates_AreThoseOfTheStandard) {
 TEST(Jominy, Of5160_FollowsTheBandOfSaeJ1268) {
   const struct {
     double sixteenths, hrc;
-  } band[] = {{6, 60}, {8, 55}, {10, 50}, {12, 47.5}, {16, 43}, {20, 39.5}};
+  } band[] = {{5, 61.5},  {6, 60},  {8, 55},    {10, 50},   {12, 47.5},
+              {14, 45.5}, {16, 43}, {18, 40.5}, {20, 39.5}, {24, 37.5}};
   const Jominy& bar = bars().at("5160");
   double bias = 0, square = 0;
   for (const auto& point : band) {

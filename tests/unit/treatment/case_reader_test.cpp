@@ -136,7 +136,7 @@ TEST(Treatment_CaseReader, Analysis_StandsForASteelWithoutARecord) {
   EXPECT_DOUBLE_EQ(c.steel.composition.S, 0.004);
   EXPECT_EQ(c.steel.key, "steel by analysis");
   EXPECT_EQ(c.steel.designation, "steel by analysis: C 0.95 Mn 0.4 Si 0.25 P 0.012 S 0.004");
-  EXPECT_EQ(c.steel.transformation.factor_uncertainty, 4); // the rule's
+  EXPECT_EQ(c.steel.transformation.factor_uncertainty, 2.5); // the rule's
   EXPECT_NE(all(c).find("all of the steel but its analysis"), std::string::npos) << all(c);
   const Case back = read(c.resolved_text);
   EXPECT_EQ(back.resolved_text, c.resolved_text);
