@@ -4,6 +4,7 @@
 #include "answers/careful_timer.hpp"
 #include "answers/cautions.hpp"
 #include "answers/executor.hpp"
+#include "answers/experiment.hpp"
 #include "answers/margins.hpp"
 #include "answers/metallurgy.hpp"
 #include "answers/outcome.hpp"
@@ -453,6 +454,16 @@ StationAnswer answer_station(const Case& c, const Run& run, const StationMargins
   return s;
 }
 
+StationAnswer whole_station(const Case& c, std::size_t station, const Run& run, const StationMargins& margins,
+                            Besides besides) {
+  StationAnswer s = answer_station(c, run, margins);
+  if (besides.surface)
+    s.surface = surface_answer(c, c.blade.stations[station].profile, run, s);
+  if (besides.metallurgy)
+    fill_metallurgy(s, c, run);
+  return s;
+}
+
 const char* verdict_name(Verdict verdict) {
   switch (verdict) {
   case Verdict::pass:
@@ -543,6 +554,7 @@ Answers answer(const CarefulTimer* known, const Case& given, std::vector<Run>& r
                   "min",
                   *c.furnace().timer_s / 60, c.wishes.soak_s / 60, timer.middle_s / 60));
   }
+  Experiment experiment(c, Fields::all);
   // two pieces for each station: the run itself, and the many short ones behind its margins
   runs.assign(stations, {});
   std::vector<std::array<ZoneMargins, treatment::zone_count>> quench(stations);
@@ -567,8 +579,8 @@ Answers answer(const CarefulTimer* known, const Case& given, std::vector<Run>& r
         const std::size_t i = piece % stations;
         const bool run = piece < stations;
         if (run)
-          runs[i] = treatment::run_station(
-              c, i, [&](double share, Part part) { return shared.step(piece, share, part); });
+          runs[i] = experiment.take_run(
+              i, [&](double share, Part part) { return shared.step(piece, share, part); });
         else
           quench_margins(c, i, quench[i], [&](double share) {
             if (!shared.step(piece, share, Part::bath))
@@ -588,9 +600,7 @@ Answers answer(const CarefulTimer* known, const Case& given, std::vector<Run>& r
       margins[i] = soak_margins(c, i, runs[i]);
     take_quench_margins(margins[i], quench[i]);
     StationAnswer& s = out.stations[i];
-    s = answer_station(c, runs[i], margins[i]);
-    s.surface = surface_answer(c, c.blade.stations[i].profile, runs[i], s);
-    fill_metallurgy(s, c, runs[i]);
+    s = whole_station(c, i, runs[i], margins[i]);
     s.ovens = other_ovens(c, runs[i], s);
   });
   take_worst(out);

@@ -21,7 +21,7 @@ using treatment::Simulation;
 
 /// The bow needs more intervals than the other quick answers: a one-sided O1 slicer of 240 mm bows by 1.82 mm
 /// on 32 x 4 intervals, 1.80 on 32 x 6, 1.78 on 60 x 8 and on 120 x 16.
-constexpr int along = 32, across = 6;
+constexpr int bow_along = 32, bow_across = 6;
 /// Free strain of a place moves by no more than this in one step of the bar.
 constexpr double longest_strain = 2e-4;
 constexpr int most_parts = 200;
@@ -38,8 +38,8 @@ struct History {
 
 Case case_for_bow(const Case& c) {
   Case out = coarse_case(c);
-  out.solver.along = std::min(c.solver.along, along);
-  out.solver.across = std::min(c.solver.across, across);
+  out.solver.along = std::min(c.solver.along, bow_along);
+  out.solver.across = std::min(c.solver.across, bow_across);
   out.output_times_s = {1e12};
   out.probes.clear();
   return out;

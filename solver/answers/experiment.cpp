@@ -8,6 +8,7 @@
 #include <algorithm>
 #include <cmath>
 #include <set>
+#include <utility>
 
 namespace tq::answers {
 
@@ -32,50 +33,103 @@ Experiment::Experiment(Case c) : case_(std::move(c)) {
     const double timer = careful_timer(case_).careful_s;
     set_timer_from_door(case_, std::isnan(timer) ? treatment::no_timer_s : timer);
   }
+  make_room();
+}
+
+void Experiment::make_room() {
+  const std::size_t stations = case_.blade.stations.size();
+  runners_.resize(stations);
+  figures_.resize(stations);
+  steps_done_.resize(stations, 0);
+}
+
+std::unique_ptr<Experiment::Runner> Experiment::new_runner(std::size_t station,
+                                                           const treatment::Progress& progress) const {
+  auto runner = known_.empty() ? std::make_unique<Runner>(case_, station, progress)
+                               : std::make_unique<Runner>(case_, station, *known_[station]);
+  if (fields_ == Fields::none)
+    runner->leave_out_frames();
+  else if (fields_ != Fields::all)
+    runner->keep_last_frames(fields_ == Fields::step_ends_with_hardness);
+  return runner;
 }
 
 std::unique_ptr<Experiment> Experiment::twin() const {
   std::unique_ptr<Experiment> other(new Experiment);
   other->case_ = case_;
   other->known_ = known_;
-  if (!runners_.empty()) {
+  other->fields_ = fields_;
+  if (prepared()) {
     other->known_.clear();
     for (const auto& runner : runners_)
       other->known_.push_back(runner->record());
   }
   other->steps_done_ = steps_done_;
   other->figures_ = figures_;
+  other->make_room();
   return other;
 }
 
 void Experiment::prepare() {
-  if (!runners_.empty())
+  if (prepared())
     return;
-  const std::size_t stations = case_.blade.stations.size();
-  figures_.resize(stations);
-  steps_done_.resize(stations, 0);
-  for (std::size_t i = 0; i < stations; ++i) {
-    runners_.push_back(known_.empty() ? std::make_unique<Runner>(case_, i)
-                                      : std::make_unique<Runner>(case_, i, *known_[i]));
-    runners_.back()->leave_out_frames();
-  }
+  make_room(); // an edit may have changed the stations
+  for (std::size_t i = 0; i < runners_.size(); ++i)
+    runners_[i] = new_runner(i);
   known_.clear();
 }
 
 void Experiment::change(Part from, const std::function<void(Case&)>& edit) {
   edit(case_);
+  const std::size_t before = case_.hardening().before(from);
+  changed(from, before);
+  if (before == 0)
+    forget();
+}
+
+void Experiment::changed(Part from, std::size_t before) {
   for (auto at = static_cast<std::size_t>(from); at < treatment::part_count; ++at) {
     for (Figures& of_station : figures_)
       of_station[at].reset();
     gathered_[at].reset();
   }
-  const std::size_t before = case_.hardening().before(from);
   for (std::size_t& done : steps_done_)
     done = std::min(done, before);
-  if (before == 0) {
-    runners_.clear();
-    known_.clear();
-  }
+}
+
+void Experiment::forget() {
+  for (auto& runner : runners_)
+    runner.reset();
+  known_.clear();
+}
+
+void Experiment::become(Case next, std::optional<std::size_t> shared, std::set<std::size_t> kept) {
+  case_ = std::move(next);
+  changed(Part::furnace, shared.value_or(0));
+  if (!shared)
+    forget();
+  make_room();
+  kept_ = std::move(kept);
+}
+
+const Run& Experiment::whole_run(std::size_t station, const treatment::Progress& progress,
+                                 const treatment::StepHook& at_step_end) {
+  auto& runner = runners_[station];
+  if (!runner)
+    runner = new_runner(station, progress);
+  runner->keep_after(kept_);
+  const std::size_t shared = std::exchange(steps_done_[station], 0); // until the run has gone well
+  const Run& run = runner->run(shared, at_step_end);
+  steps_done_[station] = case_.steps.size();
+  return run;
+}
+
+Run Experiment::take_run(std::size_t station, const treatment::Progress& progress) {
+  whole_run(station, progress);
+  Run run = std::move(runners_[station]->last_run());
+  runners_[station].reset();
+  steps_done_[station] = 0;
+  return run;
 }
 
 std::optional<Part> Experiment::last_part(Part until) const {

@@ -1,6 +1,7 @@
 #include "answers/quick_answer.hpp"
 
 #include "answers/coarse_case.hpp"
+#include "answers/experiment.hpp"
 #include "answers/margins.hpp"
 #include "answers/station_answer.hpp"
 #include "answers/surface.hpp"
@@ -26,19 +27,20 @@ double least_transfer_to_spare(const StationAnswer& s) {
 }
 
 std::vector<StationAnswer> quick_answer(const Case& c, const std::vector<double>& spare_s) {
-  Case quick = coarse_case(c);
-  quick.output_times_s = {1e12}; // no fields, so no steps that land on them
-  quick.probes.clear();
+  Case coarse = coarse_case(c);
+  coarse.output_times_s = {1e12}; // no fields, so no steps that land on them
+  coarse.probes.clear();
+  Experiment experiment(std::move(coarse), Fields::all);
+  const Case& quick = experiment.settings();
   std::vector<StationAnswer> answers;
   for (std::size_t i = 0; i < quick.blade.stations.size(); ++i) {
     const bool spare = i < spare_s.size() && std::isfinite(spare_s[i]) && quick.carried() &&
                        quick.quenched() && !quick.steel.inert;
     std::optional<treatment::Simulation::Snapshot> hot;
-    const Run run =
-        treatment::run_station(quick, i, {}, [&](const treatment::Simulation& sim, std::size_t step) {
-          if (spare && step == quick.hardening().furnace)
-            hot = sim.save();
-        });
+    const Run& run = experiment.whole_run(i, {}, [&](const treatment::Simulation& sim, std::size_t step) {
+      if (spare && step == quick.hardening().furnace)
+        hot = sim.save();
+    });
     answers.push_back(answer_station(quick, run, soak_margins(quick, i, run)));
     if (spare) {
       treatment::Simulation sim(quick, i);

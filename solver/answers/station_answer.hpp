@@ -10,4 +10,12 @@ namespace tq::answers {
 StationAnswer answer_station(const treatment::Case& c, const treatment::Run& run,
                              const StationMargins& margins);
 
+/// What is worked out beside the figures of the run.
+struct Besides {
+  bool surface = true, metallurgy = true;
+};
+/// Of a run that went through all steps, with the surface and the metallurgy.
+StationAnswer whole_station(const treatment::Case& c, std::size_t station, const treatment::Run& run,
+                            const StationMargins& margins, Besides besides = {});
+
 } // namespace tq::answers

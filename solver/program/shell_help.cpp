@@ -77,7 +77,7 @@ Values values_of(const HelpOption& option) {
 }
 
 /// A text inside single quotes of sh, zsh and fish.
-std::string quoted(const std::string& text) {
+std::string shell_quoted(const std::string& text) {
   std::string out = "'";
   for (const char c : text)
     out += c == '\'' ? "'\\''" : std::string(1, c);
@@ -179,7 +179,7 @@ std::string described(const std::string& name, const std::string& text) {
   std::string clean;
   for (const char c : name)
     clean += c == ':' ? "\\:" : std::string(1, c);
-  return quoted(clean + ":" + text);
+  return shell_quoted(clean + ":" + text);
 }
 
 std::string zsh(const HelpTable& table, const std::vector<std::string>& questions) {
@@ -202,7 +202,7 @@ std::string zsh(const HelpTable& table, const std::vector<std::string>& question
     case Values::none:
       break;
     }
-    return "_message " + quoted(option.text);
+    return "_message " + shell_quoted(option.text);
   };
   const auto describe = [](const std::vector<HelpOption>& options) {
     std::string out;

@@ -3,9 +3,7 @@
 #include "answers/careful_timer.hpp"
 #include "answers/executor.hpp"
 #include "answers/margins.hpp"
-#include "answers/metallurgy.hpp"
 #include "answers/station_answer.hpp"
-#include "answers/surface.hpp"
 #include "answers/timer.hpp"
 
 #include <algorithm>
@@ -41,62 +39,52 @@ void Treater::take(Case next) {
   const bool same_furnace = shared != StepTexts::none;
   usable_ = false; // until the run is done
   given_ = std::move(next);
-  case_ = given_;
   texts_ = std::move(texts);
-  shared_ = same_furnace ? shared : 0;
-  if (!same_furnace) {
-    runners_.clear();
+  const std::size_t same = same_furnace ? shared : 0;
+  const treatment::Hardening h = given_.hardening();
+  if (!same_furnace)
     timer_.reset();
-  }
-  if (!same_furnace || shared_ < case_.hardening().after(Part::cool))
+  if (!same_furnace || same < h.after(Part::cool))
     quench_.reset();
-  set_timer();
-  if (runners_.empty()) {
-    for (std::size_t k = 0; k < case_.blade.stations.size(); ++k) {
-      runners_.push_back(std::make_unique<treatment::StationRunner>(case_, k));
-      runners_.back()->keep_last_frames(needs_.metallurgy);
-    }
-  }
+  Case now = given_;
+  set_timer(now);
   // kept: the end of the furnace and of the quench, and what follows as far as another case has shared it
-  const treatment::Hardening h = case_.hardening();
-  most_shared_ = std::max(most_shared_, shared_);
+  most_shared_ = std::max(most_shared_, same);
   std::set<std::size_t> places{0, h.after(Part::furnace), h.after(Part::cool)};
-  for (std::size_t k = h.after(Part::cool); k < std::min(case_.steps.size(), most_shared_ + 1); ++k)
+  for (std::size_t k = h.after(Part::cool); k < std::min(given_.steps.size(), most_shared_ + 1); ++k)
     places.insert(k);
-  for (const auto& runner : runners_)
-    runner->keep_after(places);
+  if (!experiment_)
+    experiment_ = std::make_unique<answers::Experiment>(
+        now, needs_.metallurgy ? answers::Fields::step_ends_with_hardness : answers::Fields::step_ends);
+  experiment_->become(std::move(now), same_furnace ? std::optional(same) : std::nullopt, std::move(places));
 }
 
 /// As answer() does for a case that leaves it to the program.
-void Treater::set_timer() {
-  if (!case_.heated() || case_.furnace().timer_s)
+void Treater::set_timer(Case& c) {
+  if (!c.heated() || c.furnace().timer_s)
     return;
   if (!timer_) {
     timer_ = std::make_unique<Timer>();
-    for (std::size_t k = 0; k < case_.blade.stations.size(); ++k)
-      timer_->margins.push_back(answers::soak_margins(case_, k));
-    const double s = answers::careful_timer(case_).careful_s;
+    for (std::size_t k = 0; k < c.blade.stations.size(); ++k)
+      timer_->margins.push_back(answers::soak_margins(c, k));
+    const double s = answers::careful_timer(c).careful_s;
     timer_->careful_s = std::isfinite(s) ? s : treatment::no_timer_s;
   }
-  answers::set_timer_from_door(case_, timer_->careful_s);
+  answers::set_timer_from_door(c, timer_->careful_s);
 }
 
 answers::StationAnswer Treater::station(std::size_t k) {
-  const treatment::Run& run = runners_[k]->run(shared_);
-  answers::StationMargins margins = timer_ ? timer_->margins[k] : answers::soak_margins(case_, k, run);
+  const Case& c = experiment_->settings();
+  const treatment::Run& run = experiment_->whole_run(k);
+  answers::StationMargins margins = timer_ ? timer_->margins[k] : answers::soak_margins(c, k, run);
   if (needs_.margins) {
     if (quench_->margins.size() <= k) {
       quench_->margins.emplace_back();
-      answers::quench_margins(case_, k, quench_->margins[k], [](double) {});
+      answers::quench_margins(c, k, quench_->margins[k], [](double) {});
     }
     answers::take_quench_margins(margins, quench_->margins[k]);
   }
-  answers::StationAnswer out = answers::answer_station(case_, run, margins);
-  if (needs_.surface)
-    out.surface = answers::surface_answer(case_, case_.blade.stations[k].profile, run, out);
-  if (needs_.metallurgy)
-    answers::fill_metallurgy(out, case_, run);
-  return out;
+  return answers::whole_station(c, k, run, margins, {needs_.surface, needs_.metallurgy});
 }
 
 std::vector<double> Treater::values(Case next) {
@@ -104,8 +92,8 @@ std::vector<double> Treater::values(Case next) {
   if (!quench_)
     quench_ = std::make_unique<Quench>();
   answers::Answers a;
-  a.title = case_.title;
-  for (std::size_t k = 0; k < runners_.size(); ++k)
+  a.title = given_.title;
+  for (std::size_t k = 0; k < given_.blade.stations.size(); ++k)
     a.stations.push_back(station(k));
   answers::take_worst(a);
   usable_ = true;

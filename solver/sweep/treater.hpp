@@ -3,9 +3,9 @@
 // gives.
 #pragma once
 
+#include "answers/experiment.hpp"
 #include "sweep/columns.hpp"
 #include "sweep/step_texts.hpp"
-#include "treatment/run.hpp"
 
 #include <memory>
 #include <optional>
@@ -33,7 +33,7 @@ class Treater {
 
  private:
   void take(treatment::Case next);
-  void set_timer();
+  void set_timer(treatment::Case& c);
   answers::StationAnswer station(std::size_t k);
 
   std::vector<Column> columns_;
@@ -42,12 +42,11 @@ class Treater {
   std::uint64_t seed_;
 
   treatment::Case given_; ///< as read
-  treatment::Case case_;  ///< with its timer; the runners know it by its place
   StepTexts texts_;
   std::size_t shared_ = 0;      ///< leading steps of the case before that are those of this one
   bool usable_ = false;         ///< what was kept may be used
   std::size_t most_shared_ = 0; ///< steps that a case has shared with the one before: so far is kept
-  std::vector<std::unique_ptr<treatment::StationRunner>> runners_;
+  std::unique_ptr<answers::Experiment> experiment_; ///< the case with its timer
 
   // kept as long as what they depend on stays
   struct Timer;
