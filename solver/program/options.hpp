@@ -107,7 +107,7 @@ struct ExplainOptions {
 struct NoteOptions {
   std::string date, blade, bar, station, seconds, oil_before, oil_after, file, quenched, packet_log,
       quench_log, coupon_log, coupon_thickness, coupon_quenched, oven_log, bow, remark;
-  std::vector<std::string> tempered;                                       ///< after each temper
+  std::vector<std::string> tempered; ///< after each temper
   std::string coupon, temper, hold, read, block, block_read, block_within, harden, soak; ///< of a coupon
   int cycles = 1, dents = 1;
   bool ground = false;
