@@ -1,7 +1,7 @@
 // Two cases side by side: only the lines in which they and their answers differ.
 #include "answers/ledger.hpp"
-#include "output/judged.hpp"
 #include "output/json.hpp"
+#include "output/judged.hpp"
 #include "output/text.hpp"
 #include "program/commands.hpp"
 #include "program/interrupt.hpp"

@@ -78,8 +78,8 @@ TEST(Gaps, DataSheet_IsToldWhatIsMissingAssumedAndOutOfRange) {
 
   const Outcome page = thinquench({"stock", "--gaps", path});
   EXPECT_EQ(page.exit_code, 0);
-  for (const char* part : {"Missing, and what is assumed instead", "pearlite_factor", "a factor 2.5 either way",
-                           "Outside the range", "Ni 2.6"})
+  for (const char* part : {"Missing, and what is assumed instead", "pearlite_factor",
+                           "a factor 2.5 either way", "Outside the range", "Ni 2.6"})
     EXPECT_NE(page.out.find(part), std::string::npos) << part << "\n" << page.out;
 }
 
