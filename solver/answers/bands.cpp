@@ -22,21 +22,6 @@ namespace {
 
 constexpr double least_share_told = 0.01;
 
-/// The value below which a further draw lies with probability q: the k-th of n sorted values has k / (n + 1)
-/// of the mass below it on average, whatever the distribution (Weibull 1939; Makkonen 2006, J. Appl.
-/// Meteorol. Climatol. 45, 334-340). Between neighbours by the straight line.
-double quantile(const std::vector<double>& sorted, double q) {
-  const double at =
-      std::clamp(q * static_cast<double>(sorted.size() + 1) - 1, 0.0, static_cast<double>(sorted.size() - 1));
-  const auto low = static_cast<std::size_t>(at);
-  const std::size_t high = std::min(low + 1, sorted.size() - 1);
-  if (sorted[low] == sorted[high])
-    return sorted[low];
-  return std::isfinite(sorted[high])
-             ? sorted[low] + (at - static_cast<double>(low)) * (sorted[high] - sorted[low])
-             : sorted[high];
-}
-
 std::vector<Cause> causes_of(const VarianceShares& shares, const std::vector<double>& y) {
   const std::vector<double> all = shares(y);
   std::vector<Cause> causes;

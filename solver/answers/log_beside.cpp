@@ -64,15 +64,6 @@ std::pair<double, double> begin_of_quench(const records::LogRecord& log) {
   return {level, treatment::last_fall(log.time_s, log.temperature_degC, level, 0, log.time_s.back())};
 }
 
-/// Between the sorted values, as in the bands.
-double quantile(const std::vector<double>& sorted, double q) {
-  const double at =
-      std::clamp(q * static_cast<double>(sorted.size() + 1) - 1, 0.0, static_cast<double>(sorted.size() - 1));
-  const auto low = static_cast<std::size_t>(at);
-  const std::size_t high = std::min(low + 1, sorted.size() - 1);
-  return sorted[low] + (at - static_cast<double>(low)) * (sorted[high] - sorted[low]);
-}
-
 } // namespace
 
 std::vector<LogBeside> log_beside(const Case& c, std::size_t station, LogOf what, std::string name,

@@ -111,6 +111,18 @@ Distribution Distribution::narrowed(double middle, double sd, bool moved) const 
   return d;
 }
 
+double quantile(const std::vector<double>& sorted, double q) {
+  const double at =
+      std::clamp(q * static_cast<double>(sorted.size() + 1) - 1, 0.0, static_cast<double>(sorted.size() - 1));
+  const auto low = static_cast<std::size_t>(at);
+  const std::size_t high = std::min(low + 1, sorted.size() - 1);
+  if (sorted[low] == sorted[high])
+    return sorted[low];
+  return std::isfinite(sorted[high])
+             ? sorted[low] + (at - static_cast<double>(low)) * (sorted[high] - sorted[low])
+             : sorted[high];
+}
+
 double Distribution::quantile(double u) const {
   if (narrowed_) {
     Distribution whole = *this;

@@ -47,6 +47,11 @@ class Distribution {
   std::vector<double> values_, up_to_;         ///< discrete: values and their cumulated shares
 };
 
+/// The value below which a further draw lies with probability q: the k-th of n sorted values has k / (n + 1)
+/// of the mass below it on average, whatever the distribution (Weibull 1939; Makkonen 2006, J. Appl.
+/// Meteorol. Climatol. 45, 334-340). Between neighbours by the straight line.
+double quantile(const std::vector<double>& sorted, double q);
+
 inline constexpr std::size_t most_dimensions = 64;
 
 /// n points of the `dimensions`-dimensional unit cube, [point * dimensions + dimension], each strictly

@@ -162,9 +162,7 @@ double Envelope::fluxes(double t, double env, const double* T_body, const double
       for (std::size_t l = 0; l < depth; ++l) {
         const std::size_t at = l * count + n, fn = offset_[f] + at;
         const double T_outer = T_[fn];
-        const double g = gap_factor_[f][at] * cover_[l].conductance[f]->value(0.5 * (T_inner + T_outer));
-        const double q = g * (T_inner - T_outer) +
-                         cover_[l].exchange * stefan_boltzmann_W_m2K4 * (fourth(T_inner) - fourth(T_outer));
+        const double q = through_gap(f, l, at, T_inner, T_outer);
         *inner -= q * per_mass;
         per_mass = inverse_areal_[fn]; // lengths cancel
         foil_rate[fn] += q * per_mass;
@@ -327,10 +325,7 @@ bool Envelope::even() const {
 }
 
 double Envelope::flux_inside(int f, std::size_t n, const double* T_body) const {
-  const double T_inner = T_body[sides_[f].body(n)], T_outer = T_[offset_[f] + n];
-  return gap_factor_[f][n] * cover_.front().conductance[f]->value(0.5 * (T_inner + T_outer)) *
-             (T_inner - T_outer) +
-         cover_.front().exchange * stefan_boltzmann_W_m2K4 * (fourth(T_inner) - fourth(T_outer));
+  return through_gap(f, 0, n, T_body[sides_[f].body(n)], T_[offset_[f] + n]);
 }
 
 template <class What>

@@ -102,6 +102,13 @@ class Envelope {
   template <class What>
   void for_each_part(const Envelope& finer, const What& what) const;
 
+  /// Heat [W/m2] through the gap inside layer `l`, at `at` in the arrays of its face.
+  double through_gap(int f, std::size_t l, std::size_t at, double T_inner, double T_outer) const {
+    const double g = gap_factor_[f][at] * cover_[l].conductance[f]->value(0.5 * (T_inner + T_outer));
+    return g * (T_inner - T_outer) +
+           cover_[l].exchange * stefan_boltzmann_W_m2K4 * (fourth(T_inner) - fourth(T_outer));
+  }
+
   /// A bare face with nothing but a table of h over T, the usual one in a bath.
   bool only_convects(int f, double emissivity) const {
     return cover_.empty() && !has_second(surround_, f) && surround_.face[f].htc && !(emissivity > 0) &&

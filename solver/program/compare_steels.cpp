@@ -151,7 +151,7 @@ void print(const treatment::Case& c, const std::vector<SteelColumn>& columns) {
 }
 
 std::string as_json(const treatment::Case& c, const std::vector<SteelColumn>& columns) {
-  const auto number = [](double v) { return std::isfinite(v) ? Json(v) : Json(nullptr); };
+  using output::number;
   Json list = Json::array();
   for (const SteelColumn& k : columns) {
     const auto worst = [&](const char* name) {

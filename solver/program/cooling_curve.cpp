@@ -11,7 +11,7 @@ namespace {
 using records::CsvTable;
 using records::InputError;
 
-/// CsvColumn of a measured curve, with the factor of its unit.
+/// Column of a measured curve, with the factor of its unit.
 struct CsvColumn {
   std::size_t at = 0;
   std::string unit; ///< empty: each cell carries its own

@@ -695,6 +695,18 @@ bool TransformingMaterial::take_apart(std::size_t n) {
   return true;
 }
 
+double TransformingMaterial::forming_clock(std::size_t n) const {
+  return formed_[n] >= 1 ? full_clock : -math::log1p(-formed_[n]);
+}
+
+/// Shares that follow from the share formed and its carbon.
+void TransformingMaterial::take_formed(std::size_t n) {
+  matrix_[n] = 1 - undissolved_cementite(steel_, carbon_[n]);
+  austenite_[n] = formed_[n] * matrix_[n];
+  cementite_[n] = formed_[n] * (1 - matrix_[n]);
+  ferrite_[n] = 1 - formed_[n];
+}
+
 bool TransformingMaterial::begin(TransformMode mode, double* clock) {
   const std::size_t nodes = ferrite_.size();
   bool anew = false;
@@ -708,7 +720,7 @@ bool TransformingMaterial::begin(TransformMode mode, double* clock) {
     if (mode == TransformMode::heating) {
       const bool apart = take_apart(n);
       anew = anew || apart;
-      clock[n] = formed_[n] >= 1 ? full_clock : -math::log1p(-formed_[n]);
+      clock[n] = forming_clock(n);
       if (formed_[n] <= 0 || (apart && formed_[n] < 0.5)) { // austenite will be born anew
         grain_[n] = grain_as_formed;
         grain_power_[n] = grain_power(grain_as_formed);
@@ -813,7 +825,7 @@ void TransformingMaterial::take_means(const TransformingMaterial& nodes, const s
   for (std::size_t i = 0; i < columns; ++i) {
     clock_before_[i] = clock[i] = decay_[i];
     if (mode_ == TransformMode::heating)
-      clock[i] = formed_[i] >= 1 ? full_clock : -math::log1p(-formed_[i]);
+      clock[i] = forming_clock(i);
     clock[columns + i] = 0;
     moved_[i] = moved_bainite_[i] = grown_[i] = 0;
   }
@@ -837,10 +849,7 @@ void TransformingMaterial::take_soak_means(const TransformingMaterial& nodes,
     if (formed_[i] > 1 - 1e-12) // all nodes are at their end; sums of parts fall short by rounding
       formed_[i] = 1;
     grain_[i] = diameter_of(grain_power_[i]);
-    matrix_[i] = 1 - undissolved_cementite(steel_, carbon_[i]);
-    austenite_[i] = formed_[i] * matrix_[i];
-    cementite_[i] = formed_[i] * (1 - matrix_[i]);
-    ferrite_[i] = 1 - formed_[i];
+    take_formed(i);
   }
 }
 
@@ -1160,10 +1169,7 @@ void TransformingMaterial::commit(const double* clock, const double* T, const do
       if (target > carbon_[n])
         carbon_[n] += (target - carbon_[n]) * -math::expm1(-rate.value(T_mean[n]) * dt);
       formed_[n] = std::max(before, formed);
-      matrix_[n] = 1 - undissolved_cementite(steel_, carbon_[n]);
-      austenite_[n] = formed_[n] * matrix_[n];
-      cementite_[n] = formed_[n] * (1 - matrix_[n]);
-      ferrite_[n] = 1 - formed_[n];
+      take_formed(n);
       growth_[n] += growth_rate_.value(T_mean[n]) * formed_[n] * dt;
       growth_at_[n] = T_mean[n];
       if (growth_[n] > growth_kept_back * grain_power_[n])

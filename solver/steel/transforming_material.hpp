@@ -106,6 +106,9 @@ class TransformingMaterial final : public conduction::Material {
   void take_martensite_point(std::size_t n);
   void take_mixture(std::size_t n);
   bool take_apart(std::size_t n);
+  /// Clock 0 of heating that stands for the share formed.
+  double forming_clock(std::size_t n) const;
+  void take_formed(std::size_t n);
   void take_soak_means(const TransformingMaterial& nodes, const std::vector<double>& parts);
   void take_growth(std::size_t n);
   void move_heating(const double* clock, std::size_t nodes);

@@ -43,7 +43,6 @@ class Treater {
 
   treatment::Case given_; ///< as read
   StepTexts texts_;
-  std::size_t shared_ = 0;      ///< leading steps of the case before that are those of this one
   bool usable_ = false;         ///< what was kept may be used
   std::size_t most_shared_ = 0; ///< steps that a case has shared with the one before: so far is kept
   std::unique_ptr<answers::Experiment> experiment_; ///< the case with its timer

@@ -39,13 +39,6 @@ int run(const std::string& option) {
     treatment::run_station(drop_point(option == "--one-coarse"), 0);
     return 0;
   }
-  if (option == "--treatments") {
-    for (int r = 0; r < 5; ++r) {
-      treatment_ms(drop_point(false), "default", 15);
-      treatment_ms(drop_point(true), "coarse, for margins", 31);
-    }
-    return 0;
-  }
   const bool quick = option == "--quick";
   const std::string kernels = lapack_kernels();
   std::printf("LAPACK under CVODE: %s. A setting counts for a bound when it and all tighter ones down to "
