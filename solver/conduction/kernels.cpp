@@ -498,8 +498,10 @@ TQ_FOR_EVERY_PROCESSOR(void, solve_across,
   };
   if (shared)
     store(0, 1, flanks.area_first);
-  // of three rows the middle one has given to the first already
-  store(ny - 1, ny - 2, shared && ny == 3 ? flanks.area_last / (1.0 - flanks.area_first) : flanks.area_last);
+  // of three rows the middle one has given to the first already; a single row (a fin) has none to share with
+  if (ny > 1)
+    store(ny - 1, ny - 2,
+          shared && ny == 3 ? flanks.area_last / (1.0 - flanks.area_first) : flanks.area_last);
   for (std::size_t j = 1; j < ny; ++j) {
     const double* __restrict m = multiplier + (j - 1) * nx;
     if (j + 1 == ny)
