@@ -62,7 +62,9 @@ HeatOperator::HeatOperator(const Mesh& mesh, double density_kg_m3, Material& mat
   flanks_ = {mesh_.bottom_storage.area, mesh_.top_storage.area, from_first_.data(), into_last_.data()};
 }
 
-Eigen::Index HeatOperator::state_size() const { return static_cast<Eigen::Index>(heat_out_index() + 1); }
+Eigen::Index HeatOperator::state_size() const {
+  return static_cast<Eigen::Index>(clock_offset() + clock_count_);
+}
 
 State HeatOperator::make_state(const double* body_enthalpy, const double* clocks, double foil_degC,
                                double heat_out) const {
@@ -101,7 +103,7 @@ void HeatOperator::operator()(const State& x, State& dxdt, double t) {
   dxdt.resize(x.size());
   double* d = dxdt.data();
   if (keeps_ && kept_ == x)
-    std::copy(scratch_rates_.begin(), scratch_rates_.end(), d + clock_offset());
+    std::copy_n(scratch_rates_.begin(), moving_clocks(), d + clock_offset());
   else
     evaluate_nodes(x, d + clock_offset());
   keeps_ = false;
@@ -190,8 +192,8 @@ void HeatOperator::solve(State& b) {
 double HeatOperator::error_norm(const State& error, const State&) {
   const double* e = error.data();
   double worst = kernels::largest_weighted(body_, e, error_weight_.data());
-  if (clock_count_ > 0)
-    worst = std::max(worst, kernels::largest_weighted(clock_count_, e + clock_offset(), clock_heat_.data()));
+  if (const std::size_t moving = moving_clocks(); moving > 0)
+    worst = std::max(worst, kernels::largest_weighted(moving, e + clock_offset(), clock_heat_.data()));
   worst = envelope_.largest_error(e + body_, worst);
   const double norm =
       std::isfinite(e[heat_out_index()]) ? worst / tolerance_K_ : std::numeric_limits<double>::infinity();

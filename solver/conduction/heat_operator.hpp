@@ -1,6 +1,6 @@
 // The semi-discrete heat balance of one section: body, foil layers on its four faces, and what surrounds
-// them. State vector: [specific enthalpy of body nodes J/kg | of foil nodes J/kg | clocks, clock by clock |
-// heat out J/m]. Because the unknown is enthalpy and the heat out is integrated by the same stages, the
+// them. State vector: [specific enthalpy of body nodes J/kg | of foil nodes J/kg | heat out J/m | clocks,
+// clock by clock]. Because the unknown is enthalpy and the heat out is integrated by the same stages, the
 // energy balance of a run closes to round-off. The approximate Jacobian is a product of line operators along
 // and across the section; long steps are solved with the whole matrix.
 #pragma once
@@ -30,8 +30,11 @@ class HeatOperator {
   std::size_t body_nodes() const { return body_; }
   std::size_t foil_nodes() const { return envelope_.nodes(); }
   Eigen::Index state_size() const;
-  std::size_t clock_offset() const { return body_ + envelope_.nodes(); }
-  std::size_t heat_out_index() const { return clock_offset() + clock_count_; }
+  std::size_t heat_out_index() const { return body_ + envelope_.nodes(); }
+  std::size_t clock_offset() const { return heat_out_index() + 1; }
+  std::size_t clock_count() const { return clock_count_; } ///< of all nodes
+  /// The stepper moves so many entries of the state, the first ones; clocks behind them stay as they are.
+  std::size_t moving_size() const { return clock_offset() + moving_clocks(); }
 
   /// Changes what covers the faces: sizes change, so make a new state with make_state(). Throws
   /// std::invalid_argument when a list per node has another length than the face.
@@ -80,6 +83,8 @@ class HeatOperator {
     kept_ = x;
     keeps_ = true;
   }
+  /// The material has changed meanwhile.
+  void forget_evaluation() { keeps_ = false; }
   double environment(double t, const State& x) const;
   /// Heat given to a second neighbour of its own temperature [W/m] of the section solved, from the last
   /// evaluation.
@@ -96,6 +101,7 @@ class HeatOperator {
   Material& material() { return material_; }
 
  private:
+  std::size_t moving_clocks() const { return static_cast<std::size_t>(material_.moving_clocks()) * body_; }
   void evaluate_nodes(const State& x, double* clock_rates);
   /// gamma dt from which a step is solved by the whole matrix, in units of across_s_.
   double long_step() const;

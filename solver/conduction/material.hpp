@@ -18,6 +18,8 @@ class Material {
   virtual ~Material() = default;
   /// Number of clocks per node (0 for an inert material).
   virtual int clocks() const = 0;
+  /// So many of them, the first ones, move at present; the others are left alone.
+  virtual int moving_clocks() const { return clocks(); }
   /// T, k and the clock rates [1/s] of every node. T holds a first guess on entry.
   virtual void evaluate(const double* u, const double* clock, std::size_t nodes, double* T, double* k,
                         double* rate) = 0;

@@ -35,6 +35,15 @@ concept LinearlyImplicit = requires(S s, const State& x, State& y, double t) {
   { s.error_norm(x, x) } -> std::convertible_to<double>; // of (error, state), 1 = at tolerance
 };
 
+/// Entries of the state that a step moves, the first ones: all of them, unless the system says less.
+template <class S>
+std::size_t moving_size(const S& s, const State& x) {
+  if constexpr (requires { s.moving_size(); })
+    return s.moving_size();
+  else
+    return static_cast<std::size_t>(x.size());
+}
+
 /// Error stepper: one step of ROS34PW2 with its embedded error estimate. Pass the system by std::ref.
 class RosenbrockW {
  public:
@@ -86,7 +95,8 @@ class RosenbrockW {
     const double g = k.gamma;
     const double gdt = k.gamma * dt;
     const std::array<const double*, 4> u{u_[0].data(), u_[1].data(), u_[2].data(), u_[3].data()};
-    const auto size = static_cast<std::size_t>(n);
+    const std::size_t size = moving_size(s, in);
+    std::copy(in.data() + size, in.data() + n, out.data() + size);
     kernels::combine(size, f_in.data(), gdt, u, {}, 0, u_[0].data());
     s.solve(u_[0]);
     for (std::size_t i = 1; i < k.stages; ++i) {

@@ -80,13 +80,22 @@ TQ_FOR_EVERY_PROCESSOR(void, temper_fresh_loop,
                         const double* __restrict martensite, const double* __restrict fresh,
                         double* __restrict parameter),
                        (nodes, T, log_hours, constant_h, martensite, fresh, parameter)) {
-  for (std::size_t n = 0; n < nodes; ++n) {
-    const double before = parameter[n], t = T[n], f = fresh[n] > 0.0 ? fresh[n] : 0.0;
-    const double grown = before + growth(before, t, constant_h, log_hours);
-    const double by_series = f > series_to ? 0.0 : f;
-    const double less = kelvin(t) * (1.0 / log_10) * log1p_up_to_one(by_series / (1.0 - by_series));
-    const double p = grown - less, positive = p > 0.0 ? p : 0.0;
-    parameter[n] = martensite_rests(t, martensite[n]) ? before : positive;
+  constexpr std::size_t together = 32;
+  for (std::size_t first = 0; first < nodes; first += together) {
+    const std::size_t last = nodes - first < together ? nodes : first + together;
+    double any = 0.0;
+    for (std::size_t n = first; n < last; ++n)
+      any = martensite_rests(T[n], martensite[n]) ? any : 1.0;
+    if (!(any > 0.0)) // too hot or too cold for all of them
+      continue;
+    for (std::size_t n = first; n < last; ++n) {
+      const double before = parameter[n], t = T[n], f = fresh[n] > 0.0 ? fresh[n] : 0.0;
+      const double grown = before + growth(before, t, constant_h, log_hours);
+      const double by_series = f > series_to ? 0.0 : f;
+      const double less = kelvin(t) * (1.0 / log_10) * log1p_up_to_one(by_series / (1.0 - by_series));
+      const double p = grown - less, positive = p > 0.0 ? p : 0.0;
+      parameter[n] = martensite_rests(t, martensite[n]) ? before : positive;
+    }
   }
 }
 

@@ -471,6 +471,33 @@ TQ_FOR_EVERY_PROCESSOR(void, decomposition_rates,
     bainite[n] = left * b * bainite_factor[n];
   }
 }
+/// Clocks so long [s] ahead at the present rates.
+TQ_FOR_EVERY_PROCESSOR(void, look_ahead,
+                       (std::size_t size, const double* __restrict clock, const double* __restrict rate,
+                        double seconds, double* __restrict ahead),
+                       (size, clock, rate, seconds, ahead)) {
+  for (std::size_t n = 0; n < size; ++n)
+    ahead[n] = clock[n] + seconds * rate[n];
+}
+TQ_FOR_EVERY_PROCESSOR(void, add_to_clocks,
+                       (std::size_t size, const double* __restrict rate, double seconds,
+                        double* __restrict clock),
+                       (size, rate, seconds, clock)) {
+  for (std::size_t n = 0; n < size; ++n)
+    clock[n] += seconds * rate[n];
+}
+/// Greatest of some numbers, at least 0.
+TQ_FOR_EVERY_PROCESSOR(double, greatest, (std::size_t size, const double* __restrict of), (size, of)) {
+  constexpr std::size_t each = 8;
+  double most[each] = {};
+  std::size_t n = 0;
+  for (; n + each <= size; n += each)
+    for (std::size_t l = 0; l < each; ++l)
+      most[l] = of[n + l] > most[l] ? of[n + l] : most[l];
+  for (; n < size; ++n)
+    most[0] = of[n] > most[0] ? of[n] : most[0];
+  return *std::max_element(most, most + each);
+}
 /// Austenite that a temper has turned since the last commit: austenite_left() of the clock over that of the
 /// one before.
 TQ_FOR_EVERY_PROCESSOR(void, decay_of_austenite,
@@ -710,6 +737,7 @@ void TransformingMaterial::take_formed(std::size_t n) {
 bool TransformingMaterial::begin(TransformMode mode, double* clock) {
   const std::size_t nodes = ferrite_.size();
   bool anew = false;
+  wake_clocks();
   if (mode == TransformMode::cooling && mode_ == TransformMode::cooling)
     return anew; // the clocks of an earlier cooling stage go on
   mode_ = mode;
@@ -990,6 +1018,8 @@ void TransformingMaterial::move_heating(const double* clock, std::size_t nodes) 
 }
 
 void TransformingMaterial::move_cooling(const double* clock, std::size_t nodes) {
+  if (rests_)
+    return; // nothing has moved
   decompose(nodes,
             {austenite_.data(), clock, clock + nodes, clock_before_.data(), clock_before_.data() + nodes,
              pearlite_left_.data(), bainite_left_.data()},
@@ -1096,9 +1126,8 @@ void TransformingMaterial::evaluate(const double* u, const double* clock, std::s
     forming_rates(nodes, austenite_rate_, ferrite_stays_, T, clock, rate, rate + nodes);
     break;
   case TransformMode::cooling:
-    decomposition_rates(nodes,
-                        {pearlite_rate_, bainite_rate_, pearlite_factor_.data(), bainite_factor_.data()}, T,
-                        austenite_.data(), moved, rate, rate + nodes);
+    if (!rests_)
+      find_rates(T, nodes, rate);
     break;
   case TransformMode::tempering:
     look_up(nodes, decay_rate_, T, rate);
@@ -1125,13 +1154,52 @@ void TransformingMaterial::capacity(const double*, const double* clock, const do
     heat_of_forming(nodes, turned, of, clock_heat_K, clock_heat_K + nodes);
     break;
   case TransformMode::cooling:
-    heat_of_turning(nodes, turned, of, pearlite_left_over_, bainite_left_over_, clock_heat_K,
-                    clock_heat_K + nodes);
+    if (!rests_)
+      heat_of_turning(nodes, turned, of, pearlite_left_over_, bainite_left_over_, clock_heat_K,
+                      clock_heat_K + nodes);
     break;
   case TransformMode::tempering:
     heat_of_decay(nodes, turned, of, clock_heat_K, clock_heat_K + nodes);
     break;
   }
+}
+
+void TransformingMaterial::find_rates(const double* T, std::size_t nodes, double* rate) const {
+  decomposition_rates(nodes, {pearlite_rate_, bainite_rate_, pearlite_factor_.data(), bainite_factor_.data()},
+                      T, austenite_.data(), moved_.data(), rate, rate + nodes);
+}
+
+bool TransformingMaterial::let_clocks_rest(const double* clock, const double* T, std::size_t nodes,
+                                           double dt) {
+  constexpr double most_turned = 1e-4, steps_ahead = 3;
+  const bool before = rests_;
+  rests_ = false;
+  if (before || turned_ <= most_turned) {
+    rates_.resize(2 * nodes);
+    ahead_.resize(2 * nodes);
+    if (!before)
+      find_rates(T, nodes, rates_.data());
+    look_ahead(2 * nodes, clock, rates_.data(), steps_ahead * dt, ahead_.data());
+    decompose(nodes,
+              {austenite_.data(), ahead_.data(), ahead_.data() + nodes, clock_before_.data(),
+               clock_before_.data() + nodes, pearlite_left_.data(), bainite_left_.data()},
+              pearlite_left_over_, bainite_left_over_, found_.data(), last_K_.data());
+    rests_ = greatest(nodes, found_.data()) <= most_turned;
+  }
+  if (rests_ && !before) {
+    std::fill_n(moved_.begin(), nodes, 0.0);
+    std::fill_n(moved_bainite_.begin(), nodes, 0.0);
+  }
+  return rests_ != before;
+}
+
+void TransformingMaterial::move_clocks(double* clock, const double* T_mean, const double* T,
+                                       std::size_t nodes, double dt) {
+  add_to_clocks(2 * nodes, rates_.data(), dt / 6, clock);
+  find_rates(T_mean, nodes, rates_.data());
+  add_to_clocks(2 * nodes, rates_.data(), dt * 4 / 6, clock);
+  find_rates(T, nodes, rates_.data());
+  add_to_clocks(2 * nodes, rates_.data(), dt / 6, clock);
 }
 
 void TransformingMaterial::add_martensite_capacity(const double* T, std::size_t nodes, double* c) const {
@@ -1178,6 +1246,7 @@ void TransformingMaterial::commit(const double* clock, const double* T, const do
     }
     break;
   case TransformMode::cooling:
+    turned_ = rests_ ? 0 : greatest(nodes, moved_.data());
     for (std::size_t n = 0; n < nodes; ++n) {
       // what evaluate() found at the end of the step
       const double grown = std::max(grown_[n], -martensite_[n]);

@@ -28,6 +28,7 @@ class TransformingMaterial final : public conduction::Material {
   TransformingMaterial(const records::SteelRecord& steel, records::StartState start, std::size_t nodes);
 
   int clocks() const override { return 2; }
+  int moving_clocks() const override { return mode_ != TransformMode::cooling ? 1 : rests_ ? 0 : 2; }
   void evaluate(const double* u, const double* clock, std::size_t nodes, double* T, double* k,
                 double* rate) override;
   void capacity(const double* u, const double* clock, const double* T, std::size_t nodes, double* c,
@@ -70,6 +71,18 @@ class TransformingMaterial final : public conduction::Material {
   /// Takes over the shares reached at the end of an accepted step of dt [s] whose mean temperatures were
   /// `T_mean`.
   void commit(const double* clock, const double* T, const double* T_mean, std::size_t nodes, double dt);
+
+  /// Whether the clocks of a cooling stage may rest in a step of about dt [s] from the state last evaluated:
+  /// then evaluate() and capacity() leave pearlite and bainite as they were at the last commit, and
+  /// move_clocks() makes up for the step. They may while some such steps at the present rates would turn next
+  /// to nothing since that commit (numerical choice: 1e-4 of the steel, whose heat is some hundredths of a
+  /// kelvin). True when that has changed what evaluate() says.
+  bool let_clocks_rest(const double* clock, const double* T, std::size_t nodes, double dt);
+  bool clocks_rest() const { return rests_; }
+  /// Clocks at the end of a step in which they rested, by Simpson's rule over their rates.
+  void move_clocks(double* clock, const double* T_mean, const double* T, std::size_t nodes, double dt);
+  /// What has turned while they rested counts again in evaluate().
+  void wake_clocks() { rests_ = false; }
 
   const std::vector<double>& austenite() const { return austenite_; }
   const std::vector<double>& martensite() const { return martensite_; }
@@ -114,6 +127,7 @@ class TransformingMaterial final : public conduction::Material {
   void move_heating(const double* clock, std::size_t nodes);
   void move_cooling(const double* clock, std::size_t nodes);
   void move_tempering(const double* clock, std::size_t nodes);
+  void find_rates(const double* T, std::size_t nodes, double* rate) const;
   double solve_with_martensite(std::size_t n, double u, double guess);
   void add_martensite_capacity(const double* T, std::size_t nodes, double* c) const;
 
@@ -143,7 +157,11 @@ class TransformingMaterial final : public conduction::Material {
   /// At the last evaluate(): austenite turned since the last commit (negative on heating), the part of it
   /// that became bainite, and martensite grown.
   std::vector<double> moved_, moved_bainite_, grown_;
-  std::vector<double> found_, last_K_;                              ///< work of evaluate()
+  std::vector<double> found_, last_K_; ///< work of evaluate()
+  bool rests_ = false;                 ///< the clocks of a cooling stage rest
+  double turned_ = 0;         ///< most austenite that a node has turned in the last step of such a stage
+  std::vector<double> rates_; ///< of the clocks that rest, at the end of the last step
+  std::vector<double> ahead_; ///< work of let_clocks_rest()
   conduction::UniformTable pearlite_left_over_, bainite_left_over_; ///< 1 - fraction over the clock
   std::vector<double> pearlite_factor_, bainite_factor_;            ///< on the rates, for the node's carbon
   std::vector<double> martensite_below_; ///< martensite grows only below this temperature

@@ -162,7 +162,8 @@ void Simulation::set_covers(const Covers& covers) {
   if (covers == covers_)
     return;
   const std::vector<double> enthalpy(x_.data(), x_.data() + op_->body_nodes());
-  const std::vector<double> clocks(x_.data() + op_->clock_offset(), x_.data() + op_->heat_out_index());
+  const std::vector<double> clocks(x_.data() + op_->clock_offset(),
+                                   x_.data() + op_->clock_offset() + op_->clock_count());
   conduction::Cover cover;
   if (covers.coat)
     add_coat(cover);
@@ -296,7 +297,8 @@ void Simulation::try_out(const std::function<void()>& rough) {
 
 void Simulation::enter(const conduction::Surround& surround, steel::TransformMode mode) {
   if (steel_) {
-    std::vector<double> clocks(x_.data() + op_->clock_offset(), x_.data() + op_->heat_out_index());
+    std::vector<double> clocks(x_.data() + op_->clock_offset(),
+                               x_.data() + op_->clock_offset() + op_->clock_count());
     const bool anew = steel_->begin(mode, clocks.data());
     std::copy(clocks.begin(), clocks.end(), x_.data() + op_->clock_offset());
     if (anew) { // the heat that hardened steel gives while it tempers is left out: temperatures stay
@@ -392,6 +394,33 @@ void Simulation::temper_while_cooling(double dt) {
   steel::temper_fresh_nodes(tempering_.size(), temperature_mean_.data(), dt, case_.steel.temper.hj_constant_h,
                             steel_->martensite().data(), steel_->fresh_martensite().data(),
                             tempering_.data());
+}
+
+void Simulation::let_clocks_rest(double dt) {
+  if (!steel_ || steel_->mode() != steel::TransformMode::cooling)
+    return;
+  if (steel_->let_clocks_rest(x_.data() + op_->clock_offset(), op_->temperature().data(), op_->body_nodes(),
+                              dt))
+    op_->forget_evaluation();
+}
+
+void Simulation::move_clocks(conduction::State& x, double dt) {
+  if (!steel_ || !steel_->clocks_rest())
+    return;
+  const std::vector<double>& T = op_->temperature();
+  for (std::size_t i = 0; i < T.size(); ++i)
+    temperature_mean_[i] = 0.5 * (temperature_before_[i] + T[i]);
+  steel_->move_clocks(x.data() + op_->clock_offset(), temperature_mean_.data(), T.data(), T.size(), dt);
+}
+
+void Simulation::wake_clocks() {
+  if (!steel_ || !steel_->clocks_rest())
+    return;
+  steel_->wake_clocks();
+  op_->refresh(x_);
+  temperature_ = op_->temperature();
+  steel_->commit(x_.data() + op_->clock_offset(), temperature_.data(), temperature_.data(),
+                 temperature_.size(), 0);
 }
 
 void Simulation::find_events(conduction::DenseRosenbrockW& stepper) {
@@ -496,12 +525,14 @@ bool Simulation::advance(double until, const Observer& observer, bool slow, cons
         now().begin_stage(slow);
         stepper.initialize(x_, time_, stepper.current_time_step());
       }
+      let_clocks_rest(stepper.current_time_step());
       const std::pair<double, double> step = stepper.do_step_until(std::ref(now()), stops[next]);
       const double from = step.first;
       double to = step.second;
       const std::size_t events_before = events_.size();
+      now().refresh(stepper.current_state());
+      move_clocks(stepper.current_state(), to - from);
       x_ = stepper.current_state();
-      now().refresh(x_);
       find_events(stepper);
       bool stopped = false;
       if (stop) {
@@ -544,6 +575,7 @@ bool Simulation::advance(double until, const Observer& observer, bool slow, cons
     throw SolverError(message.str());
   }
   set_as_fin(false);
+  wake_clocks();
   counters_.steps += stepper.steps();
   counters_.rejected += stepper.rejected();
   counters_.rhs += stepper.rhs_evaluations();

@@ -183,6 +183,11 @@ class Simulation {
     if (as_fin_)
       fin_->settle(*steel_, tempering_);
   }
+  /// In a cooling stage: pearlite and bainite are left out of the next step, of about dt [s], while they do
+  /// next to nothing; after it their clocks are moved; at the end what has turned is taken over.
+  void let_clocks_rest(double dt);
+  void move_clocks(conduction::State& x, double dt);
+  void wake_clocks();
   void find_events(conduction::DenseRosenbrockW& stepper);
   void set_covers(const Covers& covers);
   void add_foil(conduction::Cover& cover) const;

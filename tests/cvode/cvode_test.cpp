@@ -248,7 +248,7 @@ struct Quench {
   std::vector<double> absolute_tolerances() const {
     std::vector<double> absolute(static_cast<std::size_t>(op.state_size()), 0.02); // J/kg
     std::fill(absolute.begin() + static_cast<std::ptrdiff_t>(op.clock_offset()),
-              absolute.begin() + static_cast<std::ptrdiff_t>(op.heat_out_index()), 1e-8);
+              absolute.begin() + static_cast<std::ptrdiff_t>(op.clock_offset() + op.clock_count()), 1e-8);
     absolute[op.heat_out_index()] = 0.1;
     return absolute;
   }
