@@ -88,7 +88,7 @@ Simulation::Simulation(const Case& c, std::size_t station)
   tolerance_K_ = c.solver.tolerance_K;
   const std::size_t n = grid_.nodes();
   temperature_.assign(n, c.start.temperature_degC);
-  temperature_before_ = temperature_mean_ = temperature_;
+  temperature_older_ = temperature_before_ = temperature_mean_ = temperature_;
   tempering_.assign(n, 0);
   time_at_temperature_.assign(n, 0);
   std::vector<double> enthalpy(n), clocks;
@@ -408,8 +408,12 @@ void Simulation::move_clocks(conduction::State& x, double dt) {
   if (!steel_ || !steel_->clocks_rest())
     return;
   const std::vector<double>& T = op_->temperature();
+  // in the middle of the step: on the parabola through the last three temperatures, the chord after a jump
+  const double bend = dt_before_ > 0 ? 0.25 * dt * dt / (dt + dt_before_) : 0.0;
+  const double now = bend / dt, before = bend > 0 ? bend / dt_before_ : 0.0;
   for (std::size_t i = 0; i < T.size(); ++i)
-    temperature_mean_[i] = 0.5 * (temperature_before_[i] + T[i]);
+    temperature_mean_[i] = 0.5 * (temperature_before_[i] + T[i]) - now * (T[i] - temperature_before_[i]) +
+                           before * (temperature_before_[i] - temperature_older_[i]);
   steel_->move_clocks(x.data() + op_->clock_offset(), temperature_mean_.data(), T.data(), T.size(), dt);
 }
 
@@ -507,6 +511,7 @@ bool Simulation::advance(double until, const Observer& observer, bool slow, cons
     rule.safety = 0.75; // the error comes and goes with the swing: one step in five would be tried in vain
   conduction::DenseRosenbrockW stepper(rule);
   stepper.initialize(x_, time_, slow ? 0.05 : 1e-3);
+  dt_before_ = 0;
   const std::vector<double> stops = stops_between(time_, until, breaks, landings_);
   std::size_t next = 0;
   try {
@@ -519,6 +524,7 @@ bool Simulation::advance(double until, const Observer& observer, bool slow, cons
     while (next < stops.size()) {
       if (stepper.steps() > most_steps)
         throw std::runtime_error("more than " + std::to_string(most_steps) + " time steps");
+      temperature_older_.swap(temperature_before_);
       temperature_before_ = temperature_;
       if (take_what_will_do()) {
         now().set_tolerance(tolerance_K);
@@ -550,7 +556,8 @@ bool Simulation::advance(double until, const Observer& observer, bool slow, cons
         }
       }
       time_ = to;
-      after_step(to - from);
+      dt_before_ = to - from;
+      after_step(dt_before_);
       if (observer && !observer(*this)) {
         ended_early = true;
         break;
@@ -560,6 +567,7 @@ bool Simulation::advance(double until, const Observer& observer, bool slow, cons
       if (to >= stops[next]) {
         if (holds(breaks, to)) {
           stepper.reset();
+          dt_before_ = 0;
           soak_.jumped();
           stepper.limit_time_step(slow ? 0.5 : 1e-2);
         }

@@ -210,6 +210,8 @@ class Simulation {
 
   conduction::State x_;
   std::vector<double> temperature_, temperature_before_, temperature_mean_;
+  std::vector<double> temperature_older_; ///< at the start of the step before, of dt_before_ (0: none)
+  double dt_before_ = 0;
   mutable std::vector<double> tempering_; ///< behind while a fin is solved, until settle()
   std::vector<double> time_at_temperature_;
   std::vector<double> landings_, austenite_before_cold_;
