@@ -36,15 +36,30 @@ template <std::size_t known>
   }
 }
 
+constexpr std::size_t in_registers = 4;
+
 template <std::size_t known>
 [[gnu::always_inline]] inline void solve_rows(const double* a, const double* inverse, std::size_t n,
                                               std::size_t width, double* __restrict b) {
   const std::size_t w = known > 0 ? known : width, stride = 2 * w;
-  for (std::size_t k = 0; k < n; ++k) {
-    const double* __restrict column = a + k * (stride + 1) + w;
-    const double x = b[k];
-    for (std::size_t i = 1; i <= w; ++i)
-      b[k + i] -= column[i * stride] * x;
+  if constexpr (known > 0 && known <= in_registers) {
+    double before[known] = {}; // the last few, the nearest first; left of the first column stand zeros
+    for (std::size_t k = 0; k < n; ++k) {
+      const double* __restrict row = a + k * (stride + 1) + w;
+      double x = b[k];
+      for (std::size_t j = known; j > 0; --j)
+        x -= *(row - j) * before[j - 1];
+      for (std::size_t j = known - 1; j > 0; --j)
+        before[j] = before[j - 1];
+      b[k] = before[0] = x;
+    }
+  } else {
+    for (std::size_t k = 0; k < n; ++k) {
+      const double* __restrict column = a + k * (stride + 1) + w;
+      const double x = b[k];
+      for (std::size_t i = 1; i <= w; ++i)
+        b[k + i] -= column[i * stride] * x;
+    }
   }
   for (std::size_t k = n; k-- > 0;) {
     const double* __restrict row = a + k * (stride + 1) + w;
@@ -59,6 +74,10 @@ template <std::size_t known>
 template <class Work>
 [[gnu::always_inline]] inline void by_width(std::size_t width, const Work& work) {
   switch (width) {
+  case 2:
+    return work.template operator()<2>();
+  case 3:
+    return work.template operator()<3>();
   case 4:
     return work.template operator()<4>();
   case 5:

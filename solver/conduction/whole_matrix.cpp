@@ -32,8 +32,9 @@ void WholeMatrix::lay_out(const Body& body, const Envelope& layers) {
       }
   }
   const std::size_t rows = behind + layers.layers_on(edge) * ny;
-  matrix_ = std::make_unique<BandMatrix>(rows, stride + 1);
-  work_.assign(rows + stride + 1, 0);
+  const std::size_t width = ny > 1 ? stride + 1 : stride; // diagonals of cells reach further
+  matrix_ = std::make_unique<BandMatrix>(rows, width);
+  work_.assign(rows + width, 0);
 }
 
 bool WholeMatrix::is_row(const Body& body, const Envelope& layers) {

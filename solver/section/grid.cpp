@@ -119,7 +119,7 @@ Spacing wanted_spacing(const Profile& profile, const std::vector<double>& lines,
   for (std::size_t i = n - 1; i-- > 0;)
     s.size[i] = std::min(s.size[i], s.size[i + 1] + widening * (s.x[i + 1] - s.x[i]));
   for (double& size : s.size)
-    size = math::pow(size / usual, clustering);
+    size = clustering == 1 ? size / usual : math::pow(size / usual, clustering);
   s.count.assign(n, 0.0);
   for (std::size_t i = 1; i < n; ++i)
     s.count[i] = s.count[i - 1] + Spacing::pieces(s.size[i - 1], s.size[i], s.x[i] - s.x[i - 1]);
