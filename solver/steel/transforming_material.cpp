@@ -891,8 +891,9 @@ void TransformingMaterial::follow(const TransformingMaterial& columns, const Tur
           &TransformingMaterial::carbon_, &TransformingMaterial::fine_carbon_,
           &TransformingMaterial::grain_power_, &TransformingMaterial::growth_,
           &TransformingMaterial::growth_at_, &TransformingMaterial::grain_})
-      for (std::size_t n = 0; n < austenite_.size(); ++n)
-        (this->*figure)[n] = (columns.*figure)[n % count];
+      for (auto row = (this->*figure).begin(); row != (this->*figure).end();
+           row += static_cast<std::ptrdiff_t>(count))
+        std::copy_n((columns.*figure).begin(), count, row);
     return;
   }
   for (std::size_t i = 0; i < count; ++i) {
