@@ -6,6 +6,7 @@
 #include "steel/reference_carbon.hpp"
 #include "steel/shared_tables.hpp"
 #include "steel/temper.hpp"
+#include "steel/temper_nodes.hpp"
 #include "steel/transformation.hpp"
 #include "units/math.hpp"
 
@@ -822,6 +823,36 @@ bool TransformingMaterial::alike_in(std::size_t columns) const {
   return true;
 }
 
+bool TransformingMaterial::cools_alike_in(std::size_t columns, const std::vector<double>& T) const {
+  constexpr double ms_K = 0.1, share = 1e-3, alpha = 1e-3; // of a whole, of the first node's
+  if (!rests_ || greatest(rates_.size(), rates_.data()) > 0)
+    return false;
+  for (std::size_t n = 0; n < T.size(); ++n) {
+    const std::size_t first = n % columns;
+    const double available = austenite_[n] + martensite_[n];
+    if (!on_curve_[n] || !martensite_rests(T[n], 1) || std::abs(ms_[n] - ms_[first]) > ms_K ||
+        std::abs(alpha_[n] - alpha_[first]) > alpha * alpha_[first] ||
+        std::abs(available - austenite_[first] - martensite_[first]) > share)
+      return false;
+  }
+  return true;
+}
+
+void TransformingMaterial::take_curve_means(const TransformingMaterial& nodes,
+                                            const std::vector<double>& parts) {
+  const std::size_t columns = ferrite_.size();
+  for (auto figure : {&TransformingMaterial::ms_, &TransformingMaterial::alpha_}) {
+    std::vector<double>& mean = this->*figure;
+    std::fill(mean.begin(), mean.end(), 0.0);
+    for (std::size_t n = 0; n < parts.size(); ++n)
+      mean[n % columns] += parts[n] * (nodes.*figure)[n];
+  }
+  for (std::size_t i = 0; i < columns; ++i) {
+    on_curve_[i] = 1;
+    most_martensite_[i] = peak_martensite_[i] = martensite_[i];
+  }
+}
+
 void TransformingMaterial::take_means(const TransformingMaterial& nodes, const std::vector<double>& mass,
                                       double* clock) {
   const std::size_t columns = ferrite_.size();
@@ -850,13 +881,17 @@ void TransformingMaterial::take_means(const TransformingMaterial& nodes, const s
     decay_[i] = with_austenite[i] > 0 ? decay_[i] / with_austenite[i] : nodes.decay_[i];
   if (mode_ == TransformMode::heating)
     take_soak_means(nodes, parts);
+  else if (mode_ == TransformMode::cooling)
+    take_curve_means(nodes, parts);
   for (std::size_t i = 0; i < columns; ++i) {
     clock_before_[i] = clock[i] = decay_[i];
     if (mode_ == TransformMode::heating)
       clock[i] = forming_clock(i);
     clock[columns + i] = 0;
     moved_[i] = moved_bainite_[i] = grown_[i] = 0;
+    take_threshold(i);
   }
+  rests_ = mode_ == TransformMode::cooling;
   take_mixtures();
 }
 
@@ -881,6 +916,26 @@ void TransformingMaterial::take_soak_means(const TransformingMaterial& nodes,
   }
 }
 
+void TransformingMaterial::follow_curves(const TransformingMaterial& columns, const Turning& columns_from,
+                                         const Turning& nodes_from) {
+  const std::size_t count = columns_from.austenite.size();
+  for (std::size_t n = 0; n < austenite_.size(); ++n) {
+    const std::size_t i = n % count;
+    const double before = columns_from.austenite[i], grown = columns.martensite_[i];
+    const double left = before > 0 ? columns.austenite_[i] / before : 1;
+    austenite_[n] = nodes_from.austenite[n] * left;
+    martensite_[n] = nodes_from.martensite[n] + nodes_from.austenite[n] * (1 - left);
+    const auto as_column = [&](const std::vector<double>& of) {
+      return grown > 0 ? martensite_[n] * of[i] / grown : martensite_[n];
+    };
+    on_curve_[n] = columns.on_curve_[i];
+    peak_martensite_[n] = as_column(columns.peak_martensite_);
+    most_martensite_[n] = std::max(nodes_from.martensite[n], as_column(columns.most_martensite_));
+    fresh_[n] = 0;
+    take_martensite_point(n);
+  }
+}
+
 void TransformingMaterial::follow(const TransformingMaterial& columns, const Turning& columns_from,
                                   const Turning& nodes_from) {
   const std::size_t count = columns_from.austenite.size();
@@ -896,6 +951,8 @@ void TransformingMaterial::follow(const TransformingMaterial& columns, const Tur
         std::copy_n((columns.*figure).begin(), count, row);
     return;
   }
+  if (mode_ == TransformMode::cooling)
+    return follow_curves(columns, columns_from, nodes_from);
   for (std::size_t i = 0; i < count; ++i) {
     if (!(columns.austenite_[i] < columns_from.austenite[i]))
       continue;

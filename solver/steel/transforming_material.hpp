@@ -51,13 +51,18 @@ class TransformingMaterial final : public conduction::Material {
   /// column n modulo the number of columns, by their `mass`, what they may do and the clocks that belong to
   /// it ([2][columns]).
   void take_means(const TransformingMaterial& nodes, const std::vector<double>& mass, double* clock);
-  /// What a temper turns, and its clock.
+  /// Whether the rest of a cooling may be computed by `columns`: nothing but martensite still forms, all
+  /// nodes are on their curves, those of a column nearly on the same (to what a tenth of a kelvin does), and
+  /// at temperatures `T` [degC] it no longer tempers itself.
+  bool cools_alike_in(std::size_t columns, const std::vector<double>& T) const;
+  /// What a temper turns, and its clock; what a cooling does.
   struct Turning {
-    std::vector<double> austenite, bainite, tempered_austenite, decay;
+    std::vector<double> austenite, bainite, tempered_austenite, decay, martensite;
   };
-  Turning turning() const { return {austenite_, bainite_, tempered_austenite_, decay_}; }
+  Turning turning() const { return {austenite_, bainite_, tempered_austenite_, decay_, martensite_}; }
   /// Does to each node, which held `nodes_from`, what a temper has done to its column, which held
-  /// `columns_from`; after a soak each is as its column is. The mixtures stay behind until take_mixtures().
+  /// `columns_from`, or the end of a cooling; after a soak each is as its column is. The mixtures stay behind
+  /// until take_mixtures().
   void follow(const TransformingMaterial& columns, const Turning& columns_from, const Turning& nodes_from);
   void take_mixtures();
   /// All nodes fully austenitic with the carbon that saturates at T.
@@ -123,6 +128,9 @@ class TransformingMaterial final : public conduction::Material {
   double forming_clock(std::size_t n) const;
   void take_formed(std::size_t n);
   void take_soak_means(const TransformingMaterial& nodes, const std::vector<double>& parts);
+  void follow_curves(const TransformingMaterial& columns, const Turning& columns_from,
+                     const Turning& nodes_from);
+  void take_curve_means(const TransformingMaterial& nodes, const std::vector<double>& parts);
   void take_growth(std::size_t n);
   void move_heating(const double* clock, std::size_t nodes);
   void move_cooling(const double* clock, std::size_t nodes);

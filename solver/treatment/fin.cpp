@@ -21,11 +21,12 @@ bool alike(const conduction::FaceExchange& a, const conduction::FaceExchange& b)
 /// nothing once the temper has done more than the quench.
 constexpr double close_tempering = 100;
 
-/// Whether both flanks see the same, unshared.
-bool plain(const conduction::Surround& s) {
+/// Whether both flanks see the same, unshared. What scale adds to the emissivity in air, when steel is
+/// `cooling`, is the same on all faces (treatment/steps/air).
+bool plain(const conduction::Surround& s, bool cooling) {
   using namespace conduction::side;
   for (int f : {flank_a, flank_b, spine, edge})
-    if (conduction::has_second(s, f) || s.emissivity_factor[static_cast<std::size_t>(f)])
+    if (conduction::has_second(s, f) || (s.emissivity_factor[static_cast<std::size_t>(f)] && !cooling))
       return false;
   return alike(s.face[flank_a], s.face[flank_b]);
 }
@@ -47,14 +48,19 @@ std::optional<double> Fin::across_K(const conduction::HeatOperator& op,
   const conduction::Surround& surround = op.surround();
   const conduction::Envelope& cover = op.envelope();
   const bool is_fin = &op == &op_;
-  if (surround.bath_capacity_J_mK > 0 || !(cover.bare() ? plain(surround) : cover.even()))
+  if (surround.bath_capacity_J_mK > 0 ||
+      !(cover.bare() ? plain(surround, steel.mode() == steel::TransformMode::cooling) : cover.even()))
     return {};
   const std::vector<double>& T = op.temperature();
   const double env = op.environment(t, x);
   const conduction::FaceExchange& flank = surround.face[conduction::side::flank_a];
+  const auto& scale = surround.emissivity_factor[conduction::side::flank_a];
+  const double emissivity = flank.emissivity * (scale ? scale(t) : 1.0);
   const std::size_t last = T.size() - columns_; // first node of flank A
   const steel::TransformingMaterial& material = is_fin ? steel_ : steel;
   if (!is_fin && steel.mode() == steel::TransformMode::heating && !steel.alike_in(columns_))
+    return {};
+  if (!is_fin && steel.mode() == steel::TransformMode::cooling && !steel.cools_alike_in(columns_, T))
     return {};
   double most = 0;
   for (std::size_t i = 0; i < columns_; ++i) {
@@ -62,7 +68,7 @@ std::optional<double> Fin::across_K(const conduction::HeatOperator& op,
     double q = 0, uneven = 0; // [W/m2] from the flanks, and by what they differ
     if (cover.bare()) {
       const double T_env = env + conduction::extra_at(surround, conduction::side::flank_a, i);
-      q = conduction::flux(flank, flank.emissivity, T_flank, T_env, conduction::fourth(T_env));
+      q = conduction::flux(flank, emissivity, T_flank, T_env, conduction::fourth(T_env));
     } else {
       q = cover.flux_inside(conduction::side::flank_a, i, T.data());
       if (!op.mesh().half) {
@@ -100,6 +106,8 @@ State Fin::gather(const conduction::HeatOperator& section, const State& x,
   before_ = op_.temperature();
   if (steel_.mode() == steel::TransformMode::tempering)
     take_tempering(tempering);
+  const double* clock = x.data() + section.clock_offset();
+  clocks_.assign(clock, clock + section.clock_count());
   return own;
 }
 
@@ -171,6 +179,8 @@ State Fin::spread(const conduction::HeatOperator& section, const State& x,
                     ? x[static_cast<Eigen::Index>(op_.clock_offset() + n % columns_)]
                     : steel.decay()[n];
   }
+  if (steel_.mode() == steel::TransformMode::cooling)
+    clocks = clocks_;
   for (std::size_t n = 0; n < nodes; ++n) // what rounding has left
     enthalpy[n] += left[n % columns_];
   State out = section.make_state(enthalpy.data(), clocks.data(), 0,

@@ -17,7 +17,8 @@ namespace tq::treatment {
 /// The summed balance takes up heat as if the flank were as warm as the mean, so the mean is ahead by a third
 /// of the Biot number of what the oven is warmer, times e^-1 at most. Beside the temperature each node keeps
 /// what it has of its own: its shares and its temper. In a furnace, where a packet warms slowly too, the
-/// nodes of a column form austenite and dissolve carbide together.
+/// nodes of a column form austenite and dissolve carbide together. At the end of a cooling, in air, the nodes
+/// form martensite on curves of their own at the temperature of their column.
 class Fin {
  public:
   Fin(const conduction::HeatOperator& section, double density_kg_m3,
@@ -42,6 +43,8 @@ class Fin {
   /// constant for hours] where it does. The nodes stay behind until settle().
   void commit(const conduction::State& x, double dt);
   void temper(double dt, double constant_h);
+  /// In a cooling the clocks of the nodes rest; those that they had ([2][nodes]).
+  const std::vector<double>& clocks() const { return clocks_; }
   /// Does to the nodes what was done to their columns since gather(): to the last bit the same however often
   /// it is asked.
   void settle(steel::TransformingMaterial& steel, std::vector<double>& tempering) const;
@@ -63,6 +66,7 @@ class Fin {
   /// (both by column), and the place of each node between them, since they stay in order; else those of the
   /// nodes.
   std::vector<double> tempering_, place_;
+  std::vector<double> clocks_; ///< of the nodes in a cooling
   bool in_order_ = false;
   std::vector<double> warm_before_, warm_; ///< temperatures of what is tempered [degC]
   steel::TransformingMaterial steel_;      ///< mean of each column

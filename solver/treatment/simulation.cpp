@@ -326,7 +326,8 @@ bool Simulation::hardened() const {
 }
 
 bool Simulation::take_what_will_do() {
-  if (!steel_ || steel_->mode() == steel::TransformMode::cooling || fin_tolerances_ <= 0)
+  if (!steel_ || fin_tolerances_ <= 0 ||
+      (steel_->mode() == steel::TransformMode::cooling && !steel_->clocks_rest()))
     return false;
   constexpr double stays = 1.5; // so that it does not go to and fro
   // in a soak what counts is how far the mean is ahead (see Fin), not how far a flank is off
@@ -382,7 +383,7 @@ void Simulation::after_step(double dt) {
     op_->start_bath(bath_.from_J_m + bath_.dry_J_m);
   }
   soak_.step(time_ - dt, time_, temperature_before_, temperature_, time_at_temperature_);
-  if (steel_ && steel_->mode() == steel::TransformMode::cooling)
+  if (steel_ && steel_->mode() == steel::TransformMode::cooling && !as_fin_)
     temper_while_cooling(dt);
   if (tempering_on_ && !as_fin_)
     steel::temper_nodes(temperature_.size(), temperature_before_.data(), temperature_.data(), dt,
@@ -397,7 +398,7 @@ void Simulation::temper_while_cooling(double dt) {
 }
 
 void Simulation::let_clocks_rest(double dt) {
-  if (!steel_ || steel_->mode() != steel::TransformMode::cooling)
+  if (!steel_ || as_fin_ || steel_->mode() != steel::TransformMode::cooling)
     return;
   if (steel_->let_clocks_rest(x_.data() + op_->clock_offset(), op_->temperature().data(), op_->body_nodes(),
                               dt))
@@ -405,7 +406,7 @@ void Simulation::let_clocks_rest(double dt) {
 }
 
 void Simulation::move_clocks(conduction::State& x, double dt) {
-  if (!steel_ || !steel_->clocks_rest())
+  if (!steel_ || as_fin_ || !steel_->clocks_rest())
     return;
   const std::vector<double>& T = op_->temperature();
   // in the middle of the step: on the parabola through the last three temperatures, the chord after a jump
@@ -428,7 +429,7 @@ void Simulation::wake_clocks() {
 }
 
 void Simulation::find_events(conduction::DenseRosenbrockW& stepper) {
-  if (!steel_ || steel_->mode() != steel::TransformMode::cooling)
+  if (!steel_ || as_fin_ || steel_->mode() != steel::TransformMode::cooling)
     return;
   const conduction::State& old_state = stepper.previous_state();
   const conduction::State& new_state = stepper.current_state();
@@ -612,16 +613,16 @@ double Simulation::bath_degC() const {
                         : surroundings_degC();
 }
 
-double Simulation::scheil_pearlite(std::size_t node) const {
-  return steel_ && steel_->mode() == steel::TransformMode::cooling
-             ? std::max(0.0, x_[static_cast<Eigen::Index>(op_->clock_offset() + node)])
-             : 0;
+double Simulation::clock_of_cooling(std::size_t n) const {
+  if (!steel_ || steel_->mode() != steel::TransformMode::cooling)
+    return 0;
+  return std::max(0.0, as_fin_ ? fin_->clocks()[n] : x_[static_cast<Eigen::Index>(op_->clock_offset() + n)]);
 }
 
+double Simulation::scheil_pearlite(std::size_t node) const { return clock_of_cooling(node); }
+
 double Simulation::scheil_bainite(std::size_t node) const {
-  return steel_ && steel_->mode() == steel::TransformMode::cooling
-             ? std::max(0.0, x_[static_cast<Eigen::Index>(op_->clock_offset() + op_->body_nodes() + node)])
-             : 0;
+  return clock_of_cooling(op_->body_nodes() + node);
 }
 
 NodeState Simulation::node_state() const {

@@ -73,8 +73,8 @@ class Simulation {
   /// Clock times on which steps must land (frames); ascending.
   void set_landings(std::vector<double> times) { landings_ = std::move(times); }
   void set_tolerance(double kelvin) { tolerance_K_ = kelvin; }
-  /// In a temper the section is solved as a fin where its nodes differ from their column's mean by at most so
-  /// many tolerances; 0: never.
+  /// But in a quench the section is solved as a fin where its nodes differ from their column's mean by at
+  /// most so many tolerances; 0: never.
   void set_fin_tolerances(double tolerances) { fin_tolerances_ = tolerances; }
 
   double time() const { return time_; }
@@ -188,6 +188,7 @@ class Simulation {
   void let_clocks_rest(double dt);
   void move_clocks(conduction::State& x, double dt);
   void wake_clocks();
+  double clock_of_cooling(std::size_t n) const; ///< [pearlite, bainite][node]
   void find_events(conduction::DenseRosenbrockW& stepper);
   void set_covers(const Covers& covers);
   void add_foil(conduction::Cover& cover) const;
