@@ -176,14 +176,12 @@ class ZoneReader {
       a_.tempered_HRC = steel::hrc_from_hv(softest_tempered);
       a_.retained_austenite_tempered = run_.final_state.austenite[worst];
     }
-    if (nothing_to_quench()) {
+    if (nothing_to_quench(a_)) {
       a_.transformed = 1;
       a_.rate_margin = a_.transfer_to_spare_s = NAN;
     }
     return worst;
   }
-
-  bool nothing_to_quench() const { return a_.austenite < least_austenite_to_quench; }
 
   void judge(std::size_t worst) {
     const double percent = 100 * a_.transformed;
@@ -192,7 +190,7 @@ class ZoneReader {
     j.verdict = zone_verdict(c_, a_.wanted, a_.transformed);
     if (a_.wanted == treatment::Wanted::either)
       return;
-    if (nothing_to_quench()) {
+    if (nothing_to_quench(a_)) {
       j.reason = formatted("%.0f %% austenite when pulled: there is nothing to quench", 100 * a_.austenite);
     } else if (a_.wanted == treatment::Wanted::soft) {
       const char* how = j.verdict == Verdict::pass       ? "soft as wished"
@@ -242,6 +240,16 @@ class ZoneReader {
   ZoneAnswer a_;
 };
 
+/// A question about a set point that makes no austenite: what would harden on the other scale was meant for
+/// it.
+std::string what_was_meant(const Case& c) {
+  const double on_other = 1.8 * c.furnace().setpoint_degC + 32;
+  const auto& usual = c.steel.austenitising;
+  return on_other >= usual.hardening_from_degC - 50 && on_other <= usual.hardening_to_degC + 50
+             ? formatted("was %.0f degC meant, not degF?", on_other)
+             : "was another unit meant, degC or degF?";
+}
+
 /// `most_soak_s`: longest time at temperature of all nodes.
 Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC, double most_soak_s) {
   const Verdict verdict = soak_verdict(c, s, final_degC);
@@ -258,11 +266,10 @@ Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC, d
       worst = &z;
   }
   if (worst && final_degC <= steel::ac1(c.steel))
-    return {
-        verdict,
-        formatted("%.0f degC never makes austenite of this steel, whose Ac1 is %.0f degC: nothing hardens; "
-                  "check the set point and its unit (degC or degF)",
-                  final_degC, steel::ac1(c.steel))};
+    return {verdict,
+            formatted(
+                "%.0f degC (%s) never makes austenite of this steel, whose Ac1 is %.0f degC: nothing hardens",
+                final_degC, what_was_meant(c).c_str(), steel::ac1(c.steel))};
   if (worst && final_degC < steel::ac1_end(c.steel))
     return {verdict,
             formatted(
@@ -436,12 +443,13 @@ StationAnswer answer_station(const Case& c, const Run& run, const StationMargins
     const auto [least, most] = std::minmax_element(run.as_quenched_HV.begin(), run.as_quenched_HV.end());
     s.hrc_as_quenched_least = steel::hrc_from_hv(*least);
     s.hrc_as_quenched_most = steel::hrc_from_hv(*most);
-    double austenite = 0, ferrite = 0;
+    double austenite = 0, ferrite = 0, turned = 0;
     for (const ZoneAnswer& z : s.zones) {
       austenite = std::max(austenite, std::isfinite(z.retained_austenite) ? z.retained_austenite : 0.0);
       ferrite = std::max(ferrite, std::isfinite(z.austenite) ? std::min(1 - z.austenite, 0.5) : 0.0);
+      turned = std::max(turned, std::isfinite(z.pearlite) ? z.pearlite + z.bainite : 0.0);
     }
-    s.hrc_as_quenched_band = steel::as_quenched_band_HRC(austenite, ferrite);
+    s.hrc_as_quenched_band = steel::as_quenched_band_HRC(austenite, ferrite, turned);
     if (span_of(run, Part::temper)) {
       const auto [soft, hard] = std::minmax_element(run.final_HV.begin(), run.final_HV.end());
       s.hrc_tempered_least = steel::hrc_from_hv(*soft);

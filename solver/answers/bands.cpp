@@ -378,6 +378,13 @@ Answers judged_by(const Answers& stated, const Bands& bands) {
     std::string text = units::formatted("%.0f %% of the draws pass", std::floor(100 * v.passing + 1e-9));
     if (v.failing > 0)
       text += units::formatted(", %.0f %% fail", std::max(1.0, std::floor(100 * v.failing + 1e-9)));
+    if (v.passing <= 0 && j.verdict == Verdict::fail) { // no draw mends it: its reason first
+      const std::vector<Clause> stated = j.reason.clauses();
+      j.reason = Reason(stated.empty() ? "" : stated.front().text).add({text});
+      for (std::size_t k = 1; k < stated.size(); ++k)
+        j.reason.add(stated[k]);
+      return take(j, v);
+    }
     Reason said(text);
     if (const std::string names = causes(v); v.verdict != Verdict::pass && !names.empty())
       said.add({"mostly by " + names, ", "});
@@ -430,7 +437,7 @@ Answers judged_by(const Answers& stated, const Bands& bands) {
               : "a hotter furnace (`find setpoint`)";
   }
   if ((out.quench.verdict == Verdict::marginal || out.quench.verdict == Verdict::fail) &&
-      out.quench.cure.empty())
+      out.quench.cure.empty() && !nothing_to_quench(out))
     out.quench.cure = "quicker into the bath, or a faster bath (`find transfer`, `compare --oils`)";
   return out;
 }

@@ -3,6 +3,7 @@
 
 #include "answers/answers.hpp"
 
+#include <algorithm>
 #include <string>
 
 namespace tq::answers {
@@ -10,6 +11,15 @@ namespace tq::answers {
 /// With less austenite [share of the matrix] when pulled a zone counts as turned altogether: what it is was
 /// there before, and no quench hardens it.
 inline constexpr double least_austenite_to_quench = 0.05;
+
+inline bool nothing_to_quench(const ZoneAnswer& z) { return z.austenite < least_austenite_to_quench; }
+/// In no zone of any station.
+inline bool nothing_to_quench(const Answers& a) {
+  return std::all_of(a.stations.begin(), a.stations.end(), [](const StationAnswer& s) {
+    return std::all_of(s.zones.begin(), s.zones.end(),
+                       [](const ZoneAnswer& z) { return nothing_to_quench(z); });
+  });
+}
 
 /// Of a zone of a station, by their numbers.
 inline treatment::Wanted wanted_of(const treatment::Case& c, std::size_t station, std::size_t zone) {

@@ -874,17 +874,6 @@ class Page {
   std::vector<Column> zone_columns_; ///< of the station being printed
 };
 
-/// A setting that would harden on the other scale.
-std::string what_was_meant(const Case& c) {
-  const double set = c.furnace().setpoint_degC, on_other = set * 1.8 + 32;
-  const auto& usual = c.steel.austenitising;
-  if (set > steel::ac1(c.steel))
-    return " Longer in the furnace, or a hotter one.";
-  return on_other >= usual.hardening_from_degC - 50 && on_other <= usual.hardening_to_degC + 50
-             ? formatted(" Was %.0f degC meant?", on_other)
-             : "";
-}
-
 /// Verdicts and settings in three sentences.
 std::string in_short(const Case& c, const Answers& a, const answers::Risks* risks) {
   std::string text;
@@ -892,16 +881,8 @@ std::string in_short(const Case& c, const Answers& a, const answers::Risks* risk
     text += (text.empty() ? "" : ", ") + std::string(v.name) + " " +
             upper_case(answers::verdict_name(v.judgement->verdict));
   text += " (" + judged_in_shop(c, a.draws) + ").";
-  const bool never_austenite =
-      c.heated() && !c.steel.inert && a.soak.verdict == Verdict::fail &&
-      std::all_of(a.stations.begin(), a.stations.end(), [](const StationAnswer& s) {
-        return std::all_of(s.zones.begin(), s.zones.end(), [](const answers::ZoneAnswer& z) {
-          return z.austenite < answers::least_austenite_to_quench;
-        });
-      });
-  if (never_austenite)
-    return text + " At " + temperature_text(c.furnace().setpoint_degC) + " it never became austenite (Ac1 " +
-           temperature_text(steel::ac1(c.steel)) + "): nothing hardens." + what_was_meant(c);
+  if (c.heated() && !c.steel.inert && answers::nothing_to_quench(a))
+    return text; // no settings to follow; the reasons say why
   if (c.heated() && !c.steel.inert) {
     const std::string used = told_of(a.stations, "timer_used");
     if (used != "-")

@@ -45,11 +45,12 @@ double martensite_hv(const records::SteelRecord& steel, double carbon_wt) {
   return martensite_hv(carbon_wt) + steel.hardness.martensite_offset_HV;
 }
 
-double as_quenched_band_HRC(double retained_austenite, double ferrite) {
+double as_quenched_band_HRC(double retained_austenite, double ferrite, double turned) {
   // 650 HV between martensite and austenite or ferrite, 30 HV to a point of HRC
-  constexpr double formulas_HRC = 1.1, per_share_HRC = 650.0 / 30.0;
-  const double austenite = 0.4 * retained_austenite, soft = 0.2 * 4.0 * ferrite * (1.0 - ferrite);
-  return math::hypot(formulas_HRC, per_share_HRC * austenite, per_share_HRC * soft);
+  constexpr double formulas_HRC = 1.1, per_share_HRC = 650.0 / 30.0, product_HRC = 4.0, mixture_HRC = 1.5;
+  const auto mixed = [](double share) { return 4.0 * share * (1.0 - share); };
+  const double soft = per_share_HRC * math::hypot(0.4 * retained_austenite, 0.2 * mixed(ferrite));
+  return math::hypot(formulas_HRC, soft, math::hypot(product_HRC * turned, mixture_HRC * mixed(turned)));
 }
 
 double martensite_weight(double share) {

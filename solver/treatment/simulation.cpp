@@ -690,6 +690,16 @@ double Simulation::hottest() const {
 }
 double Simulation::coldest() const { return *std::min_element(temperature_.begin(), temperature_.end()); }
 
+bool Simulation::mostly_austenite() const {
+  if (!steel_)
+    return false;
+  settle();
+  double more = 0; // kg/m above one half
+  for (std::size_t n = 0; n < op_->mass().size(); ++n)
+    more += op_->mass()[n] * (steel_->austenite()[n] - 0.5);
+  return more > 0;
+}
+
 PointReader::PointReader(const section::Grid& grid, double x, double y) {
   const auto lagrange = [](const std::vector<double>& at, double value, std::array<std::size_t, 4>& index,
                            std::array<double, 4>& w) {

@@ -106,6 +106,8 @@ class Simulation {
   double heat_out() const { return heat_out_ * (grid_.half ? 2 : 1); }
   double hottest() const;
   double coldest() const;
+  /// More than half of the section's mass is austenite, which no whole quench of these steels leaves.
+  bool mostly_austenite() const;
   int centre_row() const { return grid_.half ? 0 : (grid_.ny - 1) / 2; }
   const std::array<int, zone_count>& zone_columns() const { return zone_column_; }
   double furnace_final_degC() const { return furnace_.final_degC(); }

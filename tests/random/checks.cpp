@@ -11,10 +11,26 @@ namespace {
 
 using namespace treatment;
 
-/// Austenite gives 82 kJ/kg at 727 degC (Hagel, Pound & Mehl 1956) and more below, by the heat capacities of
-/// the two (Kirchhoff): 109 kJ/kg at 330 degC, which warms 590 J/(kg K) by 186 K if all of it stays in the
-/// node.
-constexpr double recalescence_K = 186;
+/// Heat of a constituent between two temperatures [J/kg].
+double heat_between(const records::PhaseProperties& p, double from, double to) {
+  return (to - from) * (p.c0 + 0.5 * p.c1 * (from + to));
+}
+
+/// By how much austenite that turns at T [degC] warms itself at most: by the record of the phases the
+/// greatest latent heat of the three products, carried to T by the heat capacities of the two (Kirchhoff),
+/// over that of the product at T, which only grows as it warms; all of it stays in the node. It falls more
+/// slowly than T rises, so that the warmest start ends warmest.
+double recalescence_K(const records::Phases& p, double T) {
+  const auto rise = [&](const records::PhaseProperties& product, double latent_J_kg, double at_degC) {
+    const double latent =
+        latent_J_kg + heat_between(product, T, at_degC) - heat_between(p.austenite, T, at_degC);
+    return std::max(latent, 0.0) / (product.c0 + product.c1 * T);
+  };
+  const double magnetic_J_kg = T < 2 * p.curie_peak_degC - p.curie_from_degC ? p.curie_heat_J_kg : 0;
+  return std::max({rise(p.pearlite, p.latent_pearlite_J_kg + magnetic_J_kg, p.latent_pearlite_at_degC),
+                   rise(p.pearlite, p.latent_bainite_J_kg, p.latent_bainite_at_degC),
+                   rise(p.martensite, p.latent_martensite_J_kg, p.latent_martensite_at_degC)});
+}
 
 std::string said(const std::string& what, double value, double time_s) {
   std::ostringstream out;
@@ -147,12 +163,11 @@ std::string stage_fault(const Case& c, const Run& run, const StepSpan& span, con
     hull.take(c.transfer().air_degC);
   const double bath_degC = span.part == Part::bath ? bath_at_start(c, run, span) : 0;
   const bool cools = span.part == Part::transfer || span.part == Part::bath || span.part == Part::cool;
-  if (cools)
-    hull.most += recalescence_K;
-  else if (span.part == Part::temper && !at_start.state.austenite.empty())
-    // what austenite is left gives off its latent heat too, in proportion
-    hull.most +=
-        recalescence_K * *std::max_element(at_start.state.austenite.begin(), at_start.state.austenite.end());
+  const std::vector<double>& austenite = at_start.state.austenite;
+  if (!c.steel.inert && (cools || (span.part == Part::temper && !austenite.empty())))
+    // in a temper what austenite is left gives off its latent heat too, in proportion
+    hull.most += recalescence_K(c.steel.phases, hull.most) *
+                 (cools ? 1.0 : *std::max_element(austenite.begin(), austenite.end()));
   const auto outside = [&](double T) { return std::max(hull.least - T, T - hull.most); };
   // a bath into which only a part dips may stay warmer than the blade, which the air cools on
   const auto* bath = c.steps[span.step].as<treatment::Bath>();

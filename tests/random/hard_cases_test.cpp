@@ -6,6 +6,7 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <string>
 
 namespace {
@@ -38,12 +39,30 @@ INSTANTIATE_TEST_SUITE_P(
                     Kept{3578, "foil 53 K outside its span: lines in steps of eight crossing times"},
                     Kept{3688, "furthest outside its span of 12 000 cases"},
                     Kept{3855, "11 K below its surroundings: a one-sided edge in long steps"},
+                    Kept{5243, "an oven in which steel just out of the oil went off by 191 K in two seconds"},
                     Kept{6376, "9 000 steps, the most of 12 000 cases once"},
                     Kept{6957, "100 000 steps: a node that may lose no more martensite stayed on its curve"},
                     Kept{702132,
                          "25 000 steps: nodes left the curve of martensite and found it again in each"},
                     Kept{9281, "5 tolerances outside its span"}),
     [](const auto& kept) { return "Seed" + std::to_string(kept.param.seed); });
+
+// Seed 5243, O2 that comes out of the oil with 99 % austenite: it waits in the oven as in a hot bath (its
+// bainite starts after 90 s at the soonest), where austenite that a whole quench leaves would be gone.
+TEST(Oven, AfterAQuenchBrokenOff_TurnsUndercooledAusteniteAsABathDoes) {
+  const treatment::Case c = test::random_case(5243);
+  const treatment::Run run = treatment::run_station(c, 0);
+  const auto oven = std::find_if(run.spans.begin(), run.spans.end(), [](const treatment::StepSpan& span) {
+    return span.part == treatment::Part::temper;
+  });
+  ASSERT_NE(oven, run.spans.end());
+  double hottest = 0;
+  for (std::size_t i = 0; i < run.time_s.size(); ++i)
+    if (run.time_s[i] > oven->from_s && run.time_s[i] < oven->from_s + 60)
+      hottest = std::max(hottest, run.outer_surface_max_degC[i]);
+  EXPECT_LT(hottest, c.oven().oven_degC + 1);
+  EXPECT_LT(run.final_state.austenite.front(), 0.01); // hours at 306 degC end it all the same
+}
 
 // Pulled from the oil with a cold edge that warms again: node after node leaves the curve of martensite.
 TEST(Steps, OfAReheatedEdge_DoNotGrowWithTheGrid) {

@@ -40,8 +40,10 @@ void take(const Oven& oven, Simulation& sim, double seconds, const StepObserver&
     for (const double x : grid.x)
       s.extra_K.push_back(oven.edge_extra_K * std::clamp((x / width - 0.7) / 0.3, 0.0, 1.0));
   }
-  // a blade that comes hotter than the oven cools in it, and may transform
-  const bool heats = sim.hottest() <= oven.oven_degC;
+  // A blade that comes hotter than the oven cools in it, and may transform; so may one whose quench was
+  // broken off while most of it was austenite. What decays as retained austenite does has martensite about
+  // it.
+  const bool heats = sim.hottest() <= oven.oven_degC && !sim.mostly_austenite();
   const auto mode = heats ? steel::TransformMode::tempering : steel::TransformMode::cooling;
   sim.enter(s, mode);
   sim.set_tempering(heats);
