@@ -203,9 +203,11 @@ Forecast Telling::forecast(bool tempered, std::size_t zone, bool after, double m
   const auto sd = [&](double variance) { return std::sqrt(variance + more_sd * more_sd); };
   constexpr double least_weight = 1e-6;
   if (!after) {
-    for (const BladeHardness& h : sample_.draws.front())
-      if (h.sound && std::isfinite((tempered ? h.tempered : h.quenched)[zone]))
-        add(all, h, tempered, zone, 1, {0, sd(sample_.fresh_sd_HRC * sample_.fresh_sd_HRC)},
+    const std::vector<double> drawn = sample_.weights_of_draws(0);
+    for (std::size_t m = 0; m < sample_.members; ++m)
+      if (const BladeHardness& h = sample_.draws.front()[m];
+          drawn[m] > 0 && std::isfinite((tempered ? h.tempered : h.quenched)[zone]))
+        add(all, h, tempered, zone, drawn[m], {0, sd(sample_.fresh_sd_HRC * sample_.fresh_sd_HRC)},
             {0, sd(sample_.curve_sd_HRC * sample_.curve_sd_HRC)});
     return forecast_of(std::move(all));
   }
@@ -277,14 +279,13 @@ Explanation explain(const FaultSample& sample, const Reading& reading) {
 Explanation explain_closely(FaultSample& sample, const Reading& reading, Executor& executor,
                             const ShareDone& go_on) {
   check(sample, reading);
-  constexpr int rounds = 3, most_rounds = 8;  // the latter while there are too few
-  constexpr double enough = 60, too_few = 25; // effective draws
-  constexpr std::size_t of_a_round = 160;     // draws
-  constexpr double worth_drawing = 0.002;     // of the weight
+  constexpr int most_rounds = 8;
+  constexpr double enough = 60;           // effective draws
+  constexpr std::size_t of_a_round = 160; // draws
+  constexpr double worth_drawing = 0.002; // of the weight
   for (int round = 0; round < most_rounds; ++round) {
     const WeighedFaults weighed(sample, reading);
-    const double worth = weighed.smoothing() < 1 ? 0 : weighed.effective_draws();
-    if (worth >= enough || (round >= rounds && worth >= too_few))
+    if (weighed.smoothing() == 1 && weighed.effective_draws() >= enough)
       break;
     // where the weight is uneven (Neyman 1934, J. R. Stat. Soc. 97, 558), as a smoother likelihood shows it
     std::vector<double> shares = weighed.strata_unevenness(enough);

@@ -7,6 +7,7 @@
 #include "steel/reading.hpp"
 #include "steel/skin.hpp"
 #include "treatment/run.hpp"
+#include "units/math.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -23,6 +24,7 @@ using treatment::zone_count;
 
 namespace {
 
+constexpr double farthest_score = 7;  ///< beyond it a share rounds to 0 or 1
 constexpr std::size_t pair_share = 4; ///< of the members, one in so many is drawn with a pair of faults
 
 BladeHardness hardness_of(const StationAnswer& s) {
@@ -115,7 +117,7 @@ class MemberBlades {
  public:
   MemberBlades(FaultSample& sample, std::size_t member, const double* points)
       : sample_(sample), member_(member) {
-    const std::size_t d = sample.inputs.size(), n = sample.faults.size();
+    const std::size_t d = sample.inputs.size();
     std::vector<double> changes(d);
     for (std::size_t i = 0; i < d; ++i) {
       sample.scores[member * d + i] = normal_quantile(points[i]);
@@ -123,8 +125,7 @@ class MemberBlades {
       changes[i] = sample.inputs[i].key == "temper_curve" ? sample.inputs[i].distribution.middle()
                                                           : sample.inputs[i].distribution.quantile(points[i]);
     }
-    for (std::size_t f = 0; f < n; ++f)
-      sample.sizes[member * n + f] = points[d + f];
+    sizes_.assign(points + d, points + d + sample.faults.size());
     base_ =
         std::make_unique<Experiment>(coarse_case(perturbed(sample.stated, sample.inputs, changes.data())));
   }
@@ -161,7 +162,7 @@ class MemberBlades {
       from = std::min(from, kind(f).from);
     kept->change(from, [&](Case& c) {
       for (const std::size_t f : now)
-        kind(f).apply(c, sample_.faults[f].entry.at(sample_.sizes[member_ * sample_.faults.size() + f]));
+        kind(f).apply(c, sample_.faults[f].entry.at(sizes_[f]));
     });
     return *kept;
   }
@@ -169,17 +170,37 @@ class MemberBlades {
 
   FaultSample& sample_;
   std::size_t member_;
+  std::vector<double> sizes_; ///< of each fault, along its range
   std::unique_ptr<Experiment> base_;
   std::map<std::vector<std::size_t>, std::unique_ptr<Experiment>> trials_;
 };
 
-/// Points of the unit cube of inputs and faults, the inputs going together as the shop has learnt.
-std::vector<double> points_of(const FaultSample& s) {
+/// Spread of a score among the wide draws.
+double wide_sd(const UncertainInput& input) {
+  constexpr double wide = 1.8; // twice as many beyond two standard deviations lose half of the nearer ones
+  return input.key == "steel_pearlite" || input.key == "steel_bainite" || input.key == "oil_h" ? wide : 1;
+}
+
+/// Points of the unit cube of inputs and faults, the inputs going together as the shop has learnt; says of
+/// each member how likely a wide draw it is.
+std::vector<double> points_of(FaultSample& s) {
   const std::size_t d = s.inputs.size(), dimensions = d + s.faults.size();
   std::vector<double> points = sobol_points(s.members, dimensions, s.seed), of_inputs;
-  for (std::size_t m = 0; m < s.members; ++m)
+  s.by_wide.assign(s.members, 1);
+  for (std::size_t m = 0; m < s.members; ++m) {
+    for (std::size_t i = 0; i < d; ++i) {
+      const double sd = wide_sd(s.inputs[i]);
+      double& u = points[m * dimensions + i];
+      if (sd == 1)
+        continue;
+      double z = normal_quantile(u);
+      if (FaultSample::is_wide(m))
+        u = normal_share_below(z = std::clamp(sd * z, -farthest_score, farthest_score));
+      s.by_wide[m] *= math::exp(0.5 * z * z * (1 - 1 / (sd * sd))) / sd;
+    }
     of_inputs.insert(of_inputs.end(), points.begin() + static_cast<std::ptrdiff_t>(m * dimensions),
                      points.begin() + static_cast<std::ptrdiff_t>(m * dimensions + d));
+  }
   of_inputs = linked_points(s.stated, s.inputs, std::move(of_inputs));
   for (std::size_t m = 0; m < s.members; ++m)
     std::copy_n(of_inputs.begin() + static_cast<std::ptrdiff_t>(m * d), d,
@@ -193,7 +214,6 @@ void draw_members(FaultSample& s, const std::vector<std::vector<std::size_t>>& j
   const std::size_t first = s.members, dimensions = s.inputs.size() + s.faults.size();
   s.members += jobs.size();
   s.scores.resize(s.members * s.inputs.size());
-  s.sizes.resize(s.members * s.faults.size());
   for (auto& of_stratum : s.draws)
     of_stratum.resize(s.members);
   const std::vector<double> points = points_of(s);
@@ -216,6 +236,16 @@ std::size_t FaultSample::fault_index(const std::string& key) const {
   return static_cast<std::size_t>(
       std::find_if(faults.begin(), faults.end(), [&](const Fault& f) { return f.entry.key == key; }) -
       faults.begin());
+}
+
+std::vector<double> FaultSample::weights_of_draws(std::size_t stratum) const {
+  std::vector<double> out(members);
+  std::array<double, 2> drawn{};
+  for (std::size_t m = 0; m < members; ++m)
+    drawn[is_wide(m) ? 1 : 0] += draws[stratum][m].sound ? 1 : 0;
+  for (std::size_t m = 0; m < members; ++m)
+    out[m] = draws[stratum][m].sound ? 1 / (drawn[0] + drawn[1] * by_wide[m]) : 0;
+  return out;
 }
 
 BladeHardness coarse_hardness(const Case& c) {

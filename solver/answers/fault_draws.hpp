@@ -51,7 +51,8 @@ struct FaultSample {
   std::uint64_t seed = 1;
   std::size_t members = 0;    ///< sets of inputs and sizes drawn so far
   std::vector<double> scores; ///< [member * inputs + input], of a standard normal distribution
-  std::vector<double> sizes;  ///< [member * faults + fault], 0 to 1 along its range
+  /// By member: how much likelier the wide draws (below) make its inputs than the plain ones.
+  std::vector<double> by_wide;
   std::vector<std::vector<BladeHardness>> draws; ///< [stratum][member]; the same member has the same inputs
   BladeHardness middle, rough; ///< the case itself, on its own grid and on the coarse one of the draws
   std::array<bool, treatment::zone_count> tester_valid{}; ///< thick and parallel enough there to be believed
@@ -61,6 +62,13 @@ struct FaultSample {
 
   /// Nothing found: faults.size().
   std::size_t fault_index(const std::string& key) const;
+  /// Whether the member is a wide draw: one with more of the oils and bars at the rim of what is known of
+  /// them, since a quench that misses, misses there. Members in fours, as pairs of faults take them.
+  static bool is_wide(std::size_t member) { return member / 4 % 2 == 1; }
+  /// What each draw of the stratum counts for, by member, all together 1 but for chance; 0 where there is
+  /// none. Plain and wide ones count as drawn from the mixture of both (balance heuristic; Veach & Guibas
+  /// 1995, SIGGRAPH 95, 419-428), so that none weighs more than two of the plain ones.
+  std::vector<double> weights_of_draws(std::size_t stratum) const;
 };
 
 inline constexpr int usual_fault_members = 64, least_fault_members = 8, most_fault_members = 4096;

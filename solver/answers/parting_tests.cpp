@@ -1,5 +1,6 @@
 #include "answers/parting_tests.hpp"
 
+#include "answers/sampling.hpp"
 #include "units/math.hpp"
 
 #include <algorithm>
@@ -14,8 +15,6 @@ constexpr double well_enough = 0.8;    ///< named rightly of two causes
 constexpr double worth_while = 0.01;   ///< by which naming must get likelier, per effort
 constexpr double worth_telling = 0.05; ///< the same for a test that parts two causes
 constexpr double half = 0.5;           ///< middle of the range of a fault of the reading
-
-double normal_below(double z) { return 0.5 * std::erfc(-z / std::sqrt(2.0)); }
 
 } // namespace
 
@@ -117,7 +116,8 @@ PartingTests::Outcomes PartingTests::of_tester(std::size_t zone) const {
     double below = 0;
     for (std::size_t k = 0; k < bins; ++k) {
       const double up_to =
-          k + 1 == bins ? 1 : normal_below((from_HRC + bin_HRC * static_cast<double>(k + 1) - hrc) / sd);
+          k + 1 == bins ? 1
+                        : normal_share_below((from_HRC + bin_HRC * static_cast<double>(k + 1) - hrc) / sd);
       p[k] = up_to - below;
       below = up_to;
     }

@@ -6,15 +6,10 @@
 #include <cmath>
 
 namespace tq::answers {
-namespace {
-
-double normal_share(double z) { return 0.5 * std::erfc(-z / std::sqrt(2.0)); }
-
-} // namespace
 
 std::array<double, 3> file_chances(double hrc, double sd) {
-  const double skates = normal_share((hrc - steel::file_skates_HRC) / sd),
-               bites = normal_share((steel::file_bites_HRC - hrc) / sd);
+  const double skates = normal_share_below((hrc - steel::file_skates_HRC) / sd),
+               bites = normal_share_below((steel::file_bites_HRC - hrc) / sd);
   return {skates, std::max(0.0, 1 - skates - bites), bites};
 }
 

@@ -29,11 +29,10 @@ WeighedFaults::WeighedFaults(const FaultSample& sample, const Reading& reading)
   for (const double hrc : sample.middle.quenched)
     hardest_HRC_ = std::max(hardest_HRC_, hrc);
   for (std::size_t s = 0; s < sample.strata.size(); ++s) {
-    const auto sound = std::count_if(sample.draws[s].begin(), sample.draws[s].end(),
-                                     [](const BladeHardness& h) { return h.sound; });
+    const std::vector<double> drawn = sample.weights_of_draws(s);
     for (std::size_t m = 0; m < sample.members; ++m)
-      if (sample.draws[s][m].sound)
-        weigh(s, m, sample.strata[s].odds / static_cast<double>(sound));
+      if (drawn[m] > 0)
+        weigh(s, m, sample.strata[s].odds * drawn[m]);
   }
   log_odds_.push_back(math::log(sample.record.reading.something_else));
   log_likelihood_.push_back(-math::log(anything_HRC) * static_cast<double>(reading.hardness.size()) +

@@ -1,5 +1,6 @@
 #include "shop/stays.hpp"
 
+#include "answers/sampling.hpp"
 #include "units/quantity.hpp"
 
 #include <algorithm>
@@ -19,7 +20,7 @@ struct Stay {
 /// What two pieces of one bar differ by after the same temper [HRC], reading included: what rows scatter
 /// about a smooth surface over temperature and time of each series by itself (Hollomon & Jaffe 1945, Grange &
 /// Baughman 1956; README.md); beside the doubt of the shipped tempering tables, 2 HRC nine times in ten.
-constexpr double piece_HRC = 0.35, table_HRC = 2 / 1.645,
+constexpr double piece_HRC = 0.35, table_HRC = 2 / answers::normal_half_90,
                  of_one_bar = 1 - piece_HRC * piece_HRC / (table_HRC * table_HRC);
 
 // A furnace's couple drifts slowly, a packet is folded by the same hands, a bar stays the bar it is.

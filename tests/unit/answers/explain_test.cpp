@@ -97,16 +97,36 @@ TEST_F(Explain, WhatWasExpectedSpeaksForNothingWrongAndNarrowsTheForecast) {
 // The six patterns that practice tells apart.
 
 TEST_F(Explain, SoftThickPlaceWithAHardEdgeIsASlowQuench) {
-  for (const auto& [at_spine, at_edge] : {std::pair{50.0, 64.0}, {57.0, 64.0}}) {
+  for (const auto& [of, at_spine] : {std::pair{petty, 57.0}, {sample, 57.0}}) {
     Reading r;
-    r.hardness = {{spine, at_spine, false}, {edge, at_edge, false}};
+    r.hardness = {{spine, at_spine, false}, {edge, 64, false}};
     r.files = {{edge, skates, false}};
-    FaultSample own = *petty;
+    FaultSample own = *of;
     test::ThreadedExecutor threads(2);
     const Explanation e = explain_closely(own, r, threads);
     EXPECT_EQ(e.groups.front().key, "quench") << at_spine;
     EXPECT_LT(share(e, "short_soak"), 0.5) << at_spine;
   }
+}
+
+TEST_F(Explain, WideDrawsCountLessSoThatWhatTheyAreOfIsTheSame) {
+  const std::size_t d = sample->inputs.size();
+  const std::vector<double> weights = sample->weights_of_draws(0);
+  double all = 0;
+  for (std::size_t i = 0; i < d; ++i) {
+    double whole = 0, squares = 0, sum = 0;
+    for (std::size_t m = 0; m < sample->members; ++m) {
+      const double z = sample->scores[m * d + i];
+      whole += weights[m];
+      sum += weights[m] * z;
+      squares += weights[m] * z * z;
+    }
+    EXPECT_NEAR(whole, 1, 0.25) << sample->inputs[i].key; // 32 draws
+    EXPECT_NEAR(sum / whole, 0, 0.5) << sample->inputs[i].key;
+    EXPECT_NEAR(squares / whole, 1, 0.6) << sample->inputs[i].key;
+    all += squares / whole;
+  }
+  EXPECT_NEAR(all / static_cast<double>(d), 1, 0.1);
 }
 
 TEST_F(Explain, SoftSpineAloneWithAGoodEdgeIsNoPoorBar) {
@@ -247,6 +267,7 @@ TEST_F(Explain, DrawsGoTogetherAsTheShopHasLearnt) {
   SerialExecutor serial;
   const FaultSample known = draw_faults(c, 0, usual_faults(), serial, 32);
   const std::size_t d = known.inputs.size();
+  const std::vector<double> weights = known.weights_of_draws(0);
   double sum = 0, gap = 0, oil = 0;
   for (std::size_t m = 0; m < known.members; ++m) {
     double of_gap = 0, of_oil = 0;
@@ -254,9 +275,9 @@ TEST_F(Explain, DrawsGoTogetherAsTheShopHasLearnt) {
       of_gap += known.inputs[i].key == "foil_gap" ? known.scores[m * d + i] : 0;
       of_oil += known.inputs[i].key == "oil_h" ? known.scores[m * d + i] : 0;
     }
-    sum += of_gap * of_oil;
-    gap += of_gap * of_gap;
-    oil += of_oil * of_oil;
+    sum += weights[m] * of_gap * of_oil;
+    gap += weights[m] * of_gap * of_gap;
+    oil += weights[m] * of_oil * of_oil;
   }
   EXPECT_NEAR(sum / std::sqrt(gap * oil), -0.8, 0.15); // 32 draws
   // what is harder than the formula says is in the draws, and its doubt is the half of it that was left
