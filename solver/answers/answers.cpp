@@ -266,16 +266,16 @@ Judgement judge_soak(const Case& c, const StationAnswer& s, double final_degC, d
       worst = &z;
   }
   if (worst && final_degC <= steel::ac1(c.steel))
-    return {verdict,
-            formatted(
-                "%.0f degC (%s) never makes austenite of this steel, whose Ac1 is %.0f degC: nothing hardens",
-                final_degC, what_was_meant(c).c_str(), steel::ac1(c.steel))};
+    return {verdict, temperature_text(final_degC) + " (" + what_was_meant(c) +
+                         ") never makes austenite of this steel, whose Ac1 is " +
+                         temperature_text(steel::ac1(c.steel)) + ": nothing hardens"};
   if (worst && final_degC < steel::ac1_end(c.steel))
-    return {verdict,
-            formatted(
-                "%s only %.1f %% austenite when pulled: at %.0f degC ferrite stays however long the soak, "
-                "it goes at %.0f degC",
-                slowest_place(*worst).c_str(), 100 * worst->austenite, final_degC, steel::ac1_end(c.steel))};
+    return {
+        verdict,
+        formatted(
+            "%s only %.1f %% austenite when pulled: at %s ferrite stays however long the soak, it goes at %s",
+            slowest_place(*worst).c_str(), 100 * worst->austenite, temperature_text(final_degC).c_str(),
+            temperature_text(steel::ac1_end(c.steel)).c_str())};
   if (worst) {
     const bool never = !std::isfinite(worst->reaches_temperature_s) || worst->soak_s <= 0;
     return {verdict,

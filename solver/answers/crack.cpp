@@ -1,5 +1,6 @@
 #include "answers/crack.hpp"
 
+#include "answers/telling.hpp"
 #include "steel/notch.hpp"
 #include "units/text.hpp"
 
@@ -50,7 +51,7 @@ std::string cure_of(const CrackFlag& f) {
   if (is("section change"))
     return "a long taper or a fillet between the sections";
   if (is("cold treatment"))
-    return "a snap temper at 150 degC before the cold";
+    return "a snap temper at 150 degC (302 degF) before the cold";
   return is("late temper") ? "the temper within the hour" : "";
 }
 
@@ -122,8 +123,8 @@ void flag_bath(CrackAnswer& out, const Case& c, const Facts& facts) {
   if (water(c.bath()) && facts.carbon >= cracks_from_wt) {
     const bool short_one = c.second_bath() && !water(*c.second_bath());
     flag(out, "bath", "water", short_one ? CrackLevel::raised : CrackLevel::high,
-         formatted("%s on %.2f %%C in solution, Ms %.0f degC", c.bath().coolant.name.c_str(), facts.carbon,
-                   facts.ms),
+         formatted("%s on %.2f %%C in solution, Ms %s", c.bath().coolant.name.c_str(), facts.carbon,
+                   temperature_text(facts.ms).c_str()),
          short_one ? "the second bath eases it when it comes before Ms"
                    : "oil, or water for a few seconds and then oil");
   }
@@ -131,8 +132,8 @@ void flag_bath(CrackAnswer& out, const Case& c, const Facts& facts) {
       c.bath().coolant.recommended_to_degC > c.bath().coolant.recommended_from_degC &&
       c.bath().temperature_degC < c.bath().coolant.recommended_from_degC)
     flag(out, "bath", "cold oil", CrackLevel::raised,
-         formatted("oil at %.0f degC, colder than its usual %.0f degC", c.bath().temperature_degC,
-                   c.bath().coolant.recommended_from_degC));
+         "oil at " + temperature_text(c.bath().temperature_degC) + ", colder than its usual " +
+             temperature_text(c.bath().coolant.recommended_from_degC));
   if (c.bath().water > 0)
     flag(out, "bath", "wet oil", CrackLevel::raised, "water in the oil cools in patches");
 }
@@ -151,7 +152,7 @@ void flag_soak(CrackAnswer& out, const Case& c, const Facts& facts) {
          formatted("%.2f %%C in solution: plate martensite with cracks of its own", facts.carbon));
   else if (facts.carbon > 0)
     flag(out, "soak", "carbon", CrackLevel::note,
-         formatted("%.2f %%C in solution, Ms %.0f degC", facts.carbon, facts.ms));
+         formatted("%.2f %%C in solution, Ms ", facts.carbon) + temperature_text(facts.ms));
 }
 
 void flag_sections(CrackAnswer& out, const Case& c, const Facts& facts) {
@@ -174,14 +175,14 @@ void flag_what_follows(CrackAnswer& out, const Case& c) {
   }
   if (cold_first)
     flag(out, "cold", "cold treatment", CrackLevel::raised,
-         "cold before the first temper: a snap temper at 150 degC first is safer");
+         "cold before the first temper: a snap temper at 150 degC (302 degF) first is safer");
 
   if (c.oven().delay_s) {
     const double delay = *c.oven().delay_s;
     if (delay > soon_s)
       flag(out, "delay", "late temper", delay > industry_limit_s ? CrackLevel::high : CrackLevel::raised,
            formatted("left untempered for %.1f h", delay / 3600),
-           "within the hour, or a snap temper at 150-175 degC");
+           "within the hour, or a snap temper at 150-175 degC (302-347 degF)");
   } else {
     out.not_stated.push_back("the time to the temper (temper.delay)");
   }

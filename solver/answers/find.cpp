@@ -3,6 +3,7 @@
 #include "answers/careful_timer.hpp"
 #include "answers/cautions.hpp"
 #include "answers/find_parts.hpp"
+#include "answers/telling.hpp"
 #include "answers/timer.hpp"
 #include "records/document.hpp"
 #include "steel/grain.hpp"
@@ -114,7 +115,7 @@ std::string format(const char* pattern, ...) {
 }
 
 std::string Asked::degrees_text(double degC) const {
-  return options.fahrenheit ? format("%.0f degF", degC * 1.8 + 32) : format("%.0f degC", degC);
+  return options.fahrenheit ? format("%.0f degF (%.0f degC)", degC * 1.8 + 32, degC) : temperature_text(degC);
 }
 
 void Asked::refuse(const std::string& why) const { throw records::InputError("find " + key + ": " + why); }

@@ -64,8 +64,8 @@ Risks risks(const Case& given, const Answers& a, Executor* executor, const Execu
     }
   }
   out.straightening_caution =
-      "Straighten only while hot and soft (before martensite, or in a temper above 205 degC), in gloves and "
-      "face shield: untempered it is as brittle as glass.";
+      "Straighten only while hot and soft (before martensite, or in a temper above 205 degC (401 degF)), in "
+      "gloves and face shield: untempered it is as brittle as glass.";
   return out;
 }
 

@@ -1,6 +1,7 @@
 #include "answers/what_if.hpp"
 
 #include "answers/coarse_case.hpp"
+#include "answers/telling.hpp"
 #include "units/text.hpp"
 
 #include <algorithm>
@@ -18,6 +19,7 @@ namespace {
 struct Step {
   double change;
   std::string label;
+  bool as_set = false;
 };
 
 struct Strip {
@@ -33,7 +35,7 @@ std::string number(double value) { return units::formatted("%.4g", value); }
 std::vector<Step> in_kelvin(const std::vector<double>& changes, const char* more, const char* less) {
   std::vector<Step> steps;
   for (const double K : changes)
-    steps.push_back({K, K == 0 ? "as set" : number(std::abs(K)) + " K " + (K > 0 ? more : less)});
+    steps.push_back({K, K == 0 ? "as set" : number(std::abs(K)) + " K " + (K > 0 ? more : less), K == 0});
   return steps;
 }
 
@@ -53,7 +55,7 @@ void add_heating(std::vector<Strip>& out, const Case& c) {
                    Part::furnace,
                    {{1.0 / 3, "a third of the gap"},
                     {0.5, "half the gap"},
-                    {1, "as set"},
+                    {1, "as set", true},
                     {2, "twice the gap"},
                     {3, "three times the gap"}},
                    [](Case& k, double factor) {
@@ -71,7 +73,7 @@ void add_heating(std::vector<Strip>& out, const Case& c) {
                    Part::furnace,
                    {{0.8, "20 % thinner"},
                     {0.9, "10 % thinner"},
-                    {1, "as set"},
+                    {1, "as set", true},
                     {1.1, "10 % thicker"},
                     {1.2, "20 % thicker"},
                     {1.4, "40 % thicker"}},
@@ -97,7 +99,7 @@ void add_quench(std::vector<Strip>& out, const Case& c) {
                    "transfer.time",
                    "s",
                    Part::transfer,
-                   {{0, "as set"}, {1, "1 s more"}, {2, "2 s more"}, {4, "4 s more"}, {8, "8 s more"}},
+                   {{0, "as set", true}, {1, "1 s more"}, {2, "2 s more"}, {4, "4 s more"}, {8, "8 s more"}},
                    [](Case& k, double s) {
                      k.transfer().time_s += s;
                      return std::string();
@@ -110,7 +112,7 @@ void add_quench(std::vector<Strip>& out, const Case& c) {
                      T += K;
                      const auto& coolant = k.bath().coolant;
                      if (coolant.flash_degC && T >= *coolant.flash_degC - k.thresholds.flash_margin_K)
-                       return "too near the flash point of " + number(*coolant.flash_degC) + " degC";
+                       return "too near the flash point of " + temperature_text(*coolant.flash_degC);
                      if (coolant.kind == records::CoolantKind::water && (T < 0 || T > 100))
                        return std::string("no liquid water");
                      if (coolant.kind == records::CoolantKind::oil && T < -10)
@@ -126,11 +128,7 @@ void add_temper(std::vector<Strip>& out, const Case& c) {
                    "cool.lowest",
                    "K",
                    Part::cool,
-                   {{-196, "nitrogen, -196 degC"},
-                    {-78, "dry ice, -78 degC"},
-                    {-18, "freezer, -18 degC"},
-                    {20, "room, 20 degC"},
-                    {60, "hand-warm, 60 degC"}},
+                   {{-196, "nitrogen"}, {-78, "dry ice"}, {-18, "freezer"}, {20, "room"}, {60, "hand-warm"}},
                    [](Case& k, double degC) {
                      k.cool_to(degC);
                      return std::string();
@@ -166,14 +164,16 @@ std::vector<Strip> strips_of(const Case& c) {
     for (Step& step : s.steps)
       if ((std::string(s.key) == "cold" && step.change == c.lowest_degC()) ||
           (std::string(s.key) == "cycles" && step.change == c.tempers()))
-        step.label += ", as set";
+        step.as_set = true;
   }
   return out;
 }
 
-bool ends_as_set(const std::string& label) {
-  constexpr const char* words = "as set";
-  return label.size() >= 6 && label.substr(label.size() - 6) == words;
+void name(WhatIfPoint& p, const Strip& strip, const Step& step) {
+  const bool marked = step.as_set && step.label != "as set", degrees = std::string(strip.change_in) == "degC";
+  p.change = step.change;
+  p.label = step.label + (degrees ? ", " + number(step.change) + " degC" : "") + (marked ? ", as set" : "");
+  p.told = degrees ? step.label + ", " + temperature_text(step.change) + (marked ? ", as set" : "") : p.label;
 }
 
 WhatIfPoint point_of(const Case& c, const Outcome& o) {
@@ -261,7 +261,7 @@ std::vector<WhatIfStrip> what_if(const Case& given, const std::function<bool(dou
     const Strip& s = strips[piece.strip];
     const Step& step = s.steps[piece.step];
     WhatIfPoint p;
-    if (ends_as_set(step.label)) {
+    if (step.as_set) {
       p = unchanged;
       p.as_set = true;
     } else {
@@ -274,8 +274,7 @@ std::vector<WhatIfStrip> what_if(const Case& given, const std::function<bool(dou
         p = point_of(changed, on_fine_grid(trial->outcome(), fine, coarse));
       }
     }
-    p.label = step.label;
-    p.change = step.change;
+    name(p, s, step);
     out[piece.strip].points[piece.step] = std::move(p);
   };
   workers.for_each_index(pieces.size(), work, [&](std::size_t done) {

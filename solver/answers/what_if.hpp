@@ -16,6 +16,7 @@ namespace tq::answers {
 /// One outcome of a strip. HRC are least and most over zones and stations; NaN where a figure does not exist.
 struct WhatIfPoint {
   std::string label;    ///< "15 K hotter", "as set"
+  std::string told;     ///< the same, a temperature in both units: "freezer, -18 degC (0 degF)"
   double change = 0;    ///< from what the case says, or the value itself; see WhatIfStrip::change_in
   bool as_set = false;  ///< the case itself
   bool possible = true; ///< false: cannot be set up (a bath above its flash point); `why_not` says why

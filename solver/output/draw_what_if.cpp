@@ -114,7 +114,7 @@ std::optional<Drawing> draw_what_if(const treatment::Case& c, const answers::Wha
       svg.words(middle, plot.bottom() + 18 + 15 * static_cast<double>(line), lines[line],
                 {12.5, "middle", p.as_set ? Tone::ink : Tone::faint, p.as_set});
     drawing.description +=
-        p.label + ": " + outcome +
+        p.told + ": " + outcome +
         (!p.possible || verdict == Verdict::not_asked ? ""
                                                       : ", " + lower_case(answers::verdict_name(verdict))) +
         ". ";

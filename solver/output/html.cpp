@@ -2,10 +2,8 @@
 
 #include "output/sha256.hpp"
 #include "output/text.hpp"
-#include "units/quantity.hpp"
 
 #include <cctype>
-#include <cmath>
 
 namespace tq::output {
 namespace {
@@ -42,79 +40,70 @@ std::size_t number_length(std::string_view text, bool range) {
 }
 
 struct Unit {
-  std::string_view written, other;
-  const char *shown, *other_shown;
-  bool temperature;
+  std::string_view written;
+  const char* shown;
+  bool metric, temperature;
 };
 // What the texts of the program write, and what people read.
-constexpr Unit units[] = {{"degC", "degF", "°C", "°F", true},    {"K", "degF", "K", "°F", true},
-                          {"mm", "in", "mm", "in", false},       {"um", "in", "µm", "in", false},
-                          {"L", "US gal", "L", "US gal", false}, {"g", "oz", "g", "oz", false}};
+constexpr Unit units_written[] = {{"degC", "°C", true, true},  {"K", "K", true, true},
+                                  {"degF", "°F", false, true}, {"mm", "mm", true, false},
+                                  {"um", "µm", true, false},   {"L", "L", true, false},
+                                  {"g", "g", true, false},     {"in", "in", false, false},
+                                  {"oz", "oz", false, false},  {"US gal", "US gal", false, false}};
 
-std::string fahrenheit(std::string_view number) {
-  std::string out;
-  std::size_t k = 0;
-  while (k < number.size()) {
-    const std::size_t n = number_length(number.substr(k), false);
-    if (n == 0 || (k > 0 && number[k] == '-')) {
-      out += number[k++];
-      continue;
-    }
-    out +=
-        formatted("%.0f", std::round(units::parse_number(number.substr(k, n)) * 1.8 + 32) + 0.0); // no "-0"
-    k += n;
-  }
-  return out;
+/// A number or a range with its unit at the start of a text.
+struct Written {
+  std::size_t length = 0; ///< of both; 0 when none stands there
+  std::string shown;
+  const Unit* unit = nullptr;
+};
+
+Written quantity_at(std::string_view text) {
+  for (const bool range : {true, false})
+    if (const std::size_t n = number_length(text, range); n > 0 && text.substr(n).starts_with(" "))
+      for (const Unit& unit : units_written) {
+        const std::string_view after = text.substr(n + 1);
+        const std::size_t end = unit.written.size();
+        if (after.starts_with(unit.written) &&
+            (after.size() == end || !std::isalnum(static_cast<unsigned char>(after[end]))))
+          return {n + 1 + end, xml_escaped(text.substr(0, n)) + " " + unit.shown, &unit};
+      }
+  return {};
 }
 
+std::string told_pair(const Written& first, const Written& second, bool wrap) {
+  if (!wrap)
+    return first.shown + " (" + second.shown + ")";
+  const auto wrapped = [](const Written& one) {
+    const Unit& u = *one.unit;
+    return span(u.temperature ? u.metric ? "tC" : "tF" : u.metric ? "tM" : "tI", one.shown);
+  };
+  const char* both = first.unit->temperature ? "both" : "bothL";
+  return wrapped(first) + span(both, " (") + wrapped(second) + span(both, ")");
+}
+
+/// Sets the signs of units and the pairs of them; no number is made of another.
 std::string marked_up(std::string_view text, bool wrap) {
   std::string out;
-  const auto pair = [&](const std::string& first, const std::string& second, bool temperature) {
-    if (!wrap) {
-      out += first + " (" + second + ")";
-      return;
-    }
-    const char* both = temperature ? "both" : "bothL";
-    out += span(temperature ? "tC" : "tM", first) + span(both, " (") +
-           span(temperature ? "tF" : "tI", second) + span(both, ")");
-  };
   std::size_t k = 0;
   const auto quantity = [&]() -> bool {
     if (k > 0 &&
         (std::isalnum(static_cast<unsigned char>(text[k - 1])) || text[k - 1] == '.' || text[k - 1] == '#'))
       return false;
-    const std::string_view rest = text.substr(k);
-    for (const bool range : {true, false}) {
-      const std::size_t n = number_length(rest, range);
-      if (n == 0)
-        return false;
-      for (const Unit& unit : units) {
-        std::string_view after = rest.substr(n);
-        if (!after.starts_with(" ") || !after.substr(1).starts_with(unit.written))
-          continue;
-        after.remove_prefix(1 + unit.written.size());
-        if (!after.empty() && std::isalnum(static_cast<unsigned char>(after[0])))
-          continue;
-        const std::string first = xml_escaped(rest.substr(0, n)) + " " + unit.shown;
-        if (after.starts_with(" (")) {
-          const std::string_view inside = after.substr(2);
-          const std::size_t m = number_length(inside, true);
-          const std::string tail = " " + std::string(unit.other) + ")";
-          if (m > 0 && inside.substr(m).starts_with(tail)) {
-            pair(first, xml_escaped(inside.substr(0, m)) + " " + unit.other_shown, unit.temperature);
-            k = static_cast<std::size_t>(inside.data() - text.data()) + m + tail.size();
-            return true;
-          }
-        }
-        if (unit.written == "degC")
-          pair(first, fahrenheit(rest.substr(0, n)) + " °F", true);
-        else
-          out += first;
-        k = static_cast<std::size_t>(after.data() - text.data());
+    const Written first = quantity_at(text.substr(k));
+    if (first.length == 0)
+      return false;
+    k += first.length;
+    if (text.substr(k).starts_with(" ("))
+      if (const Written second = quantity_at(text.substr(k + 2));
+          second.length > 0 && text.substr(k + 2 + second.length).starts_with(")") &&
+          second.unit->metric != first.unit->metric && second.unit->temperature == first.unit->temperature) {
+        out += told_pair(first, second, wrap);
+        k += second.length + 3;
         return true;
       }
-    }
-    return false;
+    out += first.shown;
+    return true;
   };
   const auto replaced = [&](std::string_view from, const char* to) {
     if (!text.substr(k).starts_with(from))

@@ -7,8 +7,8 @@
 namespace tq::output {
 
 /// Text of ours as HTML: escaped, "degC" as degree signs, and every quantity that stands with both units
-/// wrapped so that a style sheet can hide either (classes tC, tF, both; tM, tI, bothL). A temperature that
-/// stands in degC alone gets its degF.
+/// wrapped so that a style sheet can hide either (classes tC, tF, both; tM, tI, bothL). Who writes the text
+/// writes both units; none is worked out from the other here.
 std::string with_units(std::string_view text);
 /// The same without wrapping, for titles: plain text, escaped.
 std::string plain_units(std::string_view text);

@@ -68,24 +68,6 @@ void check_path(const std::string& path) {
     throw UsageError("--set: '" + path + "' is no key of a case; did you mean " + others + "?");
 }
 
-/// What --set says.
-std::vector<records::Setting> settings_of(const Options& options) {
-  std::vector<records::Setting> out;
-  for (const std::string& each : options.settings) {
-    const auto equals = each.find('=');
-    if (equals == std::string::npos || equals == 0)
-      throw UsageError("--set: '" + each + "' is no key=value; write --set furnace.setpoint='800 degC'");
-    const auto trimmed = [](std::string text) {
-      text.erase(0, std::min(text.find_first_not_of(' '), text.size()));
-      text.erase(text.find_last_not_of(' ') + 1);
-      return text;
-    };
-    out.push_back({trimmed(each.substr(0, equals)), trimmed(each.substr(equals + 1))});
-    check_path(out.back().path);
-  }
-  return out;
-}
-
 /// Where a case comes from and what is laid on it.
 struct Origin {
   std::string name, stem;
@@ -129,6 +111,23 @@ OpenedCase read(const std::string& text, const Origin& from, const Options& opti
 }
 
 } // namespace
+
+std::vector<records::Setting> settings_of(const Options& options) {
+  std::vector<records::Setting> out;
+  for (const std::string& each : options.settings) {
+    const auto equals = each.find('=');
+    if (equals == std::string::npos || equals == 0)
+      throw UsageError("--set: '" + each + "' is no key=value; write --set furnace.setpoint='800 degC'");
+    const auto trimmed = [](std::string text) {
+      text.erase(0, std::min(text.find_first_not_of(' '), text.size()));
+      text.erase(text.find_last_not_of(' ') + 1);
+      return text;
+    };
+    out.push_back({trimmed(each.substr(0, equals)), trimmed(each.substr(equals + 1))});
+    check_path(out.back().path);
+  }
+  return out;
+}
 
 OpenedCase open_case(const Options& options, const std::string& path, bool set, Learning learning) {
   const bool piped = path == "-";

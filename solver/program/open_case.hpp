@@ -26,6 +26,9 @@ struct OpenedCase {
 /// either way.
 enum class Learning { yes, no };
 
+/// What --set says, in its order. Throws UsageError where that is no key=value or no key of a case.
+std::vector<records::Setting> settings_of(const Options& options);
+
 /// The case at `path` ("-": standard input), with what --set says unless `set` is false, made in the shop of
 /// --shop. Throws records::InputError.
 OpenedCase open_case(const Options& options, const std::string& path, bool set = true,

@@ -21,6 +21,17 @@ std::string key_of(const std::vector<records::Setting>& settings) {
   return key;
 }
 
+/// A key that the plan changes may not be set beside it: one of the two would be lost.
+void refuse_axes(const OpenedPlan& opened) {
+  for (const records::Setting& setting : opened.set)
+    for (const sweep::Factor& factor : opened.plan.factors)
+      for (const sweep::AxisKey& key : factor.keys)
+        if (key.key == setting.path || std::count(key.paths.begin(), key.paths.end(), setting.path) > 0)
+          throw records::InputError("--set: '" + setting.path + "' is what the plan changes (" +
+                                    opened.plan.file + ":" + std::to_string(key.line) +
+                                    "); leave out one of them");
+}
+
 } // namespace
 
 void TriedCases::keep(const std::vector<records::Setting>& settings, treatment::Case c) {
@@ -39,8 +50,10 @@ std::optional<treatment::Case> TriedCases::take(const std::vector<records::Setti
   return out;
 }
 
-OpenedPlan open_plan(const std::string& name, const std::optional<fs::path>& materials) {
+OpenedPlan open_plan(const std::string& name, const std::optional<fs::path>& materials,
+                     std::vector<records::Setting> set) {
   OpenedPlan out;
+  out.set = std::move(set);
   out.tried = std::make_unique<TriedCases>();
   const std::string text = read_case_text(name);
   const fs::path folder = fs::path(name).parent_path();
@@ -61,6 +74,7 @@ OpenedPlan open_plan(const std::string& name, const std::optional<fs::path>& mat
     return out.base.blade.stations.size();
   };
   out.plan = sweep::read_plan(text, name, table, stations);
+  refuse_axes(out);
   out.columns = sweep::columns_of(out.plan);
   sweep::try_values(out.plan, [&](const auto& settings) {
     treatment::Case c = out.read(settings);
@@ -78,6 +92,7 @@ std::string hash_of(const OpenedPlan& opened) {
   std::string all = output::solver_digest() + '\0' + opened.plan.text + '\0' + opened.case_text + '\0';
   for (const output::InputFile& table : opened.tables)
     all += table.text + '\0';
+  all += key_of(opened.set);
   std::vector<std::string> records;
   for (const output::InputFile& record : opened.library->handed_out())
     records.push_back(output::sha256_hex(record.text));

@@ -36,6 +36,7 @@ struct OpenedPlan {
   sweep::Plan plan;
   std::string case_text, case_file;
   std::vector<output::InputFile> tables;
+  std::vector<records::Setting> set; ///< laid on the base case before what the plan says
   std::unique_ptr<MaterialLibrary> library;
   std::unique_ptr<sweep::KeptRecords> records;
   treatment::Case base;
@@ -45,13 +46,17 @@ struct OpenedPlan {
   treatment::Case read(const std::vector<records::Setting>& settings) const {
     if (std::optional<treatment::Case> known = tried->take(settings))
       return std::move(*known);
-    return treatment::read_case(case_text, case_file, *records, settings);
+    std::vector<records::Setting> all = set;
+    all.insert(all.end(), settings.begin(), settings.end());
+    return treatment::read_case(case_text, case_file, *records, all);
   }
 };
 
 /// Reads the plan at the path `name` and all that it names, and tries the values of its axes. `materials` is
-/// what --materials says. Throws records::InputError.
-OpenedPlan open_plan(const std::string& name, const std::optional<std::filesystem::path>& materials);
+/// what --materials says, `set` is laid on the base case; a key of it may be no axis. Throws
+/// records::InputError.
+OpenedPlan open_plan(const std::string& name, const std::optional<std::filesystem::path>& materials,
+                     std::vector<records::Setting> set = {});
 
 /// The head of a file with the rows of a shard; `command_line` is told in the result.
 output::RowsHead rows_head(const OpenedPlan& opened, const sweep::Shard& shard,

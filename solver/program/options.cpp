@@ -643,6 +643,7 @@ class CommandLine {
     CLI::App* sweep = add_command(text_of("sweep"), Command::sweep);
     SweepOptions& asked = options.sweep;
     sweep->add_option("PLAN", asked.plan, "The plan (TOML); solver/sweep/README.md explains it")->required();
+    add_settings(sweep, "Replaces a value of the plan's case; any number");
     add_text(sweep, "-o,--output", asked.result, "FILE",
              "HDF5 file to write (default: name of the plan, .h5)");
     add_text(sweep, "--csv", asked.csv, "FILE", "The same as a table of comma-separated values");

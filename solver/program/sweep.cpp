@@ -6,6 +6,7 @@
 #include "output/text.hpp"
 #include "program/commands.hpp"
 #include "program/interrupt.hpp"
+#include "program/open_case.hpp"
 #include "program/open_plan.hpp"
 #include "program/progress.hpp"
 #include "program/shop_file.hpp"
@@ -164,7 +165,7 @@ void run_sweep(const Options& options, const std::string& command_line) {
     throw UsageError("--csv: a shard writes its rows only; give it to thinquench join");
   const fs::path result = asked.result.empty() ? fs::path(asked.plan).stem().string() + ".h5" : asked.result;
   check_names(result, asked.csv, "--output");
-  const OpenedPlan opened = open_plan(asked.plan, options.materials);
+  const OpenedPlan opened = open_plan(asked.plan, options.materials, settings_of(options));
   if (const auto journal = find_shop(options, fs::path(opened.case_file).parent_path());
       journal && !options.quiet)
     std::cerr << "thinquench: a sweep leaves out what " << journal->string() << " teaches\n";

@@ -188,16 +188,16 @@ HardeningAnswer answer_hardening(const Subject& subject, const HardeningQuestion
   if (T <= h.ac1_degC)
     h.outside.push_back("the hardening temperature is not above Ac1: no austenite forms; was degC meant?");
   else if (h.austenite_formed < sound_austenite)
-    h.outside.push_back(
-        formatted("only %.0f %% of the matrix became austenite", 100 * h.austenite_formed) +
-        (T < h.ac1_end_degC
-             ? formatted("; ferrite stays below %.0f degC however long the soak", h.ac1_end_degC)
-             : ""));
+    h.outside.push_back(formatted("only %.0f %% of the matrix became austenite", 100 * h.austenite_formed) +
+                        (T < h.ac1_end_degC
+                             ? formatted("; ferrite stays below %.0f degC (%.0f degF) however long the soak",
+                                         h.ac1_end_degC, h.ac1_end_degC * 1.8 + 32)
+                             : ""));
   else if (h.carbon_wt < usual.carbon_wanted_wt)
     h.outside.push_back(
         formatted("%.2f %%C in solution is less than the %.2f wanted", h.carbon_wt, usual.carbon_wanted_wt));
   if (T > 1000)
-    h.outside.push_back("hardening above 1000 degC: outside the A_cm line the model rests on");
+    h.outside.push_back("hardening above 1000 degC (1832 degF): outside the A_cm line the model rests on");
   return h;
 }
 

@@ -98,6 +98,23 @@ TEST_F(Sweep, EightShardsJoined_HoldWhatOneRunHolds) {
   EXPECT_EQ(thinquench(words, {}, folder_.path()).exit_code, 0);
 }
 
+TEST_F(Sweep, Set_IsLaidOnTheBaseCase) {
+  // the same as an axis of one value; the plan file stays
+  ASSERT_EQ(sweep({"--set", "temper.time=90 min", "-o", "set.h5"}).exit_code, 0);
+  write_file(file("plan.toml"), plan_text + "[[axis]]\nkey = \"temper.time\"\nvalues = [\"90 min\"]\n");
+  ASSERT_EQ(sweep({"-o", "axis.h5"}).exit_code, 0);
+  const std::string script =
+      "import h5py,numpy\n"
+      "a,b=(h5py.File(f)['hardness_tempered'][()].ravel() for f in ('set.h5','axis.h5'))\n"
+      "assert numpy.array_equal(a,b,equal_nan=True)";
+  EXPECT_EQ(
+      run_command({"/usr/bin/python3", {"-c", script}, {}, "", {}, folder_.path().string(), 0, false, 0})
+          .exit_code,
+      0);
+  expect_refused(sweep({"--set", "temper.time=2 h", "-o", "twice.h5"}), "is what the plan changes");
+  expect_refused(sweep({"--set", "temper.hours=2 h"}), "temper");
+}
+
 TEST_F(Sweep, KilledTwentyTimes_EveryCaseIsThereOnceAndTheSame) {
   ASSERT_EQ(sweep({"-o", "calm.h5"}).exit_code, 0);
   std::mt19937 random(20);

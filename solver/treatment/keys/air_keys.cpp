@@ -67,7 +67,7 @@ const Table& cool_table() {
           rule([](const Scope& k) { return k.is<C>().air_degC; }),
           tells(cooled,
                 [](const Scope& k) {
-                  return "cooled to " + brief(k.is<C>().lowest_degC, "temperature") + " before tempering";
+                  return "cooled to " + both_degrees(k.is<C>().lowest_degC) + " before tempering";
                 }),
           doubt("coldest"));
     t.key("wait", &C::wait_s, as("time"), from(0, 400 * 3600.0), usual("0 s"), quiet("1 h"),

@@ -93,10 +93,9 @@ double usual_temperature(const Scope& k) {
 
 std::string assumed_temperature(const Scope& k) {
   const records::CoolantRecord& c = k.is<Bath>().coolant;
-  return which(k) + (on_plates(k) ? "plates at " : "bath at ") +
-         brief(k.is<Bath>().temperature_degC, "temperature") +
-         (has_window(c) ? ", the middle of its usual " + brief(c.recommended_from_degC, "temperature") +
-                              " to " + brief(c.recommended_to_degC, "temperature")
+  return which(k) + (on_plates(k) ? "plates at " : "bath at ") + both_degrees(k.is<Bath>().temperature_degC) +
+         (has_window(c) ? ", the middle of its usual " + both_degrees(c.recommended_from_degC) + " to " +
+                              both_degrees(c.recommended_to_degC)
                         : std::string());
 }
 

@@ -56,9 +56,9 @@ std::string assumed_setpoint(const Scope& k) {
   const auto& usual = k.c.steel.austenitising;
   if (!hot(k))
     return "";
-  return "set point " + brief(k.is<Furnace>().setpoint_degC, "temperature") + ", the middle of the usual " +
-         brief(usual.hardening_from_degC, "temperature") + " to " +
-         brief(usual.hardening_to_degC, "temperature") + " of " + k.c.steel.key;
+  return "set point " + both_degrees(k.is<Furnace>().setpoint_degC) + ", the middle of the usual " +
+         both_degrees(usual.hardening_from_degC) + " to " + both_degrees(usual.hardening_to_degC) + " of " +
+         k.c.steel.key;
 }
 
 double usual_droop(const Scope& k) {

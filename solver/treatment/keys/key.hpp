@@ -356,6 +356,8 @@ int order_of(const records::InputError& problem);
 
 /// Four significant digits with the unit, for the lines that people read.
 std::string brief(double si, std::string_view dimension, std::string_view unit = {});
+/// A temperature in both units: "802.5 degC (1476 degF)".
+std::string both_degrees(double degC);
 /// A time in the unit in which people say it.
 std::string time_text(double s);
 /// "a, b, c".

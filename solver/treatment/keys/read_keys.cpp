@@ -3,6 +3,7 @@
 #include "treatment/record_names.hpp"
 #include "units/math.hpp"
 #include "units/quantity.hpp"
+#include "units/text.hpp"
 
 #include <algorithm>
 #include <array>
@@ -411,6 +412,11 @@ std::string brief(double si, std::string_view dimension, std::string_view unit) 
     return exact;
   const double scale = math::pow(10.0, 3 - std::floor(math::log10(std::abs(value))));
   return units::format_number(std::round(value * scale) / scale) + exact.substr(space);
+}
+
+std::string both_degrees(double degC) {
+  return brief(degC, "temperature") +
+         units::formatted(" (%.0f degF)", std::round(degC * 1.8 + 32) + 0.0); // no "-0"
 }
 
 std::string time_text(double s) {
