@@ -75,6 +75,9 @@ class HeatOperator {
   /// Temperatures [degC] of the last evaluation (operator() or refresh()).
   const std::vector<double>& temperature() const { return T_; }
   const std::vector<double>& foil_temperature() const { return envelope_.temperature(); }
+  /// Temperatures [degC] from which the next evaluation begins its search: for one that is not to depend, in
+  /// the last bit, on what was evaluated before.
+  void guess(const std::vector<double>& degC) { T_ = degC; }
   /// Evaluates temperatures at x without fluxes.
   void refresh(const State& x);
   /// What refresh() has just found at x still stands when the right-hand side is next asked there: the

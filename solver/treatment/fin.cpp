@@ -102,6 +102,8 @@ State Fin::gather(const conduction::HeatOperator& section, const State& x,
   State own = op_.make_state(enthalpy.data(), clocks.data(), 0,
                              x[static_cast<Eigen::Index>(section.heat_out_index())]);
   op_.envelope().gather(section.envelope(), x.data() + section.body_nodes(), own.data() + columns_);
+  const std::vector<double>& T = section.temperature();
+  op_.guess({T.begin(), T.begin() + static_cast<std::ptrdiff_t>(columns_)});
   op_.refresh(own);
   before_ = op_.temperature();
   if (steel_.mode() == steel::TransformMode::tempering)

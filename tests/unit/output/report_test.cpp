@@ -78,6 +78,7 @@ TEST(Output_Report, WhatIfStrips_AreDrawnWithTheirOutcomes) {
   for (const double change : {-10.0, 0.0, 10.0}) {
     tq::answers::WhatIfPoint p;
     p.label = change == 0 ? "as set" : change < 0 ? "10 K colder" : "10 K hotter";
+    p.told = p.label;
     p.change = change;
     p.as_set = change == 0;
     p.hardness = change > 0 ? tq::answers::Verdict::fail : tq::answers::Verdict::pass;
