@@ -48,8 +48,6 @@ class FibreBeam {
   const SectionStrain& strain() const { return strain_; }
   /// Stress of each fibre [Pa], tension positive.
   const std::vector<double>& stress() const { return stress_; }
-  double centroid_x() const { return centroid_x_; }
-  double centroid_y() const { return centroid_y_; }
 
  private:
   using Vector = std::array<double, 3>;

@@ -135,14 +135,6 @@ double carbon_diffusivity(double carbon_wt, double T) {
          math::exp(-1.6 * carbon_wt - (37000.0 - 6600.0 * carbon_wt) / (calorie_gas_constant * kelvin(T)));
 }
 
-double carbon_diffusivity_agren(double carbon_wt, double T) {
-  const double carbon_mol = carbon_wt / 12.011, iron_mol = (100.0 - carbon_wt) / 55.845;
-  const double y = carbon_mol / iron_mol; // site fraction x / (1 - x)
-  const double K = kelvin(T);
-  return 4.53e-7 * (1.0 + y * (1.0 - y) * 8339.9 / K) *
-         math::exp(-(1.0 / K - 2.221e-4) * (17767.0 - 26436.0 * y));
-}
-
 double film_rate(double T) {
   return T < wuestite_from_degC ? 0 : scale_on_carbon_steel * scale_on_carbon_steel * scale_constant(T);
 }

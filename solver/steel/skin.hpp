@@ -9,8 +9,6 @@ namespace tq::steel {
 /// Diffusivity of carbon in austenite [m2/s]. Tibbetts 1980, J. Appl. Phys. 51, 4813:
 /// 0.47 exp(-1.6 C - (37000 - 6600 C) / (1.987 T)) cm2/s, T in K. Alloying (a factor near 1) is left out.
 double carbon_diffusivity(double carbon_wt, double T);
-/// The same of Agren 1986, Scr. Metall. 20, 1507 (from memory), as a check: within 15-20 % of the other.
-double carbon_diffusivity_agren(double carbon_wt, double T);
 /// Parabolic constant [m2/s] of the scale on pure iron in air, x^2 = k t with x the thickness of the scale:
 /// 6.1 exp(-169452 J/mol / RT) cm2/s, 700-1250 degC; Paidassi as quoted by Chen & Yuen 2003, Oxid. Met. 59,
 /// 433 (from memory). Used down to 570 degC, below which there is no wuestite and next to no scale.
@@ -19,9 +17,8 @@ double scale_constant(double T);
 /// Thickness of iron that went into a scale, as a share of the scale's (volume ratio of wuestite to
 /// iron 1.75, from memory).
 inline constexpr double iron_in_scale = 1 / 1.75;
-/// Carbon steels scale 30-70 % less than iron (from memory): the middle, and the band that goes with it.
+/// Carbon steels scale 30-70 % less than iron (from memory): the middle.
 inline constexpr double scale_on_carbon_steel = 0.5;
-inline constexpr double least_scale_on_carbon_steel = 0.3, most_scale_on_carbon_steel = 0.7;
 /// Square of the thickness [m2] by which scale on carbon steel grows in a second of air at T:
 /// scale_constant() with `scale_on_carbon_steel`; none below 570 degC.
 double film_rate(double T);

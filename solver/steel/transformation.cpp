@@ -131,11 +131,6 @@ double martensite_start_band(const Composition& bulk, double carbon_wt) {
   return nine_in_ten * math::hypot(least_K, per_alloy_K * alloy, per_carbide_carbon_K * in_carbide);
 }
 
-double ms_van_bohemen(const Composition& wt, double carbon_wt) {
-  return 565.0 + 600.0 * math::expm1(-0.96 * carbon_wt) - 31.0 * wt.Mn - 13.0 * wt.Si - 10.0 * wt.Cr -
-         18.0 * wt.Ni - 12.0 * wt.Mo;
-}
-
 double ms_payson_savage(const Composition& wt, double carbon_wt) {
   return from_fahrenheit(930.0 - 570.0 * carbon_wt - 60.0 * wt.Mn - 50.0 * wt.Cr - 30.0 * wt.Ni -
                          20.0 * (wt.Si + wt.Mo + wt.W));

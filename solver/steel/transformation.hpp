@@ -68,7 +68,6 @@ double ms_high_carbon(const records::Composition& wt, double carbon_wt);
 /// that predicts it, the factor so that nine in ten lie inside: 93 % of them with 30 min at 860 degC, 88 %
 /// with all carbon dissolved, 93 % with the usual soak.
 double martensite_start_band(const records::Composition& bulk, double carbon_wt);
-double ms_van_bohemen(const records::Composition& wt, double carbon_wt);
 double ms_payson_savage(const records::Composition& wt, double carbon_wt);
 /// Koistinen-Marburger coefficient [1/K] for matrix carbon: the record's, which holds at the carbon of its
 /// matrix, times the cube of the carbon dependence of martensite_rate_van_bohemen(). The power is the whole
