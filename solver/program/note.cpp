@@ -62,29 +62,34 @@ void ask_for(NoteOptions& read, std::string& case_path, const fs::path& folder) 
     std::error_code none;
     return fs::is_regular_file(name, none) || fs::is_regular_file(folder / name, none);
   };
+  shop::Firing
+      so_far; // what cannot be together with it is asked again, not lost with all the rest at the end
   const auto refused = [&](const shop::Asked& asked, const std::string& answer) -> std::string {
     if (answer == "none")
       return {};
     if (asked.kind == shop::Asked::Kind::log && !there(answer))
       return "there is no file '" + answer + "'";
     try {
-      shop::Firing scratch;
+      shop::Firing scratch = so_far;
       shop::note_down(scratch, asked, answer);
+      const std::vector<std::string> wrong = shop::nonsense(scratch);
+      return wrong.empty() ? "" : wrong.front();
     } catch (const std::invalid_argument& error) {
       return error.what();
     }
-    return {};
   };
   if (case_path.empty())
     case_path =
         person.ask("Which case was it made by?", "The case file (.toml).", "", [&](const std::string& name) {
           return there(name) ? std::string() : "there is no file '" + name + "'";
         });
+  so_far.case_path = case_path;
   for (const shop::Asked& asked : shop::asked_of_a_blade()) {
     const std::string answer = person.ask(asked.asks, asked.why, "none",
                                           [&](const std::string& typed) { return refused(asked, typed); });
     if (answer == "none")
       continue;
+    shop::note_down(so_far, asked, answer);
     if (std::string_view(asked.key) == "tempered")
       read.tempered = {answer};
     else
@@ -201,8 +206,9 @@ void require_case(const Options& options, const shop::Firing& firing, const fs::
     throw UsageError("--station: the case has none called '" + firing.station + "'");
   const auto tempers = static_cast<std::size_t>(opened.contents.tempers());
   if (firing.tempered.size() > tempers)
-    throw UsageError("--tempered: readings after " + std::to_string(firing.tempered.size()) +
-                     " tempers, but the case has " + std::to_string(tempers));
+    throw UsageError("--tempered: the readings are of more tempers (" +
+                     std::to_string(firing.tempered.size()) + ") than the case has (" +
+                     std::to_string(tempers) + ")");
 }
 
 void refuse(const std::vector<std::string>& wrong) {

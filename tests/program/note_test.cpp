@@ -93,6 +93,22 @@ TEST(Note, ABlade_StandsInTheJournalWithItsCaseNamedFromThere) {
   EXPECT_EQ(f.set.at(0).path, "furnace.timer");
 }
 
+TEST(Note, WhatCannotBeTogether_IsToldAtItsQuestion) {
+  const test::TemporaryFolder folder;
+  const fs::path file = folder.path() / "shop.toml";
+  // asked again on a terminal, so that nothing typed is lost
+  for (const auto& [answers, question] :
+       {std::pair{"petty 9\n\n3 s\n55 degC\n50 degC\n", "Oil after, stirred?"},
+        {"\n\n\n\n\nskates\nedge 40 HRC\n", "Hardness as quenched?"},
+        {"\n\n\n\n\nskates\nedge 64 HRC\nedge 69 HRC\n", "Hardness after the last temper?"}}) {
+    const auto done =
+        test::run_command({TQ_PROGRAM, {"note", o1, "--shop", file.string()}, {}, answers, {}, {}});
+    EXPECT_EQ(done.exit_code, 2);
+    EXPECT_NE(done.err.find(std::string("note: ") + question), std::string::npos) << done.err;
+    EXPECT_FALSE(fs::exists(file));
+  }
+}
+
 TEST(Note, ACouponWithoutOptions_IsAskedFor) {
   const test::TemporaryFolder folder;
   const fs::path file = folder.path() / "shop.toml";
