@@ -447,7 +447,8 @@ StationAnswer answer_station(const Case& c, const Run& run, const StationMargins
     for (const ZoneAnswer& z : s.zones) {
       austenite = std::max(austenite, std::isfinite(z.retained_austenite) ? z.retained_austenite : 0.0);
       ferrite = std::max(ferrite, std::isfinite(z.austenite) ? std::min(1 - z.austenite, 0.5) : 0.0);
-      turned = std::max(turned, std::isfinite(z.pearlite) ? z.pearlite + z.bainite : 0.0);
+      if (z.wanted == treatment::Wanted::hard && std::isfinite(z.pearlite))
+        turned = std::max(turned, z.pearlite + z.bainite);
     }
     s.hrc_as_quenched_band = steel::as_quenched_band_HRC(austenite, ferrite, turned);
     if (span_of(run, Part::temper)) {
