@@ -374,8 +374,8 @@ Judgement judge_hardness(const Case& c, const StationAnswer& s) {
   const Verdict verdict = hardness_verdict(wish, least, most, s.hrc_band);
   if (verdict == Verdict::not_asked)
     return {};
-  const std::string text = hrc_range_text(least, most, s.hrc_band) +
-                           formatted(" after tempering, wanted %.3g to %.3g", wish.from, wish.to);
+  const std::string text =
+      hrc_range_text(least, most, s.hrc_band) + " after tempering, wanted " + hrc_pair(wish.from, wish.to);
   Judgement out{verdict, text};
   if (verdict != Verdict::pass)
     out.cure = least < wish.from ? "a colder oven (`find temper`)" : "a hotter oven (`find temper`)";

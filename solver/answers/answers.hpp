@@ -163,6 +163,7 @@ struct StationAnswer {
 struct Caution {
   std::string beside;
   std::string text;
+  bool of_limit = false; ///< tells a limit that stands as a figure of its own too
 };
 
 struct Answers {

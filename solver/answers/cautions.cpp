@@ -44,7 +44,9 @@ class Cautions {
   std::vector<Caution> all;
 
  private:
-  void say(const char* beside, std::string text) { all.push_back({beside, std::move(text)}); }
+  void say(const char* beside, std::string text, bool of_limit = false) {
+    all.push_back({beside, std::move(text), of_limit});
+  }
   static bool is(const treatment::Bath& b, records::CoolantKind kind) {
     return b.coolant.kind == kind && !b.plates;
   }
@@ -86,7 +88,7 @@ void Cautions::heating() {
 
 void Cautions::oil_bath() {
   if (oil) {
-    say("oil", flash_caution(c, oil_first ? c.bath() : *c.second_bath()));
+    say("oil", flash_caution(c, oil_first ? c.bath() : *c.second_bath()), true);
     say("oil", "A lid that closes the tank and a class B extinguisher (class K or F for cooking oil) within "
                "reach; never water on burning oil.");
     say("oil",

@@ -110,13 +110,13 @@ void flag_shape(CrackAnswer& out, const Case& c, const Facts& facts) {
                    blade.notch_depth_m * 1e3, r * 1e3, out.notch_factor),
          level == CrackLevel::note ? "" : "round it to 1.5-3 mm");
   } else {
-    out.not_stated.push_back("inner corners (blade.notch_depth, blade.notch_radius)");
+    out.not_stated.push_back({"inner corners", "blade.notch_depth, blade.notch_radius"});
   }
   if (blade.scratches == treatment::Scratches::across)
     flag(out, "scratches", "cross scratches", CrackLevel::raised, "scratches across the edge are notches",
          "finish lengthwise with 120 grit or finer");
   else if (blade.scratches == treatment::Scratches::unknown)
-    out.not_stated.push_back("the last scratches (blade.scratches)");
+    out.not_stated.push_back({"the last scratches", "blade.scratches"});
 }
 
 void flag_bath(CrackAnswer& out, const Case& c, const Facts& facts) {
@@ -184,7 +184,7 @@ void flag_what_follows(CrackAnswer& out, const Case& c) {
            formatted("left untempered for %.1f h", delay / 3600),
            "within the hour, or a snap temper at 150-175 degC (302-347 degF)");
   } else {
-    out.not_stated.push_back("the time to the temper (temper.delay)");
+    out.not_stated.push_back({"the time to the temper", "temper.delay"});
   }
 }
 
@@ -207,8 +207,8 @@ void judge(CrackAnswer& out) {
     out.crack.reason = "nothing stated invites a crack";
   if (out.crack.verdict == Verdict::pass && !out.not_stated.empty()) { // a pass rests on what is known
     std::string names;
-    for (const std::string& what : out.not_stated)
-      names += (names.empty() ? "" : ", ") + what.substr(0, what.find(" ("));
+    for (const NotStated& one : out.not_stated)
+      names += (names.empty() ? "" : ", ") + one.what;
     out.crack.reason.add({"not stated: " + names});
   }
 }

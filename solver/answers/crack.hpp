@@ -19,11 +19,18 @@ struct CrackFlag {
   Reason reason;
 };
 
+/// What the case does not say, and by which keys it could.
+struct NotStated {
+  std::string what, keys;
+  /// "the last scratches (blade.scratches)"
+  std::string text() const { return what + " (" + keys + ")"; }
+};
+
 struct CrackAnswer {
   double notch_factor = std::numeric_limits<double>::quiet_NaN(); ///< of the stated notch, on its net section
   std::vector<CrackFlag> flags;                                   ///< highest first
-  std::vector<std::string> not_stated; ///< what the case does not say and would be looked at
-  Judgement crack;                     ///< fails with a high flag, marginal with a raised one
+  std::vector<NotStated> not_stated;                              ///< what would be looked at too
+  Judgement crack; ///< fails with a high flag, marginal with a raised one
 };
 
 /// The flags of the case with the carbon in solution that `a` found.

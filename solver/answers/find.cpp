@@ -174,9 +174,6 @@ Setting seconds(std::string name, std::string key, std::string case_key, double 
 Setting temperature(const Asked& a, std::string name, std::string key, std::string case_key, double degC) {
   return {std::move(name), std::move(key), std::move(case_key), degC, "temperature", a.degrees_unit()};
 }
-Setting difference(std::string name, std::string key, double K) {
-  return {std::move(name), std::move(key), "", K, "temperature_difference", "K"};
-}
 Setting length(std::string name, std::string key, std::string case_key, double m) {
   return {std::move(name), std::move(key), std::move(case_key), m, "length", m < 1e-4 ? "um" : "mm"};
 }

@@ -94,7 +94,6 @@ void give_up(Finding& f, const Asked& a, std::string because);
 Setting minutes(std::string name, std::string key, std::string case_key, double s);
 Setting seconds(std::string name, std::string key, std::string case_key, double s);
 Setting temperature(const Asked& a, std::string name, std::string key, std::string case_key, double degC);
-Setting difference(std::string name, std::string key, double K);
 Setting length(std::string name, std::string key, std::string case_key, double m);
 Setting volume(std::string name, std::string key, std::string case_key, double m3);
 Setting count(std::string name, std::string key, std::string case_key, double n);

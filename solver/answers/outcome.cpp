@@ -71,7 +71,6 @@ double Outcome::carbon_wt() const { return least(*this, &ZoneAnswer::carbon_in_s
 double Outcome::soak_s() const { return least(*this, &ZoneAnswer::soak_s); }
 double Outcome::reaches_temperature_s() const { return greatest(*this, &ZoneAnswer::reaches_temperature_s); }
 double Outcome::retained_austenite() const { return greatest(*this, &ZoneAnswer::retained_austenite); }
-double Outcome::martensite() const { return least(*this, &ZoneAnswer::martensite); }
 double Outcome::as_quenched_least_HRC() const { return least(*this, &ZoneAnswer::as_quenched_HRC, true); }
 double Outcome::as_quenched_most_HRC() const { return greatest(*this, &ZoneAnswer::as_quenched_HRC, true); }
 double Outcome::tempered_least_HRC() const { return least(*this, &ZoneAnswer::tempered_HRC, true); }

@@ -26,7 +26,6 @@ struct Outcome {
   double soak_s() const;                ///< least
   double reaches_temperature_s() const; ///< latest; NaN when a zone never does
   double retained_austenite() const;    ///< greatest
-  double martensite() const;            ///< least
   // hardness of the zones that are to harden
   double as_quenched_least_HRC() const, as_quenched_most_HRC() const;
   double tempered_least_HRC() const, tempered_most_HRC() const;

@@ -80,20 +80,6 @@ Distribution Distribution::triangular(double from, double mode, double to) {
   return d;
 }
 
-Distribution Distribution::discrete(std::vector<double> values, std::vector<double> weights) {
-  if (values.empty() || values.size() != weights.size())
-    throw std::logic_error("a discrete distribution needs a weight for each of its values");
-  Distribution d;
-  d.shape_ = Shape::discrete;
-  d.values_ = std::move(values);
-  double sum = 0;
-  for (const double weight : weights)
-    d.up_to_.push_back(sum += weight);
-  for (double& share : d.up_to_)
-    share /= sum;
-  return d;
-}
-
 double normal_share_below(double z) { return 0.5 * std::erfc(-z / std::sqrt(2.0)); }
 
 double Distribution::at_score(double z) const {
@@ -143,10 +129,6 @@ double Distribution::quantile(double u) const {
       return b_;
     return u * whole < b_ - a_ ? a_ + std::sqrt(u * whole * (b_ - a_))
                                : c_ - std::sqrt((1.0 - u) * whole * (c_ - b_));
-  }
-  case Shape::discrete: {
-    const auto found = std::upper_bound(up_to_.begin(), up_to_.end(), u);
-    return found == up_to_.end() ? values_.back() : values_[static_cast<std::size_t>(found - up_to_.begin())];
   }
   }
   return a_;

@@ -39,12 +39,11 @@ class Distribution {
   double at_score(double z) const;
 
  private:
-  enum class Shape { normal, lognormal, uniform, triangular, discrete };
+  enum class Shape { normal, lognormal, uniform, triangular };
   Shape shape_ = Shape::uniform;
   double a_ = 0, b_ = 0, c_ = 0;
   bool narrowed_ = false;
   double score_ = 0, score_sd_ = 1, from_ = 0; ///< narrowed: see narrowed()
-  std::vector<double> values_, up_to_;         ///< discrete: values and their cumulated shares
 };
 
 /// The value below which a further draw lies with probability q: the k-th of n sorted values has k / (n + 1)

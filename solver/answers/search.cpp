@@ -106,44 +106,6 @@ double log_margin(double limit, double share) {
   return math::log(limit / std::max(share, least_share));
 }
 
-std::optional<long> last_with_margin(long from, long to, const Margin& margin) {
-  if (to < from)
-    return std::nullopt;
-  double at_low = margin(from);
-  if (!(at_low >= 0))
-    return std::nullopt;
-  if (to == from)
-    return from;
-  double at_high = margin(to);
-  if (at_high >= 0)
-    return to;
-  long low = from, high = to;
-  int same_side = 0; // how often one end has stayed, with a sign for which
-  while (high - low > 1) {
-    const double span = static_cast<double>(high - low), share = at_low / (at_low - at_high);
-    const bool slow = std::abs(same_side) > 2 || !std::isfinite(share);
-    const long next =
-        std::clamp(low + static_cast<long>(slow ? span / 2 : std::floor(share * span)), low + 1, high - 1);
-    const double value = margin(next);
-    if (value >= 0) {
-      low = next;
-      at_low = value;
-      same_side = std::max(same_side, 0) + 1;
-      if (same_side > 1)
-        at_high /= 2;
-    } else {
-      high = next;
-      at_high = std::isnan(value) ? -1 : value;
-      same_side = std::min(same_side, 0) - 1;
-      if (same_side < -1)
-        at_low /= 2;
-    }
-    if (slow)
-      same_side = 0;
-  }
-  return low;
-}
-
 std::optional<long> last_good_from(long guess, long from, long to, const GoodOfMany& exact,
                                    std::size_t at_once) {
   if (to < from)

@@ -24,16 +24,8 @@ inline constexpr Ladder whole_minutes{60, 0}, half_seconds{0.5, 0}, five_degC{5,
 inline constexpr Ladder five_degF{25.0 / 9.0, -160.0 / 9.0};
 inline constexpr Ladder half_litres{0.5e-3, 0}, twentieth_mm{0.05e-3, 0}, five_um{5e-6, 0};
 
-/// How much a rung has to spare of what is wanted: not negative when it does it. Any scale, the smoother the
-/// quicker the search.
-using Margin = std::function<double(long)>;
 /// Of a share that may be `limit` at most: over some powers of ten it runs nearly straight.
 double log_margin(double limit, double share);
-
-/// Last rung of [from, to] whose margin is not negative, when that holds from `from` up to somewhere; nothing
-/// when `from` is negative. By false position with the ends' weights halved (Illinois), or by halves where
-/// that is slow.
-std::optional<long> last_with_margin(long from, long to, const Margin& margin);
 
 /// Which of several rungs do what is wanted; they may be judged at the same time.
 using GoodOfMany = std::function<std::vector<char>(const std::vector<long>&)>;

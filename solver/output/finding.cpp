@@ -353,7 +353,11 @@ std::string what_if_json(const treatment::Case& c, const std::vector<answers::Wh
 
 void print_comparison(std::ostream& out, const treatment::Case& c, const answers::Comparison& k) {
   out << (c.title.empty() ? "Comparison" : c.title) << ": " << c.steel.key << " (" << judged_in_shop(c, 0)
-      << ")\n! " << answers::local_codes << "\n\n";
+      << ")\n! " << answers::local_codes << "\n";
+  if (c.quenched() && c.second_bath())
+    out << "! Each bath cools it to the end here; the case lifts it after " << seconds_set(c.bath().time_s)
+        << ".\n";
+  out << "\n";
   const auto cell = [](const std::string& text, std::size_t width) { return padded(text, width, true); };
   out << padded("bath", 18) << cell("at degC", 9) << cell("transfer", 10) << cell("spine", 9)
       << cell("verdict", 10) << cell("margin", 11) << cell("HRC", 8) << "  limited by\n";

@@ -262,7 +262,9 @@ Json risks_json(const answers::Risks& risks) {
     out["flags"].push_back({{"key", flag.key},
                             {"level", answers::crack_level_name(flag.level)},
                             {"reason", flag.reason.text()}});
-  out["not_stated"] = risks.crack.not_stated;
+  out["not_stated"] = Json::array();
+  for (const answers::NotStated& one : risks.crack.not_stated)
+    out["not_stated"].push_back(one.text());
   out["stations"] = Json::array();
   for (const answers::BowAnswer& s : risks.stations) {
     Json one = {{"name", s.name},

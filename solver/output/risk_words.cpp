@@ -113,8 +113,8 @@ std::vector<Entry> risk_entries(const treatment::Case& c, const Risks& risks) {
     out.push_back({"", std::string(answers::crack_level_name(f.level)) + ": " + f.reason.text(), {}});
   if (!risks.crack.not_stated.empty() && risks.crack.crack.verdict != Verdict::not_asked) {
     std::string text;
-    for (const std::string& what : risks.crack.not_stated)
-      text += (text.empty() ? "not stated: " : ", ") + what;
+    for (const answers::NotStated& one : risks.crack.not_stated)
+      text += (text.empty() ? "not stated: " : ", ") + one.text();
     out.push_back({"", text, {}});
   }
   return out;

@@ -202,8 +202,7 @@ class Page {
     line();
     for (const std::string_view beside : {"oil", "transfer", "as quenched", "furnace", "temper"})
       for (const answers::Caution& caution : answers_.cautions)
-        if (caution.beside == beside && told < most && !caution.text.starts_with("No further blade") &&
-            !caution.text.starts_with("The flash point")) {
+        if (caution.beside == beside && told < most && !caution.of_limit) {
           bullet("! ", caution.text, 0);
           ++told;
           break;
@@ -875,12 +874,16 @@ class Page {
 };
 
 /// Verdicts and settings in three sentences.
-std::string in_short(const Case& c, const Answers& a, const answers::Risks* risks) {
+std::string verdicts_in_short(const Case& c, const Answers& a, const answers::Risks* risks) {
   std::string text;
   for (const answers::NamedVerdict& v : answers::all_verdicts(a, risks))
     text += (text.empty() ? "" : ", ") + std::string(v.name) + " " +
             upper_case(answers::verdict_name(v.judgement->verdict));
-  text += " (" + judged_in_shop(c, a.draws) + ").";
+  return text + " (" + judged_in_shop(c, a.draws) + ")";
+}
+
+std::string in_short(const Case& c, const Answers& a, const answers::Risks* risks) {
+  std::string text = verdicts_in_short(c, a, risks) + ".";
   if (c.heated() && !c.steel.inert && answers::nothing_to_quench(a))
     return text; // no settings to follow; the reasons say why
   if (c.heated() && !c.steel.inert) {
@@ -947,8 +950,7 @@ void print_heading(std::ostream& out, const Case& c, const Answers& a, bool stag
 }
 
 void print_as_stated(std::ostream& out, const Case& c, const Answers& a) {
-  std::string words = in_short(c, a, nullptr);
-  words = words.substr(0, words.find(").") + 1) + "; the draws follow.";
+  const std::string words = verdicts_in_short(c, a, nullptr) + "; the draws follow.";
   out << '\n';
   std::string label = "AS STATED";
   for (const std::string& text : folded(clean_utf8(words), page_width - label_width)) {

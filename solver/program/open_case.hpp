@@ -3,6 +3,7 @@
 
 #include "output/origin.hpp"
 #include "program/options.hpp"
+#include "records/document.hpp"
 #include "treatment/case.hpp"
 
 #include <filesystem>

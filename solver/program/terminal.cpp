@@ -6,7 +6,6 @@
 #include <cerrno>
 #include <cstdlib>
 #include <iostream>
-#include <sys/ioctl.h>
 #include <unistd.h>
 
 namespace tq::program {
@@ -14,12 +13,6 @@ namespace tq::program {
 bool is_terminal(Stream stream) {
   const char* kind = std::getenv("TERM");
   return isatty(static_cast<int>(stream)) != 0 && kind != nullptr && std::string_view(kind) != "dumb";
-}
-
-std::size_t terminal_columns(Stream stream) {
-  constexpr std::size_t usual = 80;
-  winsize size{};
-  return ioctl(static_cast<int>(stream), TIOCGWINSZ, &size) == 0 && size.ws_col > 0 ? size.ws_col : usual;
 }
 
 bool may_colour(Stream stream, bool no_color) {

@@ -12,8 +12,6 @@ enum class Stream : int { out = 1, err = 2 };
 
 /// True when the stream is a terminal that understands control codes.
 bool is_terminal(Stream stream);
-/// Columns of the terminal that the stream is; 80 when it does not say.
-std::size_t terminal_columns(Stream stream);
 /// True when the stream may be coloured: a terminal, NO_COLOR unset or empty, no --no-color.
 bool may_colour(Stream stream, bool no_color);
 

@@ -1051,8 +1051,6 @@ int Node::line(std::string_view key) const {
 
 std::string Node::path() const { return impl_->path; }
 
-const std::string& Node::file() const { return *impl_->value->file; }
-
 std::vector<InputError> Node::unknown_keys() const {
   std::vector<InputError> out;
   find_unknown(*impl_->value, impl_->path, out);

@@ -96,8 +96,6 @@ class Node {
   int line(std::string_view key) const;
   /// Dotted path of this table, "" for the root.
   std::string path() const;
-  /// File name as given to parse_document().
-  const std::string& file() const;
   /// The keys of this table (and all below) that no getter asked for, one error each.
   std::vector<InputError> unknown_keys() const;
   /// Throws the first of them.

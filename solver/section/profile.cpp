@@ -238,15 +238,6 @@ bool Profile::symmetric() const {
   return true;
 }
 
-Profile turned_over(const Profile& profile) {
-  Profile out = profile;
-  for (std::size_t i = 0; i < out.x.size(); ++i) {
-    out.top[i] = -profile.bottom[i];
-    out.bottom[i] = -profile.top[i];
-  }
-  return out;
-}
-
 namespace {
 
 void check_grind(const GrindSpec& spec) {

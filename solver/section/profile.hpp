@@ -63,7 +63,5 @@ Profile profile_from_calipers(const std::vector<double>& distance, const std::ve
 Profile profile_from_points(const std::vector<double>& px, const std::vector<double>& py);
 /// Checks the invariant and returns the profile unchanged.
 Profile make_profile(Profile profile);
-/// The same section seen upside down: flank A and B change places.
-Profile turned_over(const Profile& profile);
 
 } // namespace tq::section

@@ -41,11 +41,4 @@ double natural_convection(double T_surface_degC, double T_air_degC, double heigh
   return root * root * air_conductivity(celsius(film)) / height_m;
 }
 
-double forced_convection(double T_surface_degC, double T_air_degC, double length_m, double velocity_m_s) {
-  const double film = 0.5 * (kelvin(T_surface_degC) + kelvin(T_air_degC));
-  const double reynolds = std::abs(velocity_m_s) * length_m / kinematic_viscosity(film);
-  const double nusselt = 0.664 * std::sqrt(reynolds) * math::cbrt(prandtl);
-  return nusselt * air_conductivity(celsius(film)) / length_m;
-}
-
 } // namespace tq::surroundings

@@ -8,8 +8,4 @@ double air_conductivity(double T_degC);
 /// Natural convection on a plate standing on edge, height `height_m` [W/m2K]. Churchill & Chu 1975 (laminar +
 /// turbulent form).
 double natural_convection(double T_surface_degC, double T_air_degC, double height_m);
-/// Laminar forced convection along a plate of length `length_m` at `velocity_m_s` [W/m2K]: Nu = 0.664 Re^1/2
-/// Pr^1/3.
-double forced_convection(double T_surface_degC, double T_air_degC, double length_m, double velocity_m_s);
-
 } // namespace tq::surroundings

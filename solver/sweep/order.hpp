@@ -22,9 +22,8 @@ class Order {
   std::size_t cases() const { return cases_; }
   /// Number in the plan of the case that is computed at this place.
   std::size_t case_at(std::size_t place) const;
-  /// Cases that follow one another and share all before the temper; and all of the furnace.
+  /// Cases that follow one another and share all before the temper.
   std::size_t quench_run() const { return quench_run_; }
-  std::size_t furnace_run() const { return furnace_run_; }
 
   /// Places from ... to before ..., handed out as one piece of work.
   struct Block {

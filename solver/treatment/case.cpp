@@ -7,10 +7,6 @@
 
 namespace tq::treatment {
 
-const char* kind_name(const Step& step) {
-  return std::visit([](const auto& settings) { return word(settings); }, step.kind);
-}
-
 const char* part_name(Part part) {
   constexpr std::array<const char*, part_count> names = {"furnace", "transfer", "bath", "cool", "temper"};
   return names[static_cast<std::size_t>(part)];

@@ -35,7 +35,4 @@ struct Step {
 /// As its kind says (counts_as).
 Part part_of(const Step& step);
 
-/// The word for the kind in a case file: "furnace", "air", "bath", "plates", "cold", "oven".
-const char* kind_name(const Step& step);
-
 } // namespace tq::treatment

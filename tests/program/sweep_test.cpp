@@ -108,8 +108,7 @@ TEST_F(Sweep, Set_IsLaidOnTheBaseCase) {
       "a,b=(h5py.File(f)['hardness_tempered'][()].ravel() for f in ('set.h5','axis.h5'))\n"
       "assert numpy.array_equal(a,b,equal_nan=True)";
   EXPECT_EQ(
-      run_command({"/usr/bin/python3", {"-c", script}, {}, "", {}, folder_.path().string(), 0, false, 0})
-          .exit_code,
+      run_command({"/usr/bin/python3", {"-c", script}, {}, "", folder_.path(), "", 0, false, 0}).exit_code,
       0);
   expect_refused(sweep({"--set", "temper.time=2 h", "-o", "twice.h5"}), "is what the plan changes");
   expect_refused(sweep({"--set", "temper.hours=2 h"}), "temper");

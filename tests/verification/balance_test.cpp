@@ -1,5 +1,6 @@
 // Bodies that have one temperature, finite baths, shields, radiation; steady states; what must be kept
 // exactly.
+#include "../support/turned_over.hpp"
 #include "bench.hpp"
 #include "series.hpp"
 
@@ -219,7 +220,7 @@ TEST(Symmetry, UpsideDownIsTheSame) {
     Comparison table(even ? "blade turned upside down, constant h" : "blade turned upside down, boiling", "K",
                      even ? round_off_K : below_tolerance_K, "symmetry");
     const auto up = quench_of(crooked(), {}, boiling);
-    const auto down = quench_of(section::turned_over(crooked()), {}, boiling);
+    const auto down = quench_of(tq::test::turned_over(crooked()), {}, boiling);
     up->surround.face[flank_a].emissivity = down->surround.face[flank_b].emissivity = 0.9;
     for (const double t : {0.5, 2.0, 10.0}) {
       up->run_to(t);

@@ -283,14 +283,4 @@ std::string RowsReader::failure(std::size_t at) const {
           frame.size - sizeof(RecordHead)};
 }
 
-bool is_rows_file(const fs::path& path) {
-  const int descriptor = ::open(path.c_str(), O_RDONLY | O_CLOEXEC);
-  if (descriptor < 0)
-    return false;
-  char begin[magic.size()];
-  const bool read = ::read(descriptor, begin, sizeof begin) == static_cast<ssize_t>(sizeof begin);
-  ::close(descriptor);
-  return read && std::string_view(begin, sizeof begin) == magic;
-}
-
 } // namespace tq::output

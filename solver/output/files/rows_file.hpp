@@ -78,7 +78,4 @@ class RowsReader {
   std::vector<Place> places_;
 };
 
-/// True when the file at `path` begins like a file of rows.
-bool is_rows_file(const std::filesystem::path& path);
-
 } // namespace tq::output

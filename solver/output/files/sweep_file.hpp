@@ -72,7 +72,6 @@ class SweepFile {
   const SweepColumn* column(const std::string& name) const;
   /// All values of a column in the order of the cases, of one station and zone.
   std::vector<double> values(const SweepColumn& column, std::size_t station, std::size_t zone) const;
-  std::vector<int> status() const;
 
  private:
   std::filesystem::path path_;

@@ -151,9 +151,4 @@ std::vector<double> SweepFile::values(const SweepColumn& column, std::size_t sta
   return out;
 }
 
-std::vector<int> SweepFile::status() const {
-  const std::vector<double> all = numbers_at(path_, "status");
-  return {all.begin(), all.end()};
-}
-
 } // namespace tq::output

@@ -213,7 +213,10 @@ std::string read_steps(Scope& k) {
   for (std::size_t i = 0; i < nodes.size(); ++i) {
     const std::string number = std::to_string(i + 1);
     const Scope step(k.all(), &k, nodes[i], "step[" + number + "]", nullptr);
+    const std::size_t told = k.told.size();
     step.try_to("kind", [&] { text += read_step(k, nodes[i], number); });
+    for (std::size_t line = told; line < k.told.size(); ++line)
+      k.told[line].insert(0, "step " + number + ": ");
   }
   if (!k.all().problems.empty() || nodes.empty())
     return text;

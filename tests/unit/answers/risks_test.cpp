@@ -1,5 +1,6 @@
 // Bow and crack flags against what symmetry, mechanics and common practice demand.
 #include "../../support/file_records.hpp"
+#include "../../support/turned_over.hpp"
 #include "answers/risks.hpp"
 #include "section/profile.hpp"
 #include "treatment/case_reader.hpp"
@@ -71,7 +72,7 @@ TEST(Bow, SingleBevel_BowsByMillimetres) {
 TEST(Bow, BladeTurnedOver_BowsToTheOtherFlankByAsMuch) {
   treatment::Case c = slicer(one_sided);
   const Risks one = risks_of(c);
-  c.blade.stations.front().profile = section::turned_over(c.blade.stations.front().profile);
+  c.blade.stations.front().profile = tq::test::turned_over(c.blade.stations.front().profile);
   const Risks other = risks_of(c);
   EXPECT_NE(one.stations.front().convex_on_a, other.stations.front().convex_on_a);
   // grid and steps are mirrored only to round-off of the step control

@@ -128,7 +128,7 @@ tq::answers::Risks some_risks() {
   r.straightening_caution = "as brittle as glass";
   r.crack.crack = {tq::answers::Verdict::fail, "a sharp corner"};
   r.crack.flags = {{"notch", "inner corner", tq::answers::CrackLevel::high, "a sharp corner"}};
-  r.crack.not_stated = {"the time to the temper"};
+  r.crack.not_stated = {{"the time to the temper", "temper.delay"}};
   return r;
 }
 

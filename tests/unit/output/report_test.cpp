@@ -77,8 +77,7 @@ TEST(Output_Report, WhatIfStrips_AreDrawnWithTheirOutcomes) {
   tq::answers::WhatIfStrip strip{"oven", "What if the oven is hotter?", "temper.oven", "K", {}};
   for (const double change : {-10.0, 0.0, 10.0}) {
     tq::answers::WhatIfPoint p;
-    p.label = change == 0 ? "as set" : change < 0 ? "10 K colder" : "10 K hotter";
-    p.told = p.label;
+    p.label = p.told = change == 0 ? "as set" : change < 0 ? "10 K colder" : "10 K hotter";
     p.change = change;
     p.as_set = change == 0;
     p.hardness = change > 0 ? tq::answers::Verdict::fail : tq::answers::Verdict::pass;

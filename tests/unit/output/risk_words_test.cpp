@@ -35,7 +35,7 @@ Risks some_risks() {
   r.crack.flags = {
       {"scratches", "cross scratches", answers::CrackLevel::raised, "scratches across the edge are notches"},
       {"soak", "carbon", answers::CrackLevel::note, "0.80 %C in solution"}};
-  r.crack.not_stated = {"inner corners (blade.notch_depth, blade.notch_radius)"};
+  r.crack.not_stated = {{"inner corners", "blade.notch_depth, blade.notch_radius"}};
   return r;
 }
 

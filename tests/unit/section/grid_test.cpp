@@ -1,4 +1,5 @@
 // Grids: lines where they must stand, a smooth change of spacing, symmetry, and many random blades.
+#include "../../support/turned_over.hpp"
 #include "section/grid.hpp"
 
 #include <gtest/gtest.h>
@@ -152,7 +153,7 @@ TEST(Grid, LinesAcross_AreDenserAtBothFlanks) {
 TEST(Grid, TurnedOver_IsMirrored) {
   for (const Profile& profile :
        {two_kinks(), profile_from_points({0, 0, 28e-3, 28e-3}, {2e-3, -2e-3, 1e-3, 1.4e-3})}) {
-    const Grid up = make_grid(profile), down = make_grid(turned_over(profile));
+    const Grid up = make_grid(profile), down = make_grid(tq::test::turned_over(profile));
     EXPECT_EQ(up.x, down.x);
     ASSERT_EQ(up.ny, down.ny);
     for (int i = 0; i < up.nx; ++i)
@@ -256,7 +257,7 @@ TEST(Grid, ThousandRandomGrinds_GiveValidGrids) {
     options.across = 2 * (1 + static_cast<int>(random() % 8));
     const Grid grid = make_grid(profile, options);
     check(profile, options, grid);
-    const Grid turned = make_grid(turned_over(profile), options);
+    const Grid turned = make_grid(tq::test::turned_over(profile), options);
     EXPECT_EQ(turned.x, grid.x);
     if (HasFailure()) {
       ADD_FAILURE() << "grind " << static_cast<int>(spec.grind) << " width " << spec.width << " spine "

@@ -1,4 +1,5 @@
 // Outlines of sections against plane geometry, and what is refused.
+#include "../../support/turned_over.hpp"
 #include "section/profile.hpp"
 
 #include <gtest/gtest.h>
@@ -259,11 +260,11 @@ TEST(Profile, PointsOfAGrind_GiveTheGrindBack) {
 
 TEST(Profile, TurnedOver_ExchangesTheFlanks) {
   GrindSpec spec = hunter(Grind::one_sided);
-  const Profile p = profile_from_grind(spec), q = turned_over(p);
+  const Profile p = profile_from_grind(spec), q = tq::test::turned_over(p);
   EXPECT_DOUBLE_EQ(q.top_at(12e-3), -p.bottom_at(12e-3));
   EXPECT_DOUBLE_EQ(q.bottom_at(12e-3), -p.top_at(12e-3));
   EXPECT_DOUBLE_EQ(q.area(), p.area());
-  const Profile back = turned_over(q);
+  const Profile back = tq::test::turned_over(q);
   EXPECT_EQ(back.top, p.top);
   EXPECT_EQ(back.bottom, p.bottom);
 }
