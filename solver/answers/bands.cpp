@@ -379,10 +379,10 @@ Answers judged_by(const Answers& stated, const Bands& bands) {
     if (v.failing > 0)
       text += units::formatted(", %.0f %% fail", std::max(1.0, std::floor(100 * v.failing + 1e-9)));
     if (v.passing <= 0 && j.verdict == Verdict::fail) { // no draw mends it: its reason first
-      const std::vector<Clause> stated = j.reason.clauses();
-      j.reason = Reason(stated.empty() ? "" : stated.front().text).add({text});
-      for (std::size_t k = 1; k < stated.size(); ++k)
-        j.reason.add(stated[k]);
+      const std::vector<Clause> as_given = j.reason.clauses();
+      j.reason = Reason(as_given.empty() ? "" : as_given.front().text).add({text});
+      for (std::size_t k = 1; k < as_given.size(); ++k)
+        j.reason.add(as_given[k]);
       return take(j, v);
     }
     Reason said(text);
