@@ -149,23 +149,23 @@ TEST_F(Sweep, KilledTwentyTimes_EveryCaseIsThereOnceAndTheSame) {
 }
 
 TEST_F(Sweep, CtrlC_KeepsWhatIsDoneAndGoesOn) {
-  // of ten times the tempers, so that it is not done when the first tenth is told
+  // of a hundred times the tempers, so that it is not done when the first tenth is told
   const std::string few = "count = 10\n";
   std::string text = plan_text;
-  text.replace(text.rfind(few), few.size(), "count = 100\n");
+  text.replace(text.rfind(few), few.size(), "count = 1000\n");
   write_file(file("plan.toml"), text);
   Request many{TQ_PROGRAM, {"sweep", "plan.toml"}, {}, "", folder_.path(), "", 0, false, 0};
   many.signal = SIGINT; // sent with the first line of progress
   const Outcome stopped = run_command(many);
   EXPECT_EQ(stopped.exit_code, 130);
-  EXPECT_NE(stopped.err.find("of 600 cases are kept in plan.rows, the same command goes on"),
+  EXPECT_NE(stopped.err.find("of 6000 cases are kept in plan.rows, the same command goes on"),
             std::string::npos)
       << stopped.err;
   EXPECT_FALSE(fs::exists(file("plan.h5")));
   EXPECT_TRUE(fs::exists(file("plan.rows")));
   const Outcome on = thinquench({"sweep", "plan.toml"}, {}, folder_.path());
   EXPECT_EQ(on.exit_code, 0);
-  EXPECT_NE(on.err.find("of 600 cases are there, going on"), std::string::npos) << on.err;
+  EXPECT_NE(on.err.find("of 6000 cases are there, going on"), std::string::npos) << on.err;
   ASSERT_EQ(sweep({"-o", "calm.h5"}).exit_code, 0);
   EXPECT_EQ(same_by_h5py(file("calm.h5"), file("plan.h5")), 0);
 }
